@@ -1,0 +1,1 @@
+"""slingwright: an engineering notebook kit for counterweight throwing machines."""

@@ -1,0 +1,1 @@
+"""From derived equations to fast numbers: generated source, the stepper, throw and flight."""

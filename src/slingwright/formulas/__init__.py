@@ -1,0 +1,1 @@
+"""Strength, rope, winch and release formulas: one equation, one function, one source each."""

@@ -1,0 +1,1 @@
+"""Reusable notebook widgets: dials, live pictures, player, readouts, comparison."""

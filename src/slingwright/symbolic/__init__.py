@@ -1,0 +1,1 @@
+"""The derivation: geometry, energy and the equations of motion, in sympy and nothing else."""
