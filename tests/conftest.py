@@ -1,0 +1,220 @@
+"""Set-up shared by all tests: a compiled-code cache, random-test profiles, Jupyter, a browser."""
+
+import contextlib
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import hypothesis
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+CHROMIUM = "/usr/bin/chromium"
+CHROMIUM_FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+hypothesis.settings.register_profile("local", deadline=None)
+hypothesis.settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
+hypothesis.settings.load_profile("ci" if os.environ.get("CI") == "true" else "local")
+
+_own_cache: Path | None = None
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Compile once for the whole run: tests, notebook kernels and child processes share a cache."""
+    global _own_cache
+    os.environ.setdefault("JUPYTER_PLATFORM_DIRS", "1")
+    os.environ.setdefault("MPLBACKEND", "agg")
+    if "SLINGWRIGHT_CACHE" not in os.environ:
+        _own_cache = Path(tempfile.mkdtemp(prefix="slingwright-cache-"))
+        os.environ["SLINGWRIGHT_CACHE"] = str(_own_cache)
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Leave nothing behind."""
+    if _own_cache is not None:
+        shutil.rmtree(_own_cache, ignore_errors=True)
+        os.environ.pop("SLINGWRIGHT_CACHE", None)
+
+
+def free_port() -> int:
+    """Give a port on which nothing listens now."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Server:
+    """A running server: its address, and the folder whose notebooks it serves."""
+
+    url: str
+    folder: Path
+
+
+def stop_server(process: subprocess.Popen[bytes]) -> None:
+    """End a server and what it started: first asked, so that kernels end too, then forced."""
+    if process.poll() is None:
+        process.terminate()
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            process.wait(timeout=20)
+    with contextlib.suppress(ProcessLookupError):
+        os.killpg(process.pid, signal.SIGKILL)
+    process.wait(timeout=20)
+
+
+def wait_for(url: str, process: subprocess.Popen[bytes], output: Path, seconds: float) -> None:
+    """Wait until `url` answers, or fail with what the server printed."""
+    end = time.monotonic() + seconds
+    while time.monotonic() < end and process.poll() is None:
+        try:
+            with urllib.request.urlopen(url, timeout=5):
+                return
+        except (urllib.error.URLError, ConnectionError, TimeoutError):
+            time.sleep(0.2)
+    raise RuntimeError(
+        f"{url} did not answer within {seconds:g} s; the server printed:\n"
+        + output.read_text(errors="replace")[-3000:]
+    )
+
+
+def jupyter_environment(home: Path, settings: Path | None) -> dict[str, str]:
+    """Give an environment in which Jupyter sees none of this user's own files.
+
+    `settings` is a Jupyter configuration folder that is read as if it were the environment's own.
+    """
+    environment = dict(os.environ)
+    for name in ("CONFIG_DIR", "DATA_DIR", "RUNTIME_DIR"):
+        environment[f"JUPYTER_{name}"] = str(home / name.lower())
+    for name in ("SETTINGS_DIR", "WORKSPACES_DIR"):
+        environment[f"JUPYTERLAB_{name}"] = str(home / name.lower())
+    environment["JUPYTER_PREFER_ENV_PATH"] = "1"
+    environment.pop("JUPYTER_CONFIG_PATH", None)
+    if settings is not None:
+        environment["JUPYTER_CONFIG_PATH"] = str(settings)
+    return environment
+
+
+def start_jupyter(
+    folder: Path, home: Path, settings: Path | None
+) -> tuple[Server, subprocess.Popen[bytes]]:
+    """Start JupyterLab on a free port of this machine alone, without a token."""
+    port = free_port()
+    home.mkdir(parents=True, exist_ok=True)
+    output = home / "server.log"
+    command = [sys.executable, "-m", "jupyterlab", "--no-browser", "--allow-root"]
+    command += [
+        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.port={port}",
+        "--ServerApp.port_retries=0",
+        "--IdentityProvider.token=",
+        f"--ServerApp.root_dir={folder}",
+    ]
+    with output.open("wb") as log:
+        process = subprocess.Popen(
+            command,
+            stdin=subprocess.DEVNULL,
+            stdout=log,
+            stderr=subprocess.STDOUT,
+            env=jupyter_environment(home, settings),
+            start_new_session=True,
+        )
+    server = Server(url=f"http://127.0.0.1:{port}", folder=folder)
+    try:
+        wait_for(server.url + "/api", process, output, 90)
+    except BaseException:
+        stop_server(process)
+        raise
+    return server, process
+
+
+@pytest.fixture(scope="session")
+def run_script():
+    """Give the start script as a module, without running it."""
+    import importlib.util
+
+    spec = importlib.util.spec_from_file_location("run_script", ROOT / "run.py")
+    assert spec is not None and spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="session")
+def make_jupyter(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[Callable[..., Server]]:
+    """Give a function that starts JupyterLab on a folder; every server is stopped at the end."""
+    running: list[subprocess.Popen[bytes]] = []
+
+    def make(folder: Path, settings: Path | None = None) -> Server:
+        server, process = start_jupyter(folder, tmp_path_factory.mktemp("jupyter"), settings)
+        running.append(process)
+        return server
+
+    yield make
+    for process in running:
+        stop_server(process)
+
+
+@pytest.fixture(scope="session")
+def notebook_copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give a copy of the project's pages, so that no test changes the originals."""
+    copy = tmp_path_factory.mktemp("pages") / "notebooks"
+    source = ROOT / "notebooks"
+    if source.is_dir():
+        shutil.copytree(source, copy, ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+    else:
+        copy.mkdir()
+    return copy
+
+
+@pytest.fixture(scope="session")
+def jupyter_server(make_jupyter, notebook_copy, run_script, tmp_path_factory) -> Server:
+    """Give JupyterLab on a copy of the notebooks, set up as run.py sets it up."""
+    prefix = tmp_path_factory.mktemp("environment")
+    run_script.switch_off_news(prefix)
+    return make_jupyter(notebook_copy, prefix / "etc" / "jupyter")
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """Give Debian's Chromium under Playwright, or skip where it is not installed.
+
+    It is closed after each module: while Playwright is open its event loop counts as running, and
+    notebooks and clusters tested later could not start theirs.
+    """
+    if not Path(CHROMIUM).exists():
+        pytest.skip(f"no browser: {CHROMIUM} is not installed")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_FLAGS)
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def page(browser):
+    """Give a fresh browser page, 1280 by 800, that shares nothing with other tests."""
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    yield context.new_page()
+    context.close()
