@@ -23,6 +23,8 @@ ROOT = Path(__file__).resolve().parent
 OLDEST = (3, 11)
 NEWEST = (3, 13)
 STAMP = "slingwright-installed.json"
+# Options of pytest whose next word is a value, not a path.
+WITH_VALUE = {"-k", "-m", "-o", "-p", "-W", "-n"}
 # JupyterLab asks at its first start whether to fetch news; the question covers part of the page.
 QUIET_JUPYTER = {
     "@jupyterlab/apputils-extension:notification": {
@@ -220,9 +222,10 @@ def start_page(folder, arguments):
 
 def test_selection(arguments):
     """Give the pytest arguments: all tests and notebooks, unless the user names paths."""
-    named = any(
-        not word.startswith("-") and (ROOT / word.split("::")[0]).exists() for word in arguments
-    )
+    named = False
+    for before, word in zip([""] + arguments, arguments):  # noqa: B905 - strict came with 3.10
+        path = ROOT / word.split("::")[0]
+        named = named or (word[0:1] != "-" and before not in WITH_VALUE and path.exists())
     chosen = [] if named else ["tests", "src"]
     if not named and any((ROOT / "notebooks").rglob("*.ipynb")):
         chosen.append("notebooks")
