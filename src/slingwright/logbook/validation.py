@@ -70,7 +70,8 @@ def checked_number(thing: str, value: object, low: float, high: float, unit: str
     tail = f" {unit}" if unit else ""
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         try:
-            value = float(value) if hasattr(value, "__float__") else None
+            usable = hasattr(value, "__float__") and not isinstance(value, bool)
+            value = float(value) if usable else None  # type: ignore[arg-type]
         except (TypeError, ValueError):
             value = None
     if value is None:
