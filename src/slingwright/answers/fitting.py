@@ -21,7 +21,7 @@ import numpy as np
 Model = Callable[[Mapping[str, float]], Sequence[float] | np.ndarray]
 
 SMALL_STEP = 6e-6  # about the cube root of the spacing of floats: best for central differences
-FINE_STEP = 8e-4  # about its fifth root: best for the five-point differences at the end
+FINE_STEP = 2e-4  # of the five-point differences at the end: error about 1e-12 either way
 SINGULAR = 1e-9  # below this share of the largest direction, the data do not tell a direction
 TOLD_LITTLE = 0.9  # more of the prior's spread left than this: the data hardly told
 FALSE_ALARM = 0.01  # chance that a set with nothing wrong shows a residual that does not fit
@@ -411,26 +411,40 @@ def _least(
         )
     inside = np.clip(start, call.low, call.high)
     bounded = bool(np.any(np.isfinite(call.low)) or np.any(np.isfinite(call.high)))
-    method = "trf" if bounded or y.size + len(known) < start.size else "lm"
-    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        found = least_squares(
-            off,
-            inside,
-            jac=slopes,
-            bounds=(call.low, call.high) if method == "trf" else (-np.inf, np.inf),
-            method=method,
-            x_scale="jac",
-            ftol=1e-15,
-            xtol=1e-14,
-            gtol=1e-15,
-            max_nfev=max(most // (2 * start.size + 1), 20),
-        )
+    # Two ways of search that stray in different places: the second is asked where the first ends
+    # on a plateau, from which every direction looks level.
+    ways = ("trf",) if bounded or y.size + len(known) < start.size else ("lm", "trf")
+    for way in ways:
+        with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+            found = least_squares(
+                off,
+                inside,
+                jac=slopes,
+                bounds=(call.low, call.high) if way == "trf" else (-np.inf, np.inf),
+                method=way,
+                x_scale="jac",
+                ftol=1e-15,
+                xtol=1e-14,
+                gtol=1e-15,
+                max_nfev=max(most // (2 * start.size + 1), 20),
+            )
+        if found.status > 0 and _share_told(found.jac) > SINGULAR:
+            break
     if found.status <= 0:
         raise FitError(
             f"the search did not settle within {call.count} evaluations of the model. Start "
             "nearer, give priors, or fit fewer parameters."
         )
     return np.array(found.x), "Settled at a least sum of squares"
+
+
+def _share_told(whole: np.ndarray) -> float:
+    """Smallest direction over the largest, each parameter measured in its own length."""
+    lengths = np.linalg.norm(whole, axis=0)
+    if not np.all(np.isfinite(whole)) or not np.all(lengths > 0.0) or len(whole) < len(lengths):
+        return 0.0
+    sizes = np.linalg.svd(whole / lengths, compute_uv=False)
+    return float(sizes[-1] / sizes[0])
 
 
 def _scale(parameter: Parameter, value: float) -> float:
