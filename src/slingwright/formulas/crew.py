@@ -1,0 +1,131 @@
+"""What people can do at a crank: power for how long, force for how long, and rest.
+
+Every value is for grown, healthy, practised people. A show crew gets tired, changes and talks:
+plan with the lower figures, and change places often.
+"""
+
+from __future__ import annotations
+
+import math
+
+HORSEPOWER = 745.69987  # W, 550 foot-pounds a second
+HAND_SPEED = 1.0668  # m/s, 3.5 ft/s at a crank all day: W. Duane, A Military Dictionary, 1810
+SHORT_FORCE = 222.41  # N, 50 lbf at a crank, short effort: W. Duane, A Military Dictionary, 1810
+LONG_FORCE = 133.45  # N, 30 lbf at a crank, all day: W. Duane, A Military Dictionary, 1810
+SHORTEST = 6.0  # s, the shortest effort that the power formula is used for
+LONGEST = 28800.0  # s, a day's work of 8 h
+
+
+def crank_power(duration: float) -> float:
+    """Power that one person gives for a time without rest.
+
+    P[hp] = 0.35 - 0.092 log10(t[min]), held at its ends below 6 s and above 8 h
+
+    Args:
+        duration: time of steady work t [s].
+
+    Returns:
+        Power of one person [W].
+
+    Raises:
+        ValueError: if the time is not above 0.
+
+    Source: E. S. Krendel, in Marks' Standard Handbook for Mechanical Engineers (from memory).
+
+    >>> crank_power(720.0) / HORSEPOWER
+    0.251
+    """
+    if not duration > 0.0:
+        raise ValueError(f"work for {duration:g} s has no power. Give a time above 0.")
+    minutes = min(max(duration, SHORTEST), LONGEST) / 60.0
+    return HORSEPOWER * (0.35 - 0.092 * math.log10(minutes))
+
+
+def time_for_work(work: float, people: float) -> float:
+    """Shortest time in which a crew does a piece of work without rest.
+
+    solves W = n P(t) t
+
+    Args:
+        work: work of the whole crew W [J].
+        people: people at the handles n [-].
+
+    Returns:
+        Time [s].
+
+    Raises:
+        ValueError: if there is no crew, or the work is more than it does in 8 hours.
+
+    Source: E. S. Krendel, in Marks' Standard Handbook for Mechanical Engineers (from memory).
+
+    >>> time_for_work(60_000.0, 4)
+    57.2
+    """
+    if not people > 0.0:
+        raise ValueError(f"a crew of {people:g} winds nothing. Give one person or more.")
+    share = work / people
+    if share > crank_power(LONGEST) * LONGEST:
+        raise ValueError(
+            f"{share / 1e6:.3g} MJ for each person is more than the "
+            f"{crank_power(LONGEST) * LONGEST / 1e6:.3g} MJ of a day's work. "
+            "Take more people or a lighter counterweight."
+        )
+    if share <= crank_power(SHORTEST) * SHORTEST:
+        return share / crank_power(SHORTEST)
+    low, high = SHORTEST, LONGEST
+    time = share / crank_power(60.0)
+    for _ in range(100):
+        missing = crank_power(time) * time - share
+        low, high = (time, high) if missing < 0.0 else (low, time)
+        slope = crank_power(time) - HORSEPOWER * 0.092 / math.log(10.0)
+        guess = time - missing / slope
+        following = guess if low < guess < high else 0.5 * (low + high)
+        if abs(following - time) < 1e-12 * time:
+            break
+        time = following
+    return time
+
+
+def rest_after(work: float, people: float, duration: float, day: float) -> float:
+    """Rest after a piece of work so that the crew can go on all day.
+
+    t_rest = W / (n P(day)) - t_work, not below 0
+
+    Args:
+        work: work of the whole crew W [J].
+        people: people at the handles n [-].
+        duration: time that the work took [s].
+        day: time over which the crew is to keep going [s].
+
+    Returns:
+        Rest before the next piece of work [s].
+
+    Source: E. S. Krendel's power for the whole day, from memory, as the mean over work and rest
+        (common practice).
+
+    >>> rest_after(60_000.0, 4, 57.2, 14400.0)
+    96.3
+    """
+    return max(0.0, work / (people * crank_power(day)) - duration)
+
+
+def force_allowed(duration: float) -> float:
+    """Steady force that one person should be asked to put on a crank for a time.
+
+    222 N up to 1 min, 133 N from 10 h, on a line in log time between
+
+    Args:
+        duration: time of steady work [s].
+
+    Returns:
+        Force on the handle [N].
+
+    Source: W. Duane, A Military Dictionary, 1810, p. 677 (50 lbf short effort, 30 lbf for 10 h);
+        what counts as short and the line between are common practice.
+
+    >>> force_allowed(30.0), force_allowed(36000.0)
+    (222.41, 133.45)
+    """
+    start, end = math.log(60.0), math.log(36000.0)
+    along = min(max((math.log(max(duration, 1e-9)) - start) / (end - start), 0.0), 1.0)
+    return SHORT_FORCE + along * (LONG_FORCE - SHORT_FORCE)
