@@ -212,7 +212,9 @@ def as_root():
 
 def start_lab(folder, arguments):
     """Open the start page in JupyterLab."""
-    return call(folder, "jupyterlab", page_path("00_start.ipynb"), *(as_root() + arguments))
+    page = ROOT / page_path("00_start.ipynb")
+    root = "--ServerApp.root_dir={}".format(ROOT)
+    return call(folder, "jupyterlab", page, root, *(as_root() + arguments))
 
 
 def start_page(folder, arguments):

@@ -444,8 +444,13 @@ def test_runtime_packages_are_permissively_licensed() -> None:
     unclear = []
     for requirement in project["dependencies"]:
         data = distribution(re.split(r"[<>=!\[ ]", requirement)[0]).metadata
-        classifiers = [c for c in data.get_all("Classifier") or [] if c.startswith("License")]
-        words = [data["License-Expression"] or "", (data["License"] or "")[:200], *classifiers]
+        fields = ("License-Expression", "License", "Classifier")
+        words = [
+            word[:200]
+            for field in fields
+            for word in data.get_all(field) or []
+            if field != "Classifier" or word.startswith("License")
+        ]
         if not any(PERMISSIVE.search(word) for word in words):
             unclear.append(requirement)
     assert unclear == []
@@ -461,6 +466,14 @@ def test_python_range_is_stated_once() -> None:
     assert oldest is not None and newest is not None
     low, high = [tuple(int(n) for n in found.groups()) for found in (oldest, newest)]
     assert project["requires-python"] == f">={low[0]}.{low[1]},<{high[0]}.{high[1] + 1}"
+
+
+def test_wheel_takes_the_tables_along() -> None:
+    """Truth: hatchling's force-include: an installed copy must find data and shared inside."""
+    text = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    taken = tomllib.loads(text)["tool"]["hatch"]["build"]["targets"]["wheel"]["force-include"]
+    assert taken == {"data": "slingwright/data", "shared": "slingwright/shared"}
+    assert all((ROOT / folder).is_dir() and any((ROOT / folder).iterdir()) for folder in taken)
 
 
 def test_bibliography_keys_are_unique() -> None:

@@ -187,7 +187,8 @@ def test_arguments_reach_jupyterlab(run_script, calls, tmp_path, monkeypatch) ->
     """Truth: JupyterLab's own options --no-browser and --port."""
     monkeypatch.setattr(run_script, "page_path", lambda name: f"notebooks/{name}")
     run_script.start_lab(tmp_path, ["--no-browser", "--port", "9000"])
-    assert calls[0][1:4] == ["-m", "jupyterlab", "notebooks/00_start.ipynb"]
+    assert calls[0][1:4] == ["-m", "jupyterlab", str(ROOT / "notebooks/00_start.ipynb")]
+    assert f"--ServerApp.root_dir={ROOT}" in calls[0]
     assert calls[0][-3:] == ["--no-browser", "--port", "9000"]
 
 
@@ -247,7 +248,13 @@ def news_box_after(page, url: str, seconds: float) -> bool:
 
 @pytest.mark.slow
 @pytest.mark.browser
-def test_no_news_box_covers_the_page(page, jupyter_server, make_jupyter, tmp_path) -> None:
-    """Truth: JupyterLab in a real browser; without the setting the box does come."""
-    assert news_box_after(page, make_jupyter(tmp_path).url, 20)
+def test_no_news_box_covers_the_page(
+    page, run_script, jupyter_server, make_jupyter, tmp_path, monkeypatch
+) -> None:
+    """Truth: JupyterLab in a real browser; with its own default setting the box does come."""
+    with monkeypatch.context() as patch:
+        default = {"@jupyterlab/apputils-extension:notification": {"fetchNews": "none"}}
+        patch.setattr(run_script, "QUIET_JUPYTER", default)
+        settings = run_script.switch_off_news(tmp_path / "asking").parents[1]
+    assert news_box_after(page, make_jupyter(tmp_path, settings).url, 30)
     assert not news_box_after(page, jupyter_server.url, 5)
