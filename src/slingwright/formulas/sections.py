@@ -285,7 +285,7 @@ def round_with_cross_hole(diameter: float, hole: float) -> Section:
     Source: closed form by integration.
 
     >>> round(round_with_cross_hole(0.3, 0.06).area, 6)
-    0.052806
+    0.052807
     """
     whole = round_section(diameter)
     not_negative(hole, "hole", "m")
