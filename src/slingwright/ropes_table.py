@@ -1,14 +1,15 @@
-"""Ropes, knots, shackles, sheaves, design factors and people's strength, by name, in SI.
+"""Ropes, knots, sheaves, shackles and crews by name, from the tables in `data/materials`.
 
-Every row says where its numbers come from. The marking or certificate of the piece in hand goes
-before any table. Tables may be lengthened in the same way as material tables: a file of the same
-name in the user's own folder; a row without a source is kept, and marked.
+A table has names in row 1, units in row 2 and a source column, like the other material tables. A
+user's own rows (a file of the same name in the folder that SLINGWRIGHT_MATERIALS names) come on
+top of the kit's; a row without source says so.
+
+Sizes are never interpolated: a rope between two listed sizes counts as the smaller one, and a rope
+below the smallest listed size is an error.
 """
 
 import csv
 import difflib
-import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -16,40 +17,56 @@ from pathlib import Path
 from slingwright.material_tables import NO_SOURCE, MaterialTableError, UnknownMaterial, user_folder
 from slingwright.places import data_folder
 
-Folder = str | Path | None
-UNKNOWN = "unknown"
-"""The rating of a piece that nobody has rated: it never passes."""
+_SCALE = {"mm": 1e-3, "m": 1.0, "kN": 1e3, "N": 1.0, "W": 1.0, "s": 1.0, "m/s": 1.0, "-": 1.0}
+_SCALE["t"] = 1e3  # kg
 
-_SCALE = {
-    "-": 1.0,
-    "m": 1.0,
-    "mm": 1e-3,
-    "in": 0.0254,
-    "N": 1.0,
-    "kN": 1e3,
-    "lbf": 4.4482216152605,
-    "kg": 1.0,
-    "t": 1e3,
-    "s": 1.0,
-    "m/s": 1.0,
-    "W": 1.0,
-}
+Cells = dict[str, "str | float | None"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rope:
-    """One rope of a diameter [m] with its minimum breaking force [N]."""
+class RopeSize:
+    """One listed size of a rope."""
 
-    material: str
-    diameter: float
-    breaking_force: float
+    name: str
+    diameter: float  # m
+    breaking_force: float  # N, minimum, new and dry rope
     source: str
     sourced: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Knot:
+    """What a knot or splice leaves of the rope's strength."""
+
+    name: str
+    kept: float  # share of the breaking force
+    kind: str  # knot, splice or none
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RopeUse:
+    """How many times stronger than its load a rope has to be, for a use."""
+
+    name: str
+    kind: str  # fibre rope, wire rope, chain or shackle
+    design_factor: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheaveRatio:
+    """How large a sheave has to be for a rope, as diameter over rope diameter."""
+
+    name: str
+    least: float
+    suggested: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WireClass:
-    """Factors of a wire rope class: mass, metal area and minimum breaking force [-]."""
+    """Factors of a class of wire rope."""
 
     name: str
     core: str
@@ -60,323 +77,294 @@ class WireClass:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Knot:
-    """A knot or splice, and the share of the rope's strength that it keeps [-]."""
+class CrewPower:
+    """Power that one person was found to give for a time."""
 
     name: str
-    kind: str
-    kept: float
-    source: str
-    sourced: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shackle:
-    """A bow shackle: diameters [m] and working load [kg]."""
-
-    name: str
-    bow_diameter: float
-    pin_diameter: float
-    working_load: float
-    source: str
-    sourced: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Use:
-    """What a rope, chain or shackle is used for, and the design factor that this asks for [-]."""
-
-    name: str
-    kind: str
-    design_factor: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheaveRule:
-    """Sheave over rope diameter that a rope wants: the least and the suggested [-]."""
-
-    name: str
-    least: float
-    suggested: float
+    power: float  # W
+    duration: float  # s
     source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CrewForce:
-    """What one person was found to push or pull [N], at a speed [m/s], for a time [s]."""
+    """Force that one person was found to give; speed and time where the source states them."""
 
     name: str
-    force: float
-    speed: float | None
-    duration: float | None
+    force: float  # N
+    speed: float | None  # m/s
+    duration: float | None  # s
     source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CrewPower:
-    """What power one person was found to give [W], for a time [s]."""
+class Shackle:
+    """One size of bow shackle."""
 
     name: str
-    power: float
-    duration: float
+    bow_diameter: float  # m
+    pin_diameter: float  # m
+    working_load: float  # kg, mass that may hang from it
     source: str
 
 
-def rope_materials(folder: Folder = None) -> list[str]:
-    """Give the names of the ropes in the table."""
-    return list(dict.fromkeys(row["name"] for row in _rows("ropes", folder)))
+def rope_names() -> list[str]:
+    """Give the kinds of rope that have sizes in the table."""
+    return list(_by_name("ropes"))
 
 
-def ropes(material: str, folder: Folder = None) -> list[Rope]:
-    """Give the ropes of one material, thinnest first."""
-    found = [
-        Rope(
-            material=row["name"],
-            diameter=_positive("ropes", row, "diameter"),
-            breaking_force=_positive("ropes", row, "breaking_force"),
-            source=row["source"] or NO_SOURCE,
-            sourced=bool(row["source"]),
+def rope_sizes(name: str) -> list[RopeSize]:
+    """Give the sizes of one kind of rope, thinnest first; UnknownMaterial for an unknown kind."""
+    sizes = [
+        RopeSize(
+            name=name,
+            diameter=_number(row, "diameter"),
+            breaking_force=_number(row, "breaking_force"),
+            source=_word(row, "source"),
+            sourced=row["source"] != NO_SOURCE,
         )
-        for row in _named("ropes", material, folder)
+        for row in _rows("ropes", name)
     ]
-    return sorted(found, key=lambda one: one.diameter)
+    return sorted(sizes, key=lambda size: size.diameter)
 
 
-def rope(material: str, diameter: float, folder: Folder = None) -> Rope:
-    """Give a rope of a diameter; between two rows the strength of the thinner one is taken.
+def rope(name: str, diameter: float) -> RopeSize:
+    """Give the largest listed size that is not thicker than a rope.
+
+    Args:
+        name: kind of rope.
+        diameter: of the rope in hand [m].
 
     Raises:
-        UnknownMaterial: no such material, or a rope outside the table's diameters.
+        UnknownMaterial: the kind is not in the table, or the rope is thinner than all its sizes.
+
+    >>> rope("manila", 0.020).breaking_force
+    26000.0
+    >>> rope("manila", 0.021).diameter
+    0.02
     """
-    rows = ropes(material, folder)
-    thinner = [one for one in rows if one.diameter <= diameter * (1.0 + 1e-9)]
-    if not thinner or diameter > rows[-1].diameter * 1.1:
+    sizes = rope_sizes(name)
+    fitting = [size for size in sizes if size.diameter <= diameter * (1.0 + 1e-9)]
+    if not fitting:
         raise UnknownMaterial(
-            f"{material} rope of {1e3 * diameter:g} mm: the table holds "
-            f"{1e3 * rows[0].diameter:g} to {1e3 * rows[-1].diameter:g} mm. "
-            "Take a diameter inside, or give the breaking force from the maker's certificate."
+            f"{name} rope of {1e3 * diameter:g} mm is thinner than the smallest listed size, "
+            f"{1e3 * sizes[0].diameter:g} mm. Take a thicker rope, or add its row to ropes.csv."
         )
-    row = thinner[-1]
-    if math.isclose(row.diameter, diameter, rel_tol=1e-9):
-        return row
-    return Rope(
-        material=material,
-        diameter=diameter,
-        breaking_force=row.breaking_force,
-        source=f"{row.source}; strength of the next thinner, {1e3 * row.diameter:g} mm",
-        sourced=row.sourced,
-    )
+    return fitting[-1]
 
 
-def wire_class(name: str, core: str = "fibre core", folder: Folder = None) -> WireClass:
-    """Give the factors of a wire rope class with one of its cores."""
-    for row in _named("wire_rope_classes", name, folder):
-        if row["core"] == core:
-            return WireClass(
-                name=name,
-                core=core,
-                mass_factor=_positive("wire_rope_classes", row, "mass_factor"),
-                area_factor=_positive("wire_rope_classes", row, "area_factor"),
-                strength_factor=_positive("wire_rope_classes", row, "strength_factor"),
-                source=row["source"] or NO_SOURCE,
-            )
-    raise UnknownMaterial(
-        f"wire rope {name} with {core!r}: the table has fibre core and steel core. Name one."
-    )
+def knot_names() -> list[str]:
+    """Give the knots and splices that have a row."""
+    return list(_by_name("knots"))
 
 
-def knot_names(folder: Folder = None) -> list[str]:
-    """Give the names of the knots and splices in the table."""
-    return [row["name"] for row in _rows("knots", folder)]
-
-
-def knot(name: str, folder: Folder = None) -> Knot:
-    """Give a knot or splice by name."""
-    row = _named("knots", name, folder)[-1]
-    kept = _positive("knots", row, "kept")
-    if kept > 1.0:
-        raise MaterialTableError(
-            f"knots.csv: {name!r} keeps {kept:g} of the rope's strength, more than all of it. "
-            "Give a share of at most 1."
-        )
+def knot(name: str) -> Knot:
+    """Give a knot or splice by name; UnknownMaterial with the nearest names otherwise."""
+    row = _rows("knots", name)[-1]
     return Knot(
         name=name,
-        kind=row["kind"],
-        kept=kept,
-        source=row["source"] or NO_SOURCE,
-        sourced=bool(row["source"]),
+        kept=_number(row, "kept"),
+        kind=_word(row, "kind"),
+        source=_word(row, "source"),
     )
 
 
-def shackles(folder: Folder = None) -> list[Shackle]:
-    """Give the shackles of the table, smallest working load first."""
-    found = [
-        Shackle(
-            name=row["name"],
-            bow_diameter=_positive("shackles", row, "bow_diameter"),
-            pin_diameter=_positive("shackles", row, "pin_diameter"),
-            working_load=_positive("shackles", row, "working_load"),
-            source=row["source"] or NO_SOURCE,
-            sourced=bool(row["source"]),
-        )
-        for row in _rows("shackles", folder)
-    ]
-    return sorted(found, key=lambda one: one.working_load)
+def rope_use_names() -> list[str]:
+    """Give the uses that have a design factor."""
+    return list(_by_name("rope_uses"))
 
 
-def use_names(folder: Folder = None) -> list[str]:
-    """Give the uses for which the table has a design factor."""
-    return [row["name"] for row in _rows("rope_uses", folder)]
-
-
-def use(name: str, folder: Folder = None) -> Use:
-    """Give a use and its design factor by name."""
-    row = _named("rope_uses", name, folder)[-1]
-    return Use(
+def rope_use(name: str) -> RopeUse:
+    """Give a use with its design factor; UnknownMaterial with the nearest names otherwise."""
+    row = _rows("rope_uses", name)[-1]
+    return RopeUse(
         name=name,
-        kind=row["kind"],
-        design_factor=_positive("rope_uses", row, "design_factor"),
-        source=row["source"] or NO_SOURCE,
+        kind=_word(row, "kind"),
+        design_factor=_number(row, "design_factor"),
+        source=_word(row, "source"),
     )
 
 
-def sheave_rule(name: str, folder: Folder = None) -> SheaveRule:
-    """Give what sheave a rope wants."""
-    row = _named("rope_sheaves", name, folder)[-1]
-    return SheaveRule(
+def sheave_ratio_names() -> list[str]:
+    """Give the rope constructions that have a sheave ratio."""
+    return list(_by_name("rope_sheaves"))
+
+
+def sheave_ratio(name: str) -> SheaveRatio:
+    """Give the sheave ratios of a rope construction; UnknownMaterial otherwise."""
+    row = _rows("rope_sheaves", name)[-1]
+    return SheaveRatio(
         name=name,
-        least=_positive("rope_sheaves", row, "least"),
-        suggested=_positive("rope_sheaves", row, "suggested"),
-        source=row["source"] or NO_SOURCE,
+        least=_number(row, "least"),
+        suggested=_number(row, "suggested"),
+        source=_word(row, "source"),
     )
 
 
-def crew_forces(folder: Folder = None) -> list[CrewForce]:
-    """Give what people were found to push and pull."""
-    return [
-        CrewForce(
-            name=row["name"],
-            force=_positive("crew_forces", row, "force"),
-            speed=_number("crew_forces", row, "speed"),
-            duration=_number("crew_forces", row, "duration"),
-            source=row["source"] or NO_SOURCE,
+def wire_class(name: str, core: str) -> WireClass:
+    """Give a class of wire rope by name and core ('fibre core' or 'steel core')."""
+    rows = [row for row in _rows("wire_rope_classes", name) if row["core"] == core]
+    if not rows:
+        raise UnknownMaterial(
+            f"wire rope {name} has no row for core {core!r}. Give 'fibre core' or 'steel core'."
         )
-        for row in _rows("crew_forces", folder)
-    ]
+    return WireClass(
+        name=name,
+        core=core,
+        mass_factor=_number(rows[-1], "mass_factor"),
+        area_factor=_number(rows[-1], "area_factor"),
+        strength_factor=_number(rows[-1], "strength_factor"),
+        source=_word(rows[-1], "source"),
+    )
 
 
-def crew_powers(folder: Folder = None) -> list[CrewPower]:
-    """Give what power people were found to give."""
+def crew_powers() -> list[CrewPower]:
+    """Give the rows of what people give in power, in the order of the table."""
     return [
         CrewPower(
-            name=row["name"],
-            power=_positive("crew_power", row, "power"),
-            duration=_positive("crew_power", row, "duration"),
-            source=row["source"] or NO_SOURCE,
+            name=_word(row, "name"),
+            power=_number(row, "power"),
+            duration=_number(row, "duration"),
+            source=_word(row, "source"),
         )
-        for row in _rows("crew_power", folder)
+        for rows in _by_name("crew_power").values()
+        for row in rows
     ]
 
 
-def _named(file: str, name: str, folder: Folder) -> list[dict[str, str]]:
-    """Give the rows that bear a name; the user's own, where there are any, instead of the kit's."""
-    rows = [row for row in _rows(file, folder) if row["name"] == name]
-    if rows:
-        return rows
-    known = list(dict.fromkeys(row["name"] for row in _rows(file, folder)))
-    near = difflib.get_close_matches(str(name), known, n=3, cutoff=0.4) or known[:12]
+def crew_forces() -> list[CrewForce]:
+    """Give the rows of what people give in force, in the order of the table."""
+    return [
+        CrewForce(
+            name=_word(row, "name"),
+            force=_number(row, "force"),
+            speed=_optional(row, "speed"),
+            duration=_optional(row, "duration"),
+            source=_word(row, "source"),
+        )
+        for rows in _by_name("crew_forces").values()
+        for row in rows
+    ]
+
+
+def shackles() -> list[Shackle]:
+    """Give the bow shackles, smallest first."""
+    found = [
+        Shackle(
+            name=_word(row, "name"),
+            bow_diameter=_number(row, "bow_diameter"),
+            pin_diameter=_number(row, "pin_diameter"),
+            working_load=_number(row, "working_load"),
+            source=_word(row, "source"),
+        )
+        for rows in _by_name("shackles").values()
+        for row in rows
+    ]
+    return sorted(found, key=lambda shackle: shackle.working_load)
+
+
+def _word(row: Cells, column: str) -> str:
+    """Give a cell of words."""
+    return str(row[column])
+
+
+def _optional(row: Cells, column: str) -> float | None:
+    """Give a cell of numbers, or None where it is empty."""
+    value = row[column]
+    return value if isinstance(value, float) else None
+
+
+def _number(row: Cells, column: str) -> float:
+    """Give a number that the row must have."""
+    value = _optional(row, column)
+    if value is None:
+        raise MaterialTableError(
+            f"row {row['name']!r} has no {column}; fill in that cell "
+            "(a missing strength is never taken as zero or as unlimited)"
+        )
+    return value
+
+
+def _rows(table: str, wanted: str) -> list[Cells]:
+    """Give the rows of one name."""
+    known = _by_name(table)
+    if wanted in known:
+        return known[wanted]
+    near = difflib.get_close_matches(str(wanted).lower(), list(known), n=3, cutoff=0.4)
+    hint = ", ".join(near) if near else ", ".join(list(known)[:12])
     raise UnknownMaterial(
-        f"no row of {file}.csv is named {name!r}; nearest: {', '.join(near)}. "
-        "Name one of them, or add a row of your own."
+        f"no row of {table}.csv is named {wanted!r}; nearest: {hint}. "
+        f"Take one of them, or add a row in your own {table}.csv."
     )
 
 
-def _rows(file: str, folder: Folder) -> list[dict[str, str]]:
-    """Give all rows of a table, the user's own in place of the kit's of the same name."""
-    rows = list(_read(*_state(data_folder() / "materials" / f"{file}.csv")))
-    own = user_folder(folder)
-    if own is not None and (own / f"{file}.csv").is_file():
-        extra = list(_read(*_state(own / f"{file}.csv")))
-        replaced = {row["name"] for row in extra}
-        rows = [row for row in rows if row["name"] not in replaced] + extra
+def _by_name(table: str) -> dict[str, list[Cells]]:
+    """Give the rows of a table by name: the kit's, then the user's in place of them."""
+    rows = dict(_read_as_it_is_now(data_folder() / "materials" / f"{table}.csv"))
+    own = user_folder()
+    if own is not None and (own / f"{table}.csv").is_file():
+        rows.update(_read_as_it_is_now(own / f"{table}.csv"))
     return rows
 
 
-def _state(path: Path) -> tuple[Path, int, int]:
-    """Give a file with what changes when it is written."""
+def _read_as_it_is_now(path: Path) -> dict[str, list[Cells]]:
+    """Read a file, or give what was read from it before if it has not changed since."""
     try:
         state = path.stat()
     except OSError as error:
         raise MaterialTableError(f"{path.name} cannot be read: {error.strerror}") from error
-    return path, state.st_mtime_ns, state.st_size
+    return _read(path, state.st_mtime_ns, state.st_size)
 
 
 @lru_cache(maxsize=32)
-def _read(path: Path, _changed: int, _size: int) -> tuple[dict[str, str], ...]:
-    """Read one file: names in row 1, units in row 2. Numbers stay text, in SI."""
+def _read(path: Path, _changed: int, _size: int) -> dict[str, list[Cells]]:
+    """Read one file into rows by name, numbers in SI."""
     try:
         text = path.read_text(encoding="utf-8-sig")
         lines = [line for line in csv.reader(text.splitlines()) if any(c.strip() for c in line)]
     except (UnicodeDecodeError, csv.Error) as error:
         raise MaterialTableError(
-            f"{path.name} cannot be read as a table ({error}). Save it as CSV in UTF-8."
+            f"{path.name} cannot be read as a table ({error}); save it as CSV in UTF-8"
         ) from error
-    if len(lines) < 2 or lines[0][0] != "name" or len(lines[0]) != len(lines[1]):
+    if len(lines) < 2 or len(lines[0]) != len(lines[1]) or lines[0][0].strip() != "name":
         raise MaterialTableError(
-            f"{path.name}: row 1 must give names, 'name' first, and row 2 a unit for each. "
-            "Write these two rows first."
+            f"{path.name}: row 1 must give names, the first one 'name', and row 2 a unit for each"
         )
     head, units = ([cell.strip() for cell in line] for line in lines[:2])
-    for column, unit in zip(head, units, strict=True):
-        if unit != "text" and unit not in _SCALE:
+    found: dict[str, list[Cells]] = {}
+    for number, cells in enumerate(lines[2:], 3):
+        if len(cells) != len(head):
             raise MaterialTableError(
-                f"{path.name}, row 2: unit {unit!r} of column {column} is not known. "
-                f"Known: text, {', '.join(_SCALE)}."
+                f"{path.name}, row {number}: {len(cells)} cells, but row 1 has {len(head)}; "
+                "put cells with a comma in double quotes"
             )
-    return tuple(_row(path, i, head, units, cells) for i, cells in enumerate(lines[2:], 3))
+        row: Cells = {
+            column: _value(path, number, column, unit, cell.strip())
+            for column, unit, cell in zip(head, units, cells, strict=True)
+        }
+        row["source"] = row.get("source") or NO_SOURCE
+        found.setdefault(str(row["name"]), []).append(row)
+    return found
 
 
-def _row(
-    path: Path, number: int, head: list[str], units: Iterable[str], cells: list[str]
-) -> dict[str, str]:
-    """Turn one line of cells into SI."""
-    if len(cells) != len(head):
+def _value(path: Path, number: int, column: str, unit: str, cell: str) -> str | float | None:
+    """Turn one cell into words, an SI number, or None where a number is not given."""
+    if unit == "text":
+        return cell
+    if unit not in _SCALE:
         raise MaterialTableError(
-            f"{path.name}, row {number}: {len(cells)} cells, but row 1 has {len(head)}. "
-            "Put cells with a comma in double quotes."
+            f"{path.name}, row 2: unit {unit!r} of column {column} is not known; "
+            f"known: text, {', '.join(_SCALE)}"
         )
-    row = {"source": ""}
-    for column, unit, cell in zip(head, units, cells, strict=True):
-        text = cell.strip()
-        if unit != "text" and text:
-            try:
-                value = float(text) * _SCALE[unit]
-            except ValueError:
-                value = math.nan
-            if not (math.isfinite(value) and value >= 0.0):
-                raise MaterialTableError(
-                    f"{path.name}, row {number}: {column} is {text!r}. "
-                    f"Give a number of zero or more in {unit}."
-                )
-            text = repr(value)
-        row[column] = text
-    return row
-
-
-def _number(file: str, row: dict[str, str], column: str) -> float | None:
-    """Give a number of a row, or None where its cell is empty."""
-    if column not in row:
-        raise MaterialTableError(f"{file}.csv has no column {column}. Add it, with its unit.")
-    return float(row[column]) if row[column] else None
-
-
-def _positive(file: str, row: dict[str, str], column: str) -> float:
-    """Give a number that a row must have, above zero."""
-    value = _number(file, row, column)
-    if value is None or not value > 0.0:
+    if not cell:
+        return None
+    try:
+        value = float(cell)
+    except ValueError:
+        value = -1.0
+    if not 0.0 <= value < float("inf"):
         raise MaterialTableError(
-            f"{file}.csv: row {row['name']!r} has no {column} above 0. Fill in that cell: "
-            "a missing strength is never taken as unlimited."
+            f"{path.name}, row {number}: {column} is {cell!r}; give a number of zero or more in "
+            f"{unit}"
         )
-    return value
+    return value * _SCALE[unit]

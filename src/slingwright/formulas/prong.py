@@ -1,123 +1,111 @@
-"""The prong at the arm's tip: its bend, the ring's friction, and the lag at which the ring slips.
+"""The prong at the arm's tip: its bend and its friction set when the ring slips.
 
-Angles are measured from the arm's own line prolonged past the tip. The prong's bend is positive to
-the side that leads during the throw; the sling's lag is positive on the side that trails. So the
-angle between prong and sling is their sum. It falls during the throw, and the ring slips once the
-sling's pull along the prong beats friction.
+Angles are taken from the arm's own line prolonged past the tip. The sling trails at its lag g,
+which falls during the throw. The prong is bent away from the sling, toward the throw, by b. The
+ring slides off when the sling's pull has come within a quarter turn, less the friction angle, of
+the prong. The ring's own mass and the stiffness of the cord are left out.
 """
 
 from __future__ import annotations
 
 import math
 
-
-def friction_angle(friction: float) -> float:
-    """Angle of friction.
-
-    rho = atan(mu)
-
-    Args:
-        friction: friction coefficient mu [-].
-
-    Returns:
-        Angle [rad].
-
-    Raises:
-        ValueError: if the friction is negative.
-
-    Source: Coulomb friction.
-
-    >>> math.degrees(friction_angle(0.2))
-    11.3
-    """
-    if not friction >= 0.0:
-        raise ValueError(f"friction {friction:g} is below 0. Steel on steel has 0.1 to 0.3.")
-    return math.atan(friction)
+from slingwright.formulas.trigger import friction_angle
 
 
 def slip_angle(bend: float, friction: float) -> float:
-    """Sling lag at which the ring slips off a prong.
+    """Sling lag at which the ring slips off the prong.
 
-    g = 90 deg - atan(mu) - beta
+    g = pi / 2 - atan(mu) - b
 
     Args:
-        bend: of the prong from the arm's line, leading side positive beta [rad].
-        friction: coefficient of ring on prong mu [-].
+        bend: of the prong from the arm's line, toward the throw b [rad].
+        friction: of ring on prong mu [-].
 
     Returns:
-        Sling lag at which the ring slips [rad].
+        Sling lag at the slip [rad].
 
     Raises:
-        ValueError: if the friction is negative.
+        ValueError: if the friction is negative, or the bend is a quarter turn or more either way.
 
-    Source: Coulomb friction: the ring slides once the pull lies within 90 deg - atan(mu) of the
-        prong.
+    Source: closed form, Coulomb friction of a ring on a straight prong.
 
-    >>> math.degrees(slip_angle(math.radians(40.0), 0.2))
-    38.7
+    >>> math.degrees(slip_angle(math.radians(38.0), 0.2))
+    40.7
     """
+    if not abs(bend) < 0.5 * math.pi:
+        raise ValueError(
+            f"a prong bent by {math.degrees(bend):.1f} deg stands across the arm or back along it. "
+            "Keep the bend within 90 deg."
+        )
     return 0.5 * math.pi - friction_angle(friction) - bend
 
 
-def bend_for(slip: float, friction: float) -> float:
-    """Bend that a prong needs so that the ring slips at a sling lag.
+def bend_for_slip(lag: float, friction: float) -> float:
+    """Bend of the prong with which the ring slips at a given sling lag.
 
-    beta = 90 deg - atan(mu) - g
+    b = pi / 2 - atan(mu) - g
 
     Args:
-        slip: sling lag at which the ring is to slip g [rad].
-        friction: coefficient of ring on prong mu [-].
+        lag: sling lag at which the ring is to slip g [rad].
+        friction: of ring on prong mu [-].
 
     Returns:
-        Bend of the prong, leading side positive [rad].
+        Bend from the arm's line, toward the throw [rad].
 
     Raises:
-        ValueError: if the friction is negative.
+        ValueError: if no bend within a quarter turn does it.
 
-    Source: Coulomb friction.
+    Source: closed form, Coulomb friction of a ring on a straight prong.
 
-    >>> math.degrees(bend_for(math.radians(38.7), 0.2))
-    40.0
+    >>> math.degrees(bend_for_slip(math.radians(40.69), 0.2))
+    38.0
     """
-    return 0.5 * math.pi - friction_angle(friction) - slip
+    bend = 0.5 * math.pi - friction_angle(friction) - lag
+    if not abs(bend) < 0.5 * math.pi:
+        raise ValueError(
+            f"a slip at {math.degrees(lag):.1f} deg with friction {friction:g} needs a prong bent "
+            f"by {math.degrees(bend):.1f} deg, beyond 90 deg. Change the slip angle."
+        )
+    return bend
 
 
-def slip_change_by_friction(friction: float) -> float:
-    """Change of the slip angle for a unit of friction.
+def slip_change_with_friction(friction: float) -> float:
+    """Change of the slip angle for a change of friction.
 
-    dg/dmu = -1 / (1 + mu^2)
+    dg / dmu = -1 / (1 + mu^2)
 
     Args:
-        friction: coefficient of ring on prong mu [-].
+        friction: of ring on prong mu [-].
 
     Returns:
-        Change [rad].
+        Change of lag for a change of 1 in the coefficient [rad].
 
     Source: derivative of the slip angle.
 
-    >>> slip_change_by_friction(0.0)
+    >>> slip_change_with_friction(0.0)
     -1.0
     """
     return -1.0 / (1.0 + friction**2)
 
 
-def ring_holds(lag: float, bend: float, friction: float) -> bool:
-    """Tell whether the ring stays on the prong at a sling lag.
+def slides(lag: float, bend: float, friction: float) -> bool:
+    """Whether the ring slides off the prong under the sling's pull.
 
-    g + beta > 90 deg - atan(mu)
+    cos(g + b) > mu |sin(g + b)|
 
     Args:
         lag: sling lag g [rad].
-        bend: of the prong, leading side positive beta [rad].
-        friction: coefficient of ring on prong mu [-].
+        bend: of the prong from the arm's line, toward the throw b [rad].
+        friction: of ring on prong mu [-].
 
     Returns:
-        Whether it holds [-].
+        True where it slides [-].
 
-    Source: Coulomb friction, from the parts of the pull along and across the prong.
+    Source: Coulomb's law: pull along the prong against friction of the pull across it.
 
-    >>> ring_holds(math.radians(60.0), math.radians(40.0), 0.2)
-    True
+    >>> slides(0.2, 0.6, 0.2), slides(1.2, 0.6, 0.2)
+    (True, False)
     """
     between = lag + bend
-    return math.cos(between) < friction * abs(math.sin(between))
+    return math.cos(between) > friction * abs(math.sin(between))

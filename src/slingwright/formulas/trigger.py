@@ -1,12 +1,19 @@
-"""The release that holds the machine cocked: slip hook and pin, as geometry with friction.
+"""The hook that holds the machine down: pull to loose it, and whether it looses by itself.
 
-The slip hook: a nose of circular curve turns on a pivot; the ring of the load bears on the nose; a
-lanyard on a lever turns the nose out from under the ring. The load's line passes through the
-centre of the curve. Where that centre is the pivot itself, the load has no say and friction alone
-resists. Where it stands off the pivot, the load helps to open (offset above 0) or holds itself
-closed (offset below 0). A hook that friction alone keeps shut looses by itself on the
-day it is greased or iced: that is no release but an accident, and `looses_below` gives the friction
-at which it happens. A second, hard safety pin stays in until everyone stands clear.
+A slip hook is a pivoted finger. A ring on the held rope bears on the finger's inner curve; a
+lanyard turns the finger until the ring slides off. The ring's pull acts along the rope. While the
+ring slides, its contact stands one friction angle to the side of where it stands without friction,
+so that the rope's line passes the pivot at a distance that geometry and friction both set:
+
+    arm of the load = offset + curve radius sin(phi) + pin radius sin(phi)
+
+The offset is the distance from the pivot to the line of pull through the centre of the curve. It
+is positive where the load presses the finger shut, zero where the curve is centred on the pivot,
+and negative where the load tries to open the finger and friction alone holds it. Such a hook looses
+by itself when friction falls: grease, ice, rain, a polished ring, shaking.
+
+Nobody stands under the raised weight, in the arm's path or beside a tight rope. A hook is never the
+only thing that holds: a second pin stays in until everyone is clear, and is pulled last.
 """
 
 from __future__ import annotations
@@ -14,173 +21,271 @@ from __future__ import annotations
 import math
 
 
-def hook_pull(
+def friction_angle(friction: float) -> float:
+    """Angle between the normal and the contact force while a surface slides.
+
+    phi = atan(mu)
+
+    Args:
+        friction: sliding coefficient mu [-].
+
+    Returns:
+        Friction angle [rad].
+
+    Raises:
+        ValueError: if the coefficient is negative.
+
+    Source: C. A. de Coulomb's law of friction.
+
+    >>> friction_angle(1.0)
+    0.785
+    """
+    if not friction >= 0.0:
+        raise ValueError(f"friction coefficient {friction:g} is negative. Give 0 or more.")
+    return math.atan(friction)
+
+
+def load_arm(
+    curve: float, offset: float, pin: float, friction: float, pin_friction: float
+) -> tuple[float, float]:
+    """Distances at which the load turns the finger, by geometry and by friction.
+
+    e, and rho sin(phi) + r sin(phi_p)
+
+    Args:
+        curve: radius of the finger's curve under the ring rho [m].
+        offset: from the pivot to the load's line through the curve's centre, positive where the
+            load presses the finger shut e [m].
+        pin: radius of the pivot pin r [m].
+        friction: of ring on finger [-].
+        pin_friction: of finger on pin [-].
+
+    Returns:
+        Distance by geometry, and the one that friction adds against any motion [m].
+
+    Raises:
+        ValueError: if a radius or a coefficient is negative.
+
+    Source: closed form, friction circles of a loaded pin and of the curve.
+
+    >>> load_arm(0.012, 0.002, 0.008, 0.0, 0.0)
+    (0.002, 0.0)
+    """
+    if not (curve >= 0.0 and pin >= 0.0):
+        raise ValueError(f"curve radius {curve:g} m and pin radius {pin:g} m: neither below 0.")
+    curve_part = curve * math.sin(friction_angle(friction))
+    pin_part = pin * math.sin(friction_angle(pin_friction))
+    return offset, curve_part + pin_part
+
+
+def pull_to_loose(
     load: float,
     curve: float,
     offset: float,
-    pivot: float,
-    friction: float,
+    pin: float,
     lever: float,
-    slant: float = 0.0,
+    friction: float,
+    pin_friction: float,
 ) -> float:
-    """Pull on the lanyard that looses a slip hook; 0 or less where the hook opens by itself.
+    """Pull on the lanyard, square to the lever, that looses a slip hook.
 
-    P (b cos(a) - mu r_p) = W (mu (R + r_p) - c)
+    P = N (e + rho sin(phi) + r sin(phi_p)) / (l - r sin(phi_p)), not below 0
 
     Args:
-        load: pull of the ring on the hook W [N].
-        curve: radius of the nose under the ring R [m].
-        offset: of the load's line from the pivot, opening positive c [m].
-        pivot: radius of the pivot pin r_p [m].
-        friction: coefficient of ring on nose and of the pivot mu [-].
-        lever: from the pivot to the lanyard b [m].
-        slant: of the lanyard from square to the lever a [rad].
+        load: pull of the held rope N [N].
+        curve: radius of the finger's curve under the ring rho [m].
+        offset: from the pivot to the load's line through the curve's centre, positive where the
+            load presses the finger shut e [m].
+        pin: radius of the pivot pin r [m].
+        lever: from the pivot to the lanyard l [m].
+        friction: of ring on finger [-].
+        pin_friction: of finger on pin [-].
 
     Returns:
-        Pull along the lanyard [N].
+        Pull [N]; 0 where the hook looses by itself.
 
     Raises:
-        ValueError: if a length, the load or the friction is negative, or the lever's arm is no
-            longer than the pivot's friction circle.
+        ValueError: if the lever is not longer than the pin's friction circle, or the load is
+            negative.
 
-    Source: sum of moments about the pivot with Coulomb friction; bearing friction circle.
+    Source: sum of moments about the pivot with friction circles; the pin is taken to carry load
+        and pull added, which is the larger case.
 
-    >>> hook_pull(2452.0, 0.030, 0.0, 0.008, 0.12, 0.20)
-    56.2
+    >>> pull_to_loose(2452.0, 0.012, 0.002, 0.008, 0.20, 0.12, 0.12)
+    54.0
     """
-    if not (load >= 0.0 and curve > 0.0 and pivot >= 0.0 and friction >= 0.0 and lever > 0.0):
+    if not load >= 0.0:
+        raise ValueError(f"load on the hook {load:g} N is negative. Give the held rope's pull.")
+    _, pin_part = load_arm(0.0, 0.0, pin, friction, pin_friction)
+    if not lever > pin_part:
         raise ValueError(
-            f"slip hook with load {load:g} N, curve {curve:g} m, pivot {pivot:g} m, friction "
-            f"{friction:g}, lever {lever:g} m: curve and lever must be above 0, the rest not below."
+            f"a lanyard lever of {lever:g} m does not reach past the pin's friction, "
+            f"{pin_part:.4g} m. Take a longer lever."
         )
-    arm = lever * math.cos(slant) - friction * pivot
-    if not arm > 0.0:
+    geometry, drag = load_arm(curve, offset, pin, friction, pin_friction)
+    return max(0.0, load * (geometry + drag) / (lever - pin_part))
+
+
+def friction_that_holds(curve: float, offset: float, pin: float) -> float:
+    """Smallest friction, the same at ring and pin, with which a slip hook holds by itself.
+
+    mu = tan(asin(-e / (rho + r))), and 0 where e >= 0
+
+    Args:
+        curve: radius of the finger's curve under the ring rho [m].
+        offset: from the pivot to the load's line through the curve's centre, positive where the
+            load presses the finger shut e [m].
+        pin: radius of the pivot pin r [m].
+
+    Returns:
+        Friction coefficient [-]; infinite where no friction holds it.
+
+    Raises:
+        ValueError: if curve and pin have no radius.
+
+    Source: sum of moments about the pivot with friction circles.
+
+    >>> friction_that_holds(0.012, 0.002, 0.008)
+    0.0
+    >>> friction_that_holds(0.012, -0.002, 0.008)
+    0.1005
+    """
+    reach = curve + pin
+    if not reach > 0.0:
+        raise ValueError(f"curve radius {curve:g} m and pin radius {pin:g} m: one must be above 0.")
+    if offset >= 0.0:
+        return 0.0
+    if -offset >= reach:
+        return math.inf
+    return math.tan(math.asin(-offset / reach))
+
+
+def hook_safety(curve: float, offset: float, pin: float, friction: float) -> str:
+    """Verdict on whether a slip hook holds, and whether friction alone makes it hold.
+
+    compares mu with tan(asin(-e / (rho + r)))
+
+    Args:
+        curve: radius of the finger's curve under the ring rho [m].
+        offset: from the pivot to the load's line through the curve's centre, positive where the
+            load presses the finger shut e [m].
+        pin: radius of the pivot pin r [m].
+        friction: of ring on finger and of finger on pin mu [-].
+
+    Returns:
+        'holds by its shape', 'holds by friction only' or 'looses by itself' [text].
+
+    Source: sum of moments about the pivot with friction circles.
+
+    >>> hook_safety(0.012, -0.002, 0.008, 0.15)
+    'holds by friction only'
+    """
+    needed = friction_that_holds(curve, offset, pin)
+    if needed == 0.0:
+        return "holds by its shape"
+    return "holds by friction only" if friction > needed else "looses by itself"
+
+
+def pull_to_draw_pin(load: float, friction: float) -> float:
+    """Pull that draws a straight pin held across a loaded eye between two cheeks.
+
+    P = 2 mu N
+
+    Args:
+        load: pull of the held rope on the pin N [N].
+        friction: of pin on eye and cheeks mu [-].
+
+    Returns:
+        Pull along the pin [N].
+
+    Raises:
+        ValueError: if load or friction is negative.
+
+    Source: Coulomb friction on the eye (N) and on both cheeks (N together).
+
+    >>> pull_to_draw_pin(2452.0, 0.12)
+    588.5
+    """
+    friction_angle(friction)
+    if not load >= 0.0:
+        raise ValueError(f"load on the pin {load:g} N is negative. Give the held rope's pull.")
+    return 2.0 * friction * load
+
+
+def toggle_pull(load: float, heel: float, arm: float, friction: float, levers: int) -> float:
+    """Pull on the last of a chain of levers, each of which holds the one before under a ring.
+
+    P = N (h / a)^n mu
+
+    Args:
+        load: pull of the held rope on the first lever N [N].
+        heel: from a lever's pivot to where it is loaded h [m].
+        arm: from a lever's pivot to the ring that keeps it shut a [m].
+        friction: of the last ring as it is drawn off along its lever mu [-].
+        levers: levers one after the other n [-].
+
+    Returns:
+        Pull on the last ring along its lever [N].
+
+    Raises:
+        ValueError: if there is no lever, or an arm is not longer than its heel.
+
+    Source: law of the lever, Coulomb friction at the ring; friction of the pivots left out.
+
+    >>> toggle_pull(10000.0, 0.02, 0.2, 0.2, 1)
+    200.0
+    """
+    if levers < 1 or not 0.0 < heel < arm:
         raise ValueError(
-            f"the lanyard pulls past the pivot: lever {lever:g} m at {math.degrees(slant):.0f} deg "
-            f"leaves {arm:.4f} m. Lead the lanyard more square to the lever, or lengthen it."
+            f"{levers} levers with heel {heel:g} m and arm {arm:g} m: give one lever or more, and "
+            "an arm longer than the heel."
         )
-    return load * (friction * (curve + pivot) - offset) / arm
+    return load * (heel / arm) ** levers * friction
 
 
-def looses_below(curve: float, offset: float, pivot: float) -> float:
-    """Friction below which a slip hook opens by itself; 0 or less where it never does.
+def lanyard_length(
+    hook_x: float, hook_y: float, person_x: float, person_z: float, hand_y: float, travel: float
+) -> float:
+    """Length of a lanyard from the hook's lever to the hand of the person who looses.
 
-    mu = c / (R + r_p)
-
-    Args:
-        curve: radius of the nose under the ring R [m].
-        offset: of the load's line from the pivot, opening positive c [m].
-        pivot: radius of the pivot pin r_p [m].
-
-    Returns:
-        Friction coefficient [-].
-
-    Raises:
-        ValueError: if the curve has no radius.
-
-    Source: sum of moments about the pivot with Coulomb friction.
-
-    >>> looses_below(0.030, 0.0019, 0.008)
-    0.05
-    """
-    if not (curve > 0.0 and pivot >= 0.0):
-        raise ValueError(f"curve {curve:g} m must be above 0 and pivot {pivot:g} m not below.")
-    return offset / (curve + pivot)
-
-
-def offset_for_margin(curve: float, pivot: float, lowest_friction: float) -> float:
-    """Largest opening offset with which a slip hook still holds at the lowest friction foreseen.
-
-    c = mu_low (R + r_p)
+    l = sqrt((x_p - x_h)^2 + z^2 + (y_h - y)^2) + s
 
     Args:
-        curve: radius of the nose under the ring R [m].
-        pivot: radius of the pivot pin r_p [m].
-        lowest_friction: friction on ice or fresh grease mu_low; 0 asks for a self-holding hook [-].
-
-    Returns:
-        Offset, opening positive [m].
-
-    Source: sum of moments about the pivot with Coulomb friction.
-
-    >>> offset_for_margin(0.030, 0.008, 0.02) * 1e3
-    0.76
-    """
-    return lowest_friction * (curve + pivot)
-
-
-def hook_load(moment: float, gravity: float, elevation: float, lever: float) -> float:
-    """Pull on the hook that holds the cocked arm.
-
-    W = Q g cos(e) / c
-
-    Args:
-        moment: first moment of mass that turns the arm up Q [kg m].
-        gravity: acceleration of free fall g [m/s^2].
-        elevation: of the long arm e [rad].
-        lever: of the hook's line about the axle c [m].
-
-    Returns:
-        Pull [N].
-
-    Raises:
-        ValueError: if the hook's line has no lever.
-
-    Source: law of the lever.
-
-    >>> hook_load(250.0, 9.81, 0.0, 2.0)
-    1226.25
-    """
-    if not lever > 0.0:
-        raise ValueError(f"a hook with lever {lever:g} m holds nothing. Take the arm further out.")
-    return moment * gravity * math.cos(elevation) / lever
-
-
-def pin_pull(load: float, friction: float, faces: float = 2.0) -> float:
-    """Pull that draws a straight pin out from under a load.
-
-    P = mu W faces
-
-    Args:
-        load: pull of the loop on the pin W [N].
-        friction: coefficient of loop and cheeks on the pin mu [-].
-        faces: load on rubbing faces over the load: 2 for a loop between two cheeks [-].
-
-    Returns:
-        Pull [N].
-
-    Source: Coulomb friction.
-
-    >>> pin_pull(1000.0, 0.15)
-    300.0
-    """
-    return load * friction * faces
-
-
-def lanyard_length(height: float, distance: float, slack: float) -> float:
-    """Length of lanyard from the hook to the hand of the person who looses.
-
-    l = sqrt(h^2 + s^2) + slack
-
-    Args:
-        height: of the hook above the hand h, either sign [m].
-        distance: along the ground from the hook to the person s [m].
-        slack: rope that hangs slack so that a stumble does not loose the machine [m].
+        hook_x: hook, forward of the axle positive [m].
+        hook_y: hook, above the ground [m].
+        person_x: person, forward of the axle positive [m].
+        person_z: person, to the side of the plane of throw [m].
+        hand_y: hand above the ground [m].
+        travel: slack that lies on the ground before the pull s [m].
 
     Returns:
         Length [m].
 
-    Raises:
-        ValueError: if the person stands at the hook, or the slack is negative.
-
     Source: closed form.
 
-    >>> lanyard_length(0.0, 15.0, 1.0)
-    16.0
+    >>> lanyard_length(-4.0, 0.5, -16.0, 5.0, 0.5, 1.0)
+    14.0
     """
-    if not (distance > 0.0 and slack >= 0.0):
-        raise ValueError(
-            f"{distance:g} m from the hook with {slack:g} m slack: stand clear of the machine, "
-            "with slack not below 0."
-        )
-    return math.hypot(height, distance) + slack
+    return math.dist((hook_x, hook_y, 0.0), (person_x, hand_y, person_z)) + travel
+
+
+def lanyard_travel(lever: float, angle: float, stretch: float, length: float) -> float:
+    """Way that the hand moves before the hook has turned far enough.
+
+    s = 2 l sin(a / 2) + k L
+
+    Args:
+        lever: from the pivot to the lanyard l [m].
+        angle: through which the finger turns until the ring is off a [rad].
+        stretch: of the lanyard under the pull, as a share k [-].
+        length: of the lanyard L [m].
+
+    Returns:
+        Way [m].
+
+    Source: closed form, chord of the lever's arc.
+
+    >>> lanyard_travel(0.2, math.pi / 3, 0.02, 14.0)
+    0.48
+    """
+    return 2.0 * lever * math.sin(0.5 * angle) + stretch * length
