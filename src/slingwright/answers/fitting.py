@@ -277,7 +277,8 @@ def fit(
         labels: what each is called, for the account.
         estimate_noise: take the sd as right only up to one factor, found from the residuals.
         step: size of the differences as a share of each parameter's scale (its prior sd, or else
-            its size); raise it to about 1e-3 for a model that steps through time.
+            its size); give about 1e-3 for a model that steps through time: the search then
+            also ends sooner.
         most_evaluations: of the model, before it gives up.
 
     Raises FitError where the data with the priors leave a direction open, or do not fit the shape.
@@ -306,7 +307,7 @@ def fit(
     point = np.array([parameter.first for parameter in chosen])
     noise, degrees = 1.0, float(y.size)
     for _ in range(50):
-        point, ended = _least(call, point, y, y_sd * noise, step or SMALL_STEP, most_evaluations)
+        point, ended = _least(call, point, y, y_sd * noise, step, most_evaluations)
         slopes = (
             _five_point(call, point, FINE_STEP) if step is None else _central(call, point, step)
         )
@@ -388,10 +389,12 @@ def _place(names: Sequence[str], name: str) -> int:
 
 
 def _least(
-    call: _Calls, start: np.ndarray, y: np.ndarray, y_sd: np.ndarray, step: float, most: int
+    call: _Calls, start: np.ndarray, y: np.ndarray, y_sd: np.ndarray, step: float | None, most: int
 ) -> tuple[np.ndarray, str]:
     from scipy.optimize import least_squares
 
+    tolerance = 1e-15 if step is None else step**2
+    stride = SMALL_STEP if step is None else step
     known = [j for j, parameter in enumerate(call.parameters) if parameter.sd is not None]
     means = np.array([call.parameters[j].mean for j in known], dtype=float)
     spreads = np.array([call.parameters[j].sd for j in known], dtype=float)
@@ -402,7 +405,7 @@ def _least(
     def slopes(point: np.ndarray) -> np.ndarray:
         rows = np.zeros((len(known), point.size))
         rows[np.arange(len(known)), known] = 1.0 / spreads
-        return np.vstack([_central(call, point, step) / y_sd[:, None], rows])
+        return np.vstack([_central(call, point, stride) / y_sd[:, None], rows])
 
     if not np.all(np.isfinite(call(start))):
         raise FitError(
@@ -423,9 +426,9 @@ def _least(
                 bounds=(call.low, call.high) if way == "trf" else (-np.inf, np.inf),
                 method=way,
                 x_scale="jac",
-                ftol=1e-15,
-                xtol=1e-14,
-                gtol=1e-15,
+                ftol=max(tolerance, 1e-15),
+                xtol=max(10.0 * tolerance, 1e-14),
+                gtol=max(tolerance, 1e-15),
                 max_nfev=max(most // (2 * start.size + 1), 20),
             )
         if found.status > 0 and _share_told(found.jac) > SINGULAR:
@@ -456,7 +459,7 @@ def _scale(parameter: Parameter, value: float) -> float:
 def _differences(
     call: _Calls, point: np.ndarray, step: float, weights: Mapping[int, float]
 ) -> np.ndarray:
-    """Slopes from a stencil of whole steps and weights, moved inside the bounds where it must."""
+    """Slopes from differences of so many steps either way, weighted; from one side at a bound."""
     columns = []
     reach = max(weights)
     for place, parameter in enumerate(call.parameters):
@@ -467,9 +470,10 @@ def _differences(
             continue
         total: np.ndarray | float = 0.0
         for turn, weight in weights.items():
-            moved = point.copy()
-            moved[place] = point[place] + turn * size
-            total = total + weight * call(moved)
+            ahead, behind = point.copy(), point.copy()
+            ahead[place] += turn * size
+            behind[place] -= turn * size
+            total = total + weight * (call(ahead) - call(behind))
         columns.append(np.asarray(total) / size)
     return np.column_stack(columns)
 
@@ -488,11 +492,11 @@ def _one_sided(call: _Calls, point: np.ndarray, place: int, size: float) -> np.n
 
 
 def _central(call: _Calls, point: np.ndarray, step: float) -> np.ndarray:
-    return _differences(call, point, step, {-1: -0.5, 1: 0.5})
+    return _differences(call, point, step, {1: 0.5})
 
 
 def _five_point(call: _Calls, point: np.ndarray, step: float) -> np.ndarray:
-    return _differences(call, point, step, {-2: 1 / 12, -1: -8 / 12, 1: 8 / 12, 2: -1 / 12})
+    return _differences(call, point, step, {1: 8 / 12, 2: -1 / 12})
 
 
 def _covariance(parameters: tuple[Parameter, ...], weighted: np.ndarray) -> np.ndarray:
