@@ -212,9 +212,9 @@ def as_root():
 
 def start_lab(folder, arguments):
     """Open the start page in JupyterLab."""
-    page = ROOT / page_path("00_start.ipynb")
-    root = "--ServerApp.root_dir={}".format(ROOT)
-    return call(folder, "jupyterlab", page, root, *(as_root() + arguments))
+    first = "/lab/tree/" + page_path("00_start.ipynb").replace(os.sep, "/")
+    options = ["--ServerApp.root_dir={}".format(ROOT), "--LabApp.default_url={}".format(first)]
+    return call(folder, "jupyterlab", *(options + as_root() + arguments))
 
 
 def start_page(folder, arguments):

@@ -187,8 +187,9 @@ def test_arguments_reach_jupyterlab(run_script, calls, tmp_path, monkeypatch) ->
     """Truth: JupyterLab's own options --no-browser and --port."""
     monkeypatch.setattr(run_script, "page_path", lambda name: f"notebooks/{name}")
     run_script.start_lab(tmp_path, ["--no-browser", "--port", "9000"])
-    assert calls[0][1:4] == ["-m", "jupyterlab", str(ROOT / "notebooks/00_start.ipynb")]
+    assert calls[0][1:3] == ["-m", "jupyterlab"]
     assert f"--ServerApp.root_dir={ROOT}" in calls[0]
+    assert "--LabApp.default_url=/lab/tree/notebooks/00_start.ipynb" in calls[0]
     assert calls[0][-3:] == ["--no-browser", "--port", "9000"]
 
 
