@@ -1,0 +1,213 @@
+"""How many loosings steel stands: lines of stress range against number, and summed damage.
+
+A detail is named by its category: the stress range in N/mm2 that it stands two million times
+(160 plain rolled or machined steel with smooth edges, 50 a bolt's thread in pull; from memory of
+EN 1993-1-9 Tables 8.1). Which category a real part deserves is for an engineer to say.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from slingwright.formulas.refusals import above_zero, not_negative
+
+KNEE = 5e6  # EN 1993-1-9:2005, 7.1: cycles at the constant amplitude limit
+CUT_OFF = 1e8  # EN 1993-1-9:2005, 7.1: cycles at the cut-off limit
+GAMMA_SAFE_LIFE_HIGH = 1.35  # EN 1993-1-9:2005, Table 3.1, high consequence (from memory)
+
+
+def stress_range(highest: float, lowest: float) -> float:
+    """Range of a stress that swings between two values.
+
+    D = |s_max - s_min|
+
+    An axle that turns with the arm sees its stress change sign: give the lowest as minus the
+    highest. One that stands still under a load that comes and goes: give zero or the least load.
+
+    Args:
+        highest: highest stress, pull positive s_max [Pa].
+        lowest: lowest stress s_min [Pa].
+
+    Returns:
+        Range [Pa].
+
+    Source: EN 1993-1-9:2005, 1.3.2 (definition).
+
+    >>> stress_range(60e6, -60e6)
+    120000000.0
+    """
+    return abs(highest - lowest)
+
+
+def fatigue_strength(category: float, cycles: float, constant: bool = False) -> float:
+    """Stress range that a detail stands a number of times.
+
+    up to 5e6: D = D_C (2e6 / N)^(1/3);  up to 1e8: D = D_D (5e6 / N)^(1/5);  beyond: D_L
+    with D_D = (2/5)^(1/3) D_C and D_L = (5/100)^(1/5) D_D
+
+    Args:
+        category: detail category D_C: range stood two million times [Pa].
+        cycles: number of cycles N [-].
+        constant: all cycles alike, so that there is no end to life below D_D [-].
+
+    Returns:
+        Stress range [Pa].
+
+    Raises:
+        ValueError: if the category or the number is not above zero.
+
+    Source: EN 1993-1-9:2005, 7.1 (2) and (3), Figure 7.1.
+
+    >>> fatigue_strength(160e6, 2e6)
+    160000000.0
+    >>> round(fatigue_strength(100e6, 5e6) / 1e6, 1), round(fatigue_strength(100e6, 1e9) / 1e6, 1)
+    (73.7, 40.5)
+    """
+    above_zero(category, "detail category", "Pa")
+    above_zero(cycles, "number of cycles")
+    knee = category * (2.0 / 5.0) ** (1.0 / 3.0)
+    if cycles <= KNEE:
+        return float(category * (2e6 / cycles) ** (1.0 / 3.0))
+    if constant:
+        return knee
+    return float(knee * (KNEE / min(cycles, CUT_OFF)) ** 0.2)
+
+
+def fatigue_life(category: float, stress: float, constant: bool = False) -> float:
+    """Number of times that a detail stands a stress range.
+
+    N = 2e6 (D_C / D)^3 above D_D;  N = 5e6 (D_D / D)^5 above D_L;  without end below
+
+    Args:
+        category: detail category D_C: range stood two million times [Pa].
+        stress: stress range D [Pa].
+        constant: all cycles alike, so that there is no end to life below D_D [-].
+
+    Returns:
+        Number of cycles; infinite below the limit [-].
+
+    Raises:
+        ValueError: if the category is not above zero, or the range is negative.
+
+    Source: EN 1993-1-9:2005, 7.1 (2) and (3), Figure 7.1.
+
+    >>> fatigue_life(160e6, 160e6)
+    2000000.0
+    >>> fatigue_life(160e6, 50e6)
+    inf
+    """
+    above_zero(category, "detail category", "Pa")
+    not_negative(stress, "stress range", "Pa")
+    knee = category * (2.0 / 5.0) ** (1.0 / 3.0)
+    if stress >= knee:
+        return 2e6 * (category / stress) ** 3
+    if constant or stress < knee * (KNEE / CUT_OFF) ** 0.2:
+        return math.inf
+    return KNEE * (knee / stress) ** 5
+
+
+def line_life(stress: float, known_stress: float, known_cycles: float, slope: float) -> float:
+    """Number of cycles by a straight line of one's own in the log-log picture.
+
+    N = N_0 (D_0 / D)^m
+
+    Args:
+        stress: stress range D [Pa].
+        known_stress: stress range of a known point D_0 [Pa].
+        known_cycles: cycles of that point N_0 [-].
+        slope: slope of the line m [-].
+
+    Returns:
+        Number of cycles; infinite for no stress [-].
+
+    Raises:
+        ValueError: if a value of the line is not above zero, or the range is negative.
+
+    Source: O. H. Basquin, Proc. ASTM 10 (1910) 625-630 (from memory).
+
+    >>> line_life(50e6, 100e6, 1e6, 3.0)
+    8000000.0
+    """
+    not_negative(stress, "stress range", "Pa")
+    above_zero(known_stress, "known stress range", "Pa")
+    above_zero(known_cycles, "known number of cycles")
+    above_zero(slope, "slope of the line")
+    if stress == 0.0:
+        return math.inf
+    return float(known_cycles * (known_stress / stress) ** slope)
+
+
+def damage(ranges: Sequence[float], counts: Sequence[float], category: float) -> float:
+    """Share of a detail's life that a mixture of stress ranges uses up; it holds up to 1.
+
+    sum of n_i / N_i
+
+    Args:
+        ranges: stress ranges, factored, shape (n,) [Pa].
+        counts: how often each comes n_i, shape (n,) [-].
+        category: detail category over gamma_Mf [Pa].
+
+    Returns:
+        Share [-].
+
+    Raises:
+        ValueError: if the two lists differ in length, or a value cannot be.
+
+    Source: EN 1993-1-9:2005, Annex A.5 (Palmgren and Miner's sum).
+
+    >>> damage([160e6, 50e6], [1e6, 1e9], 160e6)
+    0.5
+    """
+    if len(ranges) != len(counts):
+        raise ValueError(
+            f"{len(ranges)} stress ranges but {len(counts)} counts; give one count for each range"
+        )
+    total = 0.0
+    for stress, count in zip(ranges, counts, strict=True):
+        total += not_negative(count, "number of cycles") / fatigue_life(category, stress)
+    return total
+
+
+def thread_size_factor(diameter: float) -> float:
+    """Share of the fatigue strength that a thick bolt in pull keeps.
+
+    k_s = (30 / d)^0.25 for d above 30 mm, else 1
+
+    Args:
+        diameter: diameter of the bolt d [m].
+
+    Returns:
+        Share [-].
+
+    Raises:
+        ValueError: if the diameter is not above zero.
+
+    Source: EN 1993-1-9:2005, Table 8.1, detail 14 (from memory).
+
+    >>> thread_size_factor(0.020), round(thread_size_factor(0.060), 3)
+    (1.0, 0.841)
+    """
+    return min(1.0, (0.030 / above_zero(diameter, "bolt diameter", "m")) ** 0.25)
+
+
+def largest_static_range(yield_strength: float) -> float:
+    """Stress range above which the lines of the standard no longer hold.
+
+    D <= 1.5 f_y
+
+    Args:
+        yield_strength: yield strength f_y [Pa].
+
+    Returns:
+        Stress range [Pa].
+
+    Raises:
+        ValueError: if the strength is not above zero.
+
+    Source: EN 1993-1-9:2005, 8 (1), eq (8.1).
+
+    >>> largest_static_range(235e6)
+    352500000.0
+    """
+    return 1.5 * above_zero(yield_strength, "yield strength", "Pa")

@@ -1,0 +1,298 @@
+"""Pins in plates, such as the hanger pin: EN 1993-1-8, 3.13 and Table 3.10.
+
+The bending rule for pins allows 1.5 times the elastic modulus, close to the plastic limit of a
+round bar (1.698). It suits a pin that is changed when it bends; it is no rule for the axle.
+"""
+
+from __future__ import annotations
+
+import math
+
+from slingwright.formulas.refusals import above_zero
+from slingwright.formulas.steel import GAMMA_M0, GAMMA_M2
+
+GAMMA_M6_SER = 1.0  # EN 1993-1-8:2005, Table 2.1, recommended
+
+
+def pin_shear_capacity(diameter: float, ultimate_strength: float, gamma: float = GAMMA_M2) -> float:
+    """Shear that one plane through a pin takes.
+
+    F_v,Rd = 0.6 A f_up / gamma_M2
+
+    Args:
+        diameter: diameter of the pin d [m].
+        ultimate_strength: tensile strength of the pin f_up [Pa].
+        gamma: partial factor gamma_M2 [-].
+
+    Returns:
+        Shear force a plane [N].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1993-1-8:2005, Table 3.10.
+
+    >>> round(pin_shear_capacity(0.080, 470e6) / 1e3)
+    1134
+    """
+    area = math.pi * above_zero(diameter, "pin diameter", "m") ** 2 / 4.0
+    above_zero(ultimate_strength, "tensile strength of the pin", "Pa")
+    return 0.6 * area * ultimate_strength / above_zero(gamma, "partial factor")
+
+
+def pin_bearing_capacity(
+    thickness: float, diameter: float, yield_strength: float, gamma: float = GAMMA_M0
+) -> float:
+    """Force that a plate takes from a pin in it.
+
+    F_b,Rd = 1.5 t d f_y / gamma_M0
+
+    Args:
+        thickness: thickness of the plate t [m].
+        diameter: diameter of the pin d [m].
+        yield_strength: lower yield strength of pin and plate f_y [Pa].
+        gamma: partial factor gamma_M0 [-].
+
+    Returns:
+        Force [N].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1993-1-8:2005, Table 3.10.
+
+    >>> round(pin_bearing_capacity(0.020, 0.050, 235e6))
+    352500
+    """
+    face = above_zero(thickness, "plate thickness", "m") * above_zero(diameter, "pin diameter", "m")
+    above_zero(yield_strength, "yield strength", "Pa")
+    return 1.5 * face * yield_strength / above_zero(gamma, "partial factor")
+
+
+def pin_moment_capacity(diameter: float, yield_strength: float, gamma: float = GAMMA_M0) -> float:
+    """Moment that a solid pin takes.
+
+    M_Rd = 1.5 W_el f_yp / gamma_M0
+
+    Args:
+        diameter: diameter of the pin d [m].
+        yield_strength: yield strength of the pin f_yp [Pa].
+        gamma: partial factor gamma_M0 [-].
+
+    Returns:
+        Moment [N m].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1993-1-8:2005, Table 3.10.
+
+    >>> round(pin_moment_capacity(0.080, 325e6) / 1e3, 2)
+    24.5
+    """
+    modulus = math.pi * above_zero(diameter, "pin diameter", "m") ** 3 / 32.0
+    above_zero(yield_strength, "yield strength of the pin", "Pa")
+    return 1.5 * modulus * yield_strength / above_zero(gamma, "partial factor")
+
+
+def pin_moment(load: float, outer_plate: float, middle_plate: float, gap: float) -> float:
+    """Largest moment in a pin between two outer plates and one in the middle.
+
+    M = F (b + 4 c + 2 a) / 8
+
+    Args:
+        load: whole force through the pin F [N].
+        outer_plate: thickness of each outer plate a [m].
+        middle_plate: thickness of the middle plate b [m].
+        gap: clear gap between an outer and the middle plate c [m].
+
+    Returns:
+        Moment [N m].
+
+    Raises:
+        ValueError: if a thickness is not above zero or the gap is negative.
+
+    Source: EN 1993-1-8:2005, Figure 3.11.
+
+    >>> pin_moment(8e3, 0.010, 0.020, 0.005)
+    60.0
+    """
+    above_zero(outer_plate, "thickness of an outer plate", "m")
+    above_zero(middle_plate, "thickness of the middle plate", "m")
+    if not gap >= 0.0:
+        raise ValueError(f"gap between the plates is {gap:g} m; it must be zero or more")
+    return abs(load) * (middle_plate + 4.0 * gap + 2.0 * outer_plate) / 8.0
+
+
+def pin_combined_use(
+    moment: float, moment_capacity: float, shear: float, shear_capacity: float
+) -> float:
+    """Use of a pin in bending and shear together; it holds up to 1.
+
+    u = (M / M_Rd)^2 + (F_v / F_v,Rd)^2
+
+    Args:
+        moment: moment in the pin M [N m].
+        moment_capacity: moment it takes M_Rd [N m].
+        shear: shear force a plane F_v [N].
+        shear_capacity: shear force it takes F_v,Rd [N].
+
+    Returns:
+        Use [-].
+
+    Raises:
+        ValueError: if a capacity is not above zero.
+
+    Source: EN 1993-1-8:2005, Table 3.10.
+
+    >>> pin_combined_use(3.0, 5.0, 4.0, 5.0)
+    1.0
+    """
+    bending = moment / above_zero(moment_capacity, "moment capacity", "N m")
+    shearing = shear / above_zero(shear_capacity, "shear capacity", "N")
+    return bending**2 + shearing**2
+
+
+def pin_service_bearing(
+    thickness: float, diameter: float, yield_strength: float, gamma: float = GAMMA_M6_SER
+) -> float:
+    """Force in use at which a pin that is to be drawn again still comes out.
+
+    F_b,Rd,ser = 0.6 t d f_y / gamma_M6,ser
+
+    Args:
+        thickness: thickness of the plate t [m].
+        diameter: diameter of the pin d [m].
+        yield_strength: lower yield strength of pin and plate f_y [Pa].
+        gamma: partial factor gamma_M6,ser [-].
+
+    Returns:
+        Force [N].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1993-1-8:2005, Table 3.10.
+
+    >>> round(pin_service_bearing(0.020, 0.050, 235e6))
+    141000
+    """
+    return 0.4 * pin_bearing_capacity(thickness, diameter, yield_strength, gamma)
+
+
+def pin_service_moment(
+    diameter: float, yield_strength: float, gamma: float = GAMMA_M6_SER
+) -> float:
+    """Moment in use at which a pin that is to be drawn again still comes out.
+
+    M_Rd,ser = 0.8 W_el f_yp / gamma_M6,ser
+
+    Args:
+        diameter: diameter of the pin d [m].
+        yield_strength: yield strength of the pin f_yp [Pa].
+        gamma: partial factor gamma_M6,ser [-].
+
+    Returns:
+        Moment [N m].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1993-1-8:2005, Table 3.10.
+
+    >>> round(pin_service_moment(0.080, 325e6) / 1e3, 2)
+    13.07
+    """
+    return 0.8 / 1.5 * pin_moment_capacity(diameter, yield_strength, gamma)
+
+
+def pin_contact_stress(
+    load: float, diameter: float, hole: float, thickness: float, modulus: float = 210e9
+) -> float:
+    """Contact stress in use between a pin and a hole that is a little larger.
+
+    sigma_h,Ed = 0.591 sqrt(E F (d_0 - d) / (d^2 t))
+
+    Args:
+        load: force in use F [N].
+        diameter: diameter of the pin d [m].
+        hole: diameter of the hole d_0 [m].
+        thickness: thickness of the plate t [m].
+        modulus: modulus of elasticity E [Pa].
+
+    Returns:
+        Stress [Pa].
+
+    Raises:
+        ValueError: if the pin does not go through the hole, or a size is not above zero.
+
+    Source: EN 1993-1-8:2005, eq (3.15).
+
+    >>> round(pin_contact_stress(50e3, 0.040, 0.041, 0.020) / 1e6, 1)
+    338.5
+    """
+    above_zero(diameter, "pin diameter", "m")
+    above_zero(thickness, "plate thickness", "m")
+    above_zero(modulus, "modulus", "Pa")
+    if not hole >= diameter:
+        raise ValueError(
+            f"a pin of {diameter:g} m does not go through a hole of {hole:g} m; "
+            "make the hole larger or the pin thinner"
+        )
+    return 0.591 * math.sqrt(modulus * abs(load) * (hole - diameter) / (diameter**2 * thickness))
+
+
+def pin_contact_strength(yield_strength: float, gamma: float = GAMMA_M6_SER) -> float:
+    """Contact stress in use that a pin and plate take.
+
+    f_h,Rd = 2.5 f_y / gamma_M6,ser
+
+    Args:
+        yield_strength: lower yield strength of pin and plate f_y [Pa].
+        gamma: partial factor gamma_M6,ser [-].
+
+    Returns:
+        Strength [Pa].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1993-1-8:2005, eq (3.16).
+
+    >>> pin_contact_strength(235e6)
+    587500000.0
+    """
+    above_zero(yield_strength, "yield strength", "Pa")
+    return 2.5 * yield_strength / above_zero(gamma, "partial factor")
+
+
+def lug_edges(
+    load: float, thickness: float, hole: float, yield_strength: float, gamma: float = GAMMA_M0
+) -> tuple[float, float]:
+    """Least steel around the hole of a pinned plate of given thickness.
+
+    a = F gamma_M0 / (2 t f_y) + 2 d_0 / 3;  c = F gamma_M0 / (2 t f_y) + d_0 / 3
+
+    Args:
+        load: force on this plate F [N].
+        thickness: thickness of the plate t [m].
+        hole: diameter of the hole d_0 [m].
+        yield_strength: yield strength of the plate f_y [Pa].
+        gamma: partial factor gamma_M0 [-].
+
+    Returns:
+        Edge of the hole to the plate's end a, and to its side c [m].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1993-1-8:2005, Table 3.9, type A (from memory).
+
+    >>> [round(edge, 4) for edge in lug_edges(47e3, 0.010, 0.030, 235e6)]
+    [0.03, 0.02]
+    """
+    above_zero(thickness, "plate thickness", "m")
+    above_zero(hole, "hole", "m")
+    above_zero(yield_strength, "yield strength", "Pa")
+    share = abs(load) * above_zero(gamma, "partial factor") / (2.0 * thickness * yield_strength)
+    return share + 2.0 * hole / 3.0, share + hole / 3.0
