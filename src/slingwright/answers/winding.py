@@ -1,372 +1,292 @@
-"""Winding the machine down: the whole cycle from rest to cocked, from statics.
+"""The whole winding cycle: from the arm upright to the arm held, and back down again.
 
-The arm stands upright at rest and is drawn down slowly; at each elevation gravity and the
-friction of axle and hanger pin are in balance with the rope, in the rope's true direction. Two
-riggings: a tackle from a block on the frame to the arm; and a rope led over a block on the frame to
-a winch that stands further out, on a bolted extension of the same member.
+Slow motion: nothing is accelerated. The weight hangs straight down (or sits on the arm), the rope
+pulls along its true line, every sheave and bearing takes its share, and the handles do the work.
 
-Caution: nobody under a raised weight or arm, nobody in line with or in the bight of a rope under
-tension, nobody near the handles but those who wind. Local rules and a licensed engineer go before
-these numbers.
+Danger stands on this page: people near a tight rope, under a raised weight, at a crank whose pawl
+may slip. Keep everyone but the crew away, stand outside the line of every rope, put the safety pin
+in before hands leave the crank, and follow local codes and a competent person's word.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal, Protocol
 
 import numpy as np
 
+from slingwright.answers.winch_rig import (
+    HasDials,
+    WinchNumbers,
+    WinchRig,
+    handle_inertia,
+    winch_numbers,
+)
 from slingwright.formulas import crew, drum, hauling, sheaves
 
 LEAST_LEVER = 0.02  # of where the rope takes the arm: below this share the arm counts as dead
-DEAD_TURNS = 3.0  # turns that stay on the drum under its fastening: common practice
-
-
-class Dials(Protocol):
-    """Anything that gives SI values by dial path: a machine, or a plain mapping."""
-
-    def __getitem__(self, path: str, /) -> Any:
-        """Give the value of a dial."""
-        ...
-
-
-class WindingError(ValueError):
-    """The machine cannot be wound as it is rigged: names the thing, the value and the next step."""
+DEAD_TURNS = 3.0  # that stay on the drum, common practice
+REST = 0.5 * math.pi  # elevation of the arm at rest: the weight straight below the axle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rig:
-    """How the winch is built and rigged, past the dials of the machine file."""
+class MemberPull:
+    """What the rope does to one place of the frame, over the cycle. Arrays of shape (n,)."""
 
-    kind: Literal["tackle", "led"] = "tackle"
-    off_arm: float = 0.0  # m, rope's point below the arm's axis when the arm lies level
-    extension: float = 1.0  # m, from the inner bolts to the winch
-    rope_height: float = 0.15  # m, rope's line above the axis of the member it runs along
-    member_slope: float = 0.0  # rad, of that member above the horizontal
-    drum_width: float = 0.6  # m, between the flanges
-    gear_efficiency: float = 0.95  # common practice, one pair of cut teeth and its bearings
-    ratchet_share: float = 1.25  # radius at which the pawl bears, over the drum's
-    handle_mass: float = 6.0  # kg, of all handles, at the crank's radius: common practice
-    drum_inertia: float = 0.0  # kg m^2, of drum and gear; 0 gives the higher runaway speed
-    hand_speed: float = crew.HAND_SPEED  # m/s
-    day: float = 4 * 3600.0  # s, over which the crew is to keep going
-    other_time: float = 600.0  # s a loosing: set, load, clear the ground, loose; common practice
-    start: float = 0.5 * math.pi  # rad, elevation at rest
-    steps: int = 181  # elevations, an odd number
+    place: str
+    along: np.ndarray  # N, along the member, forward positive
+    across: np.ndarray  # N, across the member, up positive
+    bending_along: np.ndarray  # N m, at the root of the winch's extension, by the pull along
+    bending_across: np.ndarray  # N m, by the pull across; both 0 at a lead block on the frame
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Winding:
-    """The whole cycle. Arrays run from rest to cocked, shape (n,); SI."""
+    """One winding of a machine. Arrays have shape (n,), from rest to cocked."""
 
-    rig: Rig
-    elevation: np.ndarray
-    lever: np.ndarray  # m, rope's line from the axle
-    tackle_pull: np.ndarray  # N, on the arm, winding
-    lowering_tackle_pull: np.ndarray  # N, on the arm, easing back
-    line_pull: np.ndarray  # N, at the drum, winding
-    lowering_line_pull: np.ndarray  # N, at the drum, easing back
-    rope_taken: np.ndarray  # m, onto the drum
-    drum_turns: np.ndarray
-    rope_radius: np.ndarray  # m, of the layer that fills
-    force_per_person: np.ndarray  # N, at the handle, winding
-    holding_force: np.ndarray  # N, at the handles together, easing back, gear friction helping
-    block_along: np.ndarray  # N, on the frame's block along its member, rearward negative
-    block_across: np.ndarray  # N, on the frame's block across its member, up positive
-    winch_along: np.ndarray  # N, on the winch along the member
-    winch_across: np.ndarray  # N, on the winch across the member
-    bending_along: np.ndarray  # N m, at the extension's root, by the pull along the member
-    bending_across: np.ndarray  # N m, at the extension's root, by the pull across it
-    runaway_speed: np.ndarray  # m/s, of the handle, if the pawl slips when cocked
-    stored_energy: float  # J
-    tackle_work: float  # J, done on the arm
+    numbers: WinchNumbers
+    rig: WinchRig
+    elevation: np.ndarray  # rad
+    torque: np.ndarray  # N m, of gravity about the axle
+    lever: np.ndarray  # m, of the rope about the axle
+    taken: np.ndarray  # m, rope on the drum
+    turns: np.ndarray  # of the crank
+    arm_pull: np.ndarray  # N, of the whole tackle on the arm, winding
+    rope_pull: np.ndarray  # N, at the drum, winding
+    arm_pull_lowering: np.ndarray  # N
+    rope_pull_lowering: np.ndarray  # N
+    rope_pull_ideal: np.ndarray  # N, without any loss
+    handle: np.ndarray  # N, all hands together, winding
+    handle_lowering: np.ndarray  # N, all hands together, holding back
+    frame: tuple[MemberPull, ...]
     work: float  # J, at the handles
-    lead_line_factor: float
-    tackle_efficiency: float
-    bearing_efficiency: float
+    stored: float  # J, gained by the weights
+    lost_in_bearings: float  # J, axle and hanger
+    lost_in_sheaves: float  # J
+    lost_in_gear: float  # J
+    energy_error: float  # of the balance of the five above, relative to what is stored
+    peak_rope_pull: float  # N
+    peak_rope_elevation: float  # rad
+    peak_arm_pull: float  # N
+    force_per_person: float  # N, largest of the cycle
+    peak_handle_elevation: float  # rad
+    force_allowed: float  # N, for one person over the winding time
     crank_turns: float
-    rope_needed: float  # m, of rope in all
-    pawl_load: float  # N, cocked
-    winding_time: float  # s, without rest
-    rest: float  # s, before the next winding
+    rope_taken: float  # m
+    rope_needed: float  # m, with dead turns
+    layers: int
+    winding_time: float  # s
+    time_limit: str  # crew power or hand speed
+    rest_time: float  # s
     loosings_an_hour: float
-    handle_speed: float  # m/s, mean while winding
-    limit: str  # what sets the time
-    danger: str  # what happens if the pawl slips
+    power_per_person: float  # W, mean of the winding time
+    pawl_load: float  # N, largest
+    runaway_speed: float  # m/s, of the handles, highest on the way if nothing holds
+    runaway_after_one_turn: float  # m/s
+    hook_load: float  # N, on the hook that holds the arm
+    outcome: str
 
     @property
-    def peak(self) -> int:
-        """Index of the elevation at which the handle is heaviest."""
-        return int(np.argmax(self.force_per_person))
-
-    @property
-    def peak_line_pull(self) -> float:
-        """Largest rope tension of the cycle, at the drum [N]."""
-        return float(np.max(self.line_pull))
-
-    @property
-    def peak_tackle_pull(self) -> float:
-        """Largest pull of the whole tackle on the arm [N]."""
-        return float(np.max(self.tackle_pull))
-
-    @property
-    def outcome(self) -> str:
-        """The cycle in one sentence."""
-        top = self.peak
-        return (
-            f"{self.crank_turns:.0f} turns of the crank in {self.winding_time / 60:.1f} min, set "
-            f"by {self.limit}; at most {self.force_per_person[top]:.0f} N for each person, with "
-            f"the arm at {math.degrees(self.elevation[top]):.0f} deg; {self.loosings_an_hour:.1f} "
-            "loosings an hour with rest"
-        )
+    def efficiency(self) -> float:
+        """Stored energy over work at the handles."""
+        return self.stored / self.work
 
 
-def winding(machine: Dials, rig: Rig | None = None) -> Winding:
-    """Work out the whole winding cycle of a machine.
+def winding(machine: HasDials, rig: WinchRig | None = None, steps: int = 241) -> Winding:
+    """Follow one winding of a machine.
+
+    Args:
+        machine: gives SI values by dial path.
+        rig: what the dials do not say; straight tackle, manila, nothing rated where not given.
+        steps: elevations looked at, an odd number.
 
     Raises:
-        WindingError: no crew, or the arm outweighs the counterweight, or the sizes make no winch.
-        hauling.DeadPoint: the rope's line passes the axle.
+        ValueError: a dial without value, a weight too light to wind, no crew, a drum with no room.
+        hauling.DeadPoint: the rope's line passes the axle at some elevation.
     """
-    rig = rig if rig is not None else Rig()
-    people = _positive(machine, "winch.people", "a crew winds; give one person or more")
-    if rig.steps < 5 or rig.steps % 2 == 0:
-        raise WindingError(f"{rig.steps} steps: give an odd number of at least 5.")
-    cocked = -float(machine["arm.cocked"])
-    if not rig.start > cocked:
-        raise WindingError(
-            f"the start at {math.degrees(rig.start):.1f} deg is not above the cocked arm at "
-            f"{math.degrees(cocked):.1f} deg. Start higher."
+    return follow(winch_numbers(machine), rig if rig is not None else WinchRig(), steps)
+
+
+def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
+    """Follow one winding, from numbers already read."""
+    if steps < 3 or steps % 2 == 0:
+        raise ValueError(f"{steps} steps: give an odd number of at least 3.")
+    n = numbers
+    moment, parts = n.moment, round(n.parts)
+    elevation = np.linspace(REST, -n.cocked, steps)
+    frame_x, frame_y = n.winch_x, n.winch_y
+    led = 0.0
+    if rig.rigging == "led" and rig.lead_x is not None and rig.lead_y is not None:
+        frame_x, frame_y = rig.lead_x, rig.lead_y
+        led = math.dist((frame_x, frame_y), (n.winch_x, n.winch_y))
+        if not led > 0.0:
+            raise ValueError("the lead block stands where the winch stands. Move one of them.")
+    place = (n.on_arm, n.axle_height, frame_x, frame_y)
+    direction = hauling.rope_direction(elevation, *place)
+    lever = hauling.rope_lever(elevation, *place)
+    hauling.refuse_dead_point(elevation, lever, LEAST_LEVER * n.on_arm)
+    span = hauling.rope_length(elevation, *place)
+    torque = hauling.gravity_torque(elevation, moment, n.gravity)
+
+    def pull_of_arm(sense: float) -> np.ndarray:
+        return hauling.tackle_load(
+            torque, lever, direction, n.weight, n.axle_drag, n.hanger_torque, sense
         )
-    gravity = float(machine["site.gravity"])
-    moment = _moment(machine)
-    elevation = np.linspace(rig.start, cocked, rig.steps)
 
-    path = _Path.of(machine, rig)
-    lever = path.lever(elevation)
-    hauling.refuse_dead_point(elevation, lever, LEAST_LEVER * path.along)
-    length = path.length(elevation)
+    arm_pull = pull_of_arm(1.0)
+    arm_lowering = np.maximum(pull_of_arm(-1.0), 0.0)
+    ratio = sheaves.friction_ratio(n.sheave_loss)
+    turned = parts - 1 + (1 if led else 0) + rig.extra_sheaves
+    hauled = sheaves.lead_line_factor(parts, ratio, turned)
+    eased = sheaves.lead_line_factor(parts, 1.0 / ratio, turned)
+    rope_pull, rope_lowering = arm_pull * hauled, arm_lowering * eased
+    taken = (span[0] - span) * parts
+    drum_turns, radius = drum.drum_state(taken, n.drum, n.rope, rig.drum_width)
+    handle = np.asarray(drum.handle_force(rope_pull, radius, n.crank, n.gear, rig.gear_efficiency))
+    handle_lowering = rope_lowering * radius * rig.gear_efficiency / (n.gear * n.crank)
 
-    torque = hauling.gravity_torque(elevation, moment, gravity)
-    direction = path.direction(elevation)
-    up = _tackle(machine, torque, lever, direction, gravity, 1.0)
-    down = np.maximum(_tackle(machine, torque, lever, direction, gravity, -1.0), 0.0)
+    stored = float(hauling.stored_energy(elevation[-1:], moment, n.gravity, REST)[0])
+    arm_work = _integral(arm_pull * lever, elevation)
+    rope_work = _integral(rope_pull * parts * lever, elevation)
+    work = rope_work / rig.gear_efficiency
+    in_bearings = _integral(arm_pull * lever - torque, elevation)
+    balance = work - stored - in_bearings - (rope_work - arm_work) - (work - rope_work)
 
-    parts = float(machine["winch.parts"])
-    turned = parts - 1.0 + path.leads
-    ratio = sheaves.friction_ratio(float(machine["winch.sheave_loss"]))
-    factor = sheaves.lead_line_factor(parts, ratio, turned)
-    easing = sheaves.lead_line_factor(parts, 1.0 / ratio, turned)
-    pull, slack_pull = up * factor, down * easing
-
-    size, crank = float(machine["winch.drum"]), float(machine["winch.crank"])
-    gear, rope = float(machine["winch.gear"]), float(machine["winch.rope"])
-    taken = (length[0] - length) * parts
-    turns, radius = drum.drum_state(taken, size, rope, rig.drum_width)
-    handles = np.asarray(drum.handle_force(pull, radius, crank, gear, rig.gear_efficiency))
-    holding = np.asarray(drum.handle_force(slack_pull, radius, crank, gear, 1.0))
-    holding = holding * rig.gear_efficiency
-
-    gained = float(hauling.stored_energy(elevation[-1:], moment, gravity, rig.start)[0])
-    on_arm = _integral(up * lever, elevation)
-    work = on_arm * parts * factor / rig.gear_efficiency
-    way = float(turns[-1]) * gear * 2.0 * math.pi * crank
-    by_power = crew.time_for_work(work, people)
-    time = max(by_power, way / rig.hand_speed)
-    rest = crew.rest_after(work, people, time, rig.day)
-    speed = _runaway(machine, rig, elevation, moment, gravity, lever * parts / radius, gear * crank)
-
-    block = hauling.along_and_across(-up * direction[0], -up * direction[1], rig.member_slope)
-    winch = block
-    if rig.kind == "led":
-        # the rope leaves the block along the member, toward the winch further to the rear
-        winch = (pull, np.zeros_like(pull))
-        block = (block[0] - pull, block[1])
-    bending = hauling.extension_bending(winch[0], winch[1], rig.extension, rig.rope_height)
-
+    crank_turns = float(drum_turns[-1]) * n.gear
+    hand_way = crank_turns * 2.0 * math.pi * n.crank
+    by_power = crew.time_for_work(work, n.people)
+    by_hand = hand_way / rig.hand_speed
+    moving_time = max(by_power, by_hand)
+    time = moving_time / rig.working_share
+    rest = crew.rest_after(work, n.people, time, rig.day)
+    force = float(np.max(handle)) / n.people
+    allowed = crew.force_allowed(time)
+    ratchet = rig.ratchet if rig.ratchet is not None else 0.5 * n.drum + 0.05
+    fastest, first = _runaway(n, rig, elevation, lever, radius, drum_turns, moment)
+    hook_on_arm = rig.hook_on_arm if rig.hook_on_arm is not None else n.arm_long
+    if not 0.0 < hook_on_arm <= n.arm_long:
+        raise ValueError(
+            f"hook_on_arm is {hook_on_arm:g} m, outside the long arm of {n.arm_long:g} m. Give "
+            "where the hook holds the arm, from the axle."
+        )
+    peak_rope, peak_handle = int(np.argmax(rope_pull)), int(np.argmax(handle))
     return Winding(
+        numbers=n,
         rig=rig,
         elevation=elevation,
+        torque=torque,
         lever=lever,
-        tackle_pull=up,
-        lowering_tackle_pull=down,
-        line_pull=pull,
-        lowering_line_pull=slack_pull,
-        rope_taken=taken,
-        drum_turns=turns,
-        rope_radius=radius,
-        force_per_person=handles / people,
-        holding_force=holding,
-        block_along=block[0],
-        block_across=block[1],
-        winch_along=winch[0],
-        winch_across=winch[1],
-        bending_along=bending[0],
-        bending_across=bending[1],
-        runaway_speed=speed,
-        stored_energy=gained,
-        tackle_work=on_arm,
+        taken=taken,
+        turns=drum_turns * n.gear,
+        arm_pull=arm_pull,
+        rope_pull=rope_pull,
+        arm_pull_lowering=arm_lowering,
+        rope_pull_lowering=rope_lowering,
+        rope_pull_ideal=torque / lever / parts,
+        handle=handle,
+        handle_lowering=handle_lowering,
+        frame=_frame_pulls(n, rig, direction, arm_pull, rope_pull, (frame_x, frame_y)),
         work=work,
-        lead_line_factor=factor,
-        tackle_efficiency=1.0 / (parts * factor),
-        bearing_efficiency=gained / on_arm,
-        crank_turns=float(turns[-1]) * gear,
-        rope_needed=float(np.max(length)) * parts
-        + (rig.extension if rig.kind == "led" else 0.0)
-        + DEAD_TURNS * math.pi * (size + rope),
-        pawl_load=drum.pawl_load(
-            float(pull[-1]), float(radius[-1]), 0.5 * size * rig.ratchet_share
-        ),
+        stored=stored,
+        lost_in_bearings=in_bearings,
+        lost_in_sheaves=rope_work - arm_work,
+        lost_in_gear=work - rope_work,
+        energy_error=balance / stored,
+        peak_rope_pull=float(rope_pull[peak_rope]),
+        peak_rope_elevation=float(elevation[peak_rope]),
+        peak_arm_pull=float(np.max(arm_pull)),
+        force_per_person=force,
+        peak_handle_elevation=float(elevation[peak_handle]),
+        force_allowed=allowed,
+        crank_turns=crank_turns,
+        rope_taken=float(taken[-1]),
+        rope_needed=float(np.max(span)) * parts + led + DEAD_TURNS * math.pi * (n.drum + n.rope),
+        layers=round((float(np.max(radius)) - 0.5 * n.drum) / n.rope + 0.5),
         winding_time=time,
-        rest=rest,
-        loosings_an_hour=3600.0 / (time + max(rest, rig.other_time)),
-        handle_speed=way / time,
-        limit="crew power" if by_power >= way / rig.hand_speed else "hand speed",
-        danger=_danger(elevation, speed, turns, gear),
+        time_limit="crew power" if by_power >= by_hand else "hand speed",
+        rest_time=rest,
+        loosings_an_hour=3600.0 / (time + max(rest, rig.serve_time)),
+        power_per_person=work / (n.people * time),
+        pawl_load=drum.pawl_load(float(np.max(rope_pull * radius)), 1.0, ratchet),
+        runaway_speed=fastest,
+        runaway_after_one_turn=first,
+        hook_load=float(torque[-1]) / hook_on_arm,
+        outcome=_outcome(n, force, allowed, time, crank_turns),
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Path:
-    """The rope between arm and frame: a point fixed to the arm, and a block fixed to the frame."""
-
-    along: float
-    turn: float
-    place: tuple[float, float, float]
-    leads: float
-
-    @classmethod
-    def of(cls, machine: Dials, rig: Rig) -> _Path:
-        """Read the rope's path off a machine."""
-        on_arm = _positive(machine, "winch.on_arm", "say where the tackle takes the arm")
-        if on_arm > float(machine["arm.long"]):
-            raise WindingError(
-                f"winch.on_arm {on_arm:g} m is past the tip at {float(machine['arm.long']):g} m. "
-                "Take the arm nearer to the axle."
-            )
-        return cls(
-            along=math.hypot(on_arm, rig.off_arm),
-            turn=math.atan2(rig.off_arm, on_arm),
-            place=(
-                float(machine["axle.height"]),
-                float(machine["winch.x"]),
-                float(machine["winch.y"]),
-            ),
-            leads=1.0 if rig.kind == "led" else 0.0,
-        )
-
-    def lever(self, elevation: np.ndarray) -> np.ndarray:
-        """Give the rope's lever about the axle [m]."""
-        return hauling.rope_lever(elevation - self.turn, self.along, *self.place)
-
-    def length(self, elevation: np.ndarray) -> np.ndarray:
-        """Give the distance from arm to block [m]."""
-        return hauling.rope_length(elevation - self.turn, self.along, *self.place)
-
-    def direction(self, elevation: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Give the direction of the rope's pull on the arm."""
-        return hauling.rope_direction(elevation - self.turn, self.along, *self.place)
-
-
-def _moment(machine: Dials, counterweight: float | None = None) -> float:
-    """Give the first moment of mass that turns the arm up [kg m]."""
-    mass = float(machine["counterweight.mass"]) if counterweight is None else counterweight
-    try:
-        return hauling.weight_moment(
-            mass,
-            float(machine["arm.short"]),
-            float(machine["arm.mass"]),
-            float(machine["arm.balance"]),
-            float(machine["sling.mass"]) + float(machine["sling.pouch"]),
-            float(machine["arm.long"]),
-        )
-    except ValueError as error:
-        raise WindingError(str(error)) from error
-
-
-def _tackle(
-    machine: Dials,
-    torque: np.ndarray,
-    lever: np.ndarray,
-    direction: tuple[np.ndarray, np.ndarray],
-    gravity: float,
-    sense: float,
-) -> np.ndarray:
-    """Give the pull on the arm with the friction of axle and hanger pin [N]."""
-    weight = gravity * float(machine["counterweight.mass"])
-    pin = 0.0
-    if machine["counterweight.hung"]:
-        pin = float(machine["hanger.friction"]) * 0.5 * float(machine["hanger.pin"]) * weight
-    rest = float(machine["arm.mass"]) + float(machine["sling.mass"])
-    rest += float(machine["sling.pouch"])
-    drag = float(machine["axle.friction"]) * 0.5 * float(machine["axle.diameter"])
-    whole = weight + gravity * rest
-    return hauling.tackle_load(torque, lever, direction, whole, drag, pin, sense)
+def _integral(torque: np.ndarray, elevation: np.ndarray) -> float:
+    """Work of a torque over the cycle, by Simpson's rule on even steps."""
+    step = (elevation[0] - elevation[-1]) / (len(elevation) - 1)
+    inner = 4.0 * np.sum(torque[1:-1:2]) + 2.0 * np.sum(torque[2:-1:2])
+    return float(step / 3.0 * (torque[0] + inner + torque[-1]))
 
 
 def _runaway(
-    machine: Dials,
-    rig: Rig,
+    numbers: WinchNumbers,
+    rig: WinchRig,
     elevation: np.ndarray,
+    lever: np.ndarray,
+    radius: np.ndarray,
+    drum_turns: np.ndarray,
     moment: float,
-    gravity: float,
-    drum_a_radian: np.ndarray,
-    handle: float,
-) -> np.ndarray:
-    """Give the speed of the handle at each elevation, if the pawl slips when cocked [m/s]."""
-    short, long = float(machine["arm.short"]), float(machine["arm.long"])
-    inertia = float(machine["arm.inertia"])
-    inertia += float(machine["arm.mass"]) * float(machine["arm.balance"]) ** 2
-    inertia += float(machine["counterweight.mass"]) * short**2
-    if not machine["counterweight.hung"]:
-        inertia += float(machine["counterweight.inertia"])
-    inertia += (float(machine["sling.mass"]) + float(machine["sling.pouch"])) * long**2
-    turned = rig.drum_inertia + rig.handle_mass * handle**2
-    given = hauling.stored_energy(elevation[-1:], moment, gravity, 0.0)[0]
-    given = given - hauling.stored_energy(elevation, moment, gravity, 0.0)
-    return drum.runaway_speed(given, inertia + turned * drum_a_radian**2, drum_a_radian * handle)
+) -> tuple[float, float]:
+    """Handle speed if the pawl slips when all is wound: the highest, and after one turn."""
+    back = slice(None, None, -1)
+    ratio = lever * round(numbers.parts) * numbers.gear * numbers.crank / radius
+    inertia = numbers.inertia + handle_inertia(numbers, rig) * (ratio / numbers.crank) ** 2
+    given = moment * numbers.gravity * (np.sin(elevation) + math.sin(numbers.cocked))
+    speed = drum.runaway_speed(given, inertia, ratio)
+    turned = (drum_turns[-1] - drum_turns) * numbers.gear
+    first = float(np.interp(1.0, turned[back], speed[back]))
+    return float(np.max(speed)), first
 
 
-def _danger(elevation: np.ndarray, speed: np.ndarray, turns: np.ndarray, gear: float) -> str:
-    """Say what the handle does when the pawl slips."""
-    back = (turns[-1] - turns) * gear
-    half = float(np.interp(0.5, back[::-1], speed[::-1]))
-    top = int(np.argmax(speed))
+def _frame_pulls(
+    numbers: WinchNumbers,
+    rig: WinchRig,
+    direction: tuple[np.ndarray, np.ndarray],
+    arm_pull: np.ndarray,
+    rope_pull: np.ndarray,
+    block: tuple[float, float],
+) -> tuple[MemberPull, ...]:
+    """Forces of the ropes on the frame where blocks and winch stand."""
+    x, y = -direction[0] * arm_pull, -direction[1] * arm_pull
+    if rig.rigging == "tackle":
+        return (_member("winch", x, y, rig),)
+    way_x, way_y = numbers.winch_x - block[0], numbers.winch_y - block[1]
+    length = math.hypot(way_x, way_y)
+    way_x, way_y = way_x / length, way_y / length
     return (
-        f"if the pawl slips with the arm cocked and nothing brakes, the handle runs back: "
-        f"{half:.1f} m/s after half a turn, up to {speed[top]:.0f} m/s with the arm at "
-        f"{math.degrees(elevation[top]):.0f} deg. That breaks arms and kills. Never let go with "
-        "the pawl out; use a second pawl or a brake, and take the handles off once the hook holds"
+        _member("winch", -way_x * rope_pull, -way_y * rope_pull, rig),
+        _member("lead block", x + way_x * rope_pull, y + way_y * rope_pull, rig, False),
     )
 
 
-def _integral(values: np.ndarray, elevation: np.ndarray) -> float:
-    """Give the integral over falling elevation by Simpson's rule on evenly spaced points."""
-    step = (elevation[0] - elevation[-1]) / (len(elevation) - 1)
-    inner = 4.0 * np.sum(values[1:-1:2]) + 2.0 * np.sum(values[2:-1:2])
-    return float(step / 3.0 * (values[0] + inner + values[-1]))
+def _member(
+    place: str, x: np.ndarray, y: np.ndarray, rig: WinchRig, extended: bool = True
+) -> MemberPull:
+    """Split a force into what it does along and across the member, and bend an extension."""
+    along, across = hauling.along_and_across(x, y, rig.member_slope)
+    overhang, offset = (rig.overhang, rig.offset) if extended else (0.0, 0.0)
+    by_along, by_across = hauling.extension_bending(along, across, overhang, offset)
+    return MemberPull(
+        place=place, along=along, across=across, bending_along=by_along, bending_across=by_across
+    )
 
 
-def _positive(machine: Dials, path: str, ask: str) -> float:
-    """Give a dial that must be above 0."""
-    value = float(machine[path])
-    if not value > 0.0:
-        raise WindingError(f"{path} is {value:g}, and {ask}.")
-    return value
-
-
-def with_dials(machine: Dials, changes: Mapping[str, Any]) -> Dials:
-    """Give a view of a machine with some of its dials set otherwise, for sweeps."""
-    return _View(base=machine, changes=dict(changes))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _View:
-    base: Dials
-    changes: dict[str, Any]
-
-    def __getitem__(self, path: str, /) -> Any:
-        return self.changes[path] if path in self.changes else self.base[path]
+def _outcome(
+    numbers: WinchNumbers, force: float, allowed: float, time: float, crank_turns: float
+) -> str:
+    """Say in a sentence how the winding goes, and what to change where it does not."""
+    crew_words = f"{numbers.people:g} {'person' if numbers.people == 1 else 'people'}"
+    first = (
+        f"{crew_words} wind it down in {time / 60.0:.1f} min and {crank_turns:.0f} turns, with at "
+        f"most {force:.0f} N each"
+    )
+    if force <= allowed:
+        return f"{first}; {allowed:.0f} N is what a person keeps up that long."
+    return (
+        f"{first}: too heavy, {allowed:.0f} N is what a person keeps up that long. Take a smaller "
+        "drum, a longer crank, more gear, more parts of line or more people."
+    )

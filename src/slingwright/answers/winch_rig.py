@@ -1,0 +1,244 @@
+"""How the machine is wound down: the numbers that a machine has, and those that the rigging adds.
+
+`WinchRig` holds what no dial of the machine says: which way the rope is led, what it is made of,
+how long the drum is, what blocks are rated for. `WinchNumbers` holds what is read off a machine.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from slingwright.formulas import crew, hauling
+
+RIGGINGS = ("tackle", "led")
+OAK = 700.0  # kg/m^3, of a solid drum: about English oak, 640 to 720 (diracdelta.co.uk)
+CRANK_MASS = 8.0  # kg, both cranks at their handles, common practice
+
+
+class HasDials(Protocol):
+    """Anything that gives a dial's SI value for its path, as a Machine does."""
+
+    def __getitem__(self, path: str) -> Any:
+        """Give the value of a dial."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WinchRig:
+    """What the rigging adds to the dials of the machine. None means not known."""
+
+    rigging: str = "tackle"  # tackle: from the winch straight to the arm; led: over a lead block
+    lead_x: float | None = None  # m, lead block, forward of the axle positive
+    lead_y: float | None = None  # m, lead block, above the ground
+    extra_sheaves: int = 0  # further lead sheaves on the way to the drum
+    drum_width: float = 0.6  # m, between the flanges
+    gear_efficiency: float = 0.95  # of gear and drum bearings, common practice
+    ratchet: float | None = None  # m, radius at which the pawl bears; 5 cm outside the drum if None
+    handle_inertia: float | None = None  # kg m^2 about the crank's axis; estimated if None
+    hand_speed: float = crew.HAND_SPEED  # m/s
+    working_share: float = 1.0  # of the time; handspikes shipped again: about half, common practice
+    serve_time: float = 300.0  # s, to load, clear the ground and loose, common practice
+    day: float = 14400.0  # s, over which the crew keeps going
+    member_slope: float = 0.0  # rad, of the frame member that carries the winch; 0 for a sill
+    overhang: float = 1.0  # m, from the member's inner bolts to the winch
+    offset: float = 0.15  # m, of the rope's line above the member's own axis
+    rope_kind: str = "manila"
+    rope_use: str = "fibre rope, winding"
+    end: str = "eye splice"  # how the rope is made fast
+    sheave_kind: str = "fibre rope"
+    rope_length: float | None = None  # m
+    sheave: float | None = None  # m, diameter of the smallest sheave
+    arm_block_rating: float | None = None  # N, marked on the block at the arm
+    frame_block_rating: float | None = None  # N, marked on the block at the frame
+    shackle_rating: float | None = None  # N, marked on the shackle at the arm
+    hook_rating: float | None = None  # N, marked on the hook that holds the arm
+    pawl_rating: float | None = None  # N
+    hook_on_arm: float | None = None  # m, from the axle along the long arm; its tip if None
+
+    def __post_init__(self) -> None:
+        if self.rigging not in RIGGINGS:
+            raise ValueError(f"rigging {self.rigging!r} is not known. Give 'tackle' or 'led'.")
+        if self.rigging == "led" and (self.lead_x is None or self.lead_y is None):
+            raise ValueError(
+                "a led rope has no lead block: lead_x and lead_y are not given. Say where on the "
+                "frame the block stands, in metres."
+            )
+        if not 0.0 < self.working_share <= 1.0:
+            raise ValueError(
+                f"working share {self.working_share:g} is outside 0 to 1. Give 1 for a crank, "
+                "about 0.5 for handspikes."
+            )
+        for name in ("drum_width", "hand_speed", "day"):
+            if not getattr(self, name) > 0.0:
+                raise ValueError(f"{name} {getattr(self, name):g} is not above 0.")
+        if self.extra_sheaves < 0 or self.serve_time < 0.0:
+            raise ValueError(
+                f"extra_sheaves {self.extra_sheaves} and serve_time {self.serve_time:g} s: neither "
+                "may be below 0."
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WinchNumbers:
+    """What winding needs of a machine, in SI."""
+
+    gravity: float
+    axle_height: float
+    arm_long: float
+    arm_short: float
+    arm_mass: float
+    arm_balance: float
+    arm_inertia: float  # about the arm's own centre of mass
+    cocked: float
+    counterweight_mass: float
+    counterweight_inertia: float
+    hung: bool
+    hanger: float
+    box_width: float
+    box_height: float
+    tip_mass: float
+    axle_drag: float  # m, friction coefficient times radius
+    hanger_drag: float  # m
+    drum: float
+    crank: float
+    gear: float
+    parts: float
+    sheave_loss: float
+    people: float
+    rope: float
+    winch_x: float
+    winch_y: float
+    on_arm: float
+
+    def __post_init__(self) -> None:
+        if not self.people > 0.0:
+            raise ValueError(
+                f"winch.people is {self.people:g}: nobody winds. Give one person or more."
+            )
+        if self.parts != round(self.parts) or self.parts < 1:
+            raise ValueError(
+                f"winch.parts is {self.parts:g}: parts of line are counted. Give 1, 2, 3 or more."
+            )
+        if not 0.0 < self.on_arm <= self.arm_long:
+            raise ValueError(
+                f"winch.on_arm is {self.on_arm:g} m, outside the long arm of {self.arm_long:g} m. "
+                "Give where the rope takes the arm, from the axle."
+            )
+        if not -0.5 * math.pi < self.cocked < 0.5 * math.pi:
+            raise ValueError(
+                f"arm.cocked is {math.degrees(self.cocked):.1f} deg, outside -90 to 90 deg."
+            )
+
+    @property
+    def moment(self) -> float:
+        """First moment of mass about the axle, that turns the long arm up [kg m]."""
+        return hauling.weight_moment(
+            self.counterweight_mass,
+            self.arm_short,
+            self.arm_mass,
+            self.arm_balance,
+            self.tip_mass,
+            self.arm_long,
+        )
+
+    @property
+    def inertia(self) -> float:
+        """Moment of inertia about the axle, a hung weight taken at its pin [kg m^2]."""
+        own = 0.0 if self.hung else self.counterweight_inertia
+        return (
+            self.counterweight_mass * self.arm_short**2
+            + own
+            + self.arm_inertia
+            + self.arm_mass * self.arm_balance**2
+            + self.tip_mass * self.arm_long**2
+        )
+
+    @property
+    def weight(self) -> float:
+        """Weight of all that turns on the axle [N]."""
+        return self.gravity * (self.counterweight_mass + self.arm_mass + self.tip_mass)
+
+    @property
+    def hanger_torque(self) -> float:
+        """Friction torque of the hanger pin; 0 for a fixed weight [N m]."""
+        return self.hanger_drag * self.counterweight_mass * self.gravity if self.hung else 0.0
+
+
+def winch_numbers(machine: HasDials) -> WinchNumbers:
+    """Read what winding needs off a machine.
+
+    Raises:
+        ValueError: a dial that winding needs has no value; names the dial.
+    """
+
+    def number(path: str) -> float:
+        value = machine[path]
+        if value is None:
+            raise ValueError(f"{path} has no value, and winding needs it. Give it in the machine.")
+        return float(value)
+
+    hung = bool(machine["counterweight.hung"])
+    return WinchNumbers(
+        gravity=number("site.gravity"),
+        axle_height=number("axle.height"),
+        arm_long=number("arm.long"),
+        arm_short=number("arm.short"),
+        arm_mass=number("arm.mass"),
+        arm_balance=number("arm.balance"),
+        arm_inertia=number("arm.inertia"),
+        cocked=number("arm.cocked"),
+        counterweight_mass=number("counterweight.mass"),
+        counterweight_inertia=number("counterweight.inertia"),
+        hung=hung,
+        hanger=number("counterweight.hanger") if hung else 0.0,
+        box_width=number("counterweight.width"),
+        box_height=number("counterweight.height"),
+        tip_mass=number("sling.mass") + number("sling.pouch"),
+        axle_drag=number("axle.friction") * 0.5 * number("axle.diameter"),
+        hanger_drag=number("hanger.friction") * 0.5 * number("hanger.pin") if hung else 0.0,
+        drum=number("winch.drum"),
+        crank=number("winch.crank"),
+        gear=number("winch.gear"),
+        parts=number("winch.parts"),
+        sheave_loss=number("winch.sheave_loss"),
+        people=number("winch.people"),
+        rope=number("winch.rope"),
+        winch_x=number("winch.x"),
+        winch_y=number("winch.y"),
+        on_arm=number("winch.on_arm"),
+    )
+
+
+def handle_inertia(numbers: WinchNumbers, rig: WinchRig) -> float:
+    """Moment of inertia of drum and cranks about the crank's axis [kg m^2].
+
+    As given, or for a solid oak drum and two cranks: only an estimate.
+    """
+    if rig.handle_inertia is not None:
+        return rig.handle_inertia
+    mass = OAK * 0.25 * math.pi * numbers.drum**2 * rig.drum_width
+    return mass * numbers.drum**2 / 8.0 / numbers.gear**2 + CRANK_MASS * numbers.crank**2
+
+
+def swept_clearance(numbers: WinchNumbers) -> float:
+    """Gap between the winch's drum and what the arm and the weight sweep, negative if inside [m].
+
+    The arm sweeps a sector about the axle from cocked, over the top, to the same angle in front;
+    the weight a circle of short arm, hanger and half the box's diagonal.
+    """
+    across, above = -numbers.winch_x, numbers.winch_y - numbers.axle_height
+    distance = math.hypot(across, above)
+    below = math.atan2(-above, abs(across))  # angle under the horizontal, either side
+    gap = below - numbers.cocked
+    if gap <= 0.0:
+        arm = distance - numbers.arm_long
+    elif distance * math.cos(gap) <= numbers.arm_long:
+        arm = distance * math.sin(gap)
+    else:
+        tip_across = numbers.arm_long * math.cos(numbers.cocked)
+        tip_above = -numbers.arm_long * math.sin(numbers.cocked)
+        arm = math.hypot(abs(across) - tip_across, above - tip_above)
+    half = 0.5 * math.hypot(numbers.box_width, numbers.box_height)
+    box = distance - (numbers.arm_short + numbers.hanger + half)
+    return min(arm, box) - 0.5 * numbers.drum
