@@ -1,0 +1,356 @@
+"""What a machine file may leave out: each such value, and the rule that gives it from the rest.
+
+Every rule is elementwise: floats give a float, arrays of equal length an array, so that one table
+serves one machine and a sweep of a hundred thousand.  Proportions without a source beside them are
+common practice: starting sizes for a first look, not a design.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from slingwright import materials
+
+Number = Any
+"""A float or an array of floats; rules take and give either."""
+
+STONE_DENSITY = 2600.0
+"""Density a projectile without a diameter is given, kg/m3: stone, common practice."""
+FILL_DENSITY = 1800.0
+"""Mass of a weight box over its outer volume, kg/m3: a box of damp sand or gravel, common
+practice."""
+
+_GAUSS = tuple(
+    (0.5 + 0.5 * math.sqrt(0.6) * side, weight)
+    for side, weight in ((-1, 5.0 / 18.0), (0, 8.0 / 18.0), (1, 5.0 / 18.0))
+)
+"""Gauss-Legendre points and weights on 0 to 1: exact to the fifth power, the beam needs the
+fourth."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """How one value follows from others.
+
+    `function` takes the values of `needs` in order, in SI.  The rule holds where every path of
+    `given` was given; a table lists the special rule of a path before its general one.
+    """
+
+    path: str
+    needs: tuple[str, ...]
+    function: Callable[..., Number]
+    words: str
+    given: frozenset[str] = frozenset()
+
+
+def timber_density(name: Number) -> Number:
+    """Mean density of a timber class by name, kg/m3; an array of names gives an array.
+
+    Raises:
+        UnknownMaterial: a name that is not in the timber table.
+
+    >>> float(timber_density("D30"))
+    640.0
+    """
+    if isinstance(name, str):
+        return materials.timber(name).density_mean
+    names = np.asarray(name)
+    found = {str(one): materials.timber(str(one)).density_mean for one in np.unique(names)}
+    return np.array([found[str(one)] for one in names.ravel()]).reshape(names.shape)
+
+
+def beam(
+    long: Number,
+    short: Number,
+    depth_at_axle: Number,
+    width_at_axle: Number,
+    depth_at_tip: Number,
+    width_at_tip: Number,
+    density: Number,
+) -> tuple[Number, Number, Number]:
+    """Mass, balance point and inertia of an arm that tapers from axle to tip.
+
+    Depth and width fall along straight lines from the axle to the tip of the long arm; the short
+    arm keeps the section it has at the axle and ends at the hanger pin.  The integrals of
+    rho w d, rho w d x and rho w d (x^2 + d^2 / 12) are taken exactly.
+
+    Args:
+        long, short: lengths of the two arms [m].
+        depth_at_axle, width_at_axle, depth_at_tip, width_at_tip: sections [m].
+        density: of the timber [kg/m^3].
+
+    Returns:
+        Mass [kg], balance point from the axle toward the tip [m], and inertia about that point
+        [kg m^2].
+
+    >>> mass, balance, inertia = beam(3.0, 1.0, 0.1, 0.1, 0.1, 0.1, 500.0)
+    >>> round(mass, 9), round(balance, 9), round(inertia, 9)
+    (20.0, 1.0, 26.683333333)
+    """
+    section = width_at_axle * depth_at_axle
+    mass = density * short * section
+    first = -mass * short / 2.0
+    second = mass * (short**2 / 3.0 + depth_at_axle**2 / 12.0)
+    for place, weight in _GAUSS:
+        depth = depth_at_axle + (depth_at_tip - depth_at_axle) * place
+        width = width_at_axle + (width_at_tip - width_at_axle) * place
+        piece = density * long * weight * depth * width
+        x = long * place
+        mass = mass + piece
+        first = first + piece * x
+        second = second + piece * (x**2 + depth**2 / 12.0)
+    balance = first / mass
+    return mass, balance, second - mass * balance**2
+
+
+_BEAM = (
+    "arm.long",
+    "arm.short",
+    "arm.depth_at_axle",
+    "arm.width_at_axle",
+    "arm.depth_at_tip",
+    "arm.width_at_tip",
+    "arm.timber",
+)
+
+
+def _beam_of(*values: Number) -> tuple[Number, Number, Number]:
+    return beam(*values[:6], timber_density(values[6]))
+
+
+def _mass(*values: Number) -> Number:
+    return _beam_of(*values)[0]
+
+
+def _mass_from_inertia(*values: Number) -> Number:
+    mass, _, inertia = _beam_of(*values[:-1])
+    return mass * values[-1] / inertia
+
+
+def _balance(*values: Number) -> Number:
+    return _beam_of(*values)[1]
+
+
+def _inertia(*values: Number) -> Number:
+    mass, _, inertia = _beam_of(*values[:-1])
+    return inertia * values[-1] / mass
+
+
+def _sphere(mass: Number) -> Number:
+    return np.cbrt(6.0 * mass / (math.pi * STONE_DENSITY))
+
+
+def _cube(mass: Number) -> Number:
+    return np.cbrt(mass / FILL_DENSITY)
+
+
+def _box_inertia(mass: Number, width: Number, height: Number) -> Number:
+    return mass * (width**2 + height**2) / 12.0
+
+
+def _cocked(axle: Number, trough: Number, diameter: Number, long: Number) -> Number:
+    drop = np.minimum((axle - trough - diameter / 2.0) / long, math.sin(math.radians(60.0)))
+    return np.arcsin(np.maximum(drop, math.sin(math.radians(1.0))))
+
+
+def _cord(projectile: Number, length: Number) -> Number:
+    # The floor keeps an empty sling of a real weight: a thin cord as long as the sling.
+    return np.maximum(0.04 * projectile, 0.003 * length**2)
+
+
+def _tackle_height(on_arm: Number, cocked: Number, axle: Number) -> Number:
+    """Height of the point where the tackle takes the cocked arm."""
+    return axle - on_arm * np.sin(cocked)
+
+
+def _winch_y(on_arm: Number, cocked: Number, axle: Number) -> Number:
+    lower = np.minimum(0.1 * axle, 0.4 * _tackle_height(on_arm, cocked, axle))
+    return np.maximum(lower, 0.0)
+
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        path="arm.depth_at_axle",
+        needs=("arm.long",),
+        function=lambda long: np.maximum(long / 18.0, 0.005),
+        words="an eighteenth of the long arm (common practice)",
+    ),
+    Rule(
+        path="arm.width_at_axle",
+        needs=("arm.depth_at_axle",),
+        function=lambda depth: np.maximum(0.8 * depth, 0.005),
+        words="0.8 of the depth at the axle (common practice)",
+    ),
+    Rule(
+        path="arm.depth_at_tip",
+        needs=("arm.depth_at_axle",),
+        function=lambda depth: np.maximum(0.45 * depth, 0.002),
+        words="0.45 of the depth at the axle (common practice)",
+    ),
+    Rule(
+        path="arm.width_at_tip",
+        needs=("arm.width_at_axle",),
+        function=lambda width: np.maximum(0.45 * width, 0.002),
+        words="0.45 of the width at the axle (common practice)",
+    ),
+    Rule(
+        path="arm.mass",
+        needs=(*_BEAM, "arm.inertia"),
+        function=_mass_from_inertia,
+        words="tapered beam of the arm's sections, scaled to the inertia that was given",
+        given=frozenset({"arm.inertia"}),
+    ),
+    Rule(
+        path="arm.mass",
+        needs=_BEAM,
+        function=_mass,
+        words="tapered beam of the arm's sections at the mean density of its timber",
+    ),
+    Rule(
+        path="arm.balance",
+        needs=_BEAM,
+        function=_balance,
+        words="centre of mass of the tapered beam of the arm's sections",
+    ),
+    Rule(
+        path="arm.inertia",
+        needs=(*_BEAM, "arm.mass"),
+        function=_inertia,
+        words="tapered beam of the arm's sections, scaled to the arm's mass",
+    ),
+    Rule(
+        path="projectile.diameter",
+        needs=("projectile.mass",),
+        function=_sphere,
+        words="sphere of its mass in stone of 2,600 kg/m3 (common practice)",
+    ),
+    Rule(
+        path="arm.cocked",
+        needs=("axle.height", "trough.height", "projectile.diameter", "arm.long"),
+        function=_cocked,
+        words="tip level with the projectile's centre in the trough, between 1 and 60 degrees",
+    ),
+    Rule(
+        path="counterweight.hanger",
+        needs=("arm.short",),
+        function=lambda short: 0.8 * short,
+        words="0.8 of the short arm (common practice)",
+    ),
+    Rule(
+        path="counterweight.width",
+        needs=("counterweight.mass",),
+        function=_cube,
+        words="cube of the weight's mass at 1,800 kg/m3 (common practice)",
+    ),
+    Rule(
+        path="counterweight.height",
+        needs=("counterweight.mass",),
+        function=_cube,
+        words="cube of the weight's mass at 1,800 kg/m3 (common practice)",
+    ),
+    Rule(
+        path="counterweight.inertia",
+        needs=("counterweight.mass", "counterweight.width", "counterweight.height"),
+        function=_box_inertia,
+        words="even block of the weight's width and height",
+    ),
+    Rule(
+        path="sling.mass",
+        needs=("projectile.mass", "sling.length"),
+        function=_cord,
+        words="0.04 of the projectile's mass, at least 3 g times length in metres squared "
+        "(common practice)",
+    ),
+    Rule(
+        path="sling.pouch",
+        needs=("projectile.mass", "sling.length"),
+        function=_cord,
+        words="0.04 of the projectile's mass, at least 3 g times length in metres squared "
+        "(common practice)",
+    ),
+    Rule(
+        path="trough.width",
+        needs=("projectile.diameter",),
+        function=lambda diameter: np.maximum(1.3 * diameter, 0.02),
+        words="1.3 of the projectile's diameter, at least 20 mm (common practice)",
+    ),
+    Rule(
+        path="axle.diameter",
+        needs=("arm.long",),
+        function=lambda long: np.maximum(long / 60.0, 0.001),
+        words="a sixtieth of the long arm (common practice)",
+    ),
+    Rule(
+        path="axle.span",
+        needs=("trough.width", "arm.long", "arm.width_at_axle"),
+        function=lambda trough, long, width: np.maximum(trough, width) + 0.06 * long,
+        words="trough or arm, the wider, and 0.03 of the long arm on each side (common practice)",
+    ),
+    Rule(
+        path="hanger.pin",
+        needs=("axle.diameter",),
+        function=lambda diameter: np.maximum(0.7 * diameter, 0.001),
+        words="0.7 of the axle's diameter (common practice)",
+    ),
+    Rule(
+        path="base.mass",
+        needs=("counterweight.mass", "arm.mass"),
+        function=lambda weight, arm: np.maximum(0.6 * weight + 2.0 * arm, 0.1),
+        words="0.6 of the weight's mass and twice the arm's (common practice)",
+    ),
+    Rule(
+        path="winch.on_arm",
+        needs=("arm.long",),
+        function=lambda long: 0.75 * long,
+        words="three quarters along the long arm (common practice)",
+    ),
+    Rule(
+        path="winch.x",
+        needs=("winch.on_arm", "arm.cocked"),
+        function=lambda on_arm, cocked: -on_arm * np.cos(cocked),
+        words="straight under the tackle's place on the arm when it is cocked",
+    ),
+    Rule(
+        path="winch.y",
+        needs=("winch.on_arm", "arm.cocked", "axle.height"),
+        function=_winch_y,
+        words="a tenth of the axle's height, and well below the tackle when cocked",
+    ),
+)
+"""In an order in which each rule finds what it needs."""
+
+PATHS: frozenset[str] = frozenset(rule.path for rule in RULES)
+"""Every path that has a rule."""
+
+
+def rules_for(given: Collection[str]) -> Iterator[Rule]:
+    """Give the rules to apply, in order, where the values of `given` are already known."""
+    by_hand, done = frozenset(given), set(given)
+    for rule in RULES:
+        if rule.path not in done and rule.given <= by_hand:
+            done.add(rule.path)
+            yield rule
+
+
+def derive(values: Mapping[str, Number], given: Collection[str]) -> dict[str, Number]:
+    """Give every derived value that is not in `given`.
+
+    Args:
+        values: path to SI value or array; complete but for the derived ones.
+        given: the paths that keep their value.
+
+    >>> found = derive({"arm.short": 1.0}, PATHS - {"counterweight.hanger"})
+    >>> found["counterweight.hanger"]
+    0.8
+    """
+    known = dict(values)
+    found: dict[str, Number] = {}
+    for rule in rules_for(given):
+        value = rule.function(*(known[path] for path in rule.needs))
+        known[rule.path] = found[rule.path] = value
+    return found
