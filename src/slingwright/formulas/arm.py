@@ -1,0 +1,389 @@
+"""The arm as a tapered beam: stress along it, the taper's own weakening, and how fast it shakes.
+
+The lowest bending frequency tells whether the arm may be taken as rigid: a throw that lasts many
+of its periods loads it slowly, one that lasts few makes it whip.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from slingwright.formulas.refusals import above_zero, not_negative
+
+# Gauss-Legendre points and weights on 0..1, three points.
+_POINTS = (0.5 - math.sqrt(0.15), 0.5, 0.5 + math.sqrt(0.15))
+_WEIGHTS = (5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LumpedMass:
+    """A mass [kg] held at a place [m] along the beam, with its own inertia [kg m2] if it turns."""
+
+    mass: float
+    position: float
+    inertia: float = 0.0
+
+
+def bending_frequencies(
+    position: Sequence[float] | np.ndarray,
+    stiffness: Sequence[float] | np.ndarray,
+    line_mass: Sequence[float] | np.ndarray,
+    pinned: Sequence[float] = (),
+    clamped: Sequence[float] = (),
+    lumped: Sequence[LumpedMass] = (),
+    count: int = 3,
+) -> np.ndarray:
+    """Lowest natural frequencies of a beam in bending, whole-body turning and shifting left out.
+
+    det(K - omega^2 M) = 0 with cubic beam elements between the given places, stiffness and mass
+    per length running straight from place to place; f = omega/(2 pi)
+
+    Args:
+        position: places along the beam, rising, shape (n,) with n >= 3 [m].
+        stiffness: bending stiffness E I there, shape (n,) [N m2].
+        line_mass: mass per length there, shape (n,) [kg/m].
+        pinned: places, each one of `position`, that are held but may turn [m].
+        clamped: places, each one of `position`, that are held and may not turn [m].
+        lumped: masses held at places, each one of `position` [kg, m, kg m2].
+        count: how many frequencies [-].
+
+    Returns:
+        Frequencies, shape (count,) [Hz].
+
+    Raises:
+        ValueError: if places do not rise, a stiffness or mass is not above zero, or a support or
+            mass is not at one of the places.
+
+    Source: finite elements of Euler and Bernoulli beams, e.g. Bathe, Finite Element Procedures
+        (from memory); held to the closed forms of `prismatic_frequency`.
+
+    >>> x = np.linspace(0.0, 2.0, 21)
+    >>> f = bending_frequencies(x, np.full(21, 4000.0), np.full(21, 5.0), clamped=[0.0], count=1)
+    >>> round(float(f[0]), 3)
+    3.957
+    """
+    x, rigidity, mass_line = (np.asarray(a, dtype=float) for a in (position, stiffness, line_mass))
+    _whole(x, rigidity, mass_line)
+    total = 2 * x.size
+    stiff, mass = np.zeros((total, total)), np.zeros((total, total))
+    for i in range(x.size - 1):
+        length = float(x[i + 1] - x[i])
+        part = slice(2 * i, 2 * i + 4)
+        for place, weight in zip(_POINTS, _WEIGHTS, strict=True):
+            bend = _curvature(place, length)
+            local = rigidity[i] + (rigidity[i + 1] - rigidity[i]) * place
+            stiff[part, part] += weight * length * local * np.outer(bend, bend)
+        # The mass matrix is of a higher degree: four points are exact for a straight line mass.
+        for place, weight in zip(*_four_points(), strict=True):
+            shape = _shape(float(place), length)
+            local = mass_line[i] + (mass_line[i + 1] - mass_line[i]) * place
+            mass[part, part] += weight * length * local * np.outer(shape, shape)
+    for piece in lumped:
+        not_negative(piece.mass, "lumped mass", "kg")
+        not_negative(piece.inertia, "inertia of the lumped mass", "kg m2")
+        node = _node(x, piece.position, "lumped mass")
+        mass[2 * node, 2 * node] += piece.mass
+        mass[2 * node + 1, 2 * node + 1] += piece.inertia
+    held = {2 * _node(x, place, "pin") for place in pinned}
+    for place in clamped:
+        node = _node(x, place, "clamp")
+        held |= {2 * node, 2 * node + 1}
+    free = [i for i in range(total) if i not in held]
+    rigid = 0 if clamped or len(set(pinned)) > 1 else 2 - len(set(pinned))
+    if not 1 <= count <= len(free) - rigid:
+        raise ValueError(
+            f"count is {count}; these {x.size} places give 1 to {len(free) - rigid} frequencies"
+        )
+    lower = np.linalg.cholesky(mass[np.ix_(free, free)])
+    half = np.linalg.solve(lower, stiff[np.ix_(free, free)])
+    squares = np.linalg.eigvalsh(np.linalg.solve(lower, half.T))
+    return np.sqrt(squares[rigid : rigid + count]) / (2.0 * math.pi)
+
+
+def prismatic_frequency(
+    ends: str, stiffness: float, line_mass: float, length: float, number: int = 1
+) -> float:
+    """Natural frequency of a beam of constant section, by the closed form.
+
+    f = (b L)^2/(2 pi L^2) sqrt(E I/m'), with cos(b L) cosh(b L) = 1 for free ends and = -1 for a
+    cantilever, b L = n pi for two pinned ends, and tan(b L) = tanh(b L) for one pinned end
+
+    Args:
+        ends: "free", "cantilever", "pinned" or "pinned and free" [-].
+        stiffness: bending stiffness E I [N m2].
+        line_mass: mass per length m' [kg/m].
+        length: length of the beam L [m].
+        number: which frequency, 1 for the lowest that bends the beam [-].
+
+    Returns:
+        Frequency [Hz].
+
+    Raises:
+        ValueError: if a value is not above zero, or the ends are none of the four.
+
+    Source: Blevins, Formulas for Natural Frequency and Mode Shape, Table 8-1 (from memory; the
+        roots are found from the frequency equations above).
+
+    >>> round(prismatic_frequency("cantilever", 4000.0, 5.0, 2.0), 3)
+    3.957
+    """
+    above_zero(stiffness, "bending stiffness", "N m2")
+    above_zero(line_mass, "mass per length", "kg/m")
+    above_zero(length, "length of the beam", "m")
+    if number < 1 or number != int(number):
+        raise ValueError(f"number of the frequency is {number:g}; give 1 or more")
+    root = _root(ends, int(number))
+    return root**2 / (2.0 * math.pi * length**2) * math.sqrt(stiffness / line_mass)
+
+
+def periods_in_throw(frequency: float, duration: float) -> float:
+    """How many of its own periods the arm has while the load of a throw lasts.
+
+    n = f T. Below about 4 the arm whips and a rigid arm's loads can no longer be trusted.
+
+    Args:
+        frequency: lowest bending frequency of the arm f [Hz].
+        duration: time over which the load comes and goes T [s].
+
+    Returns:
+        Number of periods [-].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: common practice; the half-sine pulse of `pulse_amplification` gives the limit.
+
+    >>> periods_in_throw(8.0, 0.75)
+    6.0
+    """
+    above_zero(frequency, "bending frequency", "Hz")
+    above_zero(duration, "duration of the load", "s")
+    return frequency * duration
+
+
+def pulse_amplification(periods: float) -> float:
+    """Largest deflection under a half-sine pulse of load over that under its peak held still.
+
+    r = 2 n; for r > 1: max over k of sin(2 pi k/(r + 1)) r/(r - 1), k = 1, 2, ..., while the
+    pulse lasts; for r < 1: 2 r cos(pi r/2)/(1 - r^2), after it; pi/2 at r = 1
+
+    Args:
+        periods: length of the pulse over the arm's own period n [-].
+
+    Returns:
+        Factor on the load [-].
+
+    Raises:
+        ValueError: if the value is not above zero.
+
+    Source: shock spectrum of an undamped mass on a spring, e.g. Harris' Shock and Vibration
+        Handbook, chapter 8 (from memory); closed form.
+
+    >>> round(pulse_amplification(0.5), 4), round(pulse_amplification(0.75), 3)
+    (1.5708, 1.763)
+    """
+    above_zero(periods, "periods in the load's time", "")
+    ratio = 2.0 * periods
+    if abs(ratio - 1.0) < 1e-9:
+        return math.pi / 2.0
+    if ratio < 1.0:
+        return 2.0 * ratio * math.cos(math.pi * ratio / 2.0) / (1.0 - ratio**2)
+    steps = range(1, int(math.floor((ratio + 1.0) / 2.0)) + 1)
+    best = max(abs(math.sin(2.0 * math.pi * k / (ratio + 1.0))) for k in steps)
+    return best * ratio / (ratio - 1.0)
+
+
+def bending_stress_line(
+    moment: Sequence[float] | np.ndarray, elastic_modulus: Sequence[float] | np.ndarray
+) -> np.ndarray:
+    """Bending stress at the edge along a beam.
+
+    sigma = |M|/W
+
+    Args:
+        moment: bending moment, shape (n,) [N m].
+        elastic_modulus: elastic section modulus W, shape (n,) [m3].
+
+    Returns:
+        Stress, shape (n,) [Pa].
+
+    Raises:
+        ValueError: if the shapes differ, or a section modulus is not above zero.
+
+    Source: closed form; EN 1995-1-1:2004, 6.1.6.
+
+    >>> bending_stress_line([100.0, -50.0], [1.0, 2.0]).tolist()
+    [100.0, 25.0]
+    """
+    bending, sections = np.asarray(moment, dtype=float), np.asarray(elastic_modulus, dtype=float)
+    if bending.shape != sections.shape:
+        raise ValueError(
+            f"moment has shape {bending.shape} but section modulus {sections.shape}; "
+            "give both at the same places"
+        )
+    if not (np.all(sections > 0.0) and np.all(np.isfinite(bending))):
+        raise ValueError("each section modulus must be above zero and each moment finite")
+    return np.abs(bending) / sections
+
+
+def weakest_place_of_taper(depth_tip: float, depth_root: float, length: float) -> float:
+    """Place of the largest bending stress in a cantilever of constant width and tapered depth.
+
+    With h = h_0 + (h_1 - h_0) x/L from the tip, sigma = 6 F x/(b h^2) peaks where h = 2 h_0:
+    x = L h_0/(h_1 - h_0), or at the root where that lies beyond it
+
+    Args:
+        depth_tip: depth at the loaded tip h_0 [m].
+        depth_root: depth at the root h_1 [m].
+        length: length from tip to root L [m].
+
+    Returns:
+        Distance from the tip [m].
+
+    Raises:
+        ValueError: if a size is not above zero.
+
+    Source: closed form, by setting the derivative of the stress to zero.
+
+    >>> weakest_place_of_taper(0.1, 0.3, 4.0)
+    2.0
+    """
+    above_zero(depth_tip, "depth at the tip", "m")
+    above_zero(depth_root, "depth at the root", "m")
+    above_zero(length, "length of the taper", "m")
+    if depth_root <= 2.0 * depth_tip:
+        return length
+    return length * depth_tip / (depth_root - depth_tip)
+
+
+def taper_factor(
+    slope: float, bending: float, shear: float, across: float, tension_side: bool
+) -> float:
+    """How much a sawn taper weakens the edge that runs at a slope to the grain.
+
+    k_m,a = 1/sqrt(1 + (f_m tan a/(c f_v))^2 + (f_m tan^2 a/f_90)^2), c = 0.75 and f_90 = f_t,90
+    where the edge is stretched, c = 1.5 and f_90 = f_c,90 where it is pressed
+
+    Args:
+        slope: slope of the edge to the grain, tan a [-].
+        bending: bending strength f_m [Pa].
+        shear: shear strength f_v [Pa].
+        across: strength across the grain, in tension or compression as the edge f_90 [Pa].
+        tension_side: whether the tapered edge is stretched [-].
+
+    Returns:
+        Factor on the bending strength [-].
+
+    Raises:
+        ValueError: if a strength is not above zero.
+
+    Source: EN 1995-1-1:2004 eqs 6.39 and 6.40 (from memory).
+
+    >>> taper_factor(0.0, 30e6, 3.9e6, 0.6e6, True)
+    1.0
+    """
+    above_zero(bending, "bending strength", "Pa")
+    above_zero(shear, "shear strength", "Pa")
+    above_zero(across, "strength across the grain", "Pa")
+    if not math.isfinite(slope):
+        raise ValueError(f"slope of the taper is {slope}; give a finite slope")
+    part = 0.75 if tension_side else 1.5
+    return 1.0 / math.sqrt(
+        1.0 + (bending * slope / (part * shear)) ** 2 + (bending * slope**2 / across) ** 2
+    )
+
+
+def _shape(place: float, length: float) -> np.ndarray:
+    """Give the four cubic shape functions of a beam element."""
+    s = place
+    return np.array(
+        [
+            1.0 - 3.0 * s**2 + 2.0 * s**3,
+            length * (s - 2.0 * s**2 + s**3),
+            3.0 * s**2 - 2.0 * s**3,
+            length * (s**3 - s**2),
+        ]
+    )
+
+
+def _curvature(place: float, length: float) -> np.ndarray:
+    """Give the second derivatives of the shape functions."""
+    s = place
+    return np.array(
+        [
+            (12.0 * s - 6.0) / length**2,
+            (6.0 * s - 4.0) / length,
+            (6.0 - 12.0 * s) / length**2,
+            (6.0 * s - 2.0) / length,
+        ]
+    )
+
+
+def _four_points() -> tuple[np.ndarray, np.ndarray]:
+    """Give Gauss-Legendre points and weights on 0..1, four points."""
+    points, weights = np.polynomial.legendre.leggauss(4)
+    return (points + 1.0) / 2.0, weights / 2.0
+
+
+def _whole(x: np.ndarray, stiffness: np.ndarray, line_mass: np.ndarray) -> None:
+    """Refuse arrays that do not describe a beam."""
+    if x.ndim != 1 or x.size < 3:
+        raise ValueError(f"a beam needs three or more places in one row, not shape {x.shape}")
+    if stiffness.shape != x.shape or line_mass.shape != x.shape:
+        raise ValueError(
+            f"places have shape {x.shape}, stiffness {stiffness.shape}, mass per length "
+            f"{line_mass.shape}; give all three at the same places"
+        )
+    if not (np.all(np.isfinite(x)) and np.all(np.diff(x) > 0.0)):
+        raise ValueError("the places along the beam must rise from each to the next")
+    for values, name in ((stiffness, "bending stiffness"), (line_mass, "mass per length")):
+        if not (np.all(np.isfinite(values)) and np.all(values > 0.0)):
+            worst = int(np.argmin(np.where(np.isfinite(values), values, -np.inf)))
+            raise ValueError(
+                f"{name} at {x[worst]:g} m is {values[worst]:g}; it must be above zero"
+            )
+
+
+def _node(x: np.ndarray, place: float, what: str) -> int:
+    """Give the number of the place; refuse one that is none of the beam's places."""
+    node = int(np.argmin(np.abs(x - place)))
+    if abs(x[node] - place) > 1e-9 * max(1.0, float(x[-1] - x[0])):
+        raise ValueError(
+            f"the {what} at {place:g} m is at none of the beam's places (nearest {x[node]:g} m); "
+            "add its place to them"
+        )
+    return node
+
+
+def _root(ends: str, number: int) -> float:
+    """Give the n-th root b L of the frequency equation."""
+    if ends == "pinned":
+        return number * math.pi
+    starts = {
+        "free": (number + 0.5) * math.pi,
+        "cantilever": (number - 0.5) * math.pi,
+        "pinned and free": (number + 0.25) * math.pi,
+    }
+    if ends not in starts:
+        known = ", ".join([*starts, "pinned"])
+        raise ValueError(f"ends are {ends!r}; known: {known}")
+
+    def equation(z: float) -> float:
+        """The frequency equation divided by cosh, so that it stays small."""
+        if ends == "pinned and free":
+            return math.sin(z) - math.cos(z) * math.tanh(z)
+        return math.cos(z) + (-1.0 if ends == "free" else 1.0) / math.cosh(z)
+
+    low, high = starts[ends] - 0.5, starts[ends] + 0.5
+    rising = equation(high) > 0.0
+    for _ in range(80):
+        middle = (low + high) / 2.0
+        if (equation(middle) > 0.0) == rising:
+            high = middle
+        else:
+            low = middle
+    return (low + high) / 2.0
