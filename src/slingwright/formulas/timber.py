@@ -1,0 +1,478 @@
+"""What timber may carry: from a class's characteristic strength to a design strength, and its use.
+
+Design strength is k_mod f_k / gamma_M, with the size factor k_h where it applies. EN 1995-1-1
+gives k_mod by service class (1 indoors, 2 under a roof, 3 out in the weather) and by how long a
+load lasts; a throw is instantaneous, a weight left hanging is not.
+"""
+
+from __future__ import annotations
+
+import math
+
+from slingwright.formulas.refusals import above_zero, between, not_negative
+
+DURATIONS = ("permanent", "long", "medium", "short", "instantaneous")
+
+K_MOD = {
+    1: (0.60, 0.70, 0.80, 0.90, 1.10),
+    2: (0.60, 0.70, 0.80, 0.90, 1.10),
+    3: (0.50, 0.55, 0.65, 0.70, 0.90),
+}
+"""Solid timber and glulam, EN 1995-1-1:2004 Table 3.1, in the order of DURATIONS."""
+
+GAMMA_M = {"solid": 1.30, "glulam": 1.25, "connection": 1.30}
+"""EN 1995-1-1:2004 Table 2.3, recommended values; national annexes may differ."""
+
+K_DEF = {1: 0.60, 2: 0.80, 3: 2.00}
+"""Solid timber, EN 1995-1-1:2004 Table 3.2."""
+
+K_M_RECTANGLE = 0.7  # EN 1995-1-1:2004, 6.1.6 (2), rectangular sections of solid timber
+K_CR = 0.67  # EN 1995-1-1:2004+A1, 6.1.7 (2), solid timber and glulam (from memory)
+
+
+def modification_factor(service_class: int, duration: str) -> float:
+    """Factor for moisture and for how long the load lasts, k_mod.
+
+    Args:
+        service_class: 1 indoors, 2 under a roof, 3 out in the weather [-].
+        duration: permanent, long, medium, short or instantaneous [text].
+
+    Returns:
+        Factor k_mod [-].
+
+    Raises:
+        ValueError: if the class or the duration is none of these.
+
+    Source: EN 1995-1-1:2004, Table 3.1, as Table 19.9 of ICE Manual of Structural Design:
+        Buildings.
+
+    >>> modification_factor(3, "instantaneous")
+    0.9
+    """
+    if service_class not in K_MOD:
+        raise ValueError(
+            f"service class {service_class!r} does not exist; give 1 (indoors), 2 (under a roof) "
+            "or 3 (out in the weather)"
+        )
+    if duration not in DURATIONS:
+        raise ValueError(
+            f"load duration {duration!r} does not exist; give one of {', '.join(DURATIONS)}"
+        )
+    return K_MOD[service_class][DURATIONS.index(duration)]
+
+
+def partial_factor(material: str) -> float:
+    """Partial factor of a material, gamma_M.
+
+    Args:
+        material: solid, glulam or connection [text].
+
+    Returns:
+        Factor gamma_M [-].
+
+    Raises:
+        ValueError: if the material is none of these.
+
+    Source: EN 1995-1-1:2004, Table 2.3, recommended values.
+
+    >>> partial_factor("solid")
+    1.3
+    """
+    if material not in GAMMA_M:
+        raise ValueError(f"no partial factor for {material!r}; give one of {', '.join(GAMMA_M)}")
+    return GAMMA_M[material]
+
+
+def size_factor(depth: float, density: float = 0.0, material: str = "solid") -> float:
+    """Factor by which small pieces are stronger in bending and in pull along the grain, k_h.
+
+    solid: min((150 mm / h)^0.2, 1.3) under 150 mm and for rho_k up to 700 kg/m3
+    glulam: min((600 mm / h)^0.1, 1.1) under 600 mm
+
+    Args:
+        depth: depth in bending, greatest side in pull h [m].
+        density: characteristic density rho_k [kg/m3].
+        material: solid or glulam [text].
+
+    Returns:
+        Factor k_h, 1 or more [-].
+
+    Raises:
+        ValueError: if the depth is not above zero, or the material is neither.
+
+    Source: EN 1995-1-1:2004, eqs (3.1) and (3.2); the density limit from memory.
+
+    >>> size_factor(0.2), round(size_factor(0.1), 4), size_factor(0.01)
+    (1.0, 1.0845, 1.3)
+    """
+    above_zero(depth, "depth", "m")
+    if material == "glulam":
+        return max(1.0, min((0.6 / depth) ** 0.1, 1.1))
+    if material != "solid":
+        raise ValueError(f"no size factor for {material!r}; give solid or glulam")
+    if density > 700.0:
+        return 1.0
+    return max(1.0, min((0.15 / depth) ** 0.2, 1.3))
+
+
+def timber_design_strength(
+    characteristic: float, modification: float, partial: float, size: float = 1.0
+) -> float:
+    """Design strength of timber.
+
+    f_d = k_mod k_h f_k / gamma_M
+
+    Args:
+        characteristic: characteristic strength f_k [Pa].
+        modification: factor k_mod [-].
+        partial: partial factor gamma_M [-].
+        size: size factor k_h, for bending and pull only [-].
+
+    Returns:
+        Strength [Pa].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1995-1-1:2004, eqs (2.14) and (3.1).
+
+    >>> round(timber_design_strength(30e6, 1.1, 1.3) / 1e6, 3)
+    25.385
+    """
+    above_zero(characteristic, "characteristic strength", "Pa")
+    above_zero(modification, "k_mod")
+    above_zero(size, "k_h")
+    return modification * size * characteristic / above_zero(partial, "gamma_M")
+
+
+def bending_use(
+    stress: float,
+    strength: float,
+    stress_sideways: float = 0.0,
+    strength_sideways: float | None = None,
+    share: float = K_M_RECTANGLE,
+) -> float:
+    """Use in bending about one or both axes; it holds up to 1.
+
+    max(s_y / f_y + k_m s_z / f_z, k_m s_y / f_y + s_z / f_z)
+
+    Args:
+        stress: bending stress in the main plane s_y [Pa].
+        strength: design strength in it f_y [Pa].
+        stress_sideways: bending stress in the other plane s_z [Pa].
+        strength_sideways: design strength in that f_z; as f_y where not given [Pa].
+        share: k_m: 0.7 for a rectangle, 1 for other shapes [-].
+
+    Returns:
+        Use [-].
+
+    Raises:
+        ValueError: if a strength is not above zero.
+
+    Source: EN 1995-1-1:2004, eqs (6.11) and (6.12).
+
+    >>> bending_use(10e6, 20e6, 10e6, 20e6)
+    0.85
+    """
+    main = abs(stress) / above_zero(strength, "bending strength", "Pa")
+    other = strength if strength_sideways is None else strength_sideways
+    side = abs(stress_sideways) / above_zero(other, "bending strength sideways", "Pa")
+    return max(main + share * side, share * main + side)
+
+
+def timber_shear_stress(
+    shear: float, width: float, depth: float, crack: float = K_CR, factor: float = 1.5
+) -> float:
+    """Shear stress in timber in bending, with drying cracks allowed for.
+
+    tau = k V / (k_cr b h), with k = 1.5 for a rectangle
+
+    Args:
+        shear: shear force V [N].
+        width: width b [m].
+        depth: depth h; for a round section give b h = its area [m].
+        crack: share of the width that cracks leave, k_cr [-].
+        factor: peak over mean stress k: 1.5 for a rectangle, 4/3 for a round [-].
+
+    Returns:
+        Stress [Pa].
+
+    Raises:
+        ValueError: if a size is not above zero, or k_cr not between 0 and 1.
+
+    Source: EN 1995-1-1:2004+A1, 6.1.7, eq (6.13a) (k_cr from memory).
+
+    >>> round(timber_shear_stress(20.1e3, 0.1, 0.3) / 1e6, 3)
+    1.5
+    """
+    above_zero(width, "width", "m")
+    above_zero(depth, "depth", "m")
+    above_zero(crack, "k_cr")
+    between(crack, 0.0, 1.0, "k_cr")
+    return factor * abs(shear) / (crack * width * depth)
+
+
+def tension_bending_use(
+    pull_stress: float, pull_strength: float, bending: float, bending_strength: float
+) -> float:
+    """Use in pull along the grain with bending; it holds up to 1.
+
+    s_t / f_t + s_m / f_m
+
+    Args:
+        pull_stress: pull over the area s_t [Pa].
+        pull_strength: design strength in pull f_t [Pa].
+        bending: bending stress s_m [Pa].
+        bending_strength: design strength in bending f_m [Pa].
+
+    Returns:
+        Use [-].
+
+    Raises:
+        ValueError: if a strength is not above zero or the pull is negative.
+
+    Source: EN 1995-1-1:2004, eq (6.17).
+
+    >>> tension_bending_use(3e6, 12e6, 10e6, 20e6)
+    0.75
+    """
+    not_negative(pull_stress, "pull stress", "Pa")
+    pulled = pull_stress / above_zero(pull_strength, "strength in pull", "Pa")
+    return pulled + abs(bending) / above_zero(bending_strength, "bending strength", "Pa")
+
+
+def compression_bending_use(
+    push_stress: float, push_strength: float, bending: float, bending_strength: float
+) -> float:
+    """Use in push along the grain with bending, for a stocky piece; it holds up to 1.
+
+    (s_c / f_c)^2 + s_m / f_m
+
+    Args:
+        push_stress: push over the area s_c [Pa].
+        push_strength: design strength in push f_c [Pa].
+        bending: bending stress s_m [Pa].
+        bending_strength: design strength in bending f_m [Pa].
+
+    Returns:
+        Use [-].
+
+    Raises:
+        ValueError: if a strength is not above zero or the push is negative.
+
+    Source: EN 1995-1-1:2004, eq (6.19).
+
+    >>> compression_bending_use(6e6, 12e6, 10e6, 20e6)
+    0.75
+    """
+    not_negative(push_stress, "push stress", "Pa")
+    pushed = push_stress / above_zero(push_strength, "strength in push", "Pa")
+    return pushed**2 + abs(bending) / above_zero(bending_strength, "bending strength", "Pa")
+
+
+def bearing_strength_at_angle(
+    along: float, across: float, angle: float, spread: float = 1.0
+) -> float:
+    """Strength of timber pressed at an angle to its grain (Hankinson).
+
+    f = f_0 / (f_0 / (k_c,90 f_90) sin^2 a + cos^2 a)
+
+    Args:
+        along: design strength along the grain f_0 [Pa].
+        across: design strength across it f_90 [Pa].
+        angle: angle of the force to the grain a [rad].
+        spread: k_c,90: 1 where nothing is known of the load's spread [-].
+
+    Returns:
+        Strength [Pa].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1995-1-1:2004, eq (6.16).
+
+    >>> round(bearing_strength_at_angle(20e6, 5e6, math.pi / 2) / 1e6, 6)
+    5.0
+    """
+    above_zero(along, "strength along the grain", "Pa")
+    above_zero(across, "strength across the grain", "Pa")
+    above_zero(spread, "k_c,90")
+    sine, cosine = math.sin(angle), math.cos(angle)
+    return along / (along / (spread * across) * sine**2 + cosine**2)
+
+
+def bearing_spread(kind: str, support: str = "none") -> float:
+    """Factor for timber pressed across its grain on a short length, k_c,90.
+
+    Higher values hold only where the loaded length stands apart from others by twice the depth.
+
+    Args:
+        kind: softwood, hardwood or glulam [text].
+        support: none (or unknown), continuous, or discrete [text].
+
+    Returns:
+        Factor k_c,90 [-].
+
+    Raises:
+        ValueError: if the kind or the support is none of these.
+
+    Source: EN 1995-1-1:2004+A1, 6.1.5 (2) to (4) (from memory): 1.25 and 1.5 for solid softwood,
+        1.5 and 1.75 for softwood glulam, 1 for all else.
+
+    >>> bearing_spread("softwood", "discrete"), bearing_spread("hardwood", "discrete")
+    (1.5, 1.0)
+    """
+    supports = ("none", "continuous", "discrete")
+    values = {
+        "softwood": (1.0, 1.25, 1.5),
+        "hardwood": (1.0, 1.0, 1.0),
+        "glulam": (1.0, 1.5, 1.75),
+    }
+    if kind not in values:
+        raise ValueError(f"timber kind {kind!r} does not exist; give one of {', '.join(values)}")
+    if support not in supports:
+        raise ValueError(f"support {support!r} does not exist; give one of {', '.join(supports)}")
+    return values[kind][supports.index(support)]
+
+
+def bearing_length(length: float, free_before: float, free_after: float) -> float:
+    """Length of timber that helps to carry a load pressed across its grain.
+
+    l_ef = l + min(30 mm, a, l) at each side that has timber beyond it
+
+    Args:
+        length: length under the load, along the grain l [m].
+        free_before: timber beyond it at the one side a [m].
+        free_after: timber beyond it at the other side a [m].
+
+    Returns:
+        Length l_ef [m].
+
+    Raises:
+        ValueError: if the length is not above zero or a side is negative.
+
+    Source: EN 1995-1-1:2004+A1, 6.1.5 (1) (from memory).
+
+    >>> round(bearing_length(0.1, 0.5, 0.0), 3)
+    0.13
+    """
+    above_zero(length, "bearing length", "m")
+    not_negative(free_before, "timber beyond the bearing", "m")
+    not_negative(free_after, "timber beyond the bearing", "m")
+    return length + min(0.03, free_before, length) + min(0.03, free_after, length)
+
+
+def notch_factor(
+    depth: float, left: float, distance: float, slope: float = 0.0, material: str = "solid"
+) -> float:
+    """Share of the shear strength that is left beside a notch on the pulled side, k_v.
+
+    k_v = min(1, k_n (1 + 1.1 i^1.5 / sqrt(h))
+    / (sqrt(h) (sqrt(a (1 - a)) + 0.8 (x / h) sqrt(1 / a - a^2))))
+    with h in mm, a = h_ef / h, k_n = 5 for solid timber, 6.5 for glulam
+
+    Args:
+        depth: whole depth h [m].
+        left: depth left at the notch h_ef [m].
+        distance: from the support's force to the notch's corner x [m].
+        slope: run over rise of a tapered notch i; 0 for a square one [-].
+        material: solid or glulam [text].
+
+    Returns:
+        Share k_v, to go with 1.5 V / (b h_ef) [-].
+
+    Raises:
+        ValueError: if more is left than there was, a size is not above zero, or the material is
+            neither.
+
+    Source: EN 1995-1-1:2004, 6.5.2, eqs (6.60) to (6.63) (from memory).
+
+    >>> round(notch_factor(0.2, 0.15, 0.1), 3)
+    0.43
+    """
+    above_zero(depth, "depth", "m")
+    above_zero(left, "depth left at the notch", "m")
+    not_negative(distance, "distance to the notch", "m")
+    not_negative(slope, "slope of the notch")
+    if left > depth:
+        raise ValueError(
+            f"depth left at the notch {left:g} m is more than the whole depth {depth:g} m"
+        )
+    factors = {"solid": 5.0, "glulam": 6.5}
+    if material not in factors:
+        raise ValueError(f"no notch factor for {material!r}; give solid or glulam")
+    share = left / depth
+    root = math.sqrt(depth * 1e3)
+    below = root * (
+        math.sqrt(share * (1.0 - share))
+        + 0.8 * distance / depth * math.sqrt(1.0 / share - share**2)
+    )
+    if below == 0.0:
+        return 1.0
+    return min(1.0, factors[material] * (1.0 + 1.1 * slope**1.5 / root) / below)
+
+
+def taper_factor(angle: float, bending: float, shear: float, across: float, pulled: bool) -> float:
+    """Share of the bending strength that is left at an edge cut at an angle to the grain, k_m,a.
+
+    pulled edge: 1 / sqrt(1 + (f_m tan a / (0.75 f_v))^2 + (f_m tan^2 a / f_t,90)^2)
+    pressed edge: 1 / sqrt(1 + (f_m tan a / (1.5 f_v))^2 + (f_m tan^2 a / f_c,90)^2)
+
+    Args:
+        angle: angle between the cut edge and the grain a [rad].
+        bending: design strength in bending f_m [Pa].
+        shear: design strength in shear f_v [Pa].
+        across: design strength across the grain, in pull or in push as the edge is [Pa].
+        pulled: whether bending pulls at the cut edge [-].
+
+    Returns:
+        Share k_m,a [-].
+
+    Raises:
+        ValueError: if a strength is not above zero, or the angle is not from 0 to 24 degrees.
+
+    Source: EN 1995-1-1:2004, 6.4.2, eqs (6.39) and (6.40) (from memory).
+
+    >>> taper_factor(0.0, 20e6, 3e6, 0.4e6, True)
+    1.0
+    """
+    between(angle, 0.0, math.radians(24.0), "angle of the cut edge to the grain", "rad")
+    above_zero(bending, "bending strength", "Pa")
+    above_zero(shear, "shear strength", "Pa")
+    above_zero(across, "strength across the grain", "Pa")
+    run = math.tan(angle)
+    part = (0.75 if pulled else 1.5) * shear
+    return 1.0 / math.sqrt(1.0 + (bending / part * run) ** 2 + (bending / across * run**2) ** 2)
+
+
+def splitting_capacity(width: float, depth: float, loaded: float, spread: float = 1.0) -> float:
+    """Force across the grain at which a fastener far from the loaded edge splits the timber.
+
+    F_90,Rk = 14 b w sqrt(h_e / (1 - h_e / h)), with b, h_e, h in mm and F in N
+
+    Args:
+        width: width of the timber b [m].
+        depth: depth of the timber h [m].
+        loaded: from the loaded edge to the farthest fastener h_e [m].
+        spread: w: 1 for bolts and dowels [-].
+
+    Returns:
+        Characteristic force, for softwoods [N].
+
+    Raises:
+        ValueError: if a size is not above zero, or the fastener lies outside the timber.
+
+    Source: EN 1995-1-1:2004, 8.1.4, eq (8.4) (from memory).
+
+    >>> round(splitting_capacity(0.1, 0.2, 0.1))
+    19799
+    """
+    above_zero(width, "width", "m")
+    above_zero(depth, "depth", "m")
+    above_zero(loaded, "distance to the loaded edge", "m")
+    if loaded >= depth:
+        raise ValueError(
+            f"distance to the loaded edge {loaded:g} m is not inside the depth {depth:g} m"
+        )
+    edge = loaded * 1e3
+    return 14.0 * width * 1e3 * spread * math.sqrt(edge / (1.0 - loaded / depth))
