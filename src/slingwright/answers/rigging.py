@@ -1,0 +1,221 @@
+"""What each piece of the winding gear carries, against what it may carry.
+
+A piece of unknown rating never passes. It shows the load that it would have to carry and the proof
+test that would settle it: 125 % of the load, pulled in the shop, with nobody near, by someone who
+is competent to do so.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from slingwright import ropes_table
+from slingwright.answers.winch_rig import swept_clearance
+from slingwright.answers.winding import Winding
+from slingwright.formulas import ropes
+
+PROOF = 1.25  # of the load: 29 CFR 1926.251(a)(4)
+PROOF_SOURCE = "29 CFR 1926.251(a)(4): proof test at 125 % of the load"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RiggingCheck:
+    """One demand against one capacity; a capacity of None is unknown and never passes."""
+
+    name: str
+    demand: float
+    capacity: float | None
+    unit: str
+    source: str
+    advice: str
+    at_least: bool = False  # the capacity has to be at least the demand, and is no load
+
+    @property
+    def utilisation(self) -> float:
+        """Demand over capacity; infinite where the capacity is unknown or not above 0."""
+        if self.demand <= 0.0:
+            return 0.0 if self.capacity is not None else math.inf
+        if self.capacity is None or self.capacity <= 0.0:
+            return math.inf
+        return self.demand / self.capacity
+
+    @property
+    def verdict(self) -> str:
+        """`passes`, `fails` or `unknown`."""
+        if self.capacity is None:
+            return "unknown"
+        return "passes" if self.utilisation <= 1.0 + 1e-12 else "fails"
+
+    @property
+    def proof_load(self) -> float | None:
+        """Load of the test that would settle an unknown rating, None where none is needed."""
+        if self.capacity is not None or self.unit != "N":
+            return None
+        return ropes.proof_load(self.demand, PROOF)
+
+
+def rigging_checks(wound: Winding) -> list[RiggingCheck]:
+    """Check ropes, knots, sheaves, blocks, shackle, hook, pawl, crew and winch; worst first.
+
+    Raises:
+        UnknownMaterial: rope, knot or use has no row in the tables.
+    """
+    rows = [
+        *_rope_checks(wound),
+        *_rated_checks(wound),
+        RiggingCheck(
+            name="force of one person at the handle",
+            demand=wound.force_per_person,
+            capacity=wound.force_allowed,
+            unit="N",
+            source="W. Duane, A Military Dictionary, 1810, p. 677; line between common practice",
+            advice="smaller drum, longer crank, more gear, more parts of line or more people",
+        ),
+        _clearance(wound),
+    ]
+    return sorted(rows, key=lambda row: -row.utilisation)
+
+
+def smallest_rope(wound: Winding, kind: str | None = None) -> ropes_table.RopeSize | None:
+    """Give the smallest listed rope that passes with the chosen use and end, or None.
+
+    The pull is the one of the winding followed; a thicker rope winds on a little larger radius
+    but is pulled no harder.
+    """
+    factor = ropes_table.rope_use(wound.rig.rope_use).design_factor
+    kept = ropes_table.knot(wound.rig.end).kept
+    needed = ropes.breaking_force_needed(wound.peak_rope_pull, kept, factor)
+    for size in ropes_table.rope_sizes(kind if kind is not None else wound.rig.rope_kind):
+        if size.breaking_force >= needed:
+            return size
+    return None
+
+
+def smallest_shackle(load: float) -> ropes_table.Shackle | None:
+    """Give the smallest listed shackle whose working load is a load [N] or more, or None."""
+    for shackle in ropes_table.shackles():
+        if shackle.working_load * 9.80665 >= load:
+            return shackle
+    return None
+
+
+def swaps(wound: Winding) -> dict[str, ropes_table.RopeSize | None]:
+    """Give the smallest rope that passes for every kind that suits the use's kind."""
+    wire = ropes_table.rope_use(wound.rig.rope_use).kind == "wire rope"
+    return {
+        name: smallest_rope(wound, name)
+        for name in ropes_table.rope_names()
+        if name.startswith("wire") == wire
+    }
+
+
+def _rope_checks(wound: Winding) -> list[RiggingCheck]:
+    """Strength, bends and length of the winding rope."""
+    rig, numbers = wound.rig, wound.numbers
+    size = ropes_table.rope(rig.rope_kind, numbers.rope)
+    end, use = ropes_table.knot(rig.end), ropes_table.rope_use(rig.rope_use)
+    ratio = ropes_table.sheave_ratio(rig.sheave_kind)
+    swap = smallest_rope(wound)
+    passing = (
+        f"the smallest {rig.rope_kind} that passes is {1e3 * swap.diameter:g} mm"
+        if swap is not None
+        else f"no listed {rig.rope_kind} passes; take another kind or more parts of line"
+    )
+    if end.kind == "knot":
+        passing += f"; splice it instead of the {rig.end}"
+    least = ratio.least * numbers.rope
+    return [
+        RiggingCheck(
+            name=f"winding rope, {rig.rope_kind} {1e3 * numbers.rope:g} mm with {rig.end}",
+            demand=wound.peak_rope_pull,
+            capacity=ropes.safe_load(size.breaking_force, end.kept, use.design_factor),
+            unit="N",
+            source=f"{size.source}; {end.source}; factor {use.design_factor:g}: {use.source}",
+            advice=passing,
+        ),
+        RiggingCheck(
+            name="diameter of the smallest sheave",
+            demand=least,
+            capacity=rig.sheave if numbers.parts > 1 or rig.rigging == "led" else least,
+            unit="m",
+            source=ratio.source,
+            advice=f"sheaves of {1e3 * least:.0f} mm or more, or a thinner rope",
+            at_least=True,
+        ),
+        RiggingCheck(
+            name="diameter of the drum for its rope",
+            demand=least,
+            capacity=numbers.drum,
+            unit="m",
+            source=ratio.source,
+            advice=f"a drum of {1e3 * least:.0f} mm or more, or a thinner rope",
+            at_least=True,
+        ),
+        RiggingCheck(
+            name="length of the winding rope",
+            demand=wound.rope_needed,
+            capacity=rig.rope_length,
+            unit="m",
+            source="geometry, with three turns left on the drum (common practice)",
+            advice=f"a rope of {math.ceil(wound.rope_needed):d} m or more",
+            at_least=True,
+        ),
+    ]
+
+
+def _rated_checks(wound: Winding) -> list[RiggingCheck]:
+    """Pieces that carry a mark, or do not."""
+    rig = wound.rig
+    shackle = smallest_shackle(wound.peak_arm_pull)
+    shackle_words = (
+        f"a marked bow shackle of {shackle.name} or larger"
+        if shackle is not None
+        else "no listed shackle is large enough: more than one fastening"
+    )
+    pieces = [
+        ("shackle at the arm", wound.peak_arm_pull, rig.shackle_rating, shackle_words),
+        ("hook that holds the arm", wound.hook_load, rig.hook_rating, "a hook with a rating"),
+        ("pawl of the ratchet", wound.pawl_load, rig.pawl_rating, "a larger ratchet, two pawls"),
+    ]
+    if wound.numbers.parts > 1 or rig.rigging == "led":
+        blocks = "a block with a rating, of the size that the rope needs"
+        if wound.numbers.parts > 1:
+            pieces.append(("block at the arm", wound.peak_arm_pull, rig.arm_block_rating, blocks))
+        # the frame's fastening takes at most the whole tackle and the hauling part once more
+        frame = wound.peak_arm_pull + (wound.peak_rope_pull if rig.rigging == "led" else 0.0)
+        pieces.append(("block at the frame", frame, rig.frame_block_rating, blocks))
+    return [_rated(*piece) for piece in pieces]
+
+
+def _rated(name: str, load: float, rating: float | None, advice: str) -> RiggingCheck:
+    """Check one piece against its mark."""
+    if rating is None:
+        advice = (
+            f"no mark: it would carry {load:.0f} N; prove it at "
+            f"{ropes.proof_load(load, PROOF):.0f} N, or use {advice}"
+        )
+    return RiggingCheck(
+        name=name,
+        demand=load,
+        capacity=rating,
+        unit="N",
+        source="mark on the piece" if rating is not None else PROOF_SOURCE,
+        advice=advice,
+    )
+
+
+def _clearance(wound: Winding) -> RiggingCheck:
+    """Check that the winch stands outside what arm and weight sweep."""
+    gap = swept_clearance(wound.numbers)
+    n = wound.numbers
+    reach = math.hypot(n.winch_x, n.winch_y - n.axle_height)
+    return RiggingCheck(
+        name="winch outside the swept outline, from the axle",
+        demand=reach - gap,
+        capacity=reach,
+        unit="m",
+        source="geometry of arm and weight box",
+        advice="move the winch to the rear or lower, or cock the arm less deep",
+        at_least=True,
+    )

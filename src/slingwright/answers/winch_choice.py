@@ -1,0 +1,111 @@
+"""Which drum: force against time, and the heaviest weight that the crew can wind with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from slingwright.answers.winch_rig import HasDials, WinchNumbers, WinchRig, winch_numbers
+from slingwright.answers.winding import Winding, follow
+from slingwright.formulas import hauling
+
+STEPS = 61  # elevations of a winding that is only compared
+WIDEST = 1e4  # how far the search for the heaviest weight goes, as a multiple of the present one
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrumChoice:
+    """Drums side by side. Arrays of shape (n,)."""
+
+    drum: np.ndarray  # m, diameters
+    force_per_person: np.ndarray  # N
+    force_allowed: np.ndarray  # N
+    winding_time: np.ndarray  # s
+    crank_turns: np.ndarray
+    heaviest: np.ndarray  # kg, counterweight that the crew can wind
+    advice: str
+
+
+def drum_choice(machine: HasDials, drums: np.ndarray, rig: WinchRig | None = None) -> DrumChoice:
+    """Compare drums: force on the handle, time, and the heaviest counterweight for each."""
+    numbers = winch_numbers(machine)
+    rig = rig if rig is not None else WinchRig()
+    diameters = np.asarray(drums, dtype=float)
+    runs = [follow(replace(numbers, drum=float(drum)), rig, STEPS) for drum in diameters]
+    force = np.array([run.force_per_person for run in runs])
+    allowed = np.array([run.force_allowed for run in runs])
+    time = np.array([run.winding_time for run in runs])
+    return DrumChoice(
+        drum=diameters,
+        force_per_person=force,
+        force_allowed=allowed,
+        winding_time=time,
+        crank_turns=np.array([run.crank_turns for run in runs]),
+        heaviest=np.array([heaviest_counterweight(run.numbers, rig) for run in runs]),
+        advice=_advice(diameters, force, allowed, time),
+    )
+
+
+def heaviest_counterweight(numbers: WinchNumbers, rig: WinchRig) -> float:
+    """Heaviest counterweight with which no hand is pushed above what it keeps up [kg].
+
+    The force allowed depends on the time, and the time on the weight: solved by Brent's method.
+
+    Raises:
+        ValueError: the crew cannot wind even a weight that just outweighs the arm.
+    """
+    from scipy.optimize import brentq
+
+    balanced = (
+        numbers.arm_mass * numbers.arm_balance + numbers.tip_mass * numbers.arm_long
+    ) / numbers.arm_short
+    low = max(balanced, 0.0) + 1e-3 * numbers.counterweight_mass
+    high = WIDEST * numbers.counterweight_mass
+
+    def spare(mass: float) -> float:
+        try:
+            run = _with_mass(numbers, rig, mass)
+        except hauling.DeadPoint:
+            raise
+        except ValueError:  # more than a day's work
+            return -1.0
+        return 1.0 - run.force_per_person / run.force_allowed
+
+    if spare(low) < 0.0:
+        raise ValueError(
+            f"{numbers.people:g} people cannot wind even {low:.0f} kg with this winch. Take a "
+            "smaller drum, a longer crank, more gear or more parts of line."
+        )
+    start = numbers.counterweight_mass
+    while spare(start) > 0.0 and start < high:
+        low, start = start, 2.0 * start
+    return float(brentq(spare, min(low, start), start, xtol=1e-6 * start, rtol=1e-9))
+
+
+def _with_mass(numbers: WinchNumbers, rig: WinchRig, mass: float) -> Winding:
+    """Follow a winding with another counterweight, its box's inertia kept in proportion."""
+    share = mass / numbers.counterweight_mass
+    changed = replace(
+        numbers,
+        counterweight_mass=mass,
+        counterweight_inertia=numbers.counterweight_inertia * share,
+    )
+    return follow(changed, rig, STEPS)
+
+
+def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.ndarray) -> str:
+    """Say which drum winds fastest within the crew's limit."""
+    bearable = np.flatnonzero(force <= allowed)
+    if bearable.size == 0:
+        lightest = int(np.argmin(force / allowed))
+        return (
+            f"no drum shown is light enough: {1e3 * drum[lightest]:.0f} mm asks "
+            f"{force[lightest]:.0f} N of each, {allowed[lightest]:.0f} N is what a person keeps "
+            "up. Take a longer crank, more gear, more parts of line or more people."
+        )
+    best = int(bearable[np.argmin(time[bearable])])
+    return (
+        f"of the drums that the crew can turn, {1e3 * drum[best]:.0f} mm is the fastest: "
+        f"{time[best] / 60.0:.1f} min with {force[best]:.0f} N each."
+    )
