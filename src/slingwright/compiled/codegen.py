@@ -1,0 +1,176 @@
+"""Joins equations, step and stepping into one module text, keeps it on disk and imports it.
+
+The text is written to the user's cache folder under a name made from the hash of everything it
+depends on, and imported by that name, so that numba's own disk cache works.  Making the text needs
+sympy; finding it again does not, so a later process starts without it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import os
+import sys
+import tempfile
+from importlib.metadata import version
+from pathlib import Path
+from types import ModuleType
+
+from .. import dials
+from . import dop853, stepsource
+
+HERE = Path(__file__).parent
+CUT = "# " + "-" * 98
+
+_HEADER = '''"""{title}
+
+Written by slingwright from its derivation; do not edit: a change is lost, and the name is the hash
+of the sources it was made from.
+"""
+
+import math
+
+import numpy as np
+from numba import njit, prange
+
+compiled = njit(nogil=True, error_model="numpy")
+entry = njit(nogil=True, error_model="numpy", cache=True)
+entry_parallel = njit(nogil=True, error_model="numpy", cache=True, parallel=True)
+'''
+
+
+def cache_folder() -> Path:
+    """Folder for generated modules: SLINGWRIGHT_CACHE, else the user's cache folder."""
+    named = os.environ.get("SLINGWRIGHT_CACHE")
+    if named:
+        return Path(named)
+    import platformdirs
+
+    return Path(platformdirs.user_cache_dir("slingwright", appauthor=False))
+
+
+def source_key(*extra: str) -> str:
+    """Hash of all that a generated text depends on: derivation, stepping, dials and versions."""
+    digest = hashlib.sha256()
+    sources = [
+        *sorted((HERE.parent / "symbolic").glob("*.py")),
+        *(HERE / f"{name}.py" for name in ("kernel", "recording", "airborne", "codegen")),
+        Path(stepsource.__file__),
+        Path(dop853.__file__),
+        Path(dials.__file__),
+    ]
+    for path in sources:
+        digest.update(path.read_bytes())
+    for package in ("sympy", "numba", "numpy"):
+        digest.update(f"{package} {version(package)}".encode())
+    digest.update(sys.version.encode())
+    for text in extra:
+        digest.update(text.encode())
+    return digest.hexdigest()[:16]
+
+
+def _below_the_line(name: str) -> str:
+    return (HERE / f"{name}.py").read_text(encoding="utf-8").split(CUT, 1)[1].lstrip("\n")
+
+
+def _places_of_dials() -> str:
+    return "\n".join(
+        f"P_{path.replace('.', '_').upper()} = {place}"
+        for path, place in dials.MOVING_INDEX.items()
+    )
+
+
+def flight_text() -> str:
+    """Source of the flight's module."""
+    return "\n\n".join(
+        [
+            _HEADER.format(title="Flight of the projectile."),
+            _places_of_dials(),
+            stepsource.step_source(4),
+            _below_the_line("airborne"),
+        ]
+    )
+
+
+def machine_text(hung: bool, wheels: bool, flight_module: str) -> str:
+    """Source of one machine kind's module."""
+    from ..symbolic.notation import Kind
+    from ..symbolic.source import write
+
+    kind = Kind(hung=hung, wheels=wheels)
+    size = 2 * len(kind.names) + 1
+    return "\n\n".join(
+        [
+            _HEADER.format(title=f"Equations and throw of a machine: {kind.title}."),
+            f"from {flight_module} import NO_PATH, fly\n",
+            _places_of_dials(),
+            write(kind),
+            stepsource.step_source(size),
+            _below_the_line("kernel"),
+            _below_the_line("recording"),
+        ]
+    )
+
+
+def _write_once(path: Path, text: str) -> None:
+    """Write under a temporary name and rename, so that two processes may race for it."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".part")
+    with os.fdopen(handle, "w", encoding="utf-8") as out:
+        out.write(text)
+    os.replace(temporary, path)
+
+
+def _import(name: str, path: Path) -> ModuleType:
+    if name in sys.modules:
+        return sys.modules[name]
+    spec = importlib.util.spec_from_file_location(name, path)
+    if spec is None or spec.loader is None:
+        raise ImportError(f"{path}: cannot be imported; delete it and try again")
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    try:
+        spec.loader.exec_module(module)
+    except BaseException:
+        del sys.modules[name]
+        raise
+    return module
+
+
+def flight_module() -> ModuleType:
+    """The flight's compiled module, made at first use."""
+    name = f"slingwright_flight_{source_key()}"
+    path = cache_folder() / f"{name}.py"
+    if name not in sys.modules and not path.exists():
+        _write_once(path, flight_text())
+    return _import(name, path)
+
+
+def machine_module(hung: bool, wheels: bool) -> ModuleType:
+    """The compiled module of one machine kind, made at first use."""
+    flight = flight_module()
+    title = f"{'hinged' if hung else 'fixed'}_{'wheeled' if wheels else 'staked'}"
+    name = f"slingwright_{title}_{source_key(title)}"
+    path = cache_folder() / f"{name}.py"
+    if name not in sys.modules and not path.exists():
+        _write_once(path, machine_text(hung, wheels, flight.__name__))
+    return _import(name, path)
+
+
+def account(hung: bool, wheels: bool) -> str:
+    """What was generated for a machine kind, in words and numbers, for reading."""
+    module = machine_module(hung, wheels)
+    path = Path(str(module.__file__))
+    lines = path.read_text(encoding="utf-8").splitlines()
+    found = [line for line in lines if line.startswith("def ")]
+    own = [line.partition("(")[0].removeprefix("def ") for line in found]
+    formulas = [line.strip() for line in lines if line.strip().startswith("K[")]
+    return "\n".join(
+        [
+            f"module: {path.name}, {len(lines)} lines",
+            f"coordinates: {module.COORDINATES}; constants: {module.CONSTANTS}",
+            f"functions: {', '.join(own)}",
+            "constants, worked out once a throw:",
+            *(f"    {line}" for line in formulas),
+        ]
+    )

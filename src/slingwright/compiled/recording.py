@@ -1,0 +1,382 @@
+"""The whole throw in one call, and what is read off its steps: samples and peaks.
+
+Joined after `kernel.py`; see `codegen.py`.  Everything under the line of dashes is copied as it is.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from .equations import *  # noqa: F403
+
+# --------------------------------------------------------------------------------------------------
+
+# How a throw ended.
+RELEASED, NEVER_LEFT, NEVER_SLIPPED, STRUCK_GROUND, WENT_SLACK, WEIGHT_STRUCK = 0, 1, 2, 3, 4, 5
+SLIPPED_IN_TROUGH, GAVE_UP, JAMMED_IN_TROUGH = 6, 7, 8
+
+# What `throw_once` leaves in its result.
+(R_OUTCOME, R_TIME, R_X, R_Y, R_VX, R_VY, R_ELEVATION, R_LAG, R_LIFT, R_DROP, R_BALL_ENERGY,
+ R_ENERGY_ERROR, R_ENDED, R_SWING_END, R_STEPS, R_LOST, R_PEAK, R_PEAK_TIME, R_PEAK_STAGE,
+ R_SPAN, R_BASE_X, R_BASE_V, R_HELD_TENSION) = range(23)  # fmt: skip
+RESULTS = 23
+
+ALL_STOPS = (1 << EVENTS) - 1
+
+# Columns of a sample.
+(S_TIME, S_STAGE, S_Q, S_V, S_A, S_CONTACT, S_RUBBING, S_LOST, S_AXLE_TORQUE, S_PIN_TORQUE,
+ S_ROLLING, S_PARTS, S_ENERGIES, S_PLACES, S_BOX) = (
+    0, 1, 2, 6, 10, 14, 15, 16, 17, 18, 19, 20, 28, 33, 47)  # fmt: skip
+SAMPLE = 48
+
+
+@compiled
+def natural_time(p):
+    """Time scale of the throw: a pendulum as long as arm and sling together, per radian."""
+    return math.sqrt((p[P_ARM_LONG] + p[P_SLING_LENGTH]) / p[P_SITE_GRAVITY])
+
+
+@compiled
+def ready(p, K, weight, y):
+    """The machine held: state in y, and what an error of 1 means for each part of it."""
+    n = COORDINATES
+    size = p[P_ARM_LONG] + p[P_SLING_LENGTH]
+    rate = 1.0 / natural_time(p)
+    for i in range(n):
+        weight[i], weight[n + i] = 1.0, rate
+    if BASE >= 0:
+        weight[BASE], weight[n + BASE] = size, size * rate
+    weight[2 * n] = p[P_COUNTERWEIGHT_MASS] * p[P_SITE_GRAVITY] * p[P_ARM_SHORT]
+    for i in range(SIZE):
+        y[i] = 0.0
+    y[ELEVATION] = -p[P_ARM_COCKED]
+    lie_in_trough(y[:n], y[n : 2 * n], p)
+
+
+@compiled
+def outcome_of(ended, stage):
+    """Outcome of a throw that ended with event `ended` in `stage`."""
+    if ended == SLACK:
+        return WENT_SLACK
+    if ended == GROUNDED:
+        return STRUCK_GROUND
+    if ended == BOXED:
+        return WEIGHT_STRUCK
+    if ended == OUT_OF_STEPS or ended == BROKEN:
+        return GAVE_UP
+    if stage == TROUGH:
+        return SLIPPED_IN_TROUGH if ended == SLIPPED else NEVER_LEFT
+    return RELEASED if ended == SLIPPED else NEVER_SLIPPED
+
+
+@entry
+def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
+    """One throw from the held machine; returns how many steps were recorded.
+
+    given (dials,), tolerance relative, swing [s] of swing-through, steps at most, stops: bit mask of
+    the events that end a stage, patience: natural times a stage may last.
+    """
+    n = COORDINATES
+    p = given.copy()
+    least = 1e-9 * p[P_COUNTERWEIGHT_MASS]
+    if p[P_SLING_MASS] + p[P_SLING_POUCH] < least:
+        p[P_SLING_POUCH] = least
+    K = np.empty(CONSTANTS)
+    constants(p, K)
+    w = np.zeros(WORK_SIZE)
+    k = np.empty((16, SIZE))
+    y, y_new, y_stage = np.empty(SIZE), np.empty(SIZE), np.empty(SIZE)
+    weight, events, parts = np.empty(SIZE), np.empty(EVENTS), np.empty(14)
+    run = np.zeros(9)
+    for i in range(RESULTS):
+        result[i] = 0.0
+    ready(p, K, weight, y)
+    natural = natural_time(p)
+    run[1], run[4], run[5], run[6], run[8] = 1e-3 * natural, tolerance, steps, 0.06 * natural, stops
+    energy_start = total_energy(y, K, parts)
+    weight_start = parts[1]
+    ball_start = parts[3]
+    scale = p[P_COUNTERWEIGHT_MASS] * p[P_SITE_GRAVITY] * p[P_ARM_SHORT]
+
+    stage = TROUGH
+    ended = -1
+    # Which way would the projectile slide without friction?
+    rhs(TROUGH, 0.0, y, p, K, w, k[0])
+    along = 0.0
+    for i in range(n):
+        along += w[BALL_ALONG + i] * k[0, n + i] if w[JAMMED] == 0.0 else 0.0
+    run[2] = 1.0 if along > 0.0 else -1.0
+    rhs(TROUGH, run[2], y, p, K, w, k[0])
+    watch(TROUGH, run[2], y, k[0], p, K, w, events)
+    if events[BOXED] < 0.0:
+        ended = BOXED
+    elif w[CONTACT] <= 0.0:
+        stage = FREE
+    elif not k[0, n + ELEVATION] > 0.0 or w[JAMMED] > 0.0:
+        ended = STALLED
+    elif events[SLIPPED] <= 0.0:
+        ended = SLIPPED
+    elif events[SLACK] < 0.0:
+        ended = SLACK
+    turns = 0
+    run[3] = patience * natural
+    while ended < 0 and stage == TROUGH:
+        ended = run_stage(
+            TROUGH, run, y, p, K, w, k, y_stage, y_new, weight, events, record
+        )  # fmt: skip
+        if ended == LIFTED:
+            stage, ended = FREE, -1
+        elif ended == TURNED_BACK and turns < 8:
+            turns += 1
+            run[2] = -run[2]
+            run[1] = min(run[1], 1e-3 * natural)
+            ended = -1
+    result[R_LIFT] = run[0]
+    if ended < 0:
+        run[2] = 1.0
+        run[3] = run[0] + patience * natural
+        rhs(FREE, 1.0, y, p, K, w, k[0])
+        watch(FREE, 1.0, y, k[0], p, K, w, events)
+        if events[SLIPPED] <= 0.0 and stops >> SLIPPED & 1:
+            stage, ended = TROUGH, SLIPPED
+        elif events[SLACK] < 0.0 and stops >> SLACK & 1:
+            ended = SLACK
+        else:
+            ended = run_stage(
+                FREE, run, y, p, K, w, k, y_stage, y_new, weight, events, record
+            )  # fmt: skip
+    outcome = outcome_of(ended, stage)
+    if w[JAMMED] > 0.0:
+        outcome = JAMMED_IN_TROUGH
+    result[R_OUTCOME], result[R_ENDED], result[R_TIME] = outcome, ended, run[0]
+    energy_end = total_energy(y, K, parts)
+    result[R_DROP] = weight_start - parts[1]
+    result[R_BALL_ENERGY] = parts[3] - ball_start
+    result[R_LOST] = y[2 * n]
+    result[R_ENERGY_ERROR] = abs(energy_end + y[2 * n] - energy_start) / scale
+    result[R_SPAN] = scale
+    ball_velocity(y[:n], y[n : 2 * n], K, parts)
+    result[R_VX], result[R_VY] = parts[0], parts[1]
+    places(y[:n], K, parts)
+    result[R_X], result[R_Y] = parts[8], parts[9]
+    result[R_ELEVATION], result[R_LAG] = y[ELEVATION], y[ELEVATION] - y[SLING]
+    result[R_SWING_END] = run[0]
+    if BASE >= 0:
+        result[R_BASE_X], result[R_BASE_V] = y[BASE], y[n + BASE]
+    if outcome == RELEASED and swing > 0.0:
+        p[P_PROJECTILE_MASS] = 0.0
+        constants(p, K)
+        energy_start = total_energy(y, K, parts) + y[2 * n]
+        run[1], run[2], run[3] = 1e-3 * natural, 1.0, run[0] + swing
+        ended = run_stage(
+            SWING, run, y, p, K, w, k, y_stage, y_new, weight, events, record
+        )  # fmt: skip
+        energy_end = total_energy(y, K, parts) + y[2 * n]
+        error = abs(energy_end - energy_start) / scale
+        result[R_ENERGY_ERROR] = max(error, result[R_ENERGY_ERROR])
+        result[R_SWING_END] = run[0]
+        result[R_ENDED] = ended
+    result[R_STEPS] = steps - run[5]
+    return int(run[7])
+
+
+@compiled
+def state_at(record, which, part, out):
+    """State at `part` of recorded step `which`."""
+    between(record[3][which], record[4][which], part, out)
+
+
+@compiled
+def loads_at(record, which, part, p, K, w, y, out):
+    """Axle load at `part` of a recorded step."""
+    state_at(record, which, part, y)
+    mark = record[2][which]
+    slide = 1.0 if mark > 0 else -1.0
+    rhs(abs(mark), slide, y, p, K, w, out)
+    n = COORDINATES
+    load_rows(y[n : 2 * n], K, w)
+    load_x, load_y = w[LOAD_X + n] - w[RUBBING], w[LOAD_Y + n] - w[CONTACT]
+    for i in range(n):
+        load_x += w[LOAD_X + i] * out[n + i]
+        load_y += w[LOAD_Y + i] * out[n + i]
+    return math.sqrt(load_x * load_x + load_y * load_y)
+
+
+@compiled
+def loaded_and_empty(given):
+    """Dials and constants with the projectile and without it."""
+    p = given.copy()
+    least = 1e-9 * p[P_COUNTERWEIGHT_MASS]
+    if p[P_SLING_MASS] + p[P_SLING_POUCH] < least:
+        p[P_SLING_POUCH] = least
+    K = np.empty((2, CONSTANTS))
+    constants(p, K[0])
+    empty = p.copy()
+    empty[P_PROJECTILE_MASS] = 0.0
+    constants(empty, K[1])
+    return p, K
+
+
+@entry
+def peak_load(given, kept, per_step, record, result):
+    """Largest axle load over all recorded steps, its time and stage, into the result."""
+    p, K = loaded_and_empty(given)
+    w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty(SIZE)
+    best, best_step, best_part = -1.0, 0, 0.0
+    for which in range(kept):
+        constants_now = K[1] if abs(record[2][which]) == SWING else K[0]
+        for j in range(per_step + 1):
+            part = j / per_step
+            load = loads_at(record, which, part, p, constants_now, w, y, out)
+            if load > best:
+                best, best_step, best_part = load, which, part
+    if kept > 0:
+        constants_now = K[1] if abs(record[2][best_step]) == SWING else K[0]
+        low = max(0.0, best_part - 1.0 / per_step)
+        high = min(1.0, best_part + 1.0 / per_step)
+        golden = 0.5 * (math.sqrt(5.0) - 1.0)
+        left, right = high - golden * (high - low), low + golden * (high - low)
+        at_left = loads_at(record, best_step, left, p, constants_now, w, y, out)
+        at_right = loads_at(record, best_step, right, p, constants_now, w, y, out)
+        for _ in range(36):
+            if at_left > at_right:
+                high, right, at_right = right, left, at_left
+                left = high - golden * (high - low)
+                at_left = loads_at(record, best_step, left, p, constants_now, w, y, out)
+            else:
+                low, left, at_left = left, right, at_right
+                right = low + golden * (high - low)
+                at_right = loads_at(record, best_step, right, p, constants_now, w, y, out)
+        middle = 0.5 * (low + high)
+        load = loads_at(record, best_step, middle, p, constants_now, w, y, out)
+        if load > best:
+            best, best_part = load, middle
+        result[R_PEAK] = best
+        result[R_PEAK_TIME] = record[0][best_step] + best_part * record[1][best_step]
+        result[R_PEAK_STAGE] = abs(record[2][best_step])
+
+
+@compiled
+def write_sample(record, which, part, p, K, w, y, out, row):
+    """One sample of a recorded step into `row`."""
+    n = COORDINATES
+    state_at(record, which, part, y)
+    mark = record[2][which]
+    rhs(abs(mark), 1.0 if mark > 0 else -1.0, y, p, K, w, out)
+    row[S_TIME] = record[0][which] + part * record[1][which]
+    row[S_STAGE] = abs(mark)
+    for i, place in ((0, ELEVATION), (1, HANGER), (2, SLING), (3, BASE)):
+        row[S_Q + i] = y[place] if place >= 0 else 0.0
+        row[S_V + i] = y[n + place] if place >= 0 else 0.0
+        row[S_A + i] = out[n + place] if place >= 0 else 0.0
+    row[S_CONTACT], row[S_RUBBING], row[S_LOST] = w[CONTACT], w[RUBBING], y[2 * n]
+    row[S_AXLE_TORQUE], row[S_PIN_TORQUE] = w[AXLE_TORQUE], w[HANGER_TORQUE]
+    row[S_ROLLING] = w[ROLLING]
+    q, v, a = y[:n], y[n : 2 * n], out[n : 2 * n]
+    part_forces(q, v, a, w[CONTACT], w[RUBBING], K, row[S_PARTS : S_PARTS + 8])
+    row[S_ENERGIES + 4] = 0.0
+    part_energies(q, v, K, row[S_ENERGIES : S_ENERGIES + 5])
+    places(q, K, row[S_PLACES : S_PLACES + 14])
+    row[S_BOX] = box_bottom(q, p)
+
+
+@entry
+def sample(given, kept, per_step, record, table):
+    """Samples of all recorded steps, `per_step` a step and one at the start of each stage."""
+    p, K = loaded_and_empty(given)
+    w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty(SIZE)
+    filled, last = 0, 0
+    for which in range(kept):
+        stage = abs(record[2][which])
+        constants_now = K[1] if stage == SWING else K[0]
+        if stage != last:
+            write_sample(record, which, 0.0, p, constants_now, w, y, out, table[filled])
+            filled += 1
+            last = stage
+        for j in range(per_step):
+            part = (j + 1) / per_step
+            write_sample(record, which, part, p, constants_now, w, y, out, table[filled])
+            filled += 1
+    return filled
+
+
+@compiled
+def no_record():
+    """A record that keeps nothing."""
+    return (
+        np.empty(0),
+        np.empty(0),
+        np.empty(0, np.int64),
+        np.empty((0, SIZE)),
+        np.empty((0, 7, SIZE)),
+    )
+
+
+@compiled
+def new_record(steps):
+    """Room for `steps` recorded steps."""
+    return (
+        np.empty(steps),
+        np.empty(steps),
+        np.empty(steps, np.int64),
+        np.empty((steps, SIZE)),
+        np.empty((steps, 7, SIZE)),
+    )
+
+
+@compiled
+def one_row(given, tolerance, swing, steps, loads, result, landing):
+    """One throw of a sweep: result and landing filled."""
+    if loads:
+        record = new_record(int(steps))
+    else:
+        record = no_record()
+    kept = throw_once(given, tolerance, swing, steps, ALL_STOPS, 20.0, result, record)
+    if loads:
+        peak_load(given, kept, 4, record, result)
+    if result[R_OUTCOME] == RELEASED:
+        fly(
+            result[R_X], result[R_Y], result[R_VX], result[R_VY], given, tolerance,
+            landing, NO_PATH,
+        )  # fmt: skip
+
+
+@entry_parallel
+def many(rows, tolerance, swing, steps, loads, results, landings):
+    """A throw for each row of dials, shared among numba's threads."""
+    for i in prange(rows.shape[0]):
+        one_row(rows[i], tolerance, swing, steps, loads, results[i], landings[i])
+
+
+@entry
+def reach(given, kept, per_step, record, tolerance, lags, ranges):
+    """Range if the ring slipped at each sample of the recorded free swing; how many were found."""
+    p, K = loaded_and_empty(given)
+    y, place, velocity = np.empty(SIZE), np.empty(14), np.empty(2)
+    landing = np.zeros(8)
+    n = COORDINATES
+    filled = 0
+    lowest = 1e300
+    for which in range(kept):
+        if abs(record[2][which]) != FREE:
+            continue
+        for j in range(per_step):
+            state_at(record, which, (j + 1) / per_step, y)
+            lag = y[ELEVATION] - y[SLING]
+            if lag >= lowest:
+                continue
+            lowest = lag
+            places(y[:n], K[0], place)
+            ball_velocity(y[:n], y[n : 2 * n], K[0], velocity)
+            fly(
+                place[8], place[9], velocity[0], velocity[1], p, tolerance,
+                landing, NO_PATH,
+            )  # fmt: skip
+            lags[filled] = lag
+            ranges[filled] = landing[1]
+            filled += 1
+    return filled

@@ -1,0 +1,85 @@
+"""Writes the unrolled step of the 8(5,3) pair for a given state size.
+
+The sums over stages are written out with their nonzero coefficients, so the compiler sees
+constants only.  The step calls `rhs(stage, slide, y, p, K, w, out)`, which the joined text defines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .dop853 import D, E3, E5, EXTRA_STAGES, STAGES, A, B
+
+
+def _sum(row: Sequence[tuple[int, float]]) -> str:
+    return " + ".join(f"{value!r} * k[{j}, i]" for j, value in row)
+
+
+def step_source(size: int) -> str:
+    """Source of `step` (one step and its error) and `dense` (its interpolant) for `size` numbers.
+
+    `step` takes the state y (size,), its rates in k[0], and leaves the new state in y_new, the
+    stage rates in k (16, size) and the new state's rates in k[12]; it returns the weighted error,
+    at most 1 for a step to accept.  `dense` leaves the seven rows of the interpolant in F.
+
+    >>> "def step(" in step_source(4)
+    True
+    """
+    lines = [
+        "@compiled",
+        "def step(stage, slide, y, h, tolerance, weight, p, K, w, k, y_stage, y_new):",
+        '    """One step of order 8; returns its error over what is allowed."""',
+    ]
+    for stage in range(1, STAGES):
+        lines += [
+            f"    for i in range({size}):",
+            f"        y_stage[i] = y[i] + h * ({_sum(A[stage])})",
+            f"    rhs(stage, slide, y_stage, p, K, w, k[{stage}])",
+        ]
+    lines += [
+        f"    for i in range({size}):",
+        f"        y_new[i] = y[i] + h * ({_sum(B)})",
+        f"    rhs(stage, slide, y_new, p, K, w, k[{STAGES}])",
+        "    sum_5 = 0.0",
+        "    sum_3 = 0.0",
+        f"    for i in range({size}):",
+        "        allowed = tolerance * (weight[i] + max(abs(y[i]), abs(y_new[i])))",
+        f"        error_5 = ({_sum(E5)}) / allowed",
+        f"        error_3 = ({_sum(E3)}) / allowed",
+        "        sum_5 += error_5 * error_5",
+        "        sum_3 += error_3 * error_3",
+        "    if sum_5 == 0.0 and sum_3 == 0.0:",
+        "        return 0.0",
+        f"    return abs(h) * sum_5 / math.sqrt((sum_5 + 0.01 * sum_3) * {float(size)!r})",
+        "",
+        "",
+        "@compiled",
+        "def dense(stage, slide, y, y_new, h, p, K, w, k, y_stage, F):",
+        '    """The interpolant of the step just made: seven rows in F."""',
+    ]
+    for extra in range(STAGES + 1, STAGES + 1 + EXTRA_STAGES):
+        lines += [
+            f"    for i in range({size}):",
+            f"        y_stage[i] = y[i] + h * ({_sum(A[extra])})",
+            f"    rhs(stage, slide, y_stage, p, K, w, k[{extra}])",
+        ]
+    lines += [
+        f"    for i in range({size}):",
+        "        change = y_new[i] - y[i]",
+        "        F[0, i] = change",
+        "        F[1, i] = h * k[0, i] - change",
+        f"        F[2, i] = 2.0 * change - h * (k[{STAGES}, i] + k[0, i])",
+        *(f"        F[{3 + row}, i] = h * ({_sum(D[row])})" for row in range(4)),
+        "",
+        "",
+        "@compiled",
+        "def between(y, F, part, out):",
+        '    """State at `part` of the step (0 to 1) from its interpolant."""',
+        "    rest = 1.0 - part",
+        f"    for i in range({size}):",
+        "        inner = F[3, i] + part * (F[4, i] + rest * (F[5, i] + part * F[6, i]))",
+        "        inner = F[1, i] + part * (F[2, i] + rest * inner)",
+        "        out[i] = y[i] + part * (F[0, i] + rest * inner)",
+        "",
+    ]
+    return "\n".join(lines) + "\n"

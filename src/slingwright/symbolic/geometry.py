@@ -1,0 +1,133 @@
+"""Where everything is: points of the machine as functions of the coordinates."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import sympy as sp
+
+from .notation import COORDINATE, RATE, Kind, letter
+
+Vector = tuple[sp.Expr, sp.Expr]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Body:
+    """A rigid body, or a point mass where `inertia` is 0.
+
+    `at` is its centre of mass, `turn` the angle it turns by (either sense: only its square counts).
+    """
+
+    name: str
+    mass: sp.Expr
+    inertia: sp.Expr
+    at: Vector
+    turn: sp.Expr
+
+
+def _along(start: Vector, length: sp.Expr, direction: Vector) -> Vector:
+    return (start[0] + length * direction[0], start[1] + length * direction[1])
+
+
+def axle(kind: Kind) -> Vector:
+    """Axle centre: above the origin, moved by X where the base rolls."""
+    return (COORDINATE["X"] if kind.wheels else sp.Integer(0), letter("axle.height"))
+
+
+def arm_direction() -> Vector:
+    """Unit vector from the axle to the tip of the long arm: the tip is to the rear at e = 0."""
+    e = COORDINATE["e"]
+    return (-sp.cos(e), sp.sin(e))
+
+
+def sling_direction() -> Vector:
+    """Unit vector from the tip to the projectile; equal to the arm's when the lag e - s is 0."""
+    s = COORDINATE["s"]
+    return (-sp.cos(s), sp.sin(s))
+
+
+def hanger_direction() -> Vector:
+    """Unit vector from the hanger pin to the hinged weight's centre of mass."""
+    h = COORDINATE["h"]
+    return (sp.sin(h), -sp.cos(h))
+
+
+def points(kind: Kind) -> dict[str, Vector]:
+    """Named points: axle, tip, pin, weight, ball, arm (its centre of mass), cord (its middle)."""
+    centre = axle(kind)
+    along_arm, along_sling = arm_direction(), sling_direction()
+    tip = _along(centre, letter("arm.long"), along_arm)
+    pin = _along(centre, -letter("arm.short"), along_arm)
+    hanger = letter("counterweight.hanger")
+    return {
+        "axle": centre,
+        "tip": tip,
+        "pin": pin,
+        "weight": _along(pin, hanger, hanger_direction()) if kind.hung else pin,
+        "ball": _along(tip, letter("sling.length"), along_sling),
+        "arm": _along(centre, letter("arm.balance"), along_arm),
+        "cord": _along(tip, letter("sling.length") / 2, along_sling),
+    }
+
+
+def bodies(kind: Kind) -> tuple[Body, ...]:
+    """All that moves: arm, weight, sling cords, pouch with projectile, and the base on wheels."""
+    at = points(kind)
+    e, h, s = (COORDINATE[name] for name in ("e", "h", "s"))
+    cords = letter("sling.mass")
+    moving = [
+        Body(
+            name="arm",
+            mass=letter("arm.mass"),
+            inertia=letter("arm.inertia"),
+            at=at["arm"],
+            turn=e,
+        ),
+        Body(
+            name="weight",
+            mass=letter("counterweight.mass"),
+            inertia=letter("counterweight.inertia"),
+            at=at["weight"],
+            turn=h if kind.hung else e,
+        ),
+        Body(
+            name="cord",
+            mass=cords,
+            inertia=cords * letter("sling.length") ** 2 / 12,
+            at=at["cord"],
+            turn=s,
+        ),
+        Body(
+            name="ball",
+            mass=letter("projectile.mass") + letter("sling.pouch"),
+            inertia=sp.Integer(0),
+            at=at["ball"],
+            turn=s,
+        ),
+    ]
+    if kind.wheels:
+        moving.append(
+            Body(
+                name="base",
+                mass=letter("base.mass"),
+                inertia=sp.Integer(0),
+                at=(COORDINATE["X"], sp.Integer(0)),
+                turn=sp.Integer(0),
+            )
+        )
+    return tuple(moving)
+
+
+def rate(expression: sp.Expr, kind: Kind) -> sp.Expr:
+    """Time derivative of a function of the coordinates, by the chain rule."""
+    return sp.Add(*(sp.diff(expression, COORDINATE[n]) * RATE[n] for n in kind.names))
+
+
+def velocity(at: Vector, kind: Kind) -> Vector:
+    """Velocity of a point."""
+    return (rate(at[0], kind), rate(at[1], kind))
+
+
+def trough_level() -> sp.Expr:
+    """Height of the projectile's centre while it lies in the trough."""
+    return letter("trough.height") + letter("projectile.diameter") / 2
