@@ -120,7 +120,8 @@ _BEAM = (
 
 
 def _beam_of(*values: Number) -> tuple[Number, Number, Number]:
-    return beam(*values[:6], timber_density(values[6]))
+    long, short, depth_1, width_1, depth_2, width_2, timber = values
+    return beam(long, short, depth_1, width_1, depth_2, width_2, timber_density(timber))
 
 
 def _mass(*values: Number) -> Number:
