@@ -388,7 +388,7 @@ def notch_factor(
     Source: EN 1995-1-1:2004, 6.5.2, eqs (6.60) to (6.63) (from memory).
 
     >>> round(notch_factor(0.2, 0.15, 0.1), 3)
-    0.43
+    0.451
     """
     above_zero(depth, "depth", "m")
     above_zero(left, "depth left at the notch", "m")

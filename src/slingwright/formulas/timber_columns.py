@@ -60,7 +60,7 @@ def buckling_factor(slenderness: float, material: str = "solid") -> float:
     Source: EN 1995-1-1:2004, eqs (6.25) to (6.29).
 
     >>> buckling_factor(0.2), round(buckling_factor(2.0), 4)
-    (1.0, 0.2238)
+    (1.0, 0.2253)
     """
     not_negative(slenderness, "relative slenderness")
     if material not in BETA_C:
@@ -107,8 +107,8 @@ def column_use(
     0.6
     """
     not_negative(push_stress, "push stress", "Pa")
-    pushed = push_stress / (above_zero(push_strength, "strength in push", "Pa") * factor)
-    above_zero(factor, "k_c")
+    above_zero(push_strength, "strength in push", "Pa")
+    pushed = push_stress / (above_zero(factor, "k_c") * push_strength)
     if bending == 0.0 and bending_other == 0.0:
         return pushed
     above_zero(bending_strength, "bending strength", "Pa")
