@@ -1,8 +1,8 @@
-"""What a bolted timber joint carries across its bolts: every way to fail, and the least of them.
+"""Bolted timber joints: all failure modes of one shear plane of one bolt, and which governs.
 
-EN 1995-1-1, 8.2: the timber crushes, or the bolt bends in one or two places (Johansen's modes).
-Modes bear the standard's letters. A mode in which the bolt bends may add a quarter of the pull
-along the bolt, the rope effect, up to a quarter of the mode's own value for bolts.
+Each function gives a `ShearPlane` with the characteristic resistance of every mode. Modes in
+which the bolt bends gain from the rope effect, a quarter of the bolt's axial hold, but by no more
+than the share that its kind allows of the rest.
 """
 
 from __future__ import annotations
@@ -10,275 +10,159 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from slingwright.formulas.refusals import above_zero, between, not_negative
-
-ROPE_SHARE = 0.25
-"""Most that the rope effect may add for bolts, as a share: EN 1995-1-1:2004, 8.2.2 (2)."""
+from slingwright.formulas.fasteners import rope_effect_limit
+from slingwright.formulas.refusals import above_zero, not_negative
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mode:
-    """One way to fail: the standard's letter, words, and the force a bolt and shear plane, N."""
+    """One failure mode: its letter, what happens, resistance without and with rope effect, N."""
 
     letter: str
     words: str
-    johansen: float
-    rope: float
-
-    @property
-    def capacity(self) -> float:
-        """Characteristic force, rope effect included, N."""
-        return self.johansen + self.rope
+    plain: float
+    resistance: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Joint:
-    """All ways in which one bolt and shear plane can fail."""
+class ShearPlane:
+    """Resistance of one shear plane of one bolt, N, with all modes and the one that governs."""
 
-    kind: str
-    source: str
     modes: tuple[Mode, ...]
+    governing: str
+    resistance: float
+    source: str
 
-    @property
-    def governing(self) -> Mode:
-        """The mode with the least force."""
-        return min(self.modes, key=lambda mode: mode.capacity)
-
-    @property
-    def capacity(self) -> float:
-        """Characteristic force a bolt and shear plane, N."""
-        return self.governing.capacity
-
-
-def _mode(letter: str, words: str, johansen: float, axial: float | None) -> Mode:
-    """Make a mode; `axial` is the bolt's pull where the rope effect counts."""
-    rope = 0.0 if axial is None else min(axial / 4.0, ROPE_SHARE * johansen)
-    return Mode(letter=letter, words=words, johansen=johansen, rope=rope)
+    def mode(self, letter: str) -> Mode:
+        """Give the mode with that letter."""
+        for mode in self.modes:
+            if mode.letter == letter:
+                return mode
+        known = ", ".join(mode.letter for mode in self.modes)
+        raise ValueError(f"this joint has no mode {letter!r}; it has {known}")
 
 
-def _check(
-    first: float, second: float, strengths: tuple[float, ...], bolt: tuple[float, float, float]
-) -> None:
-    """Refuse sizes and strengths that are not above zero."""
-    above_zero(first, "thickness of the side member", "m")
-    above_zero(second, "thickness of the other member", "m")
-    for strength in strengths:
-        above_zero(strength, "embedment strength", "Pa")
-    diameter, moment, axial = bolt
-    above_zero(diameter, "bolt diameter", "m")
-    above_zero(moment, "yield moment of the bolt", "N m")
-    not_negative(axial, "pull along the bolt", "N")
-
-
-def _one_hinge(thickness: float, side: float, beta: float, diameter: float, moment: float) -> float:
-    """One plastic hinge, the bolt tilting in the member of `thickness`; eqs (8.6 d), (8.7 j).
-
-    beta is the other member's embedment strength over this one's.
-    """
-    force = side * thickness * diameter
-    root = math.sqrt(
-        2.0 * beta * (1.0 + beta)
-        + 4.0 * beta * (2.0 + beta) * moment / (side * diameter * thickness**2)
-    )
-    return 1.05 * force / (2.0 + beta) * (root - beta)
-
-
-def _two_hinges(side: float, beta: float, diameter: float, moment: float) -> float:
-    """Two plastic hinges, one in each member; eqs (8.6 f), (8.7 k)."""
-    ratio = math.sqrt(2.0 * beta / (1.0 + beta))
-    return 1.15 * ratio * math.sqrt(2.0 * moment * side * diameter)
-
-
-def timber_single_shear(
-    thickness: float,
-    other_thickness: float,
-    embedment: float,
-    other_embedment: float,
+def single_shear(
+    thickness_1: float,
+    thickness_2: float,
+    embedment_1: float,
+    embedment_2: float,
     diameter: float,
     yield_moment: float,
-    axial: float = 0.0,
-) -> Joint:
-    """Two timbers and a bolt through both: modes a to f.
+    axial_hold: float = 0.0,
+    kind: str = "bolt",
+) -> ShearPlane:
+    """Two timbers lapped and bolted together: modes a to f.
 
-    a: f_1 t_1 d;  b: f_2 t_2 d;  c: both tilt;  d, e: one hinge;  f: two hinges
-
-    Args:
-        thickness: thickness of the first timber t_1 [m].
-        other_thickness: thickness of the second t_2 [m].
-        embedment: embedment strength of the first f_1 [Pa].
-        other_embedment: embedment strength of the second f_2 [Pa].
-        diameter: diameter of the bolt d [m].
-        yield_moment: yield moment of the bolt [N m].
-        axial: characteristic pull along the bolt, 0 for no rope effect [N].
-
-    Returns:
-        All modes, a bolt and shear plane [N].
-
-    Raises:
-        ValueError: if a size or strength is not above zero.
-
-    Source: EN 1995-1-1:2004, eq (8.6) (from memory).
-
-    >>> joint = timber_single_shear(0.075, 0.15, 34.768e6, 34.768e6, 0.020, 289.64)
-    >>> joint.governing.letter, round(joint.capacity)
-    ('d', 22105)
-    """
-    _check(
-        thickness,
-        other_thickness,
-        (embedment, other_embedment),
-        (diameter, yield_moment, axial),
-    )
-    beta = other_embedment / embedment
-    ratio = other_thickness / thickness
-    first = embedment * thickness * diameter
-    tilt = (
-        first
-        / (1.0 + beta)
-        * (
-            math.sqrt(beta + 2.0 * beta**2 * (1.0 + ratio + ratio**2) + beta**3 * ratio**2)
-            - beta * (1.0 + ratio)
-        )
-    )
-    return Joint(
-        kind="two timbers, single shear",
-        source="EN 1995-1-1:2004, eq (8.6)",
-        modes=(
-            _mode("a", "first timber crushes", first, None),
-            _mode("b", "second timber crushes", other_embedment * other_thickness * diameter, None),
-            _mode("c", "bolt tilts in both timbers", tilt, axial),
-            _mode(
-                "d",
-                "bolt tilts in the first timber and bends in the second",
-                _one_hinge(thickness, embedment, beta, diameter, yield_moment),
-                axial,
-            ),
-            _mode(
-                "e",
-                "bolt tilts in the second timber and bends in the first",
-                _one_hinge(other_thickness, other_embedment, 1.0 / beta, diameter, yield_moment),
-                axial,
-            ),
-            _mode(
-                "f",
-                "bolt bends in both timbers",
-                _two_hinges(embedment, beta, diameter, yield_moment),
-                axial,
-            ),
-        ),
-    )
-
-
-def timber_double_shear(
-    side_thickness: float,
-    middle_thickness: float,
-    side_embedment: float,
-    middle_embedment: float,
-    diameter: float,
-    yield_moment: float,
-    axial: float = 0.0,
-) -> Joint:
-    """A timber between two others and a bolt through all three: modes g, h, j, k.
-
-    g: f_1 t_1 d;  h: 0.5 f_2 t_2 d;  j: one hinge a plane;  k: two hinges a plane
+    With b = f_h2/f_h1, r = t_2/t_1: a = f_h1 t_1 d, b = f_h2 t_2 d,
+    c = f_h1 t_1 d/(1 + b) [sqrt(b + 2 b^2 (1 + r + r^2) + b^3 r^2) - b (1 + r)],
+    d = 1.05 f_h1 t_1 d/(2 + b) [sqrt(2 b (1 + b) + 4 b (2 + b) M_y/(f_h1 d t_1^2)) - b],
+    e = 1.05 f_h1 t_2 d/(1 + 2 b) [sqrt(2 b^2 (1 + b) + 4 b (1 + 2 b) M_y/(f_h1 d t_2^2)) - b],
+    f = 1.15 sqrt(2 b/(1 + b)) sqrt(2 M_y f_h1 d); c to f gain F_ax/4
 
     Args:
-        side_thickness: thickness of each side timber t_1 [m].
-        middle_thickness: thickness of the middle one t_2 [m].
-        side_embedment: embedment strength of the sides f_1 [Pa].
-        middle_embedment: embedment strength of the middle f_2 [Pa].
+        thickness_1: thickness of the first timber t_1 [m].
+        thickness_2: thickness of the second timber t_2 [m].
+        embedment_1: embedment strength of the first timber f_h1 [Pa].
+        embedment_2: embedment strength of the second timber f_h2 [Pa].
         diameter: diameter of the bolt d [m].
-        yield_moment: yield moment of the bolt [N m].
-        axial: characteristic pull along the bolt, 0 for no rope effect [N].
+        yield_moment: yield moment of the bolt M_y [N m].
+        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
+        kind: "bolt" or "dowel" [-].
 
     Returns:
-        All modes, a bolt and shear plane; there are two planes [N].
-
-    Raises:
-        ValueError: if a size or strength is not above zero.
-
-    Source: EN 1995-1-1:2004, eq (8.7); modes j and k from memory.
-
-    >>> joint = timber_double_shear(0.075, 0.15, 34.768e6, 34.768e6, 0.020, 289.64)
-    >>> [(mode.letter, round(mode.capacity)) for mode in joint.modes]
-    [('g', 52152), ('h', 52152), ('j', 22105), ('k', 23081)]
-    """
-    _check(
-        side_thickness,
-        middle_thickness,
-        (side_embedment, middle_embedment),
-        (diameter, yield_moment, axial),
-    )
-    beta = middle_embedment / side_embedment
-    return Joint(
-        kind="three timbers, double shear",
-        source="EN 1995-1-1:2004, eq (8.7)",
-        modes=(
-            _mode("g", "side timber crushes", side_embedment * side_thickness * diameter, None),
-            _mode(
-                "h",
-                "middle timber crushes",
-                0.5 * middle_embedment * middle_thickness * diameter,
-                None,
-            ),
-            _mode(
-                "j",
-                "bolt tilts in the sides and bends in the middle",
-                _one_hinge(side_thickness, side_embedment, beta, diameter, yield_moment),
-                axial,
-            ),
-            _mode(
-                "k",
-                "bolt bends in sides and middle",
-                _two_hinges(side_embedment, beta, diameter, yield_moment),
-                axial,
-            ),
-        ),
-    )
-
-
-def plate_thickness_share(plate: float, diameter: float) -> float:
-    """How far a steel plate counts as thick: 0 thin, 1 thick, a straight line between.
-
-    s = (t - 0.5 d) / (0.5 d), kept between 0 and 1
-
-    A plate counts as thick only where its holes are less than 0.1 d wider than the bolt.
-
-    Args:
-        plate: thickness of the plate t [m].
-        diameter: diameter of the bolt d [m].
-
-    Returns:
-        Share [-].
+        ShearPlane [N].
 
     Raises:
         ValueError: if a value is not above zero.
 
-    Source: EN 1995-1-1:2004, 8.2.3 (1).
+    Source: EN 1995-1-1:2004 eq. 8.6 (from memory).
 
-    >>> plate_thickness_share(0.010, 0.020), plate_thickness_share(0.015, 0.020)
-    (0.0, 0.5)
+    >>> single_shear(0.075, 0.075, 34.768e6, 34.768e6, 0.020, 289.64).governing
+    'c'
     """
-    above_zero(plate, "plate thickness", "m")
-    half = 0.5 * above_zero(diameter, "bolt diameter", "m")
-    return min(1.0, max(0.0, (plate - half) / half))
-
-
-def _between(thin: Joint, thick: Joint, share: float) -> Joint:
-    """Give the joint of a plate neither thin nor thick: the straight line between the two."""
-    between(share, 0.0, 1.0, "share of a thick plate")
-    if share == 0.0:
-        return thin
-    if share == 1.0:
-        return thick
-    least, most = thin.governing, thick.governing
-    mixed = Mode(
-        letter=f"{least.letter}-{most.letter}",
-        words=f"between '{least.words}' (thin plate) and '{most.words}' (thick plate)",
-        johansen=least.johansen + share * (most.johansen - least.johansen),
-        rope=least.rope + share * (most.rope - least.rope),
+    t1, t2, f1, d, my = thickness_1, thickness_2, embedment_1, diameter, yield_moment
+    _positive(t1, t2, f1, embedment_2, d, my, axial_hold)
+    b, r = embedment_2 / f1, t2 / t1
+    whole = f1 * t1 * d
+    tilt = math.sqrt(b + 2.0 * b**2 * (1.0 + r + r**2) + b**3 * r**2) - b * (1.0 + r)
+    bent_1 = math.sqrt(2 * b * (1 + b) + 4 * b * (2 + b) * my / (f1 * d * t1**2)) - b
+    bent_2 = math.sqrt(2 * b**2 * (1 + b) + 4 * b * (1 + 2 * b) * my / (f1 * d * t2**2)) - b
+    return _plane(
+        (
+            ("a", "the first timber is crushed by the bolt", whole, False),
+            ("b", "the second timber is crushed by the bolt", embedment_2 * t2 * d, False),
+            ("c", "the bolt tilts and crushes both timbers", whole / (1 + b) * tilt, True),
+            ("d", "the bolt bends in the second timber", 1.05 * whole / (2 + b) * bent_1, True),
+            (
+                "e",
+                "the bolt bends in the first timber",
+                1.05 * f1 * t2 * d / (1 + 2 * b) * bent_2,
+                True,
+            ),
+            ("f", "the bolt bends in both timbers", _double_bend(b, my, f1, d), True),
+        ),
+        axial_hold,
+        kind,
+        "EN 1995-1-1:2004 eq. 8.6",
     )
-    return Joint(kind=thin.kind, source=thin.source, modes=(mixed,))
+
+
+def double_shear(
+    thickness_1: float,
+    thickness_2: float,
+    embedment_1: float,
+    embedment_2: float,
+    diameter: float,
+    yield_moment: float,
+    axial_hold: float = 0.0,
+    kind: str = "bolt",
+) -> ShearPlane:
+    """A timber bolted between two others: modes g to k, for each of the two shear planes.
+
+    With b = f_h2/f_h1: g = f_h1 t_1 d, h = f_h2 t_2 d/2,
+    j = 1.05 f_h1 t_1 d/(2 + b) [sqrt(2 b (1 + b) + 4 b (2 + b) M_y/(f_h1 d t_1^2)) - b],
+    k = 1.15 sqrt(2 b/(1 + b)) sqrt(2 M_y f_h1 d); j and k gain F_ax/4
+
+    Args:
+        thickness_1: thickness of each outer timber; of the thinner, if they differ t_1 [m].
+        thickness_2: thickness of the middle timber t_2 [m].
+        embedment_1: embedment strength of the outer timbers f_h1 [Pa].
+        embedment_2: embedment strength of the middle timber f_h2 [Pa].
+        diameter: diameter of the bolt d [m].
+        yield_moment: yield moment of the bolt M_y [N m].
+        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
+        kind: "bolt" or "dowel" [-].
+
+    Returns:
+        ShearPlane [N].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1995-1-1:2004 eq. 8.7; modes g and h as in Porteous and Kermani (eurocode.us),
+        modes j and k from memory.
+
+    >>> plane = double_shear(0.075, 0.150, 34.768e6, 34.768e6, 0.020, 289.64)
+    >>> plane.governing, round(plane.resistance)
+    ('j', 22105)
+    """
+    t1, t2, f1, d, my = thickness_1, thickness_2, embedment_1, diameter, yield_moment
+    _positive(t1, t2, f1, embedment_2, d, my, axial_hold)
+    b = embedment_2 / f1
+    whole = f1 * t1 * d
+    bent = math.sqrt(2 * b * (1 + b) + 4 * b * (2 + b) * my / (f1 * d * t1**2)) - b
+    return _plane(
+        (
+            ("g", "an outer timber is crushed by the bolt", whole, False),
+            ("h", "the middle timber is crushed by the bolt", 0.5 * embedment_2 * t2 * d, False),
+            ("j", "the bolt bends in the middle timber", 1.05 * whole / (2 + b) * bent, True),
+            ("k", "the bolt bends in outer and middle timber", _double_bend(b, my, f1, d), True),
+        ),
+        axial_hold,
+        kind,
+        "EN 1995-1-1:2004 eq. 8.7",
+    )
 
 
 def steel_single_shear(
@@ -287,203 +171,223 @@ def steel_single_shear(
     diameter: float,
     yield_moment: float,
     plate: float,
-    axial: float = 0.0,
-) -> Joint:
-    """A steel plate on one timber: thin plate modes a and b, thick plate modes c, d and e.
+    axial_hold: float = 0.0,
+    kind: str = "bolt",
+) -> ShearPlane:
+    """A steel plate bolted to one side of a timber: modes a, b (thin) and c, d, e (thick).
 
-    a: 0.4 f t d;  b: 1.15 sqrt(2 M f d);  c: f t d (sqrt(2 + 4 M / (f d t^2)) - 1)
-    d: 2.3 sqrt(M f d);  e: f t d
+    Thin plate, t_s <= d/2: a = 0.4 f_h t_1 d, b = 1.15 sqrt(2 M_y f_h d).
+    Thick plate, t_s >= d: c = f_h t_1 d [sqrt(2 + 4 M_y/(f_h d t_1^2)) - 1],
+    d = 2.3 sqrt(M_y f_h d), e = f_h t_1 d; b, c and d gain F_ax/4.
+    Between the two the resistance is taken on a straight line.
 
     Args:
-        thickness: thickness of the timber t [m].
-        embedment: embedment strength of the timber f [Pa].
+        thickness: thickness of the timber t_1 [m].
+        embedment: embedment strength of the timber f_h [Pa].
         diameter: diameter of the bolt d [m].
-        yield_moment: yield moment of the bolt M [N m].
-        plate: thickness of the plate [m].
-        axial: characteristic pull along the bolt, 0 for no rope effect [N].
+        yield_moment: yield moment of the bolt M_y [N m].
+        plate: thickness of the steel plate t_s [m].
+        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
+        kind: "bolt" or "dowel" [-].
 
     Returns:
-        All modes, a bolt; between thin and thick one mode, on the straight line [N].
+        ShearPlane [N].
 
     Raises:
-        ValueError: if a size or strength is not above zero.
+        ValueError: if a value is not above zero.
 
-    Source: EN 1995-1-1:2004, eqs (8.9) and (8.10) (from memory).
+    Source: EN 1995-1-1:2004 eqs 8.9 and 8.10 (from memory), 8.2.3(1) for plates between.
 
-    >>> steel_single_shear(0.10, 25e6, 0.012, 76.745, 0.012).governing.letter
+    >>> steel_single_shear(0.1, 25.26e6, 0.012, 76.745, 0.012).governing
     'd'
     """
-    _check(thickness, plate, (embedment,), (diameter, yield_moment, axial))
-    bearing = embedment * thickness * diameter
-    hinge = math.sqrt(yield_moment * embedment * diameter)
-    lever = 4.0 * yield_moment / (embedment * diameter * thickness**2)
-    kind = "steel plate on timber, single shear"
-    source = "EN 1995-1-1:2004, eqs (8.9) and (8.10)"
-    thin = Joint(
-        kind=kind,
-        source=source,
-        modes=(
-            _mode("a", "bolt tilts in the timber", 0.4 * bearing, None),
-            _mode("b", "bolt bends in the timber", 1.15 * math.sqrt(2.0) * hinge, axial),
-        ),
+    t, f, d, my = thickness, embedment, diameter, yield_moment
+    _positive(t, t, f, f, d, my, axial_hold)
+    above_zero(plate, "thickness of the steel plate", "m")
+    thin = (
+        ("a", "the timber is crushed and the bolt tilts", 0.4 * f * t * d, False),
+        ("b", "the bolt bends in the timber", 1.15 * math.sqrt(2 * my * f * d), True),
     )
-    thick = Joint(
-        kind=kind,
-        source=source,
-        modes=(
-            _mode(
-                "c",
-                "bolt held by the plate bends at it",
-                bearing * (math.sqrt(2.0 + lever) - 1.0),
-                axial,
-            ),
-            _mode("d", "bolt bends at the plate and in the timber", 2.3 * hinge, axial),
-            _mode("e", "timber crushes", bearing, None),
+    thick = (
+        (
+            "c",
+            "the bolt bends at the plate and crushes the timber",
+            f * t * d * (math.sqrt(2 + 4 * my / (f * d * t**2)) - 1),
+            True,
         ),
+        ("d", "the bolt bends at the plate and in the timber", 2.3 * math.sqrt(my * f * d), True),
+        ("e", "the timber is crushed by the bolt", f * t * d, False),
     )
-    return _between(thin, thick, plate_thickness_share(plate, diameter))
+    return _by_plate(thin, thick, plate / d, axial_hold, kind, "EN 1995-1-1:2004 eqs 8.9, 8.10")
 
 
-def steel_inside(
+def steel_middle_plate(
     thickness: float,
     embedment: float,
     diameter: float,
     yield_moment: float,
-    axial: float = 0.0,
-) -> Joint:
-    """A steel plate of any thickness between two timbers: modes f, g, h.
+    axial_hold: float = 0.0,
+    kind: str = "bolt",
+) -> ShearPlane:
+    """A steel plate between two timbers: modes f, g, h, for each of the two shear planes.
 
-    f: f t d;  g: f t d (sqrt(2 + 4 M / (f d t^2)) - 1);  h: 2.3 sqrt(M f d)
+    f = f_h t_1 d, g = f_h t_1 d [sqrt(2 + 4 M_y/(f_h d t_1^2)) - 1], h = 2.3 sqrt(M_y f_h d);
+    g and h gain F_ax/4
 
     Args:
-        thickness: thickness of each side timber t [m].
-        embedment: embedment strength of the timbers f [Pa].
+        thickness: thickness of each timber; of the thinner, if they differ t_1 [m].
+        embedment: embedment strength of the timber f_h [Pa].
         diameter: diameter of the bolt d [m].
-        yield_moment: yield moment of the bolt M [N m].
-        axial: characteristic pull along the bolt, 0 for no rope effect [N].
+        yield_moment: yield moment of the bolt M_y [N m].
+        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
+        kind: "bolt" or "dowel" [-].
 
     Returns:
-        All modes, a bolt and shear plane; there are two planes [N].
+        ShearPlane [N].
 
     Raises:
-        ValueError: if a size or strength is not above zero.
+        ValueError: if a value is not above zero.
 
-    Source: EN 1995-1-1:2004, eq (8.11) (from memory).
+    Source: EN 1995-1-1:2004 eq. 8.11 (from memory).
 
-    >>> [mode.letter for mode in steel_inside(0.1, 25e6, 0.012, 76.745).modes]
-    ['f', 'g', 'h']
+    >>> steel_middle_plate(0.1, 25.26e6, 0.012, 76.745).governing
+    'h'
     """
-    _check(thickness, thickness, (embedment,), (diameter, yield_moment, axial))
-    bearing = embedment * thickness * diameter
-    lever = 4.0 * yield_moment / (embedment * diameter * thickness**2)
-    return Joint(
-        kind="steel plate between timbers, double shear",
-        source="EN 1995-1-1:2004, eq (8.11)",
-        modes=(
-            _mode("f", "side timber crushes", bearing, None),
-            _mode(
+    t, f, d, my = thickness, embedment, diameter, yield_moment
+    _positive(t, t, f, f, d, my, axial_hold)
+    return _plane(
+        (
+            ("f", "the timber is crushed by the bolt", f * t * d, False),
+            (
                 "g",
-                "bolt bends at the plate",
-                bearing * (math.sqrt(2.0 + lever) - 1.0),
-                axial,
+                "the bolt bends at the plate and crushes the timber",
+                f * t * d * (math.sqrt(2 + 4 * my / (f * d * t**2)) - 1),
+                True,
             ),
-            _mode(
+            (
                 "h",
-                "bolt bends at the plate and in the timbers",
-                2.3 * math.sqrt(yield_moment * embedment * diameter),
-                axial,
+                "the bolt bends at the plate and in the timber",
+                2.3 * math.sqrt(my * f * d),
+                True,
             ),
         ),
+        axial_hold,
+        kind,
+        "EN 1995-1-1:2004 eq. 8.11",
     )
 
 
-def steel_outside(
+def steel_outer_plates(
     thickness: float,
     embedment: float,
     diameter: float,
     yield_moment: float,
     plate: float,
-    axial: float = 0.0,
-) -> Joint:
-    """A timber between two steel plates: thin plate modes j and k, thick plate modes l and m.
+    axial_hold: float = 0.0,
+    kind: str = "bolt",
+) -> ShearPlane:
+    """A timber between two steel plates: modes j, k (thin) and l, m (thick), for each plane.
 
-    j, l: 0.5 f t d;  k: 1.15 sqrt(2 M f d);  m: 2.3 sqrt(M f d)
+    Thin plates, t_s <= d/2: j = f_h t_2 d/2, k = 1.15 sqrt(2 M_y f_h d). Thick plates, t_s >= d:
+    l = f_h t_2 d/2, m = 2.3 sqrt(M_y f_h d); k and m gain F_ax/4. Between the two the resistance
+    is taken on a straight line.
 
     Args:
-        thickness: thickness of the middle timber t [m].
-        embedment: embedment strength of the timber f [Pa].
+        thickness: thickness of the timber t_2 [m].
+        embedment: embedment strength of the timber f_h [Pa].
         diameter: diameter of the bolt d [m].
-        yield_moment: yield moment of the bolt M [N m].
-        plate: thickness of each plate [m].
-        axial: characteristic pull along the bolt, 0 for no rope effect [N].
+        yield_moment: yield moment of the bolt M_y [N m].
+        plate: thickness of each steel plate t_s [m].
+        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
+        kind: "bolt" or "dowel" [-].
 
     Returns:
-        All modes, a bolt and shear plane; there are two planes [N].
-
-    Raises:
-        ValueError: if a size or strength is not above zero.
-
-    Source: EN 1995-1-1:2004, eqs (8.12) and (8.13); the thin plate's from memory.
-
-    >>> joint = steel_outside(0.10, 25.26e6, 0.012, 76.745, 0.012)
-    >>> joint.governing.letter, round(joint.capacity)
-    ('m', 11093)
-    """
-    _check(thickness, plate, (embedment,), (diameter, yield_moment, axial))
-    half = 0.5 * embedment * thickness * diameter
-    hinge = math.sqrt(yield_moment * embedment * diameter)
-    kind = "timber between steel plates, double shear"
-    source = "EN 1995-1-1:2004, eqs (8.12) and (8.13)"
-    thin = Joint(
-        kind=kind,
-        source=source,
-        modes=(
-            _mode("j", "middle timber crushes", half, None),
-            _mode("k", "bolt bends in the timber", 1.15 * math.sqrt(2.0) * hinge, axial),
-        ),
-    )
-    thick = Joint(
-        kind=kind,
-        source=source,
-        modes=(
-            _mode("l", "middle timber crushes", half, None),
-            _mode("m", "bolt bends at the plates and in the timber", 2.3 * hinge, axial),
-        ),
-    )
-    return _between(thin, thick, plate_thickness_share(plate, diameter))
-
-
-def joint_capacity(
-    a_plane: float,
-    bolts: float,
-    planes: int,
-    modification: float,
-    partial: float = 1.3,
-) -> float:
-    """Design force of a whole bolted joint.
-
-    F_Rd = k_mod n_ef n_planes F_v,Rk / gamma_M
-
-    Args:
-        a_plane: characteristic force a bolt and shear plane F_v,Rk [N].
-        bolts: bolts that count in full n_ef, all rows together [-].
-        planes: shear planes a bolt [-].
-        modification: factor k_mod [-].
-        partial: partial factor of connections gamma_M [-].
-
-    Returns:
-        Force [N].
+        ShearPlane [N].
 
     Raises:
         ValueError: if a value is not above zero.
 
-    Source: EN 1995-1-1:2004, eqs (2.17) and (8.1).
+    Source: EN 1995-1-1:2004 eqs 8.12 and 8.13; modes l and m as in Porteous and Kermani
+        (eurocode.us), modes j and k from memory.
 
-    >>> joint_capacity(13e3, 2.0, 2, 1.0)
-    40000.0
+    >>> steel_outer_plates(0.1, 25.26e6, 0.012, 76.745, 0.012).governing
+    'm'
     """
-    above_zero(a_plane, "force a bolt and shear plane", "N")
-    above_zero(bolts, "number of bolts")
-    above_zero(planes, "number of shear planes")
-    above_zero(modification, "k_mod")
-    return modification * bolts * planes * a_plane / above_zero(partial, "gamma_M")
+    t, f, d, my = thickness, embedment, diameter, yield_moment
+    _positive(t, t, f, f, d, my, axial_hold)
+    above_zero(plate, "thickness of the steel plates", "m")
+    crushed = 0.5 * f * t * d
+    thin = (
+        ("j", "the timber is crushed by the bolt", crushed, False),
+        ("k", "the bolt bends in the timber", 1.15 * math.sqrt(2 * my * f * d), True),
+    )
+    thick = (
+        ("l", "the timber is crushed by the bolt", crushed, False),
+        ("m", "the bolt bends at the plates and in the timber", 2.3 * math.sqrt(my * f * d), True),
+    )
+    return _by_plate(thin, thick, plate / d, axial_hold, kind, "EN 1995-1-1:2004 eqs 8.12, 8.13")
+
+
+Parts = tuple[tuple[str, str, float, bool], ...]
+
+
+def _plane(parts: Parts, axial_hold: float, kind: str, source: str) -> ShearPlane:
+    """Add the rope effect where a mode has it, and find the mode that governs."""
+    limit = rope_effect_limit(kind)
+    modes = tuple(
+        Mode(
+            letter=letter,
+            words=words,
+            plain=plain,
+            resistance=plain + (min(axial_hold / 4.0, limit * plain) if roped else 0.0),
+        )
+        for letter, words, plain, roped in parts
+    )
+    least = min(modes, key=lambda mode: mode.resistance)
+    return ShearPlane(
+        modes=modes, governing=least.letter, resistance=least.resistance, source=source
+    )
+
+
+def _by_plate(
+    thin: Parts, thick: Parts, ratio: float, axial_hold: float, kind: str, source: str
+) -> ShearPlane:
+    """Give the plane for a plate whose thickness is `ratio` times the bolt's diameter."""
+    if ratio <= 0.5:
+        return _plane(thin, axial_hold, kind, source)
+    if ratio >= 1.0:
+        return _plane(thick, axial_hold, kind, source)
+    low = _plane(thin, axial_hold, kind, source)
+    high = _plane(thick, axial_hold, kind, source)
+    share = (ratio - 0.5) / 0.5
+    return ShearPlane(
+        modes=low.modes + high.modes,
+        governing=f"between {low.governing} and {high.governing}",
+        resistance=low.resistance + share * (high.resistance - low.resistance),
+        source=source,
+    )
+
+
+def _double_bend(ratio: float, yield_moment: float, embedment_1: float, diameter: float) -> float:
+    """Give 1.15 sqrt(2 b/(1 + b)) sqrt(2 M_y f_h1 d)."""
+    bent = math.sqrt(2.0 * yield_moment * embedment_1 * diameter)
+    return 1.15 * math.sqrt(2.0 * ratio / (1.0 + ratio)) * bent
+
+
+def _positive(
+    thickness_1: float,
+    thickness_2: float,
+    embedment_1: float,
+    embedment_2: float,
+    diameter: float,
+    yield_moment: float,
+    axial_hold: float,
+) -> None:
+    """Refuse sizes and strengths that are not above zero."""
+    above_zero(thickness_1, "thickness of the first timber", "m")
+    above_zero(thickness_2, "thickness of the second timber", "m")
+    above_zero(embedment_1, "embedment strength of the first timber", "Pa")
+    above_zero(embedment_2, "embedment strength of the second timber", "Pa")
+    above_zero(diameter, "diameter of the bolt", "m")
+    above_zero(yield_moment, "yield moment of the bolt", "N m")
+    not_negative(axial_hold, "axial hold of the bolt", "N")
