@@ -120,6 +120,21 @@ def rows_of(name: str, wanted: str, folder: str | Path | None = None) -> list[Ro
     )
 
 
+def row_of(name: str, wanted: str, folder: str | Path | None = None) -> Row:
+    """Give the one row of table `name` for a material.
+
+    Raises:
+        UnknownMaterial: no such name.
+        MaterialTableError: more than one row bears the name.
+    """
+    rows = rows_of(name, wanted, folder)
+    if len(rows) > 1:
+        raise MaterialTableError(
+            f"{rows[0].file}: {wanted!r} is named twice; a name stands for one row, so rename one"
+        )
+    return rows[0]
+
+
 def _read_as_it_is_now(path: Path) -> dict[str, list[Row]]:
     """Read a file, or give what was read from it before if it has not changed since."""
     try:

@@ -8,7 +8,14 @@ faultless pieces and must not be used as design values.
 from dataclasses import dataclass
 from pathlib import Path
 
-from slingwright.material_tables import MaterialTableError, Row, UnknownMaterial, rows_of, table
+from slingwright.material_tables import (
+    MaterialTableError,
+    Row,
+    UnknownMaterial,
+    row_of,
+    rows_of,
+    table,
+)
 
 __all__ = [
     "BoltGrade",
@@ -186,7 +193,7 @@ def timber(name: str, folder: Folder = None) -> TimberClass:
     >>> timber("D30").bending_strength
     30000000.0
     """
-    row = rows_of("timber", name, folder)[-1]
+    row = row_of("timber", name, folder)
     kind = row.words.get("kind", "")
     if kind not in ("softwood", "hardwood"):
         raise MaterialTableError(
@@ -223,7 +230,7 @@ def clear_wood(name: str, folder: Folder = None) -> ClearWood:
     >>> clear_wood("bur oak").clear_wood
     True
     """
-    row = rows_of("clear_wood", name, folder)[-1]
+    row = row_of("clear_wood", name, folder)
     return ClearWood(
         name=row.name,
         species=row.words.get("species", ""),
@@ -269,13 +276,15 @@ def steel(grade: str, thickness: float, folder: Folder = None) -> SteelGrade:
     limit = 0.0
     for row in rows:
         # A micrometre of slack, so that 0.08 m reached by arithmetic still counts as 80 mm.
-        if row.number("over_thickness") + 1e-6 < thickness <= row.number("up_to_thickness") + 1e-6:
+        over = row.number("over_thickness")
+        low = over + 1e-6 if over > 0.0 else 0.0
+        if low < thickness <= row.number("up_to_thickness") + 1e-6:
             break
         limit = max(limit, row.number("up_to_thickness"))
     else:
-        if rows[0].number("over_thickness") == 0.0 and thickness <= 1e-6:
+        if thickness < limit:
             raise ValueError(
-                f"steel {grade}: thickness is {thickness:g} m; that is no plate or bar"
+                f"steel {grade}: {rows[0].file} has no step for {thickness * 1e3:g} mm; add a row"
             )
         raise ValueError(
             f"steel {grade}: thickness is {thickness * 1e3:g} mm, but {rows[0].file} reaches "
@@ -303,7 +312,7 @@ def bolt_grade(name: str, folder: Folder = None) -> BoltGrade:
     >>> bolt_grade("8.8").ultimate_strength
     800000000.0
     """
-    row = rows_of("bolt_grades", name, folder)[-1]
+    row = row_of("bolt_grades", name, folder)
     return BoltGrade(
         name=row.name,
         yield_strength=_strength(row, "yield_strength"),
@@ -324,7 +333,7 @@ def bolt_size(name: str, folder: Folder = None) -> BoltSize:
     >>> round(bolt_size("M20").stress_area * 1e6)
     245
     """
-    row = rows_of("bolt_sizes", name, folder)[-1]
+    row = row_of("bolt_sizes", name, folder)
     return BoltSize(
         name=row.name,
         diameter=_strength(row, "diameter"),
@@ -346,7 +355,7 @@ def fill(name: str, folder: Folder = None) -> Density:
     >>> fill("water").density
     1000.0
     """
-    return _density(rows_of("fills", name, folder)[-1])
+    return _density(row_of("fills", name, folder))
 
 
 def fill_names(folder: Folder = None) -> tuple[str, ...]:
@@ -360,7 +369,7 @@ def projectile(name: str, folder: Folder = None) -> Density:
     >>> projectile("stone").density
     2600.0
     """
-    return _density(rows_of("projectiles", name, folder)[-1])
+    return _density(row_of("projectiles", name, folder))
 
 
 def projectile_names(folder: Folder = None) -> tuple[str, ...]:
@@ -374,7 +383,7 @@ def friction(name: str, folder: Folder = None) -> Friction:
     >>> friction("steel axle in greased oak").high
     0.12
     """
-    row = rows_of("friction", name, folder)[-1]
+    row = row_of("friction", name, folder)
     value = row.number("value")
     low, high = row.numbers.get("low"), row.numbers.get("high")
     return Friction(

@@ -1,0 +1,253 @@
+"""Material tables: names, units, the user's own rows, and clear words for what is wrong."""
+
+import csv
+import math
+
+import pytest
+
+from slingwright import material_tables, materials, places
+
+HEAD = (
+    "name,kind,bending_strength,tension_parallel,tension_perpendicular,compression_parallel,"
+    "compression_perpendicular,shear_strength,modulus_mean,modulus_5,modulus_perpendicular,"
+    "shear_modulus_mean,density_characteristic,density_mean"
+)
+UNITS = "text,text" + ",MPa" * 6 + ",GPa" * 4 + ",kg/m3" * 2
+OWN = "own larch,softwood,26,15,0.4,22,2.6,4.0,11.5,7.7,0.38,0.72,450,550"
+
+
+def test_data_folder_holds_the_tables():
+    """Truth: the folder tree: tables are CSV files in data/materials."""
+    folder = places.data_folder() / "materials"
+    assert {"timber.csv", "steel.csv", "friction.csv"} <= {path.name for path in folder.iterdir()}
+    assert (places.shared_folder() / "references.bib").is_file()
+
+
+def test_missing_folder_is_said(monkeypatch, tmp_path):
+    """Truth: the error names the folder and what to do."""
+    monkeypatch.setattr(places, "_PACKAGE", tmp_path / "site-packages" / "slingwright")
+    with pytest.raises(FileNotFoundError, match="folder 'data'.*install the package again"):
+        places.data_folder()
+
+
+def test_packaged_copy_comes_first(monkeypatch, tmp_path):
+    """Truth: an installed package reads its own copy."""
+    package = tmp_path / "src" / "slingwright"
+    (package / "data").mkdir(parents=True)
+    (tmp_path / "data").mkdir()
+    monkeypatch.setattr(places, "_PACKAGE", package)
+    assert places.data_folder() == package / "data"
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["timber", "clear_wood", "steel", "bolt_grades", "bolt_sizes", "fills", "projectiles"]
+    + ["friction"],
+)
+def test_every_packaged_row_has_unit_and_source(name):
+    """Truth: the rule of the tables: names, units, then rows, each with its source."""
+    path = places.data_folder() / "materials" / f"{name}.csv"
+    with path.open(encoding="utf-8", newline="") as file:
+        lines = list(csv.reader(file))
+    assert "source" in lines[0] and len(lines[1]) == len(lines[0])
+    rows = [row for found in material_tables.table(name).values() for row in found]
+    assert len(rows) == len(lines) - 2
+    assert all(row.sourced and len(row.source) > 5 for row in rows)
+
+
+@pytest.mark.parametrize(
+    ("names", "give"),
+    [
+        (materials.timber_names, materials.timber),
+        (materials.clear_wood_names, materials.clear_wood),
+        (materials.steel_names, lambda name: materials.steel(name, 0.02)),
+        (materials.bolt_grade_names, materials.bolt_grade),
+        (materials.bolt_size_names, materials.bolt_size),
+        (materials.fill_names, materials.fill),
+        (materials.projectile_names, materials.projectile),
+        (materials.friction_names, materials.friction),
+    ],
+)
+def test_every_name_gives_a_record(names, give):
+    """Truth: each name listed can be asked for, and the record bears it."""
+    assert len(names()) >= 3
+    assert [give(name).name for name in names()] == list(names())
+
+
+def test_ranges_hold_their_values():
+    """Truth: a value lies within the range that its row gives."""
+    for name in materials.friction_names():
+        row = materials.friction(name)
+        assert 0.0 < row.low <= row.value <= row.high <= 1.0, name
+        assert row.kind in {"static", "sliding", "rolling"}
+    for name in (*materials.fill_names(), *materials.projectile_names()):
+        give = materials.fill if name in materials.fill_names() else materials.projectile
+        row = give(name)
+        assert 500.0 < row.density_low <= row.density <= row.density_high < 12e3, name
+
+
+def test_clear_wood_is_told_from_classes():
+    """Truth: wood-database.com and the Wood Handbook rows; a value not given is None, not zero."""
+    oak = materials.clear_wood("white oak")
+    assert oak.clear_wood and oak.bending_strength == 102.3e6 and oak.density == 755.0
+    assert oak.shear_strength is None
+    assert materials.clear_wood("white oak green").compression_parallel == pytest.approx(
+        3560 * 6894.757, rel=2e-3
+    )
+    with pytest.raises(materials.UnknownMaterial):
+        materials.timber("white oak")
+
+
+@pytest.mark.parametrize("name", materials.bolt_grade_names())
+def test_bolt_grade_from_its_two_numbers(name):
+    """Truth: ISO 898-1: tensile strength is 100 times the first number, yield that by 0.second."""
+    grade = materials.bolt_grade(name)
+    first, second = name.split(".")
+    assert grade.ultimate_strength == float(first) * 100e6
+    assert grade.yield_strength == pytest.approx(float(first) * float(second) * 10e6)
+
+
+@pytest.mark.parametrize("name", materials.bolt_size_names())
+def test_stress_area_from_the_pitch(name):
+    """Truth: ISO 898-1: A_s = pi/4 (d - 0.9382 P)^2, given to three digits."""
+    bolt = materials.bolt_size(name)
+    area = math.pi / 4 * (bolt.diameter - 0.9382 * bolt.pitch) ** 2
+    assert bolt.stress_area == pytest.approx(area, rel=5e-3)
+    assert bolt.diameter == pytest.approx(float(name[1:]) * 1e-3)
+
+
+@pytest.mark.parametrize(
+    ("ask", "words"),
+    [
+        (lambda: materials.timber("D31"), r"'D31'; nearest: .*D3.*timber.csv"),
+        (lambda: materials.timber("d30"), r"'d30'; nearest: D30"),
+        (lambda: materials.timber(""), r"nearest: C14"),
+        (lambda: materials.steel("S345", 0.05), r"'S345'; nearest: S.*steel.csv"),
+        (lambda: materials.bolt_grade("8.9"), r"'8.9'; nearest: 8.8"),
+        (lambda: materials.bolt_size("M21"), r"'M21'; nearest: M"),
+        (lambda: materials.fill("sandd"), r"'sandd'; nearest: sand"),
+        (lambda: materials.projectile("granit"), r"nearest: granite"),
+        (lambda: materials.friction("rope on wod"), r"nearest: rope on wood"),
+        (lambda: materials.clear_wood("oak"), r"nearest: .*oak"),
+    ],
+)
+def test_unknown_names(ask, words):
+    """Truth: the error names the name, the nearest names and the file; it is a ValueError."""
+    with pytest.raises(materials.UnknownMaterial, match=words) as caught:
+        ask()
+    assert isinstance(caught.value, ValueError)
+
+
+@pytest.mark.parametrize(
+    ("thickness", "words"),
+    [
+        (0.0, "thickness is 0 m; it must be above zero"),
+        (-0.01, "above zero"),
+        (math.nan, "above zero"),
+        (0.30, "300 mm, but steel.csv reaches 250 mm"),
+    ],
+)
+def test_steel_out_of_the_table(thickness, words):
+    """Truth: no strength is made up for a thickness that the standard does not cover."""
+    with pytest.raises(ValueError, match=words):
+        materials.steel("S355", thickness)
+
+
+def test_own_rows_from_a_folder(tmp_path):
+    """Truth: a user's row is read with the kit's; without source it says so."""
+    (tmp_path / "timber.csv").write_text(f"{HEAD}\n{UNITS}\n{OWN}\n", encoding="utf-8")
+    larch = materials.timber("own larch", tmp_path)
+    assert larch.bending_strength == 26e6 and larch.density_mean == 550.0
+    assert (larch.source, larch.sourced) == ("no source given", False)
+    assert materials.timber("D30", tmp_path).sourced
+    assert materials.timber_names(tmp_path)[-1] == "own larch"
+    assert "own larch" not in materials.timber_names()
+
+
+def test_own_rows_from_the_environment(tmp_path, monkeypatch):
+    """Truth: SLINGWRIGHT_MATERIALS names the folder; a source that is given is kept."""
+    text = f"{HEAD},source\n{UNITS},text\n{OWN},bending tests of June\n"
+    (tmp_path / "timber.csv").write_text(text, encoding="utf-8-sig")
+    monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path))
+    larch = materials.timber("own larch")
+    assert (larch.source, larch.sourced) == ("bending tests of June", True)
+    monkeypatch.setenv("SLINGWRIGHT_MATERIALS", "")
+    with pytest.raises(materials.UnknownMaterial):
+        materials.timber("own larch")
+
+
+def test_own_row_takes_the_place_of_the_kits(tmp_path):
+    """Truth: a name stands for one material: the user's, where there is one, all steps of it."""
+    text = (
+        "name,over_thickness,up_to_thickness,yield_strength,ultimate_strength,"
+        "ultimate_strength_high\ntext,in,in,psi,psi,psi\nS355,0,4,50000,65000,80000\n"
+    )
+    (tmp_path / "steel.csv").write_text(text, encoding="utf-8")
+    steel = materials.steel("S355", 0.05, tmp_path)
+    assert steel.yield_strength == pytest.approx(344.7e6, rel=1e-3) and not steel.sourced
+    with pytest.raises(ValueError, match="reaches 101.6 mm"):
+        materials.steel("S355", 0.12, tmp_path)
+
+
+def test_a_changed_file_is_read_again(tmp_path):
+    """Truth: what stands in the file now, not what stood there before."""
+    path = tmp_path / "timber.csv"
+    path.write_text(f"{HEAD}\n{UNITS}\n{OWN}\n", encoding="utf-8")
+    assert materials.timber("own larch", tmp_path).density_mean == 550.0
+    path.write_text(f"{HEAD}\n{UNITS}\n{OWN[:-3]}5600\n", encoding="utf-8")
+    assert materials.timber("own larch", tmp_path).density_mean == 5600.0
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "row 1 must give names"),
+        (f"{HEAD}\n", "row 2 units"),
+        (f"{HEAD}\n{UNITS},MPa\n{OWN}\n", "15 units for 14 columns"),
+        (f"{HEAD}\n{UNITS.replace('GPa', 'tsi', 1)}\n{OWN}\n", "unit 'tsi'.*known: text"),
+        (f"{HEAD.replace('name', 'class', 1)}\n{UNITS}\n{OWN}\n", "first column must be 'name'"),
+        (f"{HEAD.replace('kind', 'name', 1)}\n{UNITS}\n{OWN}\n", "names a column twice"),
+        (f"{HEAD}\n{UNITS}\n{OWN},7\n", "row 3: 15 cells"),
+        (f"{HEAD}\n{UNITS}\n{OWN.replace('26', 'strong', 1)}\n", "'strong'; give a number"),
+        (f"{HEAD}\n{UNITS}\n{OWN.replace('26', 'nan', 1)}\n", "'nan'; give a number"),
+        (f"{HEAD}\n{UNITS}\n{OWN.replace('26', 'inf', 1)}\n", "'inf'; give a number"),
+        (f"{HEAD}\n{UNITS}\n{OWN.replace('26', '-26', 1)}\n", "'-26'; give a number"),
+        (f"{HEAD}\n{UNITS}\n{OWN.replace('26', '', 1)}\n", "no bending_strength; fill in"),
+        (f"{HEAD}\n{UNITS}\n{OWN.replace('26', '0', 1)}\n", "bending_strength = 0"),
+        (f"{HEAD}\n{UNITS}\n{OWN.replace('softwood', 'wood')}\n", "write softwood or hardwood"),
+        (f"{HEAD}\n{UNITS}\n{OWN.replace('own larch', '')}\n", "name is empty"),
+        (f"{HEAD}\n{UNITS}\n{OWN}\n{OWN}\n", "named twice"),
+    ],
+)
+def test_bad_tables(tmp_path, text, words):
+    """Truth: the error names file, row and column; no missing strength becomes zero."""
+    (tmp_path / "timber.csv").write_text(text, encoding="utf-8")
+    with pytest.raises(materials.MaterialTableError, match=words) as caught:
+        materials.timber("own larch", tmp_path)
+    assert "timber.csv" in str(caught.value)
+
+
+def test_a_table_that_is_no_text(tmp_path):
+    """Truth: bytes that are no UTF-8 are refused in words."""
+    (tmp_path / "timber.csv").write_bytes(b"\xff\xfe\x00n\x00a")
+    with pytest.raises(materials.MaterialTableError, match="save it as CSV in UTF-8"):
+        materials.timber("own larch", tmp_path)
+
+
+def test_a_folder_that_is_not_there(tmp_path):
+    """Truth: a folder that was named but does not exist is an error, not an empty table."""
+    with pytest.raises(materials.MaterialTableError, match="does not exist.*SLINGWRIGHT_MATERIALS"):
+        materials.timber("D30", tmp_path / "nowhere")
+
+
+def test_steel_with_a_gap_in_its_steps(tmp_path):
+    """Truth: a thickness between the user's steps has no strength."""
+    text = (
+        "name,over_thickness,up_to_thickness,yield_strength,ultimate_strength,"
+        "ultimate_strength_high\ntext,mm,mm,MPa,MPa,MPa\n"
+        "own,0,10,300,400,500\nown,20,40,280,400,500\n"
+    )
+    (tmp_path / "steel.csv").write_text(text, encoding="utf-8")
+    assert materials.steel("own", 0.03, tmp_path).yield_strength == 280e6
+    with pytest.raises(ValueError, match="no step for 15 mm"):
+        materials.steel("own", 0.015, tmp_path)
