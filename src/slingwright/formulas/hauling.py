@@ -237,7 +237,8 @@ def refuse_dead_point(elevation: np.ndarray, lever: np.ndarray, least: float) ->
         raise DeadPoint(
             f"dead point: with the arm at {np.degrees(elevation[worst]):.1f} deg the rope passes "
             f"{smallest:.3f} m from the axle, below {least:g} m, so no pull lowers the arm there. "
-            "Move the winch or block to the rear, or take the arm further out."
+            "Move the winch or block, or where the rope takes the arm, so that the rope meets the "
+            "arm more squarely."
         )
     return smallest
 

@@ -1,0 +1,277 @@
+"""A load cell's trace: read it, clean it, find its peaks and holds.
+
+A trace says what the rope really carried. Its columns may bear any names, but their units have to
+be said: a file that does not say newtons or kilograms-force is not guessed at.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+FORCE_UNITS = {
+    "N": 1.0,
+    "daN": 10.0,
+    "kN": 1e3,
+    "kgf": 9.80665,
+    "tf": 9806.65,
+    "lbf": 4.4482216152605,
+    "kip": 4448.2216152605,
+}
+TIME_UNITS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}
+LARGEST_FILE = 200_000_000  # bytes
+
+
+class TraceError(ValueError):
+    """A trace that cannot be used: says which file, row or column, and what to do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadTrace:
+    """A trace in SI. Arrays of shape (n,), time rising."""
+
+    time: np.ndarray  # s
+    force: np.ndarray  # N
+    name: str
+    notes: tuple[str, ...] = ()  # what was left out or changed, in words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """A stretch of a trace in which the force stood still."""
+
+    start: float  # s
+    end: float  # s
+    force: float  # N, median
+
+
+def read_trace(
+    source: str | Path,
+    *,
+    force_unit: str,
+    time_unit: str,
+    time_column: str | int = 0,
+    force_column: str | int = 1,
+    text: bool = False,
+) -> LoadTrace:
+    """Read a trace from a CSV file with any column names, separators and decimal commas.
+
+    Args:
+        source: path of the file, or the text itself where `text` is true.
+        force_unit: one of FORCE_UNITS.
+        time_unit: one of TIME_UNITS.
+        time_column: name or number (from 0) of the column of time.
+        force_column: name or number of the column of force.
+        text: `source` is the text.
+
+    Raises:
+        TraceError: unknown unit or column, or fewer than three rows that can be read.
+    """
+    scale_force = _scale("force_unit", force_unit, FORCE_UNITS)
+    scale_time = _scale("time_unit", time_unit, TIME_UNITS)
+    name = "trace" if text else Path(source).name
+    lines = _lines(str(source) if text else _content(Path(source)))
+    delimiter = _delimiter(lines)
+    if delimiter == " ":
+        rows = [line.split() for line in lines]
+    else:
+        rows = [[c.strip() for c in row] for row in csv.reader(lines, delimiter=delimiter)]
+    first = _first_data(rows, delimiter)
+    heads = rows[:first]
+    at = _column(name, heads, rows, time_column), _column(name, heads, rows, force_column)
+    pairs, skipped = [], 0
+    for row in rows[first:]:
+        values = [_number(row[k], delimiter) if k < len(row) else math.nan for k in at]
+        if all(math.isfinite(value) for value in values):
+            pairs.append(values)
+        else:
+            skipped += 1
+    if len(pairs) < 3:
+        raise TraceError(
+            f"{name}: {len(pairs)} rows have a time and a force, at least 3 are needed. Columns: "
+            f"{_names(heads)}; name the right ones."
+        )
+    data = np.array(pairs)
+    notes = (f"{skipped} rows without two numbers left out",) if skipped else ()
+    return LoadTrace(
+        time=data[:, 0] * scale_time, force=data[:, 1] * scale_force, name=name, notes=notes
+    )
+
+
+def clean(
+    trace: LoadTrace, *, window: int = 11, spike: float = 6.0, rate: float | None = None
+) -> LoadTrace:
+    """Sort a trace, drop repeated times, take out spikes, and sample it evenly.
+
+    A value further than `spike` times the scatter of its neighbours (median of absolute deviations
+    over `window` samples, as a standard deviation) from their median takes the median's place.
+
+    Args:
+        trace: as read.
+        window: samples looked at for spikes, an odd number of 3 or more.
+        spike: how far a value may lie off, in standard deviations.
+        rate: samples a second of the result; the median rate of the trace where None.
+
+    Raises:
+        TraceError: window or rate make no sense, or all times are the same.
+    """
+    if window < 3 or window % 2 == 0:
+        raise TraceError(f"window {window}: give an odd number of at least 3 samples.")
+    order = np.argsort(trace.time, kind="stable")
+    time, first = np.unique(trace.time[order], return_index=True)
+    force = trace.force[order][first]
+    notes = list(trace.notes)
+    if len(time) < len(trace.time):
+        notes.append(f"{len(trace.time) - len(time)} repeated times left out")
+    if len(time) < 3:
+        raise TraceError(f"{trace.name}: fewer than 3 different times. Check the time column.")
+    width = min(window, len(time) - (1 - len(time) % 2))
+    padded = np.pad(force, width // 2, mode="edge")
+    around = np.lib.stride_tricks.sliding_window_view(padded, width)
+    middle = np.median(around, axis=1)
+    spread = 1.4826 * np.median(np.abs(around - middle[:, None]), axis=1)
+    # a flat neighbourhood has no scatter of its own: one thousandth of the whole is let pass
+    floor = 1e-3 * float(np.ptp(np.percentile(force, [5.0, 95.0])))
+    off = np.abs(force - middle) > spike * np.maximum(spread, floor)
+    if np.any(off):
+        notes.append(f"{int(np.sum(off))} spikes replaced")
+    force = np.where(off, middle, force)
+    step = float(np.median(np.diff(time))) if rate is None else 1.0 / rate if rate > 0.0 else 0.0
+    if not step > 0.0:
+        raise TraceError(f"rate {rate} a second is not above 0.")
+    count = math.floor((time[-1] - time[0]) / step + 1e-9) + 1
+    if count > 20_000_000:
+        raise TraceError(f"{count} samples at this rate. Take a lower rate.")
+    even = time[0] + step * np.arange(count)
+    return LoadTrace(
+        time=even, force=np.interp(even, time, force), name=trace.name, notes=tuple(notes)
+    )
+
+
+def peaks(trace: LoadTrace, prominence: float) -> list[tuple[float, float]]:
+    """Give time [s] and force [N] of every peak that stands out by a force [N], in order."""
+    from scipy.signal import find_peaks
+
+    padded = np.concatenate(([-np.inf], trace.force, [-np.inf]))
+    padded[[0, -1]] = np.min(trace.force) - 2.0 * abs(prominence) - 1.0
+    found, _ = find_peaks(padded, prominence=prominence)
+    return [(float(trace.time[k - 1]), float(trace.force[k - 1])) for k in found]
+
+
+def holds(trace: LoadTrace, *, tolerance: float, least: float) -> list[Hold]:
+    """Find where the force stood still: in any `least` [s] of a hold it keeps within a tolerance.
+
+    Args:
+        trace: a clean one, sampled evenly.
+        tolerance: from the highest to the lowest force within `least` [N].
+        least: shortest hold [s].
+
+    Raises:
+        TraceError: the shortest hold is no longer than the time between two samples.
+    """
+    from scipy.ndimage import maximum_filter1d, minimum_filter1d
+
+    step = float(trace.time[1] - trace.time[0])
+    width = round(least / step) + 1
+    if width < 2:
+        raise TraceError(f"holds of {least:g} s are shorter than the {step:g} s between samples.")
+    if width > len(trace.force):
+        return []
+    shift = -(width // 2)  # looks at each sample and the ones after it
+    highest = maximum_filter1d(trace.force, width, origin=shift)[: len(trace.force) - width + 1]
+    lowest = minimum_filter1d(trace.force, width, origin=shift)[: len(trace.force) - width + 1]
+    still = np.zeros(len(trace.force) + 1, dtype=int)
+    starts = np.flatnonzero(highest - lowest <= tolerance)
+    np.add.at(still, starts, 1)
+    np.add.at(still, starts + width, -1)
+    inside = np.concatenate(([False], np.cumsum(still)[:-1] > 0, [False]))
+    first = np.flatnonzero(~inside[:-1] & inside[1:])
+    last = np.flatnonzero(inside[:-1] & ~inside[1:]) - 1
+    return [
+        Hold(
+            start=float(trace.time[a]),
+            end=float(trace.time[b]),
+            force=float(np.median(trace.force[a : b + 1])),
+        )
+        for a, b in zip(first, last, strict=True)
+    ]
+
+
+def _scale(what: str, unit: str, known: dict[str, float]) -> float:
+    """Give a unit's SI value."""
+    if unit not in known:
+        raise TraceError(f"{what} {unit!r} is not known. Give one of {', '.join(known)}.")
+    return known[unit]
+
+
+def _content(path: Path) -> str:
+    """Read a file's text, refusing what is not there, too large, or no text."""
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_FILE:
+            raise TraceError(
+                f"{path.name} has {size / 1e6:.0f} MB, at most {LARGEST_FILE / 1e6:.0f} are read. "
+                "Cut it to the winding."
+            )
+        return path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise TraceError(
+            f"{path.name} cannot be read: {error}. Save it as CSV in UTF-8."
+        ) from error
+
+
+def _lines(text: str) -> list[str]:
+    """Give the lines that hold something and are no comment."""
+    kept = [
+        line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")
+    ]
+    if not kept:
+        raise TraceError("the trace is empty. Export it again.")
+    return kept
+
+
+def _delimiter(lines: list[str]) -> str:
+    """Find what separates the columns: a semicolon or a tab before a comma, then spaces."""
+    sample = lines[-min(len(lines), 50) :]
+    for mark in (";", "\t", ","):
+        if all(mark in line for line in sample):
+            return mark
+    return " "
+
+
+def _first_data(rows: list[list[str]], delimiter: str) -> int:
+    """Find the first row with two numbers or more; what stands above it are names and units."""
+    for k, row in enumerate(rows):
+        if sum(math.isfinite(_number(cell, delimiter)) for cell in row) >= 2:
+            return k
+    return len(rows)
+
+
+def _names(heads: list[list[str]]) -> str:
+    """Tell the columns of a trace, by its first row of names."""
+    return ", ".join(heads[0]) if heads else "without names"
+
+
+def _column(name: str, heads: list[list[str]], rows: list[list[str]], wanted: str | int) -> int:
+    """Give the number of a column by its number or by its name in any row above the data."""
+    if isinstance(wanted, int):
+        if not 0 <= wanted < max(len(row) for row in rows):
+            raise TraceError(f"{name} has no column {wanted}, counted from 0.")
+        return wanted
+    for head in reversed(heads):
+        folded = [known.lower() for known in head]
+        if wanted.lower() in folded:
+            return folded.index(wanted.lower())
+    raise TraceError(f"{name} has no column {wanted!r}; its columns: {_names(heads)}.")
+
+
+def _number(cell: str, delimiter: str) -> float:
+    """Give a cell's number, or not-a-number; a decimal comma where commas do not separate."""
+    try:
+        return float(cell.replace(",", ".") if delimiter != "," else cell)
+    except ValueError:
+        return math.nan
