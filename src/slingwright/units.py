@@ -323,7 +323,7 @@ def _refuse_word(word: str, how: str) -> None:
 def _same_kind(unit: Unit, wanted: Dimensions, how: str) -> None:
     if unit.dimensions != wanted:
         raise UnitError(
-            f"{unit.text} is a unit of {_kind(unit.dimensions)[0]}", _kind(wanted)[0], how
+            f"{unit.text} is the unit of {_kind(unit.dimensions)[0]}", _kind(wanted)[0], how
         )
 
 
