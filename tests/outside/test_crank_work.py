@@ -1,0 +1,137 @@
+"""What people do at a crank.
+
+Sources: W. Duane, A Military Dictionary, 1810, p. 677 (30 lbf at 3.5 ft/s for 10 h; 50 lbf for a
+short effort; 80 and 40 lbf with a fly-wheel; two at right angles 70 lbf). E. S. Krendel's formula
+in Marks' Standard Handbook for Mechanical Engineers (from memory), held to two values read elsewhere:
+1/4 hp for 12 min and 1/8 hp for 4 h. D. R. Wilkie, Man as a source of mechanical power, Ergonomics
+3(1), 1960, 1-8, abstract: champions 2 to 0.5 hp for 0.1 to 5 min, 0.5 to 0.4 hp for 5 to 150 min,
+0.2 hp all day; ordinary healthy people 70 to 80 % of that or less.
+"""
+
+import numpy as np
+import pytest
+
+from slingwright import ropes_table
+from slingwright.formulas import crew
+
+POUND_FORCE = 4.4482216152605
+FOOT = 0.3048
+
+
+@pytest.mark.parametrize(
+    ("minutes", "horsepower"), [(12, 0.251), (240, 0.131), (480, 0.103), (12, 0.25), (240, 0.125)]
+)
+def test_krendel(minutes: float, horsepower: float) -> None:
+    """Truth: the formula by hand to three digits, and the two values read, to 5 %."""
+    found = crew.crank_power(60.0 * minutes) / crew.HORSEPOWER
+    assert found == pytest.approx(horsepower, rel=0.05)
+    if horsepower not in (0.25, 0.125):
+        assert found == pytest.approx(horsepower, abs=5.01e-4)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "champion"),
+    [(6.0, 2.0), (300.0, 0.5), (9000.0, 0.4), (28_800.0, 0.2)],
+)
+def test_no_crew_of_champions(seconds: float, champion: float) -> None:
+    """Truth: Wilkie: ordinary people give at most 80 % of a champion's power."""
+    assert crew.crank_power(seconds) <= 0.8 * champion * crew.HORSEPOWER
+
+
+def test_duane_at_the_crank() -> None:
+    """Truth: Duane: 30 lbf at 3.5 ft/s, which is 142 W; 50 lbf short."""
+    assert pytest.approx(30 * POUND_FORCE, abs=0.01) == crew.LONG_FORCE
+    assert pytest.approx(50 * POUND_FORCE, abs=0.01) == crew.SHORT_FORCE
+    assert pytest.approx(3.5 * FOOT) == crew.HAND_SPEED
+    assert pytest.approx(142.4, abs=0.1) == crew.LONG_FORCE * crew.HAND_SPEED
+    assert crew.force_allowed(36_000.0) == pytest.approx(crew.LONG_FORCE)
+    assert crew.force_allowed(10.0) == pytest.approx(crew.SHORT_FORCE)
+
+
+def test_duane_is_more_than_others_ask() -> None:
+    """Truth: 142 W for 10 h is twice what Krendel's formula and 75 W for 8 h give: optimistic."""
+    assert 1.5 * crew.crank_power(28_800.0) < crew.LONG_FORCE * crew.HAND_SPEED
+    assert crew.crank_power(28_800.0) == pytest.approx(75.0, rel=0.05)
+
+
+def test_time_for_work_gives_the_work_back() -> None:
+    """Truth: power times time is the work, for efforts of seconds to hours."""
+    for work in np.geomspace(500.0, 1.9e6, 30):
+        time = crew.time_for_work(work, 1.0)
+        assert crew.crank_power(time) * time == pytest.approx(work, rel=1e-9)
+    assert crew.time_for_work(60e3, 4) == pytest.approx(crew.time_for_work(15e3, 1))
+
+
+def test_rest_makes_the_mean_power_a_days_power() -> None:
+    """Truth: work over work and rest together is the power of the day."""
+    time = crew.time_for_work(60e3, 4)
+    rest = crew.rest_after(60e3, 4, time, 14_400.0)
+    assert 60e3 / 4 / (time + rest) == pytest.approx(crew.crank_power(14_400.0))
+    assert crew.rest_after(100.0, 4, 3600.0, 14_400.0) == 0.0
+
+
+@pytest.mark.parametrize("people", [0.0, -1.0, float("nan")])
+def test_no_crew(people: float) -> None:
+    """Truth: nobody winds nothing; the message says so."""
+    with pytest.raises(ValueError, match="winds nothing"):
+        crew.time_for_work(1000.0, people)
+
+
+def test_more_than_a_day() -> None:
+    """Truth: 8 h at the formula's 0.103 hp is 2.2 MJ."""
+    with pytest.raises(ValueError, match="a day's work"):
+        crew.time_for_work(2.3e6, 1)
+
+
+@pytest.mark.parametrize(
+    ("name", "pounds"),
+    [
+        ("crank or roller, 10 h a day", 30),
+        ("crank, short effort", 50),
+        ("crank with fly-wheel, short effort", 80),
+        ("crank with fly-wheel, all day", 40),
+        ("two people on cranks at right angles, together", 70),
+        ("horizontal draw, least", 70),
+        ("horizontal draw, most", 80),
+        ("push at shoulder height", 27),
+    ],
+)
+def test_duanes_rows(name: str, pounds: float) -> None:
+    """Truth: Duane, p. 677."""
+    rows = {row.name: row for row in ropes_table.crew_forces()}
+    assert rows[name].force == pytest.approx(pounds * POUND_FORCE, abs=0.01)
+    assert "Duane" in rows[name].source
+
+
+@pytest.mark.parametrize(
+    ("name", "newtons", "source"),
+    [
+        ("grip of the left hand, moment, weakest 5 % of men", 200, "FAA"),
+        ("grip of the right hand, moment, weakest 5 % of men", 208, "FAA"),
+        ("whole body push, standing", 200, "from memory"),
+        ("whole body pull, standing", 145, "from memory"),
+    ],
+)
+def test_other_forces(name: str, newtons: float, source: str) -> None:
+    """Truth: FAA Human Factors Design Standard 2003 (read); EN 1005-3 Table 1 (from memory)."""
+    rows = {row.name: row for row in ropes_table.crew_forces()}
+    assert rows[name].force == newtons
+    assert source in rows[name].source
+
+
+@pytest.mark.parametrize(
+    ("name", "horsepower", "seconds"),
+    [
+        ("champion athlete, under 1 s", 6.0, 1),
+        ("champion athlete, 0.1 min", 2.0, 6),
+        ("champion athlete, 5 min", 0.5, 300),
+        ("champion athlete, 150 min", 0.4, 9000),
+        ("champion athlete, all day", 0.2, 28_800),
+    ],
+)
+def test_wilkies_rows(name: str, horsepower: float, seconds: float) -> None:
+    """Truth: Wilkie 1960, abstract."""
+    rows = {row.name: row for row in ropes_table.crew_powers()}
+    assert rows[name].power == pytest.approx(horsepower * crew.HORSEPOWER, abs=0.01)
+    assert rows[name].duration == seconds
+    assert "Wilkie" in rows[name].source
