@@ -2,10 +2,10 @@
 
 Sources: W. Duane, A Military Dictionary, 1810, p. 677 (30 lbf at 3.5 ft/s for 10 h; 50 lbf for a
 short effort; 80 and 40 lbf with a fly-wheel; two at right angles 70 lbf). E. S. Krendel's formula
-in Marks' Standard Handbook for Mechanical Engineers (from memory), held to two values read elsewhere:
-1/4 hp for 12 min and 1/8 hp for 4 h. D. R. Wilkie, Man as a source of mechanical power, Ergonomics
-3(1), 1960, 1-8, abstract: champions 2 to 0.5 hp for 0.1 to 5 min, 0.5 to 0.4 hp for 5 to 150 min,
-0.2 hp all day; ordinary healthy people 70 to 80 % of that or less.
+in Marks' Standard Handbook for Mechanical Engineers (from memory), held to two values read
+elsewhere: 1/4 hp for 12 min and 1/8 hp for 4 h. D. R. Wilkie, Man as a source of mechanical power,
+Ergonomics 3(1), 1960, 1-8, abstract: champions 2 to 0.5 hp for 0.1 to 5 min, 0.5 to 0.4 hp for 5 to
+150 min, 0.2 hp all day; ordinary healthy people 70 to 80 % of that or less.
 """
 
 import numpy as np
