@@ -1,4 +1,4 @@
-"""The arm as a tapered beam: stress along it, the taper's own weakening, and how fast it shakes.
+"""The arm as a tapered beam: stress along it, where it is weakest, and how fast it shakes.
 
 The lowest bending frequency tells whether the arm may be taken as rigid: a throw that lasts many
 of its periods loads it slowly, one that lasts few makes it whip.
@@ -258,43 +258,6 @@ def weakest_place_of_taper(depth_tip: float, depth_root: float, length: float) -
     if depth_root <= 2.0 * depth_tip:
         return length
     return length * depth_tip / (depth_root - depth_tip)
-
-
-def taper_factor(
-    slope: float, bending: float, shear: float, across: float, tension_side: bool
-) -> float:
-    """How much a sawn taper weakens the edge that runs at a slope to the grain.
-
-    k_m,a = 1/sqrt(1 + (f_m tan a/(c f_v))^2 + (f_m tan^2 a/f_90)^2), c = 0.75 and f_90 = f_t,90
-    where the edge is stretched, c = 1.5 and f_90 = f_c,90 where it is pressed
-
-    Args:
-        slope: slope of the edge to the grain, tan a [-].
-        bending: bending strength f_m [Pa].
-        shear: shear strength f_v [Pa].
-        across: strength across the grain, in tension or compression as the edge f_90 [Pa].
-        tension_side: whether the tapered edge is stretched [-].
-
-    Returns:
-        Factor on the bending strength [-].
-
-    Raises:
-        ValueError: if a strength is not above zero.
-
-    Source: EN 1995-1-1:2004 eqs 6.39 and 6.40 (from memory).
-
-    >>> taper_factor(0.0, 30e6, 3.9e6, 0.6e6, True)
-    1.0
-    """
-    above_zero(bending, "bending strength", "Pa")
-    above_zero(shear, "shear strength", "Pa")
-    above_zero(across, "strength across the grain", "Pa")
-    if not math.isfinite(slope):
-        raise ValueError(f"slope of the taper is {slope}; give a finite slope")
-    part = 0.75 if tension_side else 1.5
-    return 1.0 / math.sqrt(
-        1.0 + (bending * slope / (part * shear)) ** 2 + (bending * slope**2 / across) ** 2
-    )
 
 
 def _shape(place: float, length: float) -> np.ndarray:

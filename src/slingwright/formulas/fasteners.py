@@ -345,39 +345,6 @@ def dowel_spacing(diameter: float, angle: float) -> Spacing:
     )
 
 
-def splitting_resistance(width: float, depth: float, far_bolt: float) -> float:
-    """Force across the grain at which bolts split a softwood beam.
-
-    F_90,Rk = 14 b w sqrt(h_e/(1 - h_e/h)), b, h, h_e in mm, in N, with w = 1 for bolts
-
-    Args:
-        width: thickness of the beam b [m].
-        depth: depth of the beam h [m].
-        far_bolt: distance of the farthest bolt from the loaded edge h_e [m].
-
-    Returns:
-        Force on one side of the joint [N].
-
-    Raises:
-        ValueError: if a size is not above zero, or the bolt lies outside the beam.
-
-    Source: EN 1995-1-1:2004 eq. 8.4 (from memory), stated for softwood.
-
-    >>> round(splitting_resistance(0.1, 0.3, 0.15))
-    24249
-    """
-    above_zero(width, "width of the beam", "m")
-    above_zero(depth, "depth of the beam", "m")
-    above_zero(far_bolt, "distance of the farthest bolt from the loaded edge", "m")
-    if far_bolt >= depth:
-        raise ValueError(
-            f"the farthest bolt is {far_bolt:g} m from the loaded edge of a beam of {depth:g} m; "
-            "it must lie inside"
-        )
-    height = far_bolt * 1e3
-    return 14.0 * width * 1e3 * math.sqrt(height / (1.0 - far_bolt / depth))
-
-
 def _millimetres(diameter: float) -> float:
     """Give a bolt's diameter in mm; the empirical formulas hold to 30 mm."""
     above_zero(diameter, "diameter of the bolt", "m")

@@ -1,0 +1,244 @@
+"""The arm's frequencies, pulse loading and taper against closed forms and other ways round."""
+
+import math
+
+import numpy as np
+import pytest
+
+from slingwright.formulas import arm
+from slingwright.formulas.arm import LumpedMass
+
+STIFFNESS, LINE_MASS, LENGTH = 2.4e6, 38.0, 7.2
+
+
+def prismatic(count, length=LENGTH):
+    x = np.linspace(0.0, length, count)
+    return x, np.full(count, STIFFNESS), np.full(count, LINE_MASS)
+
+
+@pytest.mark.parametrize(
+    ("ends", "roots"),
+    [
+        ("free", [4.730041, 7.853205, 10.995608]),
+        ("cantilever", [1.875104, 4.694091, 7.854757]),
+        ("pinned", [math.pi, 2 * math.pi, 3 * math.pi]),
+        ("pinned and free", [3.926602, 7.068583, 10.210176]),
+    ],
+)
+def test_closed_form_roots(ends, roots):
+    """Truth: Blevins, Formulas for Natural Frequency and Mode Shape, Table 8-1 (from memory)."""
+    for number, root in enumerate(roots, 1):
+        found = arm.prismatic_frequency(ends, STIFFNESS, LINE_MASS, LENGTH, number)
+        expected = root**2 / (2 * math.pi * LENGTH**2) * math.sqrt(STIFFNESS / LINE_MASS)
+        assert found == pytest.approx(expected, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("ends", "pinned", "clamped"),
+    [
+        ("free", [], []),
+        ("cantilever", [], [0.0]),
+        ("pinned", [0.0, LENGTH], []),
+        ("pinned and free", [0.0], []),
+    ],
+)
+def test_elements_against_closed_form(ends, pinned, clamped):
+    """Truth: the closed forms of prismatic beams: three frequencies to 1e-5 with 40 elements."""
+    found = arm.bending_frequencies(*prismatic(41), pinned=pinned, clamped=clamped, count=3)
+    exact = [
+        arm.prismatic_frequency(ends, STIFFNESS, LINE_MASS, LENGTH, number) for number in (1, 2, 3)
+    ]
+    assert found == pytest.approx(exact, rel=1e-5)
+
+
+def test_pin_at_the_middle_of_a_free_beam():
+    """Truth: the free beam's odd-mirrored second mode has no movement at its middle: unchanged."""
+    free = arm.bending_frequencies(*prismatic(41), count=2)
+    pinned = arm.bending_frequencies(*prismatic(41), pinned=[LENGTH / 2], count=2)
+    half = arm.prismatic_frequency("cantilever", STIFFNESS, LINE_MASS, LENGTH / 2)
+    assert pinned[0] == pytest.approx(half, rel=1e-5)
+    assert pinned[1] == pytest.approx(free[1], rel=1e-9)
+
+
+@pytest.mark.parametrize("tip", [50.0, 500.0, 5e4])
+def test_cantilever_with_a_tip_mass(tip):
+    """Truth: 1 + cos z cosh z + mu z (cos z sinh z - sin z cosh z) = 0, mu = tip over beam mass."""
+    mu = tip / (LINE_MASS * LENGTH)
+
+    def equation(z):
+        bend = math.cos(z) * math.sinh(z) - math.sin(z) * math.cosh(z)
+        return 1 + math.cos(z) * math.cosh(z) + mu * z * bend
+
+    low, high = 1e-3, 1.8751
+    for _ in range(200):
+        middle = (low + high) / 2
+        low, high = (middle, high) if equation(middle) > 0 else (low, middle)
+    exact = low**2 / (2 * math.pi * LENGTH**2) * math.sqrt(STIFFNESS / LINE_MASS)
+    found = arm.bending_frequencies(
+        *prismatic(41), clamped=[0.0], lumped=[LumpedMass(mass=tip, position=LENGTH)], count=1
+    )
+    assert found[0] == pytest.approx(exact, rel=1e-5)
+    if tip == 5e4:
+        massless = math.sqrt(3 * STIFFNESS / (LENGTH**3 * tip)) / (2 * math.pi)
+        assert found[0] == pytest.approx(massless, rel=2e-3)
+
+
+def test_two_masses_on_a_light_rod():
+    """Truth: two equal masses at the ends of a free light rod with a heavy one at its middle.
+
+    By symmetry each half is a cantilever as seen from the middle mass M: k = 3 E I/l^3,
+    omega^2 = k (1/m + 2/M).
+    """
+    x = np.linspace(0.0, 4.0, 41)
+    m, middle = 300.0, 900.0
+    found = arm.bending_frequencies(
+        x,
+        np.full(41, STIFFNESS),
+        np.full(41, 1e-3),
+        lumped=[
+            LumpedMass(mass=m, position=0.0),
+            LumpedMass(mass=m, position=4.0),
+            LumpedMass(mass=middle, position=2.0),
+        ],
+        count=1,
+    )
+    square = 3 * STIFFNESS / 2.0**3 * (1 / m + 2 / middle)
+    assert found[0] == pytest.approx(math.sqrt(square) / (2 * math.pi), rel=5e-5)
+
+
+def test_inertia_of_a_mass_slows_it():
+    """Truth: a stubby lever: a light cantilever with a disc at its tip, by its 2x2 flexibility."""
+    x, stiffness, _ = prismatic(21, 2.0)
+    mass, inertia, length = 400.0, 90.0, 2.0
+    flexibility = np.array([[length**3 / 3, length**2 / 2], [length**2 / 2, length]]) / STIFFNESS
+    squares = 1 / np.linalg.eigvals(flexibility @ np.diag([mass, inertia]))
+    disc = LumpedMass(mass=mass, position=2.0, inertia=inertia)
+    found = arm.bending_frequencies(
+        x, stiffness, np.full(21, 1e-5), clamped=[0.0], lumped=[disc], count=2
+    )
+    assert found == pytest.approx(np.sqrt(np.sort(squares)) / (2 * math.pi), rel=1e-4)
+
+
+def test_tapered_cantilever_wedge():
+    """Truth: Kirchhoff's wedge: a cantilever whose depth falls to nothing at its free tip.
+
+    omega = 5.315 (h/L^2) sqrt(E/(12 rho)), h at the root (G. Kirchhoff, 1882; from memory).
+    """
+    length, depth, width, modulus, density = 3.0, 0.3, 0.1, 11e9, 600.0
+    x = np.linspace(0.0, length, 401)
+    h = np.maximum(depth * (1 - x / length), 1e-5)
+    found = arm.bending_frequencies(
+        x, modulus * width * h**3 / 12, density * width * h, clamped=[0.0], count=1
+    )
+    exact = 5.315 * depth / length**2 * math.sqrt(modulus / (12 * density)) / (2 * math.pi)
+    assert found[0] == pytest.approx(exact, rel=1e-3)
+
+
+def test_refining_converges_from_above():
+    """Truth: Rayleigh: an approximate shape is stiffer, and finer elements come down to the limit.
+
+    The taper is that of an arm: stiffness and mass are given exactly at the places of the coarse
+    beam and lie on straight lines between them.
+    """
+    coarse = np.linspace(0.0, LENGTH, 7)
+    stiffness = STIFFNESS * (1 - 0.7 * coarse / LENGTH)
+    mass = LINE_MASS * (1 - 0.5 * coarse / LENGTH)
+    found = []
+    for count in (7, 13, 25, 49):
+        x = np.linspace(0.0, LENGTH, count)
+        found.append(
+            arm.bending_frequencies(
+                x,
+                np.interp(x, coarse, stiffness),
+                np.interp(x, coarse, mass),
+                pinned=[1.2],
+                count=2,
+            )
+        )
+    steps = np.diff(np.array(found), axis=0)
+    assert np.all(steps < 0.0)
+    assert np.all(np.abs(steps[-1]) < 0.1 * np.abs(steps[-2]))
+
+
+@pytest.mark.parametrize("periods", [0.1, 0.3, 0.5, 0.7, 0.75, 1.0, 1.6, 2.5, 4.0, 7.3])
+def test_pulse_against_integration(periods):
+    """Truth: the undamped mass on a spring, integrated step by step under the half-sine pulse."""
+    steps = 20_000
+    end = max(periods, 0.0) + 1.0
+    t = np.linspace(0.0, end, steps + 1)
+    # x'' + (2 pi)^2 x = (2 pi)^2 sin(pi t/n): Duhamel's integral by the trapezium rule.
+    load = np.where(t <= periods, np.sin(math.pi * t / periods), 0.0)
+    omega, step = 2 * math.pi, end / steps
+    cosine, sine = np.cumsum(load * np.cos(omega * t)), np.cumsum(load * np.sin(omega * t))
+    x = omega * step * (np.sin(omega * t) * cosine - np.cos(omega * t) * sine)
+    assert arm.pulse_amplification(periods) == pytest.approx(np.abs(x).max(), rel=2e-3)
+
+
+def test_slow_and_fast_pulses():
+    """Truth: a slow pulse acts as its peak held still, a short one by its impulse alone."""
+    assert arm.pulse_amplification(200.0) == pytest.approx(1.0, abs=5e-3)
+    assert arm.pulse_amplification(1e-3) == pytest.approx(4e-3, rel=1e-3)
+    assert arm.pulse_amplification(4.0) < 1.15
+    assert arm.periods_in_throw(6.0, 0.5) == 3.0
+
+
+def test_weakest_place_of_taper():
+    """Truth: the largest of the stress 6 F x/(b h^2) over a fine line of places."""
+    x = np.linspace(1e-3, 5.0, 50_001)
+    for tip, root in ((0.10, 0.34), (0.2, 0.34), (0.1, 0.2)):
+        h = tip + (root - tip) * x / 5.0
+        best = float(x[np.argmax(x / h**2)])
+        assert arm.weakest_place_of_taper(tip, root, 5.0) == pytest.approx(best, abs=2e-4)
+
+
+def test_stress_line():
+    """Truth: sigma = |M|/W place by place."""
+    assert arm.bending_stress_line([3e3, -6e3], [1e-3, 3e-3]).tolist() == [3e6, 2e6]
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"position": [0.0, 1.0]}, "three or more places"),
+        ({"position": [0.0, 2.0, 1.0]}, "must rise"),
+        ({"position": [0.0, 1.0, math.nan]}, "must rise"),
+        ({"stiffness": [1.0, 1.0]}, "same places"),
+        ({"stiffness": [1.0, 0.0, 1.0]}, "bending stiffness at 1 m is 0"),
+        ({"line_mass": [1.0, 1.0, -2.0]}, "mass per length at 2 m is -2"),
+        ({"pinned": [0.5]}, "pin at 0.5 m is at none"),
+        ({"clamped": [7.0]}, "clamp at 7 m is at none"),
+        ({"lumped": [LumpedMass(mass=1.0, position=0.4)]}, "lumped mass at 0.4 m is at none"),
+        ({"lumped": [LumpedMass(mass=-1.0, position=0.0)]}, "lumped mass is -1"),
+        ({"count": 0}, "count is 0"),
+        ({"count": 5}, "1 to 4 frequencies"),
+    ],
+)
+def test_bad_beams(change, words):
+    """Truth: the error names the thing, the place and the value."""
+    given = {
+        "position": [0.0, 1.0, 2.0],
+        "stiffness": [1.0, 1.0, 1.0],
+        "line_mass": [1.0, 1.0, 1.0],
+        "count": 1,
+    }
+    with pytest.raises(ValueError, match=words):
+        arm.bending_frequencies(**{**given, **change})
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: arm.prismatic_frequency("loose", 1.0, 1.0, 1.0), "'loose'; known: free"),
+        (lambda: arm.prismatic_frequency("free", 1.0, 1.0, 0.0), "length of the beam is 0"),
+        (lambda: arm.prismatic_frequency("free", 1.0, 1.0, 1.0, 0), "number of the frequency is 0"),
+        (lambda: arm.periods_in_throw(0.0, 1.0), "bending frequency is 0"),
+        (lambda: arm.pulse_amplification(0.0), "periods in the load's time is 0"),
+        (lambda: arm.weakest_place_of_taper(0.0, 0.1, 1.0), "depth at the tip is 0"),
+        (lambda: arm.bending_stress_line([1.0], [1.0, 2.0]), "same places"),
+        (lambda: arm.bending_stress_line([1.0], [0.0]), "section modulus must be above zero"),
+    ],
+)
+def test_bad_input(call, words):
+    """Truth: the error names the thing, its value and the limit."""
+    with pytest.raises(ValueError, match=words):
+        call()
