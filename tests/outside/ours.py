@@ -1,0 +1,65 @@
+"""The project's compiled equations, called one state at a time for comparison."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from slingwright.compiled.codegen import machine_module
+from slingwright.dials import MOVING_INDEX
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rates:
+    """Accelerations of e, [h], s, [X]; the trough's force; friction torques; power lost."""
+
+    acceleration: np.ndarray
+    contact: float
+    rubbing: float
+    axle_torque: float
+    pin_torque: float
+    rolling: float
+    power_lost: float
+    axle_load: np.ndarray
+
+
+def our_rates(machine, q, v, *, phase: str, slide: float = 1.0) -> Rates:
+    """Rates at a state, phase `trough`, `free` or `empty`; q and v are those of e, h, s, X."""
+    module = machine_module(machine["counterweight.hung"], machine["base.wheels"])
+    kept = [
+        place
+        for place, here in (
+            (0, True),
+            (1, machine["counterweight.hung"]),
+            (2, True),
+            (3, machine["base.wheels"]),
+        )
+        if here
+    ]
+    p = machine.moving()
+    if phase == "empty":
+        p[MOVING_INDEX["projectile.mass"]] = 0.0
+    constants = np.empty(module.CONSTANTS)
+    module.constants(p, constants)
+    n = len(kept)
+    y = np.array([*np.array(q)[kept], *np.array(v)[kept], 0.0])
+    work, out = np.zeros(module.WORK_SIZE), np.zeros(2 * n + 1)
+    stage = {"trough": module.TROUGH, "free": module.FREE, "empty": module.SWING}[phase]
+    module.rhs(stage, slide, y, p, constants, work, out)
+    a = out[n : 2 * n].copy()
+    module.load_rows(y[n : 2 * n], constants, work)
+    load = np.empty(2)
+    for axis, start in enumerate((module.LOAD_X, module.LOAD_Y)):
+        load[axis] = work[start : start + n] @ a + work[start + n]
+    load -= np.array([work[module.RUBBING], work[module.CONTACT]])
+    return Rates(
+        acceleration=a,
+        contact=work[module.CONTACT],
+        rubbing=work[module.RUBBING],
+        axle_torque=work[module.AXLE_TORQUE],
+        pin_torque=work[module.HANGER_TORQUE],
+        rolling=work[module.ROLLING],
+        power_lost=out[2 * n],
+        axle_load=load,
+    )
