@@ -42,7 +42,7 @@ def test_packaged_copy_comes_first(monkeypatch, tmp_path):
 @pytest.mark.parametrize(
     "name",
     ["timber", "clear_wood", "steel", "bolt_grades", "bolt_sizes", "fills", "projectiles"]
-    + ["friction"],
+    + ["friction", "bushings"],
 )
 def test_every_packaged_row_has_unit_and_source(name):
     """Truth: the rule of the tables: names, units, then rows, each with its source."""
@@ -66,6 +66,7 @@ def test_every_packaged_row_has_unit_and_source(name):
         (materials.fill_names, materials.fill),
         (materials.projectile_names, materials.projectile),
         (materials.friction_names, materials.friction),
+        (materials.bushing_names, materials.bushing),
     ],
 )
 def test_every_name_gives_a_record(names, give):
@@ -128,6 +129,7 @@ def test_stress_area_from_the_pitch(name):
         (lambda: materials.fill("sandd"), r"'sandd'; nearest: sand"),
         (lambda: materials.projectile("granit"), r"nearest: granite"),
         (lambda: materials.friction("rope on wod"), r"nearest: rope on wood"),
+        (lambda: materials.bushing("bronze"), r"nearest: .*bronze.*bushings.csv"),
         (lambda: materials.clear_wood("oak"), r"nearest: .*oak"),
     ],
 )
@@ -251,3 +253,12 @@ def test_steel_with_a_gap_in_its_steps(tmp_path):
     assert materials.steel("own", 0.03, tmp_path).yield_strength == 280e6
     with pytest.raises(ValueError, match="no step for 15 mm"):
         materials.steel("own", 0.015, tmp_path)
+
+
+def test_bushings_in_their_handbooks_units():
+    """Truth: Machinery's Handbook (from memory): bronze 4000 psi, 1000 ft/min; wood 2000 psi."""
+    bronze = materials.bushing("cast bronze")
+    assert bronze.pressure == pytest.approx(4000 * 6894.757, rel=2e-3)
+    assert bronze.speed == pytest.approx(1000 * 0.3048 / 60, rel=1e-3)
+    wood = materials.bushing("oil-filled maple or oak")
+    assert wood.pressure == pytest.approx(2000 * 6894.757, rel=2e-3)

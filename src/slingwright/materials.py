@@ -20,6 +20,7 @@ from slingwright.material_tables import (
 __all__ = [
     "BoltGrade",
     "BoltSize",
+    "Bushing",
     "ClearWood",
     "Density",
     "Friction",
@@ -31,6 +32,8 @@ __all__ = [
     "bolt_grade_names",
     "bolt_size",
     "bolt_size_names",
+    "bushing",
+    "bushing_names",
     "clear_wood",
     "clear_wood_names",
     "fill",
@@ -164,6 +167,21 @@ class Friction:
     value: float
     low: float
     high: float
+    source: str
+    sourced: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bushing:
+    """What a plain bearing of one material stands: pressure on its projected area, Pa; speed, m/s.
+
+    A design limit for slow or rocking shafts; pressure and speed at their limits together do not
+    hold, and a bushing that must last needs its maker's figures.
+    """
+
+    name: str
+    pressure: float
+    speed: float
     source: str
     sourced: bool
 
@@ -400,6 +418,27 @@ def friction(name: str, folder: Folder = None) -> Friction:
 def friction_names(folder: Folder = None) -> tuple[str, ...]:
     """Give the names of all friction pairs."""
     return tuple(table("friction", folder))
+
+
+def bushing(name: str, folder: Folder = None) -> Bushing:
+    """Give what a bushing material stands, such as "cast bronze".
+
+    >>> bushing("cast bronze").pressure / 1e6
+    27.6
+    """
+    row = row_of("bushings", name, folder)
+    return Bushing(
+        name=row.name,
+        pressure=_strength(row, "pressure"),
+        speed=_strength(row, "speed"),
+        source=row.source,
+        sourced=row.sourced,
+    )
+
+
+def bushing_names(folder: Folder = None) -> tuple[str, ...]:
+    """Give the names of all bushing materials."""
+    return tuple(table("bushings", folder))
 
 
 def _density(row: Row) -> Density:
