@@ -94,8 +94,7 @@ def _plain(value: Value, unit: str) -> str | float | bool:
 
 
 def _long_text(text: str) -> Any:
-    # TOML drops a line break right after the opening quotes.
-    return tomlkit.string(f"\n{text}", multiline=True) if "\n" in text else text
+    return tomlkit.string(text, multiline=True) if "\n" in text else text
 
 
 def _set_brief(document: Any, brief: tuple[BriefLoad, ...]) -> None:
