@@ -24,6 +24,7 @@ FORCE_UNITS = {
 }
 TIME_UNITS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}
 LARGEST_FILE = 200_000_000  # bytes
+LARGEST_NUMBER = 1e15  # in any unit: what is larger is a logger's mark for a bad sample
 
 
 class TraceError(ValueError):
@@ -76,17 +77,14 @@ def read_trace(
     name = "trace" if text else Path(source).name
     lines = _lines(str(source) if text else _content(Path(source)))
     delimiter = _delimiter(lines)
-    if delimiter == " ":
-        rows = [line.split() for line in lines]
-    else:
-        rows = [[c.strip() for c in row] for row in csv.reader(lines, delimiter=delimiter)]
+    rows = _rows(name, lines, delimiter)
     first = _first_data(rows, delimiter)
     heads = rows[:first]
     at = _column(name, heads, rows, time_column), _column(name, heads, rows, force_column)
     pairs, skipped = [], 0
     for row in rows[first:]:
         values = [_number(row[k], delimiter) if k < len(row) else math.nan for k in at]
-        if all(math.isfinite(value) for value in values):
+        if all(abs(value) < LARGEST_NUMBER for value in values):
             pairs.append(values)
         else:
             skipped += 1
@@ -241,6 +239,16 @@ def _delimiter(lines: list[str]) -> str:
         if all(mark in line for line in sample):
             return mark
     return " "
+
+
+def _rows(name: str, lines: list[str], delimiter: str) -> list[list[str]]:
+    """Cut the lines into cells."""
+    if delimiter == " ":
+        return [line.split() for line in lines]
+    try:
+        return [[c.strip() for c in row] for row in csv.reader(lines, delimiter=delimiter)]
+    except csv.Error as error:
+        raise TraceError(f"{name} is not a table: {error}. Export it again as CSV.") from error
 
 
 def _first_data(rows: list[list[str]], delimiter: str) -> int:
