@@ -154,6 +154,18 @@ def test_fit_finds_the_loss_within_its_uncertainty() -> None:
     assert 0.7 < np.std(scores) < 1.35
 
 
+def test_fit_counts_samples_that_hang_together_as_fewer() -> None:
+    """Truth: a chain of correlation 0.9 is worth (1 - 0.9) / (1 + 0.9) of its samples."""
+    share = np.linspace(0.02, 1.0, 2000)
+    force = predicted_pull(follow(NUMBERS, WinchRig()), share)
+    random = np.random.default_rng(3)
+    drift = np.zeros(2000)
+    for k in range(1, 2000):
+        drift[k] = 0.9 * drift[k - 1] + random.normal(0.0, 10.0)
+    fit = fit_losses(share, force + drift, NUMBERS, WinchRig())
+    assert fit.worth / 2000 == pytest.approx(0.1 / 1.9, rel=0.3)
+
+
 def test_fit_of_two_says_how_they_go_together() -> None:
     """Truth: the values that made the trace, without noise."""
     rig, true = WinchRig(), replace(NUMBERS, sheave_loss=0.05, axle_drag=0.012)

@@ -35,6 +35,7 @@ class LossFit:
     errors: tuple[float, ...]  # standard uncertainties
     correlation: np.ndarray
     scatter: float  # N, standard deviation of what is left
+    worth: float  # independent samples that the trace is worth
     words: str
 
 
@@ -110,6 +111,10 @@ def fit_losses(
 ) -> LossFit:
     """Fit losses to a winding measured in the hauling part, with their uncertainty.
 
+    What is left hangs together from sample to sample; the uncertainty is widened by the number of
+    independent samples that the trace is worth, n (1 - r) / (1 + r) with r the correlation of
+    neighbours (G. V. Bayley and J. M. Hammersley, 1946, from memory).
+
     Args:
         progress: share of the rope taken at each sample, shape (n,).
         force: measured [N], shape (n,).
@@ -159,11 +164,12 @@ def fit_losses(
     )
     freedom = len(force) - len(names)
     variance = float(np.sum(found.fun**2)) / freedom
+    share = _independent_share(found.fun)
     information = found.jac.T @ found.jac
     size = np.sqrt(np.diag(information))
     if np.any(size == 0.0) or np.linalg.cond(information / np.outer(size, size)) > 1e12:
         raise TraceError(f"the trace cannot tell {' and '.join(names)} apart. Fit fewer of them.")
-    covariance = variance * np.linalg.inv(information)
+    covariance = variance / share * np.linalg.inv(information)
     errors = np.sqrt(np.diag(covariance))
     told = ", ".join(
         f"{name} {value:.4g} with a standard uncertainty of {error:.2g}"
@@ -175,8 +181,18 @@ def fit_losses(
         errors=tuple(float(v) for v in errors),
         correlation=covariance / np.outer(errors, errors),
         scatter=scale * math.sqrt(variance),
+        worth=share * len(force),
         words=f"{told}; {scale * math.sqrt(variance):.3g} N of scatter is left",
     )
+
+
+def _independent_share(left: np.ndarray) -> float:
+    """Give the share of the samples that are worth an independent one."""
+    power = float(left @ left)
+    if not power > 0.0:
+        return 1.0
+    neighbours = min(max(float(left[1:] @ left[:-1]) / power, 0.0), 0.999)
+    return (1.0 - neighbours) / (1.0 + neighbours)
 
 
 def _percent(ratio: float) -> str:

@@ -16,6 +16,7 @@ from slingwright.answers.winding import Winding
 from slingwright.formulas import ropes
 
 PROOF = 1.25  # of the load: 29 CFR 1926.251(a)(4)
+CLEARANCE = 0.3  # m, between the winch and anything that moves, common practice
 PROOF_SOURCE = "29 CFR 1926.251(a)(4): proof test at 125 % of the load"
 
 
@@ -206,16 +207,25 @@ def _rated(name: str, load: float, rating: float | None, advice: str) -> Rigging
 
 
 def _clearance(wound: Winding) -> RiggingCheck:
-    """Check that the winch stands outside what arm and weight sweep."""
+    """Check that the winch stands clear of what arm and weight sweep."""
     gap = swept_clearance(wound.numbers)
-    n = wound.numbers
-    reach = math.hypot(n.winch_x, n.winch_y - n.axle_height)
+    where = "stands inside the swept outline" if gap <= 0.0 else "stands near what moves"
     return RiggingCheck(
-        name="winch outside the swept outline, from the axle",
-        demand=reach - gap,
-        capacity=reach,
+        name="winch clear of what arm and weight sweep",
+        demand=CLEARANCE,
+        capacity=gap,
         unit="m",
-        source="geometry of arm and weight box",
-        advice="move the winch to the rear or lower, or cock the arm less deep",
+        source=f"geometry of arm and weight box; {CLEARANCE:g} m is common practice",
+        advice=f"where it {where}: move the winch lower or to the rear, or cock the arm less deep",
         at_least=True,
+    )
+
+
+def tight_rope_zone(wound: Winding) -> str:
+    """Say where nobody may stand while the rope is tight."""
+    return (
+        f"a rope that parts at {wound.peak_rope_pull / 1e3:.1f} kN whips back along its own line, "
+        f"and a handle let go reaches {wound.runaway_after_one_turn:.0f} m/s within one turn: "
+        "nobody in line with a tight rope or in its bight, nobody under the weight or the arm, "
+        "hands off drum and sheaves, heads out of the handles' way"
     )

@@ -1,0 +1,208 @@
+"""The hook that holds the cocked machine, and the prong that lets the sling go.
+
+The hook is never the only thing that holds: a hard safety pin stays in until everyone is clear, is
+drawn last and goes back first. Nobody stands near the hook to loose it: the lanyard is for that.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from slingwright.formulas import prong, trigger
+
+HANDY_PULL = 145.0  # N, whole body pull, standing: EN 1005-3:2002 Table 1 (from memory)
+EASY_PULL = 20.0  # N, below which a snagged or blown lanyard may loose it: common practice
+
+PROCEDURE = (
+    "ground clear, weight low, arm tied",
+    "wind down; close the hook; see that the ring lies home on the curve",
+    "put the hard safety pin in before the winch rope is eased",
+    "ease the winch rope until the hook carries; take it off; handles off the winch",
+    "load the sling; everyone goes behind the line but the person who looses",
+    "that person walks the lanyard out, without a pull on it, to the place beside the machine",
+    "call the ground clear again, have it answered; draw the safety pin by its own long line",
+    "loose; nobody goes near until arm and weight hang still",
+    "if it does not loose: safety pin in from afar, winch rope on, weight held, only then look",
+)
+"""Steps of a loosing, in order: common practice. Local rules go before it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlipHook:
+    """A slip hook as it is made and oiled, and where it and its lanyard are."""
+
+    curve: float = 0.012  # m, radius of the finger's curve under the ring
+    offset: float = 0.002  # m, pivot to the load's line, positive where the load presses it shut
+    pin: float = 0.008  # m, radius of the pivot pin
+    lever: float = 0.20  # m, pivot to the lanyard
+    friction: float = 0.12  # at ring and pin, greased steel: Morin's order (from memory)
+    slippery: float = (
+        0.03  # least that is foreseen, oil or ice: oiled steel 0.03 to 0.05 (S. A. Hill)
+    )
+    turn: float = math.radians(60.0)  # of the finger until the ring is off
+    stretch: float = 0.03  # of the lanyard under the pull, as a share
+    slack: float = 1.0  # m, that lies on the ground
+    hook_x: float = -4.0  # m, forward of the axle positive
+    hook_y: float = 0.5  # m
+    person_x: float = -8.0  # m
+    person_z: float = 10.0  # m, beside the plane of throw
+    hand_y: float = 1.0  # m
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loosing:
+    """What looses the hook, wanted and unwanted."""
+
+    load: float  # N
+    pull: float  # N, on the lanyard
+    pull_at_double_friction: float  # N
+    pull_when_slippery: float  # N, 0 where it looses by itself
+    friction_that_holds: float  # below it the hook looses by itself; 0 for one that never does
+    verdict: str  # at the friction given
+    verdict_when_slippery: str
+    lanyard: float  # m
+    hand_travel: float  # m
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProngChoice:
+    """A prong's slip angle and what a degree or a wet ring does to the range."""
+
+    bend: float  # rad
+    slip: float  # rad, sling lag at the slip, at the friction given
+    slip_wet: float  # rad
+    slip_dry: float  # rad
+    range: float | None  # m, None where the throw fails
+    range_wet: float | None
+    range_dry: float | None
+    range_a_degree: float | None  # m, change of range for one degree more of lag
+    words: str
+
+
+def loosing(load: float, hook: SlipHook | None = None) -> Loosing:
+    """Work out what looses a slip hook under a load [N].
+
+    Raises:
+        ValueError: a size or a load that makes no hook.
+    """
+    h = hook if hook is not None else SlipHook()
+
+    def pull(friction: float) -> float:
+        return trigger.pull_to_loose(load, h.curve, h.offset, h.pin, h.lever, friction, friction)
+
+    verdict = trigger.hook_safety(h.curve, h.offset, h.pin, h.friction)
+    slippery = trigger.hook_safety(h.curve, h.offset, h.pin, h.slippery)
+    lanyard = trigger.lanyard_length(h.hook_x, h.hook_y, h.person_x, h.person_z, h.hand_y, h.slack)
+    return Loosing(
+        load=load,
+        pull=pull(h.friction),
+        pull_at_double_friction=pull(2.0 * h.friction),
+        pull_when_slippery=pull(h.slippery),
+        friction_that_holds=trigger.friction_that_holds(h.curve, h.offset, h.pin),
+        verdict=verdict,
+        verdict_when_slippery=slippery,
+        lanyard=lanyard,
+        hand_travel=h.slack + trigger.lanyard_travel(h.lever, h.turn, h.stretch, lanyard),
+        words=_loosing_words(pull(h.friction), pull(2.0 * h.friction), verdict, slippery),
+    )
+
+
+def prong_choice(
+    bend: float,
+    friction: float,
+    wet: float,
+    dry: float,
+    range_at: Callable[[float], float | None],
+) -> ProngChoice:
+    """Give a prong's slip angle, and the range's answer to one degree and to friction.
+
+    Args:
+        bend: of the prong, toward the throw [rad].
+        friction: of ring on prong as it is.
+        wet: lowest friction foreseen, wet or greased.
+        dry: highest friction foreseen, dry or rusty.
+        range_at: gives the range [m] for a slip angle [rad], None where the throw fails.
+
+    Raises:
+        ValueError: frictions out of order, or a bend beyond a quarter turn.
+    """
+    if not 0.0 <= wet <= friction <= dry:
+        raise ValueError(
+            f"frictions wet {wet:g}, as it is {friction:g} and dry {dry:g} are out of order. Give "
+            "them rising."
+        )
+    slips = [prong.slip_angle(bend, mu) for mu in (friction, wet, dry)]
+    ranges = [range_at(slip) for slip in slips]
+    half = math.radians(0.5)
+    below, above = range_at(slips[0] - half), range_at(slips[0] + half)
+    a_degree = above - below if above is not None and below is not None else None
+    return ProngChoice(
+        bend=bend,
+        slip=slips[0],
+        slip_wet=slips[1],
+        slip_dry=slips[2],
+        range=ranges[0],
+        range_wet=ranges[1],
+        range_dry=ranges[2],
+        range_a_degree=a_degree,
+        words=_prong_words(slips, ranges, a_degree),
+    )
+
+
+def range_along(angles: np.ndarray, ranges: np.ndarray) -> Callable[[float], float | None]:
+    """Give the range at any slip angle from a curve of ranges; None outside it or where it fails.
+
+    Args:
+        angles: slip angles, rising [rad], shape (n,).
+        ranges: [m], not-a-number where the throw fails, shape (n,).
+    """
+
+    def at(angle: float) -> float | None:
+        value = float(np.interp(angle, angles, ranges, left=math.nan, right=math.nan))
+        return value if math.isfinite(value) else None
+
+    return at
+
+
+def _loosing_words(pull: float, double: float, verdict: str, slippery: str) -> str:
+    """Say what the hook does and what to change."""
+    said = f"the hook {verdict}; {pull:.0f} N on the lanyard looses it, {double:.0f} N at twice "
+    said += "the friction"
+    if verdict == "looses by itself":
+        return (
+            f"the hook {verdict}: do not use it. Move the pivot so that the load presses the "
+            "finger shut."
+        )
+    if slippery == "looses by itself":
+        return (
+            f"{said}. Greased, wet or iced it looses by itself: move the pivot so that the load "
+            "presses the finger shut."
+        )
+    if pull < EASY_PULL:
+        return f"{said}. So light that a snagged lanyard looses it: take a shorter lever."
+    if double > HANDY_PULL:
+        return (
+            f"{said}: more than one person pulls with ease. Take a longer lever, a smaller curve "
+            "or a thinner pin."
+        )
+    return f"{said}."
+
+
+def _prong_words(slips: list[float], ranges: list[float | None], a_degree: float | None) -> str:
+    """Say what wet and dry do."""
+    said = (
+        f"the ring slips at {math.degrees(slips[0]):.1f} deg of lag, wet at "
+        f"{math.degrees(slips[1]):.1f} and dry at {math.degrees(slips[2]):.1f} deg"
+    )
+    if any(value is None for value in ranges) or a_degree is None:
+        return f"{said}; not all of these throws come off"
+    shown = [value for value in ranges if value is not None]
+    return (
+        f"{said}; range {shown[0]:.0f} m, wet {shown[1]:.0f} m, dry {shown[2]:.0f} m; one degree "
+        f"more of lag changes it by {a_degree:+.1f} m"
+    )
