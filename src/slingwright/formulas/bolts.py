@@ -56,7 +56,8 @@ def bolt_shear_capacity(
     """
     above_zero(area, "bolt area", "m2")
     above_zero(ultimate_strength, "tensile strength of the bolt", "Pa")
-    return above_zero(factor, "shear factor") * ultimate_strength * area / gamma
+    force = above_zero(factor, "shear factor") * ultimate_strength * area
+    return force / above_zero(gamma, "partial factor")
 
 
 def bolt_pull_capacity(
@@ -157,7 +158,8 @@ def bolt_bearing_capacity(
             )
     along = min(end / (3.0 * hole), pitch / (3.0 * hole) - 0.25, bolt_strength / plate_strength, 1)
     across = min(2.8 * edge / hole - 1.7, 1.4 * gauge / hole - 1.7, 2.5)
-    return across * along * plate_strength * diameter * thickness / gamma
+    force = across * along * plate_strength * diameter * thickness
+    return force / above_zero(gamma, "partial factor")
 
 
 def bolt_punching_capacity(
