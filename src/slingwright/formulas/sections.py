@@ -365,6 +365,36 @@ def laminated(width: float, layer: float, layers: int, bond: float = 1.0) -> Sec
     )
 
 
+def laminated_shares(layers: int, bond: float) -> tuple[float, float]:
+    """How much of a solid rectangle's stiffness and strength equal flat layers keep.
+
+    I / I_solid = 1 / n^2 + gamma (1 - 1 / n^2)
+    W / W_solid = (I / I_solid) / (1 / n + gamma (1 - 1 / n))
+
+    The shares hold for any depth, so a tapered arm of layers is the solid one times these.
+
+    Args:
+        layers: number of layers n [-].
+        bond: share of full working together gamma, 1 glued to 0 loose [-].
+
+    Returns:
+        Shares of second moment and of section modulus [-].
+
+    Raises:
+        ValueError: if there is no layer, or the bond is outside 0 to 1.
+
+    Source: `laminated` over the solid rectangle; EN 1995-1-1:2004 Annex B (from memory).
+
+    >>> laminated_shares(4, 0.0), laminated_shares(4, 1.0)
+    ((0.0625, 0.25), (1.0, 1.0))
+    """
+    if layers < 1:
+        raise ValueError(f"number of layers is {layers}; it must be 1 or more. Count them.")
+    between(bond, 0.0, 1.0, "bond of the layers")
+    inertia = 1.0 / layers**2 + bond * (1.0 - 1.0 / layers**2)
+    return inertia, inertia / (1.0 / layers + bond * (1.0 - 1.0 / layers))
+
+
 def bond_of_fasteners(
     modulus: float, layer_area: float, spacing: float, slip_modulus: float, length: float
 ) -> float:
