@@ -138,8 +138,13 @@ def test_unknown_rope_names_its_neighbours() -> None:
     """Truth: the rope table."""
     with pytest.raises(UnknownMaterial, match="manila"):
         rigging_checks(follow(NUMBERS, replace(KNOWN, rope_kind="manilla")))
-    with pytest.raises(UnknownMaterial, match="thinner than the smallest listed size"):
-        rigging_checks(follow(replace(NUMBERS, rope=0.004), KNOWN))
+
+
+def test_rope_thinner_than_the_table_is_unknown() -> None:
+    """Truth: the thinnest listed manila is 6 mm, so 4 mm has no strength that is known."""
+    row = named(KNOWN, "winding rope", rope=0.004)
+    assert row.verdict == "unknown" and row.capacity is None
+    assert "the thinnest is 6 mm" in row.advice
 
 
 def test_smallest_shackle_by_hand() -> None:

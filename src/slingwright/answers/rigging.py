@@ -60,7 +60,8 @@ def rigging_checks(wound: Winding) -> list[RiggingCheck]:
     """Check ropes, knots, sheaves, blocks, shackle, hook, pawl, crew and winch; worst first.
 
     Raises:
-        UnknownMaterial: rope, knot or use has no row in the tables.
+        UnknownMaterial: kind of rope, knot or use has no row in the tables. A rope thinner than
+            all that are listed is no error: its strength is unknown.
     """
     rows = [
         *_rope_checks(wound),
@@ -114,7 +115,9 @@ def swaps(wound: Winding) -> dict[str, ropes_table.RopeSize | None]:
 def _rope_checks(wound: Winding) -> list[RiggingCheck]:
     """Strength, bends and length of the winding rope."""
     rig, numbers = wound.rig, wound.numbers
-    size = ropes_table.rope(rig.rope_kind, numbers.rope)
+    thinnest = ropes_table.rope_sizes(rig.rope_kind)[0]
+    listed = numbers.rope >= thinnest.diameter * (1.0 - 1e-9)
+    size = ropes_table.rope(rig.rope_kind, numbers.rope) if listed else None
     end, use = ropes_table.knot(rig.end), ropes_table.rope_use(rig.rope_use)
     ratio = ropes_table.sheave_ratio(rig.sheave_kind)
     swap = smallest_rope(wound)
@@ -125,14 +128,24 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
     )
     if end.kind == "knot":
         passing += f"; splice it instead of the {rig.end}"
+    if size is None:
+        passing = (
+            f"no {rig.rope_kind} as thin as this is listed, the thinnest is "
+            f"{1e3 * thinnest.diameter:g} mm: take the maker's breaking force; {passing}"
+        )
+    source = thinnest.source if size is None else size.source
     least = ratio.least * numbers.rope
     return [
         RiggingCheck(
             name=f"winding rope, {rig.rope_kind} {1e3 * numbers.rope:g} mm with {rig.end}",
             demand=wound.peak_rope_pull,
-            capacity=ropes.safe_load(size.breaking_force, end.kept, use.design_factor),
+            capacity=(
+                ropes.safe_load(size.breaking_force, end.kept, use.design_factor)
+                if size is not None
+                else None
+            ),
             unit="N",
-            source=f"{size.source}; {end.source}; factor {use.design_factor:g}: {use.source}",
+            source=f"{source}; {end.source}; factor {use.design_factor:g}: {use.source}",
             advice=passing,
         ),
         RiggingCheck(

@@ -279,9 +279,9 @@ def _outcome(
     numbers: WinchNumbers, force: float, allowed: float, time: float, crank_turns: float
 ) -> str:
     """Say in a sentence how the winding goes, and what to change where it does not."""
-    crew_words = f"{numbers.people:g} {'person' if numbers.people == 1 else 'people'}"
+    crew_words = "1 person winds" if numbers.people == 1 else f"{numbers.people:g} people wind"
     first = (
-        f"{crew_words} wind it down in {time / 60.0:.1f} min and {crank_turns:.0f} turns, with at "
+        f"{crew_words} it down in {time / 60.0:.1f} min and {crank_turns:.0f} turns, with at "
         f"most {force:.0f} N each"
     )
     if force <= allowed:

@@ -1,0 +1,101 @@
+"""Statics of hauling the arm down, held to vectors, energy and statics worked another way."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slingwright.formulas import hauling, ropes
+
+PLACE = (4.5, 4.4, -3.2, 0.4)
+ELEVATION = np.linspace(math.pi / 2, -0.7, 41)
+
+
+def test_torque_is_the_slope_of_the_energy() -> None:
+    """Truth: a complex step through the height of the centre of mass."""
+    moment = hauling.weight_moment(1200.0, 1.2, 220.0, 1.9, 1.8, 6.0)
+    step = np.sin(ELEVATION + 1e-30j).imag / 1e-30
+    torque = hauling.gravity_torque(ELEVATION, moment, 9.81)
+    assert torque == pytest.approx(moment * 9.81 * step, rel=1e-12, abs=1e-9)
+    energy = hauling.stored_energy(ELEVATION, moment, 9.81, math.pi / 2)
+    assert np.trapezoid(torque, -ELEVATION) == pytest.approx(energy[-1], rel=1e-3)
+
+
+def test_lever_is_the_rate_of_the_rope() -> None:
+    """Truth: virtual work: the lever is the rope's length gained per radian."""
+    e = ELEVATION + 1e-30j
+    length = np.sqrt((-4.5 * np.cos(e) + 3.2) ** 2 + (4.0 + 4.5 * np.sin(e)) ** 2)
+    lever = hauling.rope_lever(ELEVATION, *PLACE)
+    assert lever == pytest.approx(length.imag / 1e-30, rel=1e-12)
+    assert hauling.rope_length(ELEVATION, *PLACE) == pytest.approx(length.real, rel=1e-14)
+
+
+def test_direction_is_a_unit_vector_towards_the_block() -> None:
+    """Truth: walking the rope's length along it from the arm arrives at the block."""
+    x, y = hauling.arm_point(ELEVATION, 4.5, 4.4)
+    u_x, u_y = hauling.rope_direction(ELEVATION, *PLACE)
+    length = hauling.rope_length(ELEVATION, *PLACE)
+    assert x + u_x * length == pytest.approx(-3.2, rel=1e-12)
+    assert y + u_y * length == pytest.approx(0.4, rel=1e-12)
+
+
+@given(st.floats(-0.7, 1.4), st.floats(0.0, 0.05), st.floats(0.0, 200.0), st.booleans())
+def test_friction_balances(e: float, drag: float, hanger: float, winding: bool) -> None:
+    """Truth: moments about the axle, the axle's load summed anew from the pull that came out."""
+    elevation = np.array([e])
+    torque = hauling.gravity_torque(elevation, 1000.0, 9.81)
+    lever = hauling.rope_lever(elevation, *PLACE)
+    u = hauling.rope_direction(elevation, *PLACE)
+    sense = 1.0 if winding else -1.0
+    pull = hauling.tackle_load(torque, lever, u, 14_000.0, drag, hanger, sense)
+    axle = np.hypot(pull * u[0], pull * u[1] - 14_000.0)
+    missing = pull * lever - torque - sense * (drag * axle + hanger)
+    assert abs(missing[0]) < 1e-8 * (1.0 + abs(torque[0]))
+
+
+def test_dead_point_is_where_rope_and_arm_are_in_line() -> None:
+    """Truth: axle, rope's point and block in one line have no lever."""
+    elevation = np.array([0.3])
+    x, y = hauling.arm_point(elevation, 2.0, 4.0)
+    lever = hauling.rope_lever(elevation, 4.0, 4.0, float(x[0]), float(y[0]))
+    assert lever[0] == pytest.approx(0.0, abs=1e-12)
+    with pytest.raises(hauling.DeadPoint, match="dead point: with the arm at 17.2 deg"):
+        hauling.refuse_dead_point(elevation, lever, 0.05)
+
+
+def test_rope_without_length_has_no_direction() -> None:
+    """Truth: two points that meet."""
+    with pytest.raises(ValueError, match="meets its block"):
+        hauling.rope_direction(np.array([0.0]), 3.0, 4.0, -3.0, 4.0)
+
+
+def test_light_weight_winds_itself() -> None:
+    """Truth: law of the lever: 100 kg at 1 m against 100 kg at 2 m."""
+    with pytest.raises(ValueError, match="by 100 kg m about the axle"):
+        hauling.weight_moment(100.0, 1.0, 100.0, 2.0, 0.0, 5.0)
+
+
+@given(st.floats(-1e4, 1e4), st.floats(-1e4, 1e4), st.floats(-1.5, 1.5))
+def test_along_and_across_turn_back(x: float, y: float, slope: float) -> None:
+    """Truth: a rotation there and back."""
+    along, across = hauling.along_and_across(np.float64(x), np.float64(y), slope)
+    back_x, back_y = hauling.along_and_across(along, across, -slope)
+    assert (float(back_x), float(back_y)) == (
+        pytest.approx(x, abs=1e-9),
+        pytest.approx(y, abs=1e-9),
+    )
+
+
+def test_sheave_from_its_parts() -> None:
+    """Truth: moments about a sheave's pin, the pin loaded with both ropes, solved by hand."""
+    friction, pin, sheave = 0.16, 0.02, 0.128
+    arm = 0.5 * pin * friction
+    exact = (0.5 * sheave + arm) / (0.5 * sheave - arm)
+    assert 1.0 + ropes.bearing_loss(friction, pin, sheave) == pytest.approx(exact, rel=2e-3)
+    assert ropes.stiffness_loss(0.02, 0.2, 18.0) == pytest.approx(18.0 * 0.0004 / 0.1)
+    with pytest.raises(ValueError, match="thinner than the sheave"):
+        ropes.bearing_loss(0.1, 0.2, 0.1)
+    with pytest.raises(ValueError, match="not above 0"):
+        ropes.stiffness_loss(0.02, 0.0, 18.0)
