@@ -1,0 +1,84 @@
+"""The bench: every part on one panel, from dials to pictures."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import ipywidgets
+
+from slingwright import units
+from slingwright.machine import Machine
+from slingwright.panels.dial_board import Dials
+from slingwright.panels.live import LivePictures, Player
+from slingwright.panels.parts import Part
+from slingwright.panels.readouts import Readouts
+from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
+from slingwright.panels.workbench import Workbench
+
+CAUTIONS = (
+    "Nobody in front of, behind, under or near a loaded machine. These results are aids to "
+    "judgement and approve nothing: local codes and a licensed engineer decide."
+)
+
+
+class Bench(Part):
+    """The whole bench on one machine.
+
+    Args:
+        machine: a Machine, the name of a machine file that comes with the kit, a path, or a
+            Workbench to share with other parts.
+        system: "metric" or "US".
+        folder: where machine files are saved; the working folder if left out.
+    """
+
+    def __init__(
+        self,
+        machine: Machine | Workbench | str | Path,
+        *,
+        system: units.System = "metric",
+        folder: Path | str | None = None,
+    ) -> None:
+        if not isinstance(machine, Workbench):
+            machine = Workbench(machine, system=system, folder=folder)
+        super().__init__(machine)
+
+    def _make(self) -> ipywidgets.Box:
+        bench = self.bench
+        self.pictures = LivePictures(bench)
+        self.readouts = Readouts(bench)
+        self.dials = Dials(bench)
+        self.player = Player(bench)
+        self.history, self.compare = History(bench), Compare(bench)
+        self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
+        self.parts = (
+            *(self.pictures, self.readouts, self.dials, self.player),
+            *(self.history, self.compare, self.unit_switch, self.files),
+        )
+        self.controls = {
+            name: control for part in self.parts for name, control in part.controls.items()
+        }
+        tools = ipywidgets.Box(
+            [self.history.widget, self.compare.widget, self.unit_switch.widget, self.files.widget]
+        )
+        caution = ipywidgets.HTML(f"<p>{CAUTIONS}</p>")
+        placed = {
+            "tools": tools,
+            "dials": self.dials.widget,
+            "readouts": self.readouts.widget,
+            "pictures": self.pictures.widget,
+            "player": self.player.widget,
+            "caution": caution,
+        }
+        for name, widget in placed.items():
+            widget.add_class(f"sw-at-{name}")
+        inner = ipywidgets.Box(list(placed.values()))
+        inner.add_class("sw-bench")
+        outer = ipywidgets.Box([inner])
+        outer.add_class("sw-benchroom")
+        return outer
+
+    def close(self) -> None:
+        """Stop watching and take every widget off the page."""
+        for part in self.parts:
+            part.close()
+        super().close()

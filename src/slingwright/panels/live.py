@@ -1,0 +1,97 @@
+"""Live pictures and the player: what the bench shows of a throw, drawn by the browser."""
+
+from __future__ import annotations
+
+import anywidget
+import traitlets
+
+from slingwright.panels.film import film_of
+from slingwright.panels.parts import STYLE, Part, script
+from slingwright.panels.scenes import PICTURES, Points
+from slingwright.panels.workbench import Workbench
+
+
+class PictureBoard(anywidget.AnyWidget):
+    """The browser's side of a board of live pictures: one message brings all of them."""
+
+    _esm = script("canvas.js", "pictures.js")
+    _css = STYLE
+    scene = traitlets.Dict().tag(sync=True)
+    points = traitlets.Bytes().tag(sync=True)
+
+
+class LivePictures(Part):
+    """Pictures that follow the bench: any of `path`, `reach`, `axle`, `energy`; all if none named.
+
+    Args:
+        bench: the shared bench.
+        names: the pictures, in order.
+        columns: how many stand beside one another where there is room.
+    """
+
+    def __init__(self, bench: Workbench, *names: str, columns: int = 2) -> None:
+        self.names = names or tuple(PICTURES)
+        unknown = [name for name in self.names if name not in PICTURES]
+        if unknown:
+            raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
+        self.columns = min(columns, len(self.names))
+        super().__init__(bench)
+
+    def _make(self) -> PictureBoard:
+        return PictureBoard()
+
+    def refresh(self) -> None:
+        """Draw the bench as it is now."""
+        points = Points()
+        bench = self.bench
+        pictures = [
+            PICTURES[name](bench.now, bench.kept, bench.system, points) for name in self.names
+        ]
+        with self.widget.hold_sync():
+            self.widget.points = points.bytes()
+            self.widget.scene = {
+                "revision": bench.revision,
+                "columns": self.columns,
+                "pictures": pictures,
+            }
+
+
+class LivePicture(LivePictures):
+    """One live picture."""
+
+    def __init__(self, bench: Workbench, name: str) -> None:
+        super().__init__(bench, name, columns=1)
+
+
+class FilmBoard(anywidget.AnyWidget):
+    """The browser's side of the player: it asks for the film when the dials rest."""
+
+    _esm = script("canvas.js", "player.js")
+    _css = STYLE
+    film = traitlets.Dict().tag(sync=True)
+    frames = traitlets.Bytes().tag(sync=True)
+    revision = traitlets.Int(-1).tag(sync=True)
+
+
+class Player(Part):
+    """Plays the throw at true and slow speed; all frames are sent once, when they are asked for."""
+
+    def _make(self) -> FilmBoard:
+        board = FilmBoard()
+        board.on_msg(self._hear)
+        return board
+
+    def refresh(self) -> None:
+        """Tell the browser that there is a new throw; it asks for the frames when it needs them."""
+        self.widget.revision = self.bench.revision
+
+    def send_film(self) -> None:
+        """Send all frames of the present throw."""
+        film, frames = film_of(self.bench.now, self.bench.system)
+        with self.widget.hold_sync():
+            self.widget.frames = frames
+            self.widget.film = film
+
+    def _hear(self, _: object, content: object, buffers: object) -> None:
+        if isinstance(content, dict) and content.get("kind") == "film":
+            self.bench.attempt(self.send_film)

@@ -1,0 +1,75 @@
+"""What every part of a page is made of: a widget, its controls, and a way to show anew."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import ipywidgets
+
+from slingwright.panels.workbench import Workbench
+
+SCRIPTS = Path(__file__).parent / "js"
+STYLE = (SCRIPTS / "panels.css").read_text(encoding="utf-8")
+
+
+def script(*names: str) -> str:
+    """Give the text of one or more browser scripts, in order, as one module."""
+    return "".join((SCRIPTS / name).read_text(encoding="utf-8") for name in names)
+
+
+class Part:
+    """One part of a page: `widget` is what is shown, `controls` what a person can move.
+
+    A part watches its bench; `refresh` shows the bench as it is now.
+    """
+
+    watches_status = False
+
+    def __init__(self, bench: Workbench) -> None:
+        self.bench = bench
+        self.controls: Mapping[str, Any] = {}
+        self.widget: ipywidgets.DOMWidget = self._make()
+        self._leave = bench.watch(self.refresh, status=self.watches_status)
+        self.refresh()
+
+    def _make(self) -> ipywidgets.DOMWidget:
+        raise TypeError(f"{type(self).__name__} makes no widget; use one of the parts")
+
+    def refresh(self) -> None:
+        """Show the bench as it is now."""
+
+    def close(self) -> None:
+        """Stop watching and take the widget off the page."""
+        self._leave()
+        self.widget.close()
+
+    def _repr_mimebundle_(self, **options: Any) -> Any:
+        return self.widget._repr_mimebundle_(**options)
+
+
+def button(
+    words: str, hint: str, action: Callable[[], object], bench: Workbench, *, icon: str = ""
+) -> ipywidgets.Button:
+    """Make a button that does one thing; what goes wrong is said in the bench's status line."""
+    made = ipywidgets.Button(
+        description=words, tooltip=hint, icon=icon, layout=ipywidgets.Layout(width="auto")
+    )
+    made.add_class("sw-tool")
+    made.on_click(lambda _: bench.attempt(action))
+    return made
+
+
+def column(*parts: Part | ipywidgets.Widget) -> ipywidgets.Box:
+    """Put parts (or any widgets) below one another: a page of your own."""
+    box = ipywidgets.Box([part.widget if isinstance(part, Part) else part for part in parts])
+    box.add_class("sw-column")
+    return box
+
+
+def row(*parts: Part | ipywidgets.Widget) -> ipywidgets.Box:
+    """Put parts (or any widgets) beside one another; they wrap where the page is narrow."""
+    box = ipywidgets.Box([part.widget if isinstance(part, Part) else part for part in parts])
+    box.add_class("sw-row")
+    return box

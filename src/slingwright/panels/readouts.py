@@ -1,0 +1,59 @@
+"""The answers in numbers and words, against the kept machine, with outcome and status."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import anywidget
+import traitlets
+
+from slingwright.panels.parts import STYLE, Part, script
+from slingwright.report.readings import in_words
+
+
+class ReadoutBoard(anywidget.AnyWidget):
+    """The browser's side of the readouts."""
+
+    _esm = script("canvas.js", "readouts.js")
+    _css = STYLE
+    state = traitlets.Dict().tag(sync=True)
+
+
+class Readouts(Part):
+    """Range, release, axle load, efficiency, crank force and winding time, each with its unit."""
+
+    watches_status = True
+
+    def _make(self) -> ReadoutBoard:
+        return ReadoutBoard()
+
+    def refresh(self) -> None:
+        """Show the answers, their difference to the kept machine, and the status line."""
+        bench = self.bench
+        now = bench.now.readings(bench.system)
+        before = {row.key: row for row in bench.kept.readings(bench.system)} if bench.kept else {}
+        rows: list[dict[str, Any]] = []
+        for row in now:
+            one = {
+                "key": row.key,
+                "label": row.label,
+                "text": row.text(bench.system),
+                "note": row.note,
+            }
+            if before:
+                one["change"] = row.change_from(before[row.key], bench.system)
+            rows.append(one)
+        words = in_words(now, bench.throw.sentence, bench.system)
+        changes = [f"{r['label']} {r['change']}" for r in rows if r.get("change")]
+        if changes:
+            words += " Against the kept machine: " + ", ".join(changes) + "."
+        self.widget.state = {
+            "revision": bench.revision,
+            "rows": rows,
+            "sentence": bench.throw.sentence,
+            "failed": bench.throw.outcome != "released",
+            "comparing": bool(before),
+            "status": bench.status,
+            "warn": bench.warn,
+            "words": words,
+        }

@@ -1,0 +1,117 @@
+"""Buttons of the bench: undo, compare, units, open and save."""
+
+from __future__ import annotations
+
+import ipywidgets
+
+from slingwright.panels.parts import Part, button
+from slingwright.panels.workbench import machine_files
+
+
+class History(Part):
+    """Undo and redo."""
+
+    def _make(self) -> ipywidgets.Box:
+        bench = self.bench
+        self.controls = {
+            "undo": button("Undo", "Take the last change back", bench.undo, bench, icon="undo"),
+            "redo": button("Redo", "Make it again", bench.redo, bench, icon="repeat"),
+        }
+        return _strip(*self.controls.values())
+
+    def refresh(self) -> None:
+        """Grey out what cannot be done."""
+        self.controls["undo"].disabled = not self.bench.can_undo
+        self.controls["redo"].disabled = not self.bench.can_redo
+
+
+class Compare(Part):
+    """Keep the present machine as the reference, go back to it, or drop it."""
+
+    def _make(self) -> ipywidgets.Box:
+        bench = self.bench
+        self.controls = {
+            "keep": button(
+                "Keep to compare", "Compare all from now on with this", bench.keep, bench
+            ),
+            "restore": button("Back to kept", "Go back to the kept machine", bench.restore, bench),
+            "drop": button("Stop comparing", "Compare with nothing", bench.drop, bench),
+        }
+        return _strip(*self.controls.values())
+
+    def refresh(self) -> None:
+        """Grey out what cannot be done."""
+        for name in ("restore", "drop"):
+            self.controls[name].disabled = self.bench.kept is None
+
+
+class UnitSwitch(Part):
+    """Metric or US customary units, for everything on the bench."""
+
+    def _make(self) -> ipywidgets.ToggleButtons:
+        switch = ipywidgets.ToggleButtons(
+            options=["metric", "US"],
+            value=self.bench.system,
+            tooltips=["metres, kilograms, kilonewtons", "feet, pounds, pounds-force"],
+        )
+        switch.add_class("sw-units")
+        switch.observe(self._switched, names="value")
+        self.controls = {"units": switch}
+        return switch
+
+    def _switched(self, change: dict[str, object]) -> None:
+        if change["new"] != self.bench.system:
+            self.bench.attempt(lambda: self.bench.measure(change["new"]))  # type: ignore[arg-type]
+
+    def refresh(self) -> None:
+        """Show which units are on."""
+        self.controls["units"].value = self.bench.system
+
+
+class Files(Part):
+    """Open another machine file, and save the present machine under a name of its own."""
+
+    def _make(self) -> ipywidgets.Box:
+        bench = self.bench
+        names = list(machine_files(bench.folder))
+        opened = ipywidgets.Dropdown(
+            options=["Open a machine\N{HORIZONTAL ELLIPSIS}", *names],
+            tooltip="Open another machine file",
+            layout=ipywidgets.Layout(width="11em"),
+        )
+        opened.observe(self._chosen, names="value")
+        name = ipywidgets.Text(
+            placeholder="name of the new file",
+            tooltip="Name of the machine file to save",
+            layout=ipywidgets.Layout(width="11em"),
+            continuous_update=True,
+        )
+        replace = ipywidgets.Checkbox(
+            description="Replace",
+            value=False,
+            indent=False,
+            tooltip="Write over a file of that name",
+            layout=ipywidgets.Layout(width="auto"),
+        )
+        save = button("Save", "Save this machine as a machine file", self.save, bench, icon="save")
+        self.controls = {"open": opened, "name": name, "replace": replace, "save": save}
+        return _strip(opened, name, save, replace)
+
+    def _chosen(self, change: dict[str, object]) -> None:
+        opened = self.controls["open"]
+        if opened.index:
+            self.bench.attempt(lambda: self.bench.load(str(change["new"])))
+            opened.index = 0
+
+    def save(self) -> None:
+        """Save the present machine under the typed name."""
+        self.bench.save(self.controls["name"].value, replace=self.controls["replace"].value)
+        self.controls["replace"].value = False
+        first = self.controls["open"].options[0]
+        self.controls["open"].options = [first, *machine_files(self.bench.folder)]
+
+
+def _strip(*widgets: ipywidgets.Widget) -> ipywidgets.Box:
+    box = ipywidgets.Box(list(widgets))
+    box.add_class("sw-strip")
+    return box

@@ -1,0 +1,298 @@
+"""What the parts of a page share: the present machine, the kept one, the way back, the status.
+
+Nothing here knows of widgets.  A part watches the bench and is told after every change; an error in
+one part ends in the status line and keeps no other part from being told.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from slingwright import units
+from slingwright.compiled.throwing import reach_curve, throw
+from slingwright.dials import Value
+from slingwright.formulas.winch import CrankEffort
+from slingwright.machine import Machine, MachineError
+from slingwright.machinefile import read_machine, write_machine
+from slingwright.places import data_folder
+from slingwright.report.readings import Reading, readings, winding_effort
+
+LONGEST_WAY_BACK = 300
+"""Changes that Undo can take back."""
+
+Listener = Callable[[], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Answer:
+    """A machine with what it does: the throw, range against release angle, effort at the crank."""
+
+    machine: Machine
+    throw: Any
+    angles: np.ndarray  # rad, release angles of the curve
+    ranges: np.ndarray  # m
+    effort: CrankEffort | None
+    trouble: str
+
+    def readings(self, system: units.System = "metric") -> tuple[Reading, ...]:
+        """List the answers, see `slingwright.report.readings`."""
+        return readings(self.throw, self.effort, self.trouble, system)
+
+
+def answer(machine: Machine) -> Answer:
+    """Throw a machine once and work out all that a bench shows of it."""
+    thrown = throw(machine)
+    angles, ranges = reach_curve(machine)
+    effort, trouble = None, ""
+    try:
+        effort = winding_effort(machine)
+    except ValueError as error:
+        trouble = str(error)
+    return Answer(
+        machine=machine,
+        throw=thrown,
+        angles=np.asarray(angles, dtype=float),
+        ranges=np.asarray(ranges, dtype=float),
+        effort=effort,
+        trouble=trouble,
+    )
+
+
+def machine_files(folder: Path | None = None) -> Mapping[str, Path]:
+    """Name the machine files that come with the kit, and those of `folder`."""
+    found = {path.stem: path for path in sorted(data_folder().glob("*.toml"))}
+    if folder is not None and folder.is_dir():
+        for path in sorted(folder.glob("*.toml")):
+            name = path.stem if path.stem not in found else f"{path.stem} (yours)"
+            found[name] = path
+    return found
+
+
+class Workbench:
+    """The machine at hand and everything shown of it.
+
+    Args:
+        machine: a Machine, or the name or path of a machine file.
+        system: "metric" or "US".
+        folder: where machine files are saved; the working folder if left out.
+    """
+
+    def __init__(
+        self,
+        machine: Machine | str | Path,
+        *,
+        system: units.System = "metric",
+        folder: Path | str | None = None,
+    ) -> None:
+        self.folder = Path(folder) if folder is not None else Path.cwd()
+        self.now = answer(machine if isinstance(machine, Machine) else self._read(machine))
+        self.opened = self.now.machine
+        self.kept: Answer | None = None
+        self.system: units.System = system
+        self.status = ""
+        self.warn = False
+        self.revision = 0
+        self._back: list[tuple[Answer, str | None]] = []
+        self._forth: list[Answer] = []
+        self._listeners: list[Listener] = []
+        self._on_status: list[Listener] = []
+
+    # ---- what is there
+
+    @property
+    def machine(self) -> Machine:
+        """The present machine."""
+        return self.now.machine
+
+    @property
+    def throw(self) -> Any:
+        """The present machine's throw."""
+        return self.now.throw
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is a change to take back."""
+        return bool(self._back)
+
+    @property
+    def can_redo(self) -> bool:
+        """Whether a change was taken back and nothing changed since."""
+        return bool(self._forth)
+
+    # ---- who is told
+
+    def watch(self, listener: Listener, *, status: bool = False) -> Callable[[], None]:
+        """Call `listener` after every change, of the status too if asked; gives the way out."""
+        self._listeners.append(listener)
+        if status:
+            self._on_status.append(listener)
+
+        def leave() -> None:
+            for group in (self._listeners, self._on_status):
+                if listener in group:
+                    group.remove(listener)
+
+        return leave
+
+    def say(self, words: str, *, warn: bool = False) -> None:
+        """Put words into the status line."""
+        self.status, self.warn = words, warn
+        self._tell(self._on_status)
+
+    def attempt(self, action: Callable[[], object]) -> str:
+        """Do something for a control; what goes wrong is said in the status line and returned."""
+        try:
+            action()
+        except MachineError as error:
+            words = _first_faults(error)
+        except Exception as error:
+            # The page shows no traceback: whatever it was has to reach the reader as words.
+            words = str(error).strip().strip("'\"") or type(error).__name__
+        else:
+            return ""
+        self.say(words, warn=True)
+        return words
+
+    # ---- what can be done
+
+    def change(self, changes: Mapping[str, Value], *, gesture: str | None = None) -> None:
+        """Change dials: texts with units, SI floats, flags, names, or None to take back.
+
+        Changes of one gesture (one drag of a slider) are one step of Undo.
+
+        Raises:
+            MachineError: with every fault; the present machine stays.
+        """
+        self._move_on(self.machine.change(changes), gesture)
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        if not self._back:
+            self.say("there is nothing to undo")
+            return
+        before, _ = self._back.pop()
+        self._forth.append(self.now)
+        self._show(before, "undone")
+
+    def redo(self) -> None:
+        """Make the change again that was taken back last."""
+        if not self._forth:
+            self.say("there is nothing to redo")
+            return
+        after = self._forth.pop()
+        self._back.append((self.now, None))
+        self._show(after, "done again")
+
+    def keep(self) -> None:
+        """Keep the present machine as the reference that everything is compared with."""
+        self.kept = self.now
+        self._show(self.now, "this machine is kept as the reference")
+
+    def drop(self) -> None:
+        """Compare with nothing any more."""
+        self.kept = None
+        self._show(self.now, "no comparison")
+
+    def restore(self) -> None:
+        """Go back to the kept machine; a step that Undo takes back."""
+        if self.kept is None:
+            self.say("no machine is kept: press Keep first")
+            return
+        self._push(None)
+        self._show(self.kept, "back at the kept machine")
+
+    def measure(self, system: units.System) -> None:
+        """Show metric or US customary units."""
+        if system not in ("metric", "US"):
+            raise ValueError(f"system is {system!r}; use 'metric' or 'US'")
+        self.system = system
+        self._show(self.now, "")
+
+    def load(self, name: str | Path) -> None:
+        """Open another machine file; a step that Undo takes back."""
+        machine = self._read(name)
+        fresh = answer(machine)
+        self._push(None)
+        self.opened = machine
+        self._show(fresh, f"opened {machine.name or name}")
+
+    def save(self, name: str, *, replace: bool = False) -> Path:
+        """Write the present machine into the folder as NAME.toml; a file there stays unless told.
+
+        Raises:
+            FileExistsError: there is such a file, and `replace` was not given.
+            ValueError: the name is no plain file name.
+        """
+        stem = name.strip().removesuffix(".toml")
+        if not re.fullmatch(r"[\w][\w .()-]{0,79}", stem) or stem.endswith((".", " ")):
+            raise ValueError(
+                f"{name[:80]!r} cannot name a file; use up to 80 letters, figures, spaces, - and _"
+            )
+        path = self.folder / f"{stem}.toml"
+        if path.exists() and not replace:
+            raise FileExistsError(
+                f"{path.name} is already there and was left as it is; choose another name, "
+                "or tick Replace"
+            )
+        self._write(path, replace)
+        self.say(f"saved as {path}")
+        return path
+
+    # ---- within
+
+    def _read(self, name: str | Path) -> Machine:
+        files = machine_files(self.folder)
+        return read_machine(files.get(str(name), Path(name)))
+
+    def _write(self, path: Path, replace: bool) -> None:
+        write_machine(self.machine, path, overwrite=replace)
+
+    def _move_on(self, machine: Machine, gesture: str | None) -> None:
+        if machine == self.machine:
+            self.status, self.warn = "", False
+            self._tell(self._on_status)
+            return
+        fresh = answer(machine)
+        self._push(gesture)
+        self._show(fresh, "")
+
+    def _push(self, gesture: str | None) -> None:
+        same = bool(self._back) and gesture is not None and self._back[-1][1] == gesture
+        if not same:
+            self._back.append((self.now, gesture))
+            del self._back[:-LONGEST_WAY_BACK]
+        self._forth.clear()
+
+    def _show(self, fresh: Answer, words: str) -> None:
+        self.now = fresh
+        self.status, self.warn = words, False
+        self.revision += 1
+        self._tell(self._listeners)
+
+    def _tell(self, listeners: list[Listener]) -> None:
+        wrong = ""
+        for listener in tuple(listeners):
+            try:
+                listener()
+            except Exception as error:
+                # One part that fails must not keep the others from being told.
+                wrong = f"a part of the page could not be shown: {error}"
+        if wrong and wrong != self.status:
+            self.status, self.warn = wrong, True
+            for listener in tuple(self._on_status):
+                listener()
+
+
+def _first_faults(error: MachineError) -> str:
+    """Say the first fault, and how many more there are."""
+    faults = getattr(error, "faults", ())
+    if not faults:
+        return str(error)
+    more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
+    return f"{faults[0]}{more}"

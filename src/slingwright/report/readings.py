@@ -1,0 +1,228 @@
+"""The answers of one throw as a short list of readings, for panels and for print.
+
+A failed throw gives dashes, never numbers, and its outcome sentence says what to change.
+"""
+
+from __future__ import annotations
+
+import html
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from slingwright import units
+from slingwright.formulas.winch import CrankEffort, crank_effort
+from slingwright.machine import Machine
+
+NOTHING = "\N{EN DASH}"
+SOME = 1e-9  # a change smaller than this share of the value is told as none
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One answer: a value in SI with its unit, or None with the reason in `note`."""
+
+    key: str
+    label: str
+    value: float | None
+    unit: str
+    note: str = ""
+
+    def text(self, system: units.System = "metric") -> str:
+        """Write the value with its unit, or a dash.
+
+        >>> Reading(key="range", label="Range", value=212.34, unit="m").text()
+        '212.3 m'
+        """
+        if self.value is None or not math.isfinite(self.value):
+            return NOTHING
+        if self.unit == "share":
+            return f"{100.0 * self.value:.1f} %"
+        return units.text(self.value, self.unit, system)
+
+    def change_from(self, other: Reading, system: units.System = "metric") -> str:
+        """Write the difference to another reading of the same key, with its sign.
+
+        >>> now = Reading(key="range", label="Range", value=212.0, unit="m")
+        >>> now.change_from(Reading(key="range", label="Range", value=200.0, unit="m"))
+        '+12 m (+6.0 %)'
+        """
+        if self.value is None or other.value is None:
+            return "no comparison" if (self.value is None) != (other.value is None) else ""
+        gap = self.value - other.value
+        if abs(gap) <= SOME * max(abs(self.value), abs(other.value)):
+            return "no change"
+        sign = "+" if gap > 0.0 else "\N{MINUS SIGN}"
+        if self.unit == "share":
+            return f"{sign}{100.0 * abs(gap):.1f} points"
+        size = units.text(abs(gap), self.unit, system)
+        if other.value == 0.0 or self.unit == "rad":
+            return f"{sign}{size}"
+        return f"{sign}{size} ({sign}{100.0 * abs(gap / other.value):.1f} %)"
+
+
+def winding_effort(machine: Machine) -> CrankEffort:
+    """Work out the crew's effort at the crank for one winding, from the machine's dials.
+
+    Raises:
+        ValueError: the winch cannot wind this machine; the message says why.
+    """
+    number = machine.number
+    return crank_effort(
+        counterweight_mass=number("counterweight.mass"),
+        arm_short=number("arm.short"),
+        arm_long=number("arm.long"),
+        arm_mass=number("arm.mass"),
+        arm_balance=number("arm.balance"),
+        cocked=number("arm.cocked"),
+        axle_height=number("axle.height"),
+        winch_x=number("winch.x"),
+        winch_y=number("winch.y"),
+        on_arm=number("winch.on_arm"),
+        drum_diameter=number("winch.drum"),
+        crank=number("winch.crank"),
+        gear=number("winch.gear"),
+        parts=number("winch.parts"),
+        sheave_loss=number("winch.sheave_loss"),
+        people=number("winch.people"),
+        rope=number("winch.rope"),
+        tip_mass=number("sling.mass") + number("sling.pouch"),
+        gravity=number("site.gravity"),
+    )
+
+
+def readings(
+    throw: Any,
+    effort: CrankEffort | None,
+    trouble: str = "",
+    system: units.System = "metric",
+) -> tuple[Reading, ...]:
+    """List the answers of a throw and of winding for it.
+
+    Args:
+        throw: a Throw; where it was not released its readings have no value.
+        effort: the crew's effort, or None.
+        trouble: why there is no effort.
+        system: units that the notes are written in.
+    """
+    good = throw.outcome == "released" and throw.release is not None
+    release = throw.release if good else None
+    no_throw = "" if good else f"no throw: {throw.outcome}"
+    peak = float(throw.peak_axle_load)
+    when = f"{throw.peak_axle_phase}, at {units.text(float(throw.peak_axle_time), 's', system)}"
+    return (
+        Reading(
+            key="range",
+            label="Range",
+            value=throw.range if good else None,
+            unit="m",
+            note=no_throw or _landing(throw, system),
+        ),
+        Reading(
+            key="speed",
+            label="Release speed",
+            value=release.speed if release else None,
+            unit="m/s",
+            note=f"at {units.text(release.time, 's', system)}" if release else "",
+        ),
+        Reading(
+            key="elevation",
+            label="Release elevation",
+            value=release.elevation if release else None,
+            unit="rad",
+            note=f"at lag {units.text(release.lag, 'rad', system)}" if release else "",
+        ),
+        Reading(
+            key="efficiency",
+            label="Energy to the ball",
+            value=throw.efficiency if good else None,
+            unit="share",
+            note="of the weight's drop" if good else "",
+        ),
+        Reading(
+            key="axle",
+            label="Peak axle load",
+            value=peak if good and math.isfinite(peak) else None,
+            unit="N",
+            note=when if good else "",
+        ),
+        Reading(
+            key="held",
+            label="Axle load, held",
+            value=float(throw.held.axle_load),
+            unit="N",
+            note="cocked, at rest",
+        ),
+        Reading(
+            key="crank",
+            label="Crank force a person",
+            value=effort.force_per_person if effort else None,
+            unit="N",
+            note=f"heaviest, {effort.crank_turns:.0f} turns" if effort else trouble,
+        ),
+        Reading(
+            key="winding",
+            label="Winding time",
+            value=effort.winding_time if effort else None,
+            unit="s",
+            note="without rest" if effort else "",
+        ),
+    )
+
+
+def _landing(throw: Any, system: units.System) -> str:
+    if throw.landing is None:
+        return "nothing lands"
+    return (
+        f"lands at {units.text(float(throw.landing.speed), 'm/s', system)} "
+        f"after {units.text(float(throw.landing.time - throw.release.time), 's', system)}"
+    )
+
+
+def in_words(rows: tuple[Reading, ...], sentence: str, system: units.System = "metric") -> str:
+    """Say the answers in one paragraph, for those who hear the page."""
+    told = [
+        f"{row.label} {row.text(system)}{', ' + row.note if row.note else ''}"
+        for row in rows
+        if row.value is not None
+    ]
+    return " ".join([sentence, ". ".join(told) + "." if told else ""]).strip()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingsTable:
+    """The readings as a plain table that print and static pages keep."""
+
+    rows: tuple[Reading, ...]
+    sentence: str
+    system: units.System = "metric"
+
+    def _repr_html_(self) -> str:
+        body = "".join(
+            f"<tr><th scope='row' style='text-align:left'>{html.escape(row.label)}</th>"
+            f"<td style='text-align:right'>{html.escape(row.text(self.system))}</td>"
+            f"<td style='text-align:left'>{html.escape(row.note)}</td></tr>"
+            for row in self.rows
+        )
+        return (
+            f"<table><caption style='text-align:left'>{html.escape(self.sentence)}</caption>"
+            f"<tbody>{body}</tbody></table>"
+        )
+
+    def __str__(self) -> str:
+        wide = max(len(row.label) for row in self.rows)
+        lines = [f"{r.label:<{wide}}  {r.text(self.system):>10}  {r.note}" for r in self.rows]
+        return "\n".join([self.sentence, *(line.rstrip() for line in lines)])
+
+    __repr__ = __str__
+
+
+def throw_table(machine: Machine, throw: Any, system: units.System = "metric") -> ReadingsTable:
+    """Put the answers of one throw of a machine into a plain table."""
+    try:
+        effort, trouble = winding_effort(machine), ""
+    except ValueError as error:
+        effort, trouble = None, str(error)
+    return ReadingsTable(
+        rows=readings(throw, effort, trouble, system), sentence=throw.sentence, system=system
+    )
