@@ -1,0 +1,278 @@
+"""The moment a ball was let go, from its track in a high-speed video.
+
+While the sling pulls, the ball is bent off its way; from the release on it flies free. The moment
+where the one becomes the other is fitted together with place and velocity, each with its
+uncertainty, and a track that shows no release, or none that fits, is refused.
+
+Source: G. A. F. Seber and C. J. Wild, Nonlinear Regression, Wiley 1989, section 9.3, "multiphase
+models" (from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from .fitting import Fit, FitError, Interval, Parameter, fit
+from .tracks import Scale, Track, TrackError, flown, free_flight
+
+TURNS = ("turn", "turn 2", "turn 3")  # heading's change before the release: rad/s, rad/s^2, ...
+GAINS = ("gain", "gain 2")  # speed's change before the release: m/s^2, m/s^3
+LEAST = 6  # frames wanted on each side of a release
+NAMES = ("time", "x", "y", "speed", "elevation", *TURNS, *GAINS)
+STARTS = (0.0, -0.15, 0.15, -0.3)  # where to begin the search, as shares of the swing used
+NODES, WEIGHTS = (0.5 * a for a in np.polynomial.legendre.leggauss(8))
+NODES = NODES + 0.5  # Gauss and Legendre's points of the way from the release back to a frame
+STEP = 1e-4  # of the differences, as a share of each value
+UNLIKELY = 1e-4  # a misfit less likely than this is no accident
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReleaseSeen:
+    """How the ball left, as the video shows it, each with its interval."""
+
+    time: Interval  # [s]
+    speed: Interval  # [m/s]
+    elevation: Interval  # [rad]
+    x: Interval  # [m]
+    y: Interval  # [m]
+    frames_before: int
+    frames_after: int
+    fit: Fit
+
+
+def release_seen(
+    ball: Track,
+    scale: Scale | None = None,
+    *,
+    point_sd: float,
+    near: float | None = None,
+    before: float = 0.1,
+    after: float = 0.5,
+    gravity: float = 9.80665,
+    drag: float = 0.0,
+    level: float = 0.9,
+) -> ReleaseSeen:
+    """Return when, where, how fast and how steeply the ball was let go.
+
+    After the release it flies free. Before it, heading and speed are power series in time that
+    end in the heading and speed of the flight: the pull ends at once, the velocity goes on. Where
+    the series cannot follow so much of the swing, less of it is used.
+
+    Arguments:
+        ball: track of the projectile, from before to after the release [m].
+        scale: that it was placed with; its own uncertainty then goes into speed and elevation.
+        point_sd: how far off a tracked point may be, each way [m].
+        near: about when it was let go; looked for in the whole track if left out [s].
+        before: how much of the swing to use, at most [s].
+        after: how much of the flight to use [s].
+        gravity: of the place [m/s^2].
+        drag: half the air's density times drag coefficient times area over mass [1/m].
+        level: share of cases in which an interval should hold the true value.
+
+    Raises TrackError where the track has too few frames on either side, or does not end in a free
+    flight.
+    """
+    if not (point_sd > 0.0 and before > 0.0 and after > 0.0):
+        raise TrackError("point_sd, before and after must all be above 0. Look at the three.")
+    rough = _flight_begins(ball, point_sd, gravity, drag, after) if near is None else near
+    span = before
+    while True:
+        window = _Window(ball, rough, span, after, point_sd, gravity, drag)
+        found = window.fit()
+        told = _chance(found.sum_of_squares, found.degrees)
+        narrower = span / math.sqrt(2.0)
+        frames = int(np.sum((ball.time < found.values["time"]) & (ball.time >= rough - narrower)))
+        if told > UNLIKELY or frames <= LEAST:
+            break
+        span = narrower
+    if told <= UNLIKELY:
+        off = math.sqrt(found.sum_of_squares / found.degrees)
+        raise TrackError(
+            f"{ball.point}: no way of swinging and then flying free passes within point_sd "
+            f"{point_sd:g} m of the frames (off by {off:.1f} times that). Raise point_sd to what "
+            "clicks are worth, film faster, or look for a wrong row."
+        )
+    if window.may_be_held():
+        raise TrackError(
+            f"{ball.point}: these frames may as well be swing alone, with no release in them. "
+            "Track more frames of the flight."
+        )
+    return _read_off(found, scale, level, window)
+
+
+class _Window:
+    """The frames around a release, and the way through them."""
+
+    def __init__(
+        self,
+        ball: Track,
+        rough: float,
+        before: float,
+        after: float,
+        point_sd: float,
+        gravity: float,
+        drag: float,
+    ) -> None:
+        used = (ball.time >= rough - before) & (ball.time <= rough + after)
+        self.time, self.x, self.y = ball.time[used], ball.x[used], ball.y[used]
+        self.rough, self.before, self.point_sd = rough, before, point_sd
+        self.gravity, self.drag = gravity, drag
+        self.early = int(np.sum(self.time < rough))
+        self.late = int(np.sum(self.time >= rough))
+        least = LEAST
+        if self.early < least or self.late < least:
+            raise TrackError(
+                f"{ball.point}: {self.early} frames of swing and {self.late} of flight around "
+                f"{rough:.3f} s; {least} or more are needed on each side. Film faster, track more "
+                "frames, or say near which moment it was let go."
+            )
+        self.spacing = float(np.median(np.diff(self.time)))
+
+    def fit(self) -> Fit:
+        """Least squares over moment, place, velocity and the turn and gain before, best of some."""
+        measured = np.concatenate([self.x, self.y])
+        best: Fit | None = None
+        for shift in STARTS:
+            moment = self.rough + shift * self.before
+            if not self.time[LEAST - 1] <= moment <= self.time[-LEAST]:
+                continue
+            parameters = [Parameter(name=n, start=v) for n, v in self._start(moment).items()]
+            low, high = float(self.time[2]), float(self.time[-3])
+            parameters[0] = Parameter(name="time", start=moment, low=low, high=high)
+            try:
+                found = fit(self._way, parameters, measured, sd=self.point_sd, step=STEP)
+            except FitError:
+                continue
+            if best is None or found.sum_of_squares < best.sum_of_squares:
+                best = found
+        if best is None:
+            raise TrackError(
+                "the release cannot be told from this track. Say near which moment it was, film "
+                "faster, or track more frames before it."
+            )
+        return best
+
+    def may_be_held(self) -> bool:
+        """Whether a swing without a release passes through all the frames just as well."""
+        last = float(self.time[-1])
+        values = self._start(0.5 * (float(self.time[0]) + last))
+        values["time"] = last
+        parameters = [Parameter(name=n, start=v) for n, v in values.items() if n != "time"]
+        measured = np.concatenate([self.x, self.y])
+        try:
+            held = fit(
+                lambda b: self._way({**b, "time": last}),
+                parameters,
+                measured,
+                sd=self.point_sd,
+                step=STEP,
+            )
+        except FitError:
+            return False
+        return _chance(held.sum_of_squares, held.degrees) > UNLIKELY
+
+    def _start(self, moment: float) -> dict[str, float]:
+        """Values to start from: cubic curves before the moment, straight and falling after it."""
+        since = self.time - moment
+        back = np.minimum(since, 0.0)
+        design = np.column_stack([np.ones_like(since), since, back**2, back**3])
+        both = np.column_stack([self.x, self.y + 0.5 * self.gravity * since**2])
+        found, *_ = np.linalg.lstsq(design, both, rcond=None)
+        place, velocity, pull = found[0], found[1], 2.0 * found[2]
+        speed = math.hypot(velocity[0], velocity[1])
+        across = (velocity[0] * pull[1] - velocity[1] * pull[0]) / speed
+        values = dict.fromkeys(NAMES, 0.0)
+        values |= {
+            "time": moment,
+            "x": float(place[0]),
+            "y": float(place[1]),
+            "speed": speed,
+            "elevation": math.atan2(velocity[1], velocity[0]),
+            "turn": float(across) / speed,
+            "gain": float(velocity @ pull) / speed,
+        }
+        return values
+
+    def _way(self, values: Mapping[str, float]) -> np.ndarray:
+        """Places on both sides of the release: swung before it, flying free after it."""
+        since = self.time - values["time"]
+        speed, elevation = values["speed"], values["elevation"]
+        swung = since < 0.0
+        x, y = np.empty_like(since), np.empty_like(since)
+        start = np.array(
+            [values["x"], values["y"], speed * math.cos(elevation), speed * math.sin(elevation)]
+        )
+        x[~swung], y[~swung] = flown(start, since[~swung], self.gravity, self.drag)
+        # along the swing, speed and heading are power series; the places are their integral
+        back = since[swung]
+        at = back[:, None] * NODES
+        heading = elevation + sum(
+            values[name] * at**power / math.factorial(power)
+            for power, name in enumerate(TURNS, start=1)
+        )
+        pace = speed + sum(
+            values[name] * at**power / math.factorial(power)
+            for power, name in enumerate(GAINS, start=1)
+        )
+        x[swung] = values["x"] + back * ((pace * np.cos(heading)) @ WEIGHTS)
+        y[swung] = values["y"] + back * ((pace * np.sin(heading)) @ WEIGHTS)
+        return np.concatenate([x, y])
+
+
+def _read_off(found: Fit, scale: Scale | None, level: float, window: _Window) -> ReleaseSeen:
+    share = scale.share_sd if scale is not None else 0.0
+
+    def widened(name: str, off: float) -> Interval:
+        plain = found.interval(name, level)
+        half = plain.high - plain.value
+        sd = float(found.sd[found.names.index(name)])
+        half *= math.hypot(sd, off) / sd
+        return Interval(
+            value=plain.value, low=plain.value - half, high=plain.value + half, level=level
+        )
+
+    return ReleaseSeen(
+        time=found.interval("time", level),
+        speed=widened("speed", share * found.values["speed"]),
+        elevation=widened("elevation", share),
+        x=found.interval("x", level),
+        y=found.interval("y", level),
+        frames_before=window.early,
+        frames_after=window.late,
+        fit=found,
+    )
+
+
+def _chance(squares: float, degrees: float) -> float:
+    """Chance of so large a sum of squares where nothing is wrong."""
+    from scipy.special import chdtrc
+
+    return float(chdtrc(degrees, squares))
+
+
+def _flight_begins(
+    ball: Track, point_sd: float, gravity: float, drag: float, after: float
+) -> float:
+    """Go back from the end as long as what follows is a free flight; return where that stops."""
+    least = LEAST
+    begins: float | None = None
+    stride = max(ball.time.size // 120, 1)
+    for first in range(ball.time.size - least, -1, -stride):
+        used = (ball.time >= ball.time[first]) & (ball.time <= ball.time[first] + after)
+        if int(np.sum(used)) < 4:
+            continue
+        part = Track(point=ball.point, time=ball.time[used], x=ball.x[used], y=ball.y[used])
+        found = free_flight(part, point_sd=point_sd, gravity=gravity, drag=drag).fit
+        if _chance(found.sum_of_squares, found.degrees) <= UNLIKELY:
+            break
+        begins = float(ball.time[first])
+    if begins is None:
+        raise TrackError(
+            f"{ball.point}: the last frames are no free flight within point_sd {point_sd:g} m. "
+            "Raise it to what clicks are worth, or drop frames after the ball touched something."
+        )
+    return begins
