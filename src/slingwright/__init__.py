@@ -1,1 +1,52 @@
-"""slingwright: an engineering notebook kit for counterweight throwing machines."""
+"""slingwright: an engineering notebook kit for counterweight throwing machines.
+
+The public names are loaded when they are first used, so that `import slingwright` stays quick.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+__version__ = "0.1.0"
+
+_HOME = {
+    "Machine": "machine",
+    "MachineError": "faults",
+    "read_machine": "machinefile",
+    "parse_machine": "machinefile",
+    "write_machine": "machinefile",
+    "Throw": "compiled.throwing",
+    "throw": "compiled.throwing",
+    "throw_held_ring": "compiled.throwing",
+    "reach_curve": "compiled.throwing",
+    "held": "compiled.held",
+    "Columns": "compiled.sweeping",
+    "sweep": "compiled.sweeping",
+    "data_folder": "places",
+}
+"""Where each public name lives."""
+
+__all__ = sorted([*_HOME, "__version__"])
+
+if TYPE_CHECKING:
+    from .compiled.held import held
+    from .compiled.sweeping import Columns, sweep
+    from .compiled.throwing import Throw, reach_curve, throw, throw_held_ring
+    from .faults import MachineError
+    from .machine import Machine
+    from .machinefile import parse_machine, read_machine, write_machine
+    from .places import data_folder
+
+
+def __getattr__(name: str) -> Any:
+    home = _HOME.get(name)
+    if home is None:
+        raise AttributeError(f"slingwright has no {name!r}; it has {', '.join(__all__)}")
+    value = getattr(importlib.import_module(f".{home}", __name__), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return [*__all__, *globals()]

@@ -49,17 +49,17 @@ def sphere_drag(reynolds):
 
 
 @compiled
-def rhs(stage, slide, y, p, K, w, out):
-    """Rates of x, y, v_x, v_y: gravity and drag along the air's speed."""
+def rhs(stage, slide, y, p, K, w, k, row):
+    """Rates of x, y, v_x, v_y into a row of k: gravity and drag along the air's speed."""
     air_x, air_y = y[2] - K[F_WIND], y[3]
     speed = math.sqrt(air_x * air_x + air_y * air_y)
     coefficient = K[F_COEFFICIENT]
     if coefficient < 0.0:
         coefficient = sphere_drag(speed * K[F_PER_REYNOLDS]) if K[F_DRAG] > 0.0 else 0.0
     slowing = K[F_DRAG] * coefficient * speed
-    out[0], out[1] = y[2], y[3]
-    out[2] = -slowing * air_x
-    out[3] = -K[F_GRAVITY] - slowing * air_y
+    k[row, 0], k[row, 1] = y[2], y[3]
+    k[row, 2] = -slowing * air_x
+    k[row, 3] = -K[F_GRAVITY] - slowing * air_y
 
 
 @compiled
@@ -100,15 +100,16 @@ def fly(x, y, v_x, v_y, p, tolerance, landing, path):
     if not rising and y < level:
         level = radius
     apex = y
+    first = np.int64(0)
     landing[L_STEPS] = 0.0
-    rhs(0, 0.0, state, p, K, w, k[0])
+    rhs(0, 0.0, state, p, K, w, k, first)
     if path.shape[0] > 0:
         path[0, 0], path[0, 1], path[0, 2], path[0, 3], path[0, 4] = 0.0, x, y, v_x, v_y
         filled = 1
     for _ in range(4000):
         landing[L_STEPS] += 1.0
         h = min(h, 0.5 * natural)
-        error = step(0, 0.0, state, h, tolerance, weight, p, K, w, k, state_stage, state_new)
+        error = step(0, 0.0, state, h, tolerance, weight, p, K, w, k, state_new)
         if not error <= 1.0:
             h *= max(0.2, 0.9 * error**-0.125) if error < 1e300 else 0.1
             if h < 1e-12 * natural:
@@ -123,7 +124,7 @@ def fly(x, y, v_x, v_y, p, tolerance, landing, path):
             made = h * min(1.0, max(0.0, start / (start - left)))
             low, high = 0.0, h
             for _ in range(60):
-                step(0, 0.0, state, made, 1.0, weight, p, K, w, k, state_stage, state_new)
+                step(0, 0.0, state, made, 1.0, weight, p, K, w, k, state_new)
                 left = state_new[3] if rising else state_new[1] - level
                 slope = k[12, 3] if rising else state_new[3]
                 if left > 0.0:
@@ -161,6 +162,3 @@ def fly(x, y, v_x, v_y, p, tolerance, landing, path):
     landing[L_VX], landing[L_VY], landing[L_APEX] = state[2], state[3], apex
     landing[L_CODE] = code
     return filled
-
-
-NO_PATH = np.empty((0, 5))

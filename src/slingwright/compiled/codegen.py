@@ -102,7 +102,7 @@ def machine_text(hung: bool, wheels: bool, flight_module: str) -> str:
     return "\n\n".join(
         [
             _HEADER.format(title=f"Equations and throw of a machine: {kind.title}."),
-            f"from {flight_module} import NO_PATH, fly\n",
+            f"from {flight_module} import fly\n",
             _places_of_dials(),
             write(kind),
             stepsource.step_source(size),

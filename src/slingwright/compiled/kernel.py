@@ -77,213 +77,258 @@ OUT_OF_TIME, OUT_OF_STEPS, BROKEN = 8, 9, 10
 
 # Places in the work vector past the equations' own.
 CONTACT, RUBBING, AXLE_TORQUE, HANGER_TORQUE, ROLLING, JAMMED = range(WORK, WORK + 6)
-SCRATCH = WORK + 6
-WORK_SIZE = SCRATCH + 7 * COORDINATES
+
+# Accelerations by cause, each with the trough's answer to it: none (0), axle, pin, wheels; and push.
+FREELY = WORK + 6
+BY_AXLE, BY_PIN, BY_WHEELS = FREELY + COORDINATES, FREELY + 2 * COORDINATES, FREELY + 3 * COORDINATES
+PUSH, ONE = FREELY + 4 * COORDINATES, FREELY + 5 * COORDINATES
+WORK_SIZE = FREELY + 6 * COORDINATES
 
 SLOW = 0.02
 """Bearings: friction is full above this many times the machine's own turning rate sqrt(g / L)."""
 
 
 @compiled
-def lie_in_trough(q, v, p):
+def lie_in_trough(y, p):
     """Put the sling where the projectile lies on the trough: its angle and rate from the arm's."""
-    e, e_dot = q[ELEVATION], v[ELEVATION]
+    e, e_dot = y[ELEVATION], y[COORDINATES + ELEVATION]
     length, arm = p[P_SLING_LENGTH], p[P_ARM_LONG]
     level = p[P_TROUGH_HEIGHT] + 0.5 * p[P_PROJECTILE_DIAMETER]
     rise = (level - p[P_AXLE_HEIGHT] - arm * math.sin(e)) / length
     rise = min(1.0, max(-1.0, rise))
-    q[SLING] = -math.pi - math.asin(rise)
+    y[SLING] = -math.pi - math.asin(rise)
     cosine = -math.sqrt(max(1e-300, 1.0 - rise * rise))
-    v[SLING] = -arm * math.cos(e) * e_dot / (length * cosine)
+    y[COORDINATES + SLING] = -arm * math.cos(e) * e_dot / (length * cosine)
 
 
 @compiled
-def rhs(stage, slide, y, p, K, w, out):
-    """Rates of the state; contact force, friction and torques are left in w.
+def times(w, rows, vector):
+    """Product of a row of weights and a vector, both places in w."""
+    total = 0.0
+    for i in range(COORDINATES):
+        total += w[rows + i] * w[vector + i]
+    return total
 
-    Friction at axle, pin and wheels depends on the loads there and those on the accelerations:
-    they are solved together, by repeating until nothing changes.
+
+@compiled
+def answer(stage, w, vector, rest, up_up):
+    """Contact force that keeps the projectile on the trough against `vector`, which it changes."""
+    if stage != TROUGH:
+        return 0.0
+    plain = np.int64(0)
+    contact = -(times(w, BALL_UP + plain, vector) + rest) / up_up
+    for i in range(COORDINATES):
+        w[vector + i] += contact * w[PUSH + i]
+    return contact
+
+
+@compiled
+def friction(stage, drag, up_up, contact, y, p, K, w):
+    """Torques at axle and pin and the wheels' resistance; returns the contact force with them.
+
+    Each depends on the load where it rubs, and the loads depend on the accelerations, which depend
+    on them: as all but the size of a load is linear, the answer to a unit of each is worked out
+    once and the three are found by repeating until nothing changes.
     """
     n = COORDINATES
-    q, v = y[:n], y[n : 2 * n]
+    # Plain integers: numba would compile `times` and `solve` anew for each literal place.
+    plain = np.int64(0)
+    load_x_at, load_y_at, pin_x_at, pin_y_at = LOAD_X + plain, LOAD_Y + plain, PIN_X + plain, PIN_Y + plain
+    none, one, by_axle, by_pin = FREELY + plain, ONE + plain, BY_AXLE + plain, BY_PIN + plain
+    by_wheels = BY_WHEELS + plain
+    load_rows(y, K, w)
+    own_rate = SLOW * math.sqrt(p[P_SITE_GRAVITY] / p[P_ARM_LONG])
+    turning = y[n + ELEVATION]
+    full_axle = 0.5 * p[P_AXLE_FRICTION] * p[P_AXLE_DIAMETER] * math.tanh(turning / own_rate)
+    for i in range(n):
+        w[ONE + i] = 0.0
+    w[ONE + ELEVATION] = -1.0
+    solve(w, one, by_axle)
+    contact_axle = answer(stage, w, by_axle, 0.0, up_up)
+    full_pin, contact_pin = 0.0, 0.0
+    if HANGER >= 0:
+        swinging = turning + y[n + HANGER]
+        full_pin = 0.5 * p[P_HANGER_FRICTION] * p[P_HANGER_PIN] * math.tanh(swinging / own_rate)
+        w[ONE + HANGER] = -1.0
+        solve(w, one, by_pin)
+        contact_pin = answer(stage, w, by_pin, 0.0, up_up)
+    full_wheels, contact_wheels = 0.0, 0.0
+    if BASE >= 0:
+        speed = SLOW * math.sqrt(p[P_SITE_GRAVITY] * p[P_ARM_LONG])
+        full_wheels = p[P_BASE_ROLLING] * math.tanh(y[n + BASE] / speed)
+        w[ONE + ELEVATION] = 0.0
+        if HANGER >= 0:
+            w[ONE + HANGER] = 0.0
+        w[ONE + BASE] = -1.0
+        solve(w, one, by_wheels)
+        contact_wheels = answer(stage, w, by_wheels, 0.0, up_up)
+
+    x_0 = w[LOAD_X + n] + times(w, load_x_at, none) - drag * contact
+    y_0 = w[LOAD_Y + n] + times(w, load_y_at, none) - contact
+    x_axle = times(w, load_x_at, by_axle) - drag * contact_axle
+    y_axle = times(w, load_y_at, by_axle) - contact_axle
+    x_pin, y_pin, x_wheels, y_wheels = 0.0, 0.0, 0.0, 0.0
+    pin_x_0, pin_x_axle, pin_x_pin, pin_x_wheels = 0.0, 0.0, 0.0, 0.0
+    pin_y_0, pin_y_axle, pin_y_pin, pin_y_wheels = 0.0, 0.0, 0.0, 0.0
+    if HANGER >= 0:
+        x_pin = times(w, load_x_at, by_pin) - drag * contact_pin
+        y_pin = times(w, load_y_at, by_pin) - contact_pin
+        pin_x_0 = w[PIN_X + n] + times(w, pin_x_at, none)
+        pin_y_0 = w[PIN_Y + n] + times(w, pin_y_at, none)
+        pin_x_axle, pin_y_axle = times(w, pin_x_at, by_axle), times(w, pin_y_at, by_axle)
+        pin_x_pin, pin_y_pin = times(w, pin_x_at, by_pin), times(w, pin_y_at, by_pin)
+    if BASE >= 0:
+        x_wheels = times(w, load_x_at, by_wheels) - drag * contact_wheels
+        y_wheels = times(w, load_y_at, by_wheels) - contact_wheels
+        if HANGER >= 0:
+            pin_x_wheels, pin_y_wheels = times(w, pin_x_at, by_wheels), times(w, pin_y_at, by_wheels)
+
+    axle, pin, roll = 0.0, 0.0, 0.0
+    for _ in range(60):
+        load_x = x_0 + axle * x_axle + pin * x_pin + roll * x_wheels
+        load_y = y_0 + axle * y_axle + pin * y_pin + roll * y_wheels
+        new_axle = full_axle * math.sqrt(load_x * load_x + load_y * load_y)
+        change, size = abs(new_axle - axle), abs(new_axle)
+        new_pin, new_roll = 0.0, 0.0
+        if HANGER >= 0:
+            pin_x = pin_x_0 + axle * pin_x_axle + pin * pin_x_pin + roll * pin_x_wheels
+            pin_y = pin_y_0 + axle * pin_y_axle + pin * pin_y_pin + roll * pin_y_wheels
+            new_pin = full_pin * math.sqrt(pin_x * pin_x + pin_y * pin_y)
+            change += abs(new_pin - pin)
+            size += abs(new_pin)
+        if BASE >= 0:
+            on_ground = load_y + p[P_BASE_MASS] * p[P_SITE_GRAVITY] + contact
+            on_ground += axle * contact_axle + pin * contact_pin + roll * contact_wheels
+            new_roll = full_wheels * max(0.0, on_ground)
+            change += abs(new_roll - roll) * p[P_ARM_LONG]
+            size += abs(new_roll) * p[P_ARM_LONG]
+        axle, pin, roll = new_axle, new_pin, new_roll
+        if change <= 1e-14 * size:
+            break
+    w[AXLE_TORQUE], w[HANGER_TORQUE], w[ROLLING] = axle, pin, roll
+    return contact + axle * contact_axle + pin * contact_pin + roll * contact_wheels
+
+
+@compiled
+def rhs(stage, slide, y, p, K, w, k, row):
+    """Rates of the state into a row of k; contact force, friction and torques are left in w."""
+    n = COORDINATES
+    plain = np.int64(0)
+    none, one, push, ball_up = FREELY + plain, ONE + plain, PUSH + plain, BALL_UP + plain
     if stage == TROUGH:
-        lie_in_trough(q, v, p)
-    prepare(q, v, K, w)
-    a = out[n : 2 * n]
-    solve(w, w[FORCE : FORCE + n], a)
-    contact, rubbing, lost = 0.0, 0.0, 0.0
-    up_up, up_rest = 1.0, 0.0
-    push = w[SCRATCH : SCRATCH + n]
-    one = w[SCRATCH + n : SCRATCH + 2 * n]
-    free_a = w[SCRATCH + 2 * n : SCRATCH + 3 * n]
+        lie_in_trough(y, p)
+    prepare(y, K, w)
+    solve(w, FORCE + plain, none)
+    drag, up_up, contact, lost = 0.0, 1.0, 0.0, 0.0
     if stage == TROUGH:
-        ball_rows(v, K, w)
+        ball_rows(y, K, w)
         drag = -slide * p[P_TROUGH_FRICTION]
         for i in range(n):
-            one[i] = w[BALL_UP + i] + drag * w[BALL_ALONG + i]
+            w[ONE + i] = w[BALL_UP + i] + drag * w[BALL_ALONG + i]
         solve(w, one, push)
-        up_up = 0.0
-        up_rest = w[BALL_UP + n]
-        up_free = 0.0
-        for i in range(n):
-            up_up += w[BALL_UP + i] * push[i]
-            up_free += w[BALL_UP + i] * a[i]
+        up_up = times(w, ball_up, push)
         if up_up <= 0.0:
             w[JAMMED] = 1.0
             up_up = 1e300
-        contact = -(up_rest + up_free) / up_up
-        rubbing = drag * contact
-    rough_axle = 0.5 * p[P_AXLE_FRICTION] * p[P_AXLE_DIAMETER]
-    rough_pin = 0.5 * p[P_HANGER_FRICTION] * p[P_HANGER_PIN] if HANGER >= 0 else 0.0
-    rough_wheels = p[P_BASE_ROLLING] if BASE >= 0 else 0.0
-    torque_axle, torque_pin, roll = 0.0, 0.0, 0.0
-    if rough_axle > 0.0 or rough_pin > 0.0 or rough_wheels > 0.0:
-        load_rows(v, K, w)
-        own_rate = SLOW * math.sqrt(p[P_SITE_GRAVITY] / p[P_ARM_LONG])
-        turn_axle = rough_axle * math.tanh(v[ELEVATION] / own_rate)
-        turn_pin, turn_wheels = 0.0, 0.0
-        by_axle = w[SCRATCH + 3 * n : SCRATCH + 4 * n]
-        by_pin = w[SCRATCH + 4 * n : SCRATCH + 5 * n]
-        by_wheels = w[SCRATCH + 5 * n : SCRATCH + 6 * n]
-        for i in range(n):
-            free_a[i] = a[i]
-            one[i] = 0.0
-        one[ELEVATION] = -1.0
-        solve(w, one, by_axle)
+        contact = answer(stage, w, none, w[BALL_UP + n], up_up)
+    rough = p[P_AXLE_FRICTION] > 0.0
+    if HANGER >= 0:
+        rough = rough or p[P_HANGER_FRICTION] > 0.0
+    if BASE >= 0:
+        rough = rough or p[P_BASE_ROLLING] > 0.0
+    w[AXLE_TORQUE], w[HANGER_TORQUE], w[ROLLING] = 0.0, 0.0, 0.0
+    if rough:
+        contact = friction(stage, drag, up_up, contact, y, p, K, w)
+        axle, pin, roll = w[AXLE_TORQUE], w[HANGER_TORQUE], w[ROLLING]
+        lost = axle * y[n + ELEVATION]
         if HANGER >= 0:
-            turn_pin = rough_pin * math.tanh((v[ELEVATION] + v[HANGER]) / own_rate)
-            one[HANGER] = -1.0
-            solve(w, one, by_pin)
-            one[HANGER] = 0.0
+            lost += pin * (y[n + ELEVATION] + y[n + HANGER])
         if BASE >= 0:
-            speed = SLOW * math.sqrt(p[P_SITE_GRAVITY] * p[P_ARM_LONG])
-            turn_wheels = rough_wheels * math.tanh(v[BASE] / speed)
-            one[ELEVATION] = 0.0
-            one[BASE] = -1.0
-            solve(w, one, by_wheels)
+            lost += roll * y[n + BASE]
         for i in range(n):
-            a[i] = free_a[i] + contact * push[i] if stage == TROUGH else free_a[i]
-        for _ in range(60):
-            load_x, load_y = w[LOAD_X + n] - rubbing, w[LOAD_Y + n] - contact
-            pin_x, pin_y = w[PIN_X + n], w[PIN_Y + n]
-            for i in range(n):
-                load_x += w[LOAD_X + i] * a[i]
-                load_y += w[LOAD_Y + i] * a[i]
-                pin_x += w[PIN_X + i] * a[i]
-                pin_y += w[PIN_Y + i] * a[i]
-            last_axle, last_pin, last_roll = torque_axle, torque_pin, roll
-            torque_axle = turn_axle * math.sqrt(load_x * load_x + load_y * load_y)
-            torque_pin = turn_pin * math.sqrt(pin_x * pin_x + pin_y * pin_y)
+            a = w[FREELY + i] + axle * w[BY_AXLE + i]
+            if HANGER >= 0:
+                a += pin * w[BY_PIN + i]
             if BASE >= 0:
-                on_ground = load_y + contact + p[P_BASE_MASS] * p[P_SITE_GRAVITY]
-                roll = turn_wheels * max(0.0, on_ground)
-            up_free = 0.0
-            for i in range(n):
-                a[i] = free_a[i] + torque_axle * by_axle[i]
-                if HANGER >= 0:
-                    a[i] += torque_pin * by_pin[i]
-                if BASE >= 0:
-                    a[i] += roll * by_wheels[i]
-            if stage == TROUGH:
-                for i in range(n):
-                    up_free += w[BALL_UP + i] * a[i]
-                contact = -(up_rest + up_free) / up_up
-                rubbing = drag * contact
-                for i in range(n):
-                    a[i] += contact * push[i]
-            change = abs(torque_axle - last_axle) + abs(torque_pin - last_pin)
-            change += abs(roll - last_roll) * p[P_ARM_LONG]
-            size = abs(torque_axle) + abs(torque_pin) + abs(roll) * p[P_ARM_LONG]
-            if change <= 1e-15 * size:
-                break
-        lost = torque_axle * v[ELEVATION]
-        if HANGER >= 0:
-            lost += torque_pin * (v[ELEVATION] + v[HANGER])
-        if BASE >= 0:
-            lost += roll * v[BASE]
-    elif stage == TROUGH:
+                a += roll * w[BY_WHEELS + i]
+            k[row, n + i] = a
+    else:
         for i in range(n):
-            a[i] += contact * push[i]
+            k[row, n + i] = w[FREELY + i]
     if stage == TROUGH:
         along = 0.0
         for i in range(n):
-            along += w[BALL_ALONG + i] * v[i]
-        lost -= rubbing * along
+            along += w[BALL_ALONG + i] * y[n + i]
+        lost -= drag * contact * along
     for i in range(n):
-        out[i] = v[i]
-    out[2 * n] = lost
-    w[CONTACT], w[RUBBING] = contact, rubbing
-    w[AXLE_TORQUE], w[HANGER_TORQUE], w[ROLLING] = torque_axle, torque_pin, roll
+        k[row, i] = y[n + i]
+    k[row, 2 * n] = lost
+    w[CONTACT], w[RUBBING] = contact, drag * contact
 
 
 @compiled
-def tension(q, v, a, contact, rubbing, K, parts):
-    """Smaller of the sling's pulls at tip and pouch; the forces stay in parts (8)."""
-    part_forces(q, v, a, contact, rubbing, K, parts)
-    along_x, along_y = -math.cos(q[SLING]), math.sin(q[SLING])
-    at_pouch = -(parts[0] * along_x + parts[4] * along_y)
-    at_tip = -(parts[1] * along_x + parts[5] * along_y)
-    return min(at_pouch, at_tip)
-
-
-@compiled
-def box_bottom(q, p):
-    """Height of the lowest corner of the weight box."""
-    pin_y = p[P_AXLE_HEIGHT] - p[P_ARM_SHORT] * math.sin(q[ELEVATION])
-    turn = q[ELEVATION]
+def box_bottom(y, w, p):
+    """Height of the lowest corner of the weight box; prepare has filled w."""
+    pin_y = p[P_AXLE_HEIGHT] - p[P_ARM_SHORT] * w[0]
+    sine, cosine = w[0], w[1]
     if HANGER >= 0:
-        turn = q[HANGER]
-        pin_y -= p[P_COUNTERWEIGHT_HANGER] * math.cos(turn)
-    reach = p[P_COUNTERWEIGHT_HEIGHT] * abs(math.cos(turn))
-    return pin_y - 0.5 * (reach + p[P_COUNTERWEIGHT_WIDTH] * abs(math.sin(turn)))
+        sine, cosine = w[2], w[3]
+        pin_y -= p[P_COUNTERWEIGHT_HANGER] * cosine
+    reach = p[P_COUNTERWEIGHT_HEIGHT] * abs(cosine) + p[P_COUNTERWEIGHT_WIDTH] * abs(sine)
+    return pin_y - 0.5 * reach
 
 
 @compiled
-def watch(stage, slide, y, f, p, K, w, events):
-    """What each event has left to go: the stage ends where one falls below 0."""
+def watch(stage, slide, y, k, row, p, K, w, parts, events):
+    """What each event has left to go: the stage ends where one falls below 0.
+
+    Rates of y are in row `row` of k, and rhs was just called with it.
+    """
     n = COORDINATES
-    q, v, a = y[:n], y[n : 2 * n], f[n : 2 * n]
-    parts = w[SCRATCH : SCRATCH + 8]
     for i in range(EVENTS):
         events[i] = 1.0
-    events[BOXED] = box_bottom(q, p)
+    events[BOXED] = box_bottom(y, w, p)
     if stage == SWING:
         return
-    events[SLACK] = tension(q, v, a, w[CONTACT], w[RUBBING], K, parts)
-    events[SLIPPED] = q[ELEVATION] - q[SLING] - p[P_RELEASE_ANGLE]
+    part_forces(y, k, row, w[CONTACT], w[RUBBING], K, w, parts)
+    along_x, along_y = -w[5], w[4]
+    at_pouch = -(parts[0] * along_x + parts[4] * along_y)
+    at_tip = -(parts[1] * along_x + parts[5] * along_y)
+    events[SLACK] = min(at_pouch, at_tip)
+    events[SLIPPED] = y[ELEVATION] - y[SLING] - p[P_RELEASE_ANGLE]
     if stage == TROUGH:
         events[LIFTED] = w[CONTACT]
-        events[STALLED] = v[ELEVATION]
+        events[STALLED] = y[n + ELEVATION]
         along = 0.0
         for i in range(n):
-            along += w[BALL_ALONG + i] * v[i]
+            along += w[BALL_ALONG + i] * y[n + i]
         events[TURNED_BACK] = slide * along
     else:
-        height = p[P_AXLE_HEIGHT] + p[P_ARM_LONG] * math.sin(q[ELEVATION])
-        height += p[P_SLING_LENGTH] * math.sin(q[SLING])
+        height = p[P_AXLE_HEIGHT] + p[P_ARM_LONG] * w[0] + p[P_SLING_LENGTH] * w[4]
         events[GROUNDED] = height - (0.5 - 1e-9) * p[P_PROJECTILE_DIAMETER] + 1e-9 * height
 
 
 @compiled
-def place_event(which, stage, slide, y, h, before, after, p, K, w, k, y_stage, y_new, weight, events):
+def place_event(
+    which, stage, slide, y, h, before, after, p, K, w, k, y_new, weight, parts, events
+):
     """Part of the step at which event `which` reaches 0; the step to there is left made."""
     low, high, at_low, at_high = 0.0, 1.0, before, after
     part = 1.0
     side = 0
+    last = np.int64(12)
     fine = 1e-15 if which == SLIPPED else 1e-11
     for _ in range(60):
+        guess = (low * at_high - high * at_low) / (at_high - at_low)
         if which == SLIPPED and part < 1.0:
-            n = COORDINATES
             fall = (k[12, ELEVATION] - k[12, SLING]) * h
             guess = part - events[which] / fall if fall < 0.0 else -1.0
-        else:
-            guess = (low * at_high - high * at_low) / (at_high - at_low)
         if not low < guess < high:
             guess = 0.5 * (low + high)
         moved = abs(guess - part)
         part = guess
-        step(stage, slide, y, part * h, 1.0, weight, p, K, w, k, y_stage, y_new)
-        watch(stage, slide, y_new, k[12], p, K, w, events)
+        step(stage, slide, y, part * h, 1.0, weight, p, K, w, k, y_new)
+        watch(stage, slide, y_new, k, last, p, K, w, parts, events)
         value = events[which]
         if value > 0.0:
             low, at_low = part, value
@@ -301,7 +346,7 @@ def place_event(which, stage, slide, y, h, before, after, p, K, w, k, y_stage, y
 
 
 @compiled
-def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, events, record):
+def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record):
     """Step through one stage until an event or the end of its time; returns what ended it.
 
     run: [time, step size, slide, end time, tolerance, steps left, longest step, steps recorded,
@@ -309,10 +354,10 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, events, record)
     record: (times, sizes, marks, states, interpolants), empty where nothing is kept.
     """
     times, sizes, marks, states, interpolants = record
-    f = k[0]
     before = np.empty(EVENTS)
-    rhs(stage, run[2], y, p, K, w, f)
-    watch(stage, run[2], y, f, p, K, w, before)
+    first, last = np.int64(0), np.int64(12)
+    rhs(stage, run[2], y, p, K, w, k, first)
+    watch(stage, run[2], y, k, first, p, K, w, parts, before)
     while True:
         left = run[3] - run[0]
         if left <= 1e-14 * run[3]:
@@ -321,7 +366,7 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, events, record)
             return OUT_OF_STEPS
         run[5] -= 1.0
         h = min(run[1], run[6], left)
-        error = step(stage, run[2], y, h, run[4], weight, p, K, w, k, y_stage, y_new)
+        error = step(stage, run[2], y, h, run[4], weight, p, K, w, k, y_new)
         if w[JAMMED] > 0.0:
             return STALLED
         if not error < 1e300:
@@ -334,30 +379,31 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, events, record)
             if run[1] < 1e-14 * (run[6] + run[0]):
                 return BROKEN
             continue
-        watch(stage, run[2], y_new, k[12], p, K, w, events)
+        watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
         ended = -1
         part = 1.0
         for which in range(EVENTS):
             if events[which] < 0.0 < before[which] and int(run[8]) >> which & 1:
                 after = events[which]
                 if ended >= 0:
-                    step(stage, run[2], y, h, 1.0, weight, p, K, w, k, y_stage, y_new)
+                    step(stage, run[2], y, h, 1.0, weight, p, K, w, k, y_new)
                 here = place_event(
                     which, stage, run[2], y, h, before[which], after,
-                    p, K, w, k, y_stage, y_new, weight, events,
+                    p, K, w, k, y_new, weight, parts, events,
                 )  # fmt: skip
                 if here < part or ended < 0:
                     part, ended = here, which
-                step(stage, run[2], y, h, 1.0, weight, p, K, w, k, y_stage, y_new)
-                watch(stage, run[2], y_new, k[12], p, K, w, events)
+                step(stage, run[2], y, h, 1.0, weight, p, K, w, k, y_new)
+                watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
         if ended >= 0 and part < 1.0:
-            step(stage, run[2], y, part * h, 1.0, weight, p, K, w, k, y_stage, y_new)
-            watch(stage, run[2], y_new, k[12], p, K, w, events)
+            step(stage, run[2], y, part * h, 1.0, weight, p, K, w, k, y_new)
+            watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
         kept = int(run[7])
         if kept < times.shape[0]:
             times[kept], sizes[kept] = run[0], part * h
             marks[kept] = stage if run[2] >= 0.0 else -stage
-            states[kept, :] = y
+            for i in range(SIZE):
+                states[kept, i] = y[i]
             dense(stage, run[2], y, y_new, part * h, p, K, w, k, y_stage, interpolants[kept])
         if times.shape[0] > 0:
             run[7] += 1.0
@@ -368,7 +414,7 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, events, record)
         if ended >= 0:
             return ended
         for i in range(SIZE):
-            f[i] = k[12, i]
+            k[0, i] = k[12, i]
         for i in range(EVENTS):
             before[i] = events[i] if events[i] != 0.0 else before[i]
 
@@ -376,8 +422,7 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, events, record)
 @compiled
 def total_energy(y, K, parts):
     """Kinetic plus potential energy of all that moves."""
-    n = COORDINATES
-    part_energies(y[:n], y[n : 2 * n], K, parts)
+    part_energies(y, K, parts)
     total = parts[0] + parts[1] + parts[2] + parts[3]
     if BASE >= 0:
         total += parts[4]

@@ -22,8 +22,8 @@ SLIPPED_IN_TROUGH, GAVE_UP, JAMMED_IN_TROUGH = 6, 7, 8
 # What `throw_once` leaves in its result.
 (R_OUTCOME, R_TIME, R_X, R_Y, R_VX, R_VY, R_ELEVATION, R_LAG, R_LIFT, R_DROP, R_BALL_ENERGY,
  R_ENERGY_ERROR, R_ENDED, R_SWING_END, R_STEPS, R_LOST, R_PEAK, R_PEAK_TIME, R_PEAK_STAGE,
- R_SPAN, R_BASE_X, R_BASE_V, R_HELD_TENSION) = range(23)  # fmt: skip
-RESULTS = 23
+ R_SPAN, R_BASE_X, R_BASE_V) = range(22)  # fmt: skip
+RESULTS = 22
 
 ALL_STOPS = (1 << EVENTS) - 1
 
@@ -54,7 +54,7 @@ def ready(p, K, weight, y):
     for i in range(SIZE):
         y[i] = 0.0
     y[ELEVATION] = -p[P_ARM_COCKED]
-    lie_in_trough(y[:n], y[n : 2 * n], p)
+    lie_in_trough(y, p)
 
 
 @compiled
@@ -102,20 +102,23 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     ball_start = parts[3]
     scale = p[P_COUNTERWEIGHT_MASS] * p[P_SITE_GRAVITY] * p[P_ARM_SHORT]
 
-    stage = TROUGH
+    # Plain integers: numba would compile everything anew for each literal number.
+    first = np.int64(0)
+    trough, free, swinging = np.int64(TROUGH), np.int64(FREE), np.int64(SWING)
+    stage = trough
     ended = -1
     # Which way would the projectile slide without friction?
-    rhs(TROUGH, 0.0, y, p, K, w, k[0])
+    rhs(trough, run[2], y, p, K, w, k, first)
     along = 0.0
     for i in range(n):
         along += w[BALL_ALONG + i] * k[0, n + i] if w[JAMMED] == 0.0 else 0.0
     run[2] = 1.0 if along > 0.0 else -1.0
-    rhs(TROUGH, run[2], y, p, K, w, k[0])
-    watch(TROUGH, run[2], y, k[0], p, K, w, events)
+    rhs(trough, run[2], y, p, K, w, k, first)
+    watch(trough, run[2], y, k, first, p, K, w, parts, events)
     if events[BOXED] < 0.0:
         ended = BOXED
     elif w[CONTACT] <= 0.0:
-        stage = FREE
+        stage = free
     elif not k[0, n + ELEVATION] > 0.0 or w[JAMMED] > 0.0:
         ended = STALLED
     elif events[SLIPPED] <= 0.0:
@@ -126,10 +129,10 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     run[3] = patience * natural
     while ended < 0 and stage == TROUGH:
         ended = run_stage(
-            TROUGH, run, y, p, K, w, k, y_stage, y_new, weight, events, record
+            trough, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record
         )  # fmt: skip
         if ended == LIFTED:
-            stage, ended = FREE, -1
+            stage, ended = free, -1
         elif ended == TURNED_BACK and turns < 8:
             turns += 1
             run[2] = -run[2]
@@ -139,15 +142,15 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     if ended < 0:
         run[2] = 1.0
         run[3] = run[0] + patience * natural
-        rhs(FREE, 1.0, y, p, K, w, k[0])
-        watch(FREE, 1.0, y, k[0], p, K, w, events)
+        rhs(free, run[2], y, p, K, w, k, first)
+        watch(free, run[2], y, k, first, p, K, w, parts, events)
         if events[SLIPPED] <= 0.0 and stops >> SLIPPED & 1:
-            stage, ended = TROUGH, SLIPPED
+            stage, ended = trough, SLIPPED
         elif events[SLACK] < 0.0 and stops >> SLACK & 1:
             ended = SLACK
         else:
             ended = run_stage(
-                FREE, run, y, p, K, w, k, y_stage, y_new, weight, events, record
+                free, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record
             )  # fmt: skip
     outcome = outcome_of(ended, stage)
     if w[JAMMED] > 0.0:
@@ -159,9 +162,9 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     result[R_LOST] = y[2 * n]
     result[R_ENERGY_ERROR] = abs(energy_end + y[2 * n] - energy_start) / scale
     result[R_SPAN] = scale
-    ball_velocity(y[:n], y[n : 2 * n], K, parts)
+    ball_velocity(y, K, parts)
     result[R_VX], result[R_VY] = parts[0], parts[1]
-    places(y[:n], K, parts)
+    places(y, K, parts)
     result[R_X], result[R_Y] = parts[8], parts[9]
     result[R_ELEVATION], result[R_LAG] = y[ELEVATION], y[ELEVATION] - y[SLING]
     result[R_SWING_END] = run[0]
@@ -173,7 +176,7 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
         energy_start = total_energy(y, K, parts) + y[2 * n]
         run[1], run[2], run[3] = 1e-3 * natural, 1.0, run[0] + swing
         ended = run_stage(
-            SWING, run, y, p, K, w, k, y_stage, y_new, weight, events, record
+            swinging, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record
         )  # fmt: skip
         energy_end = total_energy(y, K, parts) + y[2 * n]
         error = abs(energy_end - energy_start) / scale
@@ -181,6 +184,14 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
         result[R_SWING_END] = run[0]
         result[R_ENDED] = ended
     result[R_STEPS] = steps - run[5]
+    if run[7] == 0.0 and record[0].shape[0] > 0:
+        # It ended before it began: keep the held machine as a step of no length.
+        record[0][0], record[1][0], record[2][0] = 0.0, 0.0, TROUGH if run[2] > 0.0 else -TROUGH
+        for i in range(SIZE):
+            record[3][0, i] = y[i]
+            for j in range(7):
+                record[4][0, j, i] = 0.0
+        run[7] = 1.0
     return int(run[7])
 
 
@@ -195,14 +206,15 @@ def loads_at(record, which, part, p, K, w, y, out):
     """Axle load at `part` of a recorded step."""
     state_at(record, which, part, y)
     mark = record[2][which]
+    first = np.int64(0)
     slide = 1.0 if mark > 0 else -1.0
-    rhs(abs(mark), slide, y, p, K, w, out)
+    rhs(abs(mark), slide, y, p, K, w, out, first)
     n = COORDINATES
-    load_rows(y[n : 2 * n], K, w)
+    load_rows(y, K, w)
     load_x, load_y = w[LOAD_X + n] - w[RUBBING], w[LOAD_Y + n] - w[CONTACT]
     for i in range(n):
-        load_x += w[LOAD_X + i] * out[n + i]
-        load_y += w[LOAD_Y + i] * out[n + i]
+        load_x += w[LOAD_X + i] * out[0, n + i]
+        load_y += w[LOAD_Y + i] * out[0, n + i]
     return math.sqrt(load_x * load_x + load_y * load_y)
 
 
@@ -225,7 +237,7 @@ def loaded_and_empty(given):
 def peak_load(given, kept, per_step, record, result):
     """Largest axle load over all recorded steps, its time and stage, into the result."""
     p, K = loaded_and_empty(given)
-    w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty(SIZE)
+    w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty((1, SIZE))
     best, best_step, best_part = -1.0, 0, 0.0
     for which in range(kept):
         constants_now = K[1] if abs(record[2][which]) == SWING else K[0]
@@ -266,29 +278,29 @@ def write_sample(record, which, part, p, K, w, y, out, row):
     n = COORDINATES
     state_at(record, which, part, y)
     mark = record[2][which]
-    rhs(abs(mark), 1.0 if mark > 0 else -1.0, y, p, K, w, out)
+    first = np.int64(0)
+    rhs(abs(mark), 1.0 if mark > 0 else -1.0, y, p, K, w, out, first)
     row[S_TIME] = record[0][which] + part * record[1][which]
     row[S_STAGE] = abs(mark)
     for i, place in ((0, ELEVATION), (1, HANGER), (2, SLING), (3, BASE)):
         row[S_Q + i] = y[place] if place >= 0 else 0.0
         row[S_V + i] = y[n + place] if place >= 0 else 0.0
-        row[S_A + i] = out[n + place] if place >= 0 else 0.0
+        row[S_A + i] = out[0, n + place] if place >= 0 else 0.0
     row[S_CONTACT], row[S_RUBBING], row[S_LOST] = w[CONTACT], w[RUBBING], y[2 * n]
     row[S_AXLE_TORQUE], row[S_PIN_TORQUE] = w[AXLE_TORQUE], w[HANGER_TORQUE]
     row[S_ROLLING] = w[ROLLING]
-    q, v, a = y[:n], y[n : 2 * n], out[n : 2 * n]
-    part_forces(q, v, a, w[CONTACT], w[RUBBING], K, row[S_PARTS : S_PARTS + 8])
+    part_forces(y, out, first, w[CONTACT], w[RUBBING], K, w, row[S_PARTS : S_PARTS + 8])
     row[S_ENERGIES + 4] = 0.0
-    part_energies(q, v, K, row[S_ENERGIES : S_ENERGIES + 5])
-    places(q, K, row[S_PLACES : S_PLACES + 14])
-    row[S_BOX] = box_bottom(q, p)
+    part_energies(y, K, row[S_ENERGIES : S_ENERGIES + 5])
+    places(y, K, row[S_PLACES : S_PLACES + 14])
+    row[S_BOX] = box_bottom(y, w, p)
 
 
 @entry
 def sample(given, kept, per_step, record, table):
     """Samples of all recorded steps, `per_step` a step and one at the start of each stage."""
     p, K = loaded_and_empty(given)
-    w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty(SIZE)
+    w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty((1, SIZE))
     filled, last = 0, 0
     for which in range(kept):
         stage = abs(record[2][which])
@@ -341,7 +353,7 @@ def one_row(given, tolerance, swing, steps, loads, result, landing):
     if result[R_OUTCOME] == RELEASED:
         fly(
             result[R_X], result[R_Y], result[R_VX], result[R_VY], given, tolerance,
-            landing, NO_PATH,
+            landing, np.empty((0, 5)),
         )  # fmt: skip
 
 
@@ -349,6 +361,13 @@ def one_row(given, tolerance, swing, steps, loads, result, landing):
 def many(rows, tolerance, swing, steps, loads, results, landings):
     """A throw for each row of dials, shared among numba's threads."""
     for i in prange(rows.shape[0]):
+        one_row(rows[i], tolerance, swing, steps, loads, results[i], landings[i])
+
+
+@entry
+def few(rows, tolerance, swing, steps, loads, results, landings):
+    """A throw for each row of dials, one after the other."""
+    for i in range(rows.shape[0]):
         one_row(rows[i], tolerance, swing, steps, loads, results[i], landings[i])
 
 
@@ -370,11 +389,11 @@ def reach(given, kept, per_step, record, tolerance, lags, ranges):
             if lag >= lowest:
                 continue
             lowest = lag
-            places(y[:n], K[0], place)
-            ball_velocity(y[:n], y[n : 2 * n], K[0], velocity)
+            places(y, K[0], place)
+            ball_velocity(y, K[0], velocity)
             fly(
                 place[8], place[9], velocity[0], velocity[1], p, tolerance,
-                landing, NO_PATH,
+                landing, np.empty((0, 5)),
             )  # fmt: skip
             lags[filled] = lag
             ranges[filled] = landing[1]

@@ -1,7 +1,7 @@
 """Writes the unrolled step of the 8(5,3) pair for a given state size.
 
 The sums over stages are written out with their nonzero coefficients, so the compiler sees
-constants only.  The step calls `rhs(stage, slide, y, p, K, w, out)`, which the joined text defines.
+constants only.  The step calls `rhs(stage, slide, y, p, K, w, k, row)`, which the joined text defines.
 """
 
 from __future__ import annotations
@@ -27,19 +27,26 @@ def step_source(size: int) -> str:
     """
     lines = [
         "@compiled",
-        "def step(stage, slide, y, h, tolerance, weight, p, K, w, k, y_stage, y_new):",
-        '    """One step of order 8; returns its error over what is allowed."""',
+        "def combine(row, y, h, k, out):",
+        '    """State at stage `row` of the step, from the rates of the stages before it."""',
     ]
-    for stage in range(1, STAGES):
+    rows = {**{row: A[row] for row in range(1, STAGES)}, STAGES: B}
+    rows |= {row: A[row] for row in range(STAGES + 1, STAGES + 1 + EXTRA_STAGES)}
+    for row, coefficients in rows.items():
         lines += [
-            f"    for i in range({size}):",
-            f"        y_stage[i] = y[i] + h * ({_sum(A[stage])})",
-            f"    rhs(stage, slide, y_stage, p, K, w, k[{stage}])",
+            f"    {'if' if row == 1 else 'elif'} row == {row}:",
+            f"        for i in range({size}):",
+            f"            out[i] = y[i] + h * ({_sum(coefficients)})",
         ]
     lines += [
-        f"    for i in range({size}):",
-        f"        y_new[i] = y[i] + h * ({_sum(B)})",
-        f"    rhs(stage, slide, y_new, p, K, w, k[{STAGES}])",
+        "",
+        "",
+        "@compiled",
+        "def step(stage, slide, y, h, tolerance, weight, p, K, w, k, y_new):",
+        '    """One step of order 8; returns its error over what is allowed."""',
+        f"    for row in range(1, {STAGES + 1}):",
+        "        combine(row, y, h, k, y_new)",
+        "        rhs(stage, slide, y_new, p, K, w, k, row)",
         "    sum_5 = 0.0",
         "    sum_3 = 0.0",
         f"    for i in range({size}):",
@@ -56,14 +63,9 @@ def step_source(size: int) -> str:
         "@compiled",
         "def dense(stage, slide, y, y_new, h, p, K, w, k, y_stage, F):",
         '    """The interpolant of the step just made: seven rows in F."""',
-    ]
-    for extra in range(STAGES + 1, STAGES + 1 + EXTRA_STAGES):
-        lines += [
-            f"    for i in range({size}):",
-            f"        y_stage[i] = y[i] + h * ({_sum(A[extra])})",
-            f"    rhs(stage, slide, y_stage, p, K, w, k[{extra}])",
-        ]
-    lines += [
+        f"    for row in range({STAGES + 1}, {STAGES + 1 + EXTRA_STAGES}):",
+        "        combine(row, y, h, k, y_stage)",
+        "        rhs(stage, slide, y_stage, p, K, w, k, row)",
         f"    for i in range({size}):",
         "        change = y_new[i] - y[i]",
         "        F[0, i] = change",

@@ -120,7 +120,8 @@ def _function(name: str, arguments: str, doc: str, body: Sequence[str]) -> str:
 
 
 def _read_rates(kind: Kind) -> list[str]:
-    return [f"{RATE[n]} = v[{i}]" for i, n in enumerate(kind.names)]
+    n = len(kind.names)
+    return [f"{RATE[name]} = y[{n + i}]" for i, name in enumerate(kind.names)]
 
 
 def _read_trig(kind: Kind) -> list[str]:
@@ -139,9 +140,9 @@ def _make_trig(kind: Kind) -> list[str]:
     lines = []
     for i, n in enumerate(kind.names):
         if n != "X":
-            lines += [f"sin_{n} = math.sin(q[{i}])", f"cos_{n} = math.cos(q[{i}])"]
+            lines += [f"sin_{n} = math.sin(y[{i}])", f"cos_{n} = math.cos(y[{i}])"]
         else:
-            lines.append(f"X = q[{i}]")
+            lines.append(f"X = y[{i}]")
     return lines
 
 
@@ -189,11 +190,11 @@ def _factor_lines(motion: Motion, order: Sequence[int], base: int) -> tuple[list
                 else:
                     apart.append(f"{name(i, j)} = -{change}")
                     made |= {(i, j), (j, i)}
-    solve = [f"x_{i} = b[{i}]" for i in range(n)]
+    solve = [f"x_{i} = w[b + {i}]" for i in range(n)]
     solve += [f"x_{i} -= w[{slot[i, c]}] * x_{c}" for i, c in multipliers]
     solve += [f"x_{i} *= w[{base + i}]" for i in range(n)]
     solve += [f"x_{c} -= w[{slot[i, c]}] * x_{i}" for i, c in reversed(multipliers)]
-    solve += [f"x[{i}] = x_{i}" for i in range(n)]
+    solve += [f"w[x + {i}] = x_{i}" for i in range(n)]
     return apart, solve
 
 
@@ -230,13 +231,15 @@ def write(kind: Kind) -> str:
     force = [(f"w[{at['FORCE'] + i}]", motion.force[i]) for i in range(n)]
     forces, energies = part_forces(kind), part_energies(kind)
     places = geometry.points(kind)
-    read_accelerations = [f"{ACCELERATION[name]} = a[{i}]" for i, name in enumerate(kind.names)]
+    read_accelerations = [
+        f"{ACCELERATION[name]} = rates[row, {n + i}]" for i, name in enumerate(kind.names)
+    ]
 
     functions = [
         _function(
             "prepare",
-            "q, v, K, w",
-            "Sines, mass matrix taken apart, and forces f(q, v), into w.",
+            "y, K, w",
+            "Sines, mass matrix taken apart, and forces f(q, v), into w: y is q, v, ...",
             [
                 *_make_trig(kind),
                 *store_trig,
@@ -245,10 +248,10 @@ def write(kind: Kind) -> str:
                 *apart,
             ],
         ),
-        _function("solve", "w, b, x", "x = M^-1 b, with the parts that prepare left in w.", solve),
+        _function("solve", "w, b, x", "x = M^-1 b, both places in w, with the parts that prepare left there.", solve),
         _function(
             "ball_rows",
-            "v, K, w",
+            "y, K, w",
             "How the projectile's height and travel answer the accelerations, into w.",
             [
                 *_read_trig(kind),
@@ -263,7 +266,7 @@ def write(kind: Kind) -> str:
         ),
         _function(
             "load_rows",
-            "v, K, w",
+            "y, K, w",
             "How the loads on axle and pin answer the accelerations, into w.",
             [
                 *_read_trig(kind),
@@ -280,7 +283,7 @@ def write(kind: Kind) -> str:
         ),
         _function(
             "places",
-            "q, K, out",
+            "y, K, out",
             f"x and y of {', '.join(places)}, into out.",
             [
                 *_make_trig(kind),
@@ -295,7 +298,7 @@ def write(kind: Kind) -> str:
         ),
         _function(
             "ball_velocity",
-            "q, v, K, out",
+            "y, K, out",
             "Velocity of the projectile, into out.",
             [
                 *_make_trig(kind),
@@ -310,10 +313,10 @@ def write(kind: Kind) -> str:
         ),
         _function(
             "part_forces",
-            "q, v, a, N, F_t, K, out",
-            f"Forces body by body, {', '.join(forces)}, into out.",
+            "y, rates, row, N, F_t, K, w, out",
+            f"Forces body by body, {', '.join(forces)}, into out; prepare has filled w.",
             [
-                *_make_trig(kind),
+                *_read_trig(kind),
                 *_read_rates(kind),
                 *read_accelerations,
                 *writer.lines([(f"out[{i}]", value) for i, value in enumerate(forces.values())]),
@@ -321,7 +324,7 @@ def write(kind: Kind) -> str:
         ),
         _function(
             "part_energies",
-            "q, v, K, out",
+            "y, K, out",
             f"Kinetic plus potential energy of {', '.join(energies)}, into out.",
             [
                 *_make_trig(kind),

@@ -1,0 +1,90 @@
+"""How a throw ended, in one sentence with what to change."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from ..machine import Machine
+
+OUTCOME: Mapping[int, str] = MappingProxyType(
+    {
+        0: "released",
+        1: "never left the trough",
+        2: "never slipped",
+        3: "struck the ground",
+        4: "sling went slack",
+        5: "counterweight struck the ground",
+        6: "never left the trough",
+        7: "gave up",
+        8: "never left the trough",
+    }
+)
+"""Short name of each of the compiled code's outcome numbers, in the order of recording.py."""
+
+FAULTY = "not a machine"
+"""Outcome of a sweep's row whose dials make no machine."""
+
+SLIPPED_IN_TROUGH, JAMMED_IN_TROUGH = 6, 8
+
+
+def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
+    """Tell how a throw ended at `time` [s] with sling lag `lag` [rad], and what to change.
+
+    Args:
+        code: the compiled code's outcome number.
+        machine: the machine that threw.
+        time: when it ended [s].
+        lag: sling lag then [rad].
+    """
+    at = f"at {time:.2f} s"
+    slip = math.degrees(machine.number("release.angle"))
+    now = math.degrees(lag)
+    if code == 0:
+        return f"Released {at}: the ring slipped at a sling lag of {now:.1f} deg."
+    if code == 1 and time == 0.0:
+        return (
+            "Never left the trough: the weight cannot start the arm; "
+            "more counterweight.mass, a longer arm.short or less trough.friction would."
+        )
+    if code == 1:
+        return (
+            f"Never left the trough: the projectile still lay in it {at}; "
+            "more counterweight.mass, a shorter sling.length or less projectile.mass would lift it."
+        )
+    if code == SLIPPED_IN_TROUGH:
+        return (
+            f"Never left the trough: the ring slipped {at}, before the projectile was lifted; "
+            f"a release.angle below {now:.0f} deg holds it longer."
+        )
+    if code == JAMMED_IN_TROUGH:
+        return (
+            f"Never left the trough: friction jams the projectile {at}; "
+            "less trough.friction frees it."
+        )
+    if code == 2:
+        return (
+            f"Never slipped: the sling lag did not fall to {slip:.0f} deg by {time:.1f} s; "
+            "raise release.angle or change sling.length."
+        )
+    if code == 3:
+        return (
+            f"Struck the ground: the projectile touched down {at}, still in the sling; "
+            "a shorter sling.length, a higher axle.height or a larger release.angle clears it."
+        )
+    if code == 4:
+        return (
+            f"Sling went slack {at} at a lag of {now:.0f} deg, and past that the motion is not "
+            f"known; a release.angle above {now:.0f} deg, a longer sling.length or a smaller "
+            "arm.cocked keeps it tight."
+        )
+    if code == 5:
+        return (
+            f"Counterweight struck the ground {at}: "
+            "raise axle.height, or shorten arm.short or counterweight.hanger."
+        )
+    return (
+        f"Gave up {at}: the motion could not be followed to the end with these dials; "
+        "look for a value that is far from the others."
+    )

@@ -1,0 +1,294 @@
+"""Many throws: any dials, grids or lists, on all cores here or through any executor."""
+
+from __future__ import annotations
+
+import itertools
+import os
+import sys
+import threading
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor, Future
+from typing import Any
+
+import numpy as np
+
+from .. import dials
+from ..machine import Machine, MachineError, moving_table, read_value
+from . import codegen
+from .outcomes import OUTCOME
+from .throwing import MOST_STEPS, checked_tolerance
+
+FAULTY = "not a machine"
+"""Outcome of a row whose dials make no machine; the column `fault` says why."""
+
+CHUNK = 4096
+STEPS = 1500
+_ONE_AT_A_TIME = threading.Lock()
+
+Progress = Callable[[int, int], None]
+
+RESULTS = 22
+"""How many numbers the compiled throw leaves; held to recording.py by a test."""
+
+NUMBERS = (
+    "range",
+    "release_time",
+    "release_speed",
+    "release_elevation",
+    "release_x",
+    "release_y",
+    "landing_time",
+    "landing_speed",
+    "landing_angle",
+    "apex",
+    "efficiency",
+    "peak_axle_load",
+    "peak_axle_time",
+    "energy_error",
+)
+
+
+class Columns(Mapping[str, np.ndarray]):
+    """A sweep's result: name -> array, one row a throw; the varied dials first, in SI.
+
+    A row that did not land has NaN in its numbers and its reason in `outcome`; a row whose dials
+    make no machine has the outcome "not a machine" and the faults in words in `fault`.
+    """
+
+    def __init__(self, columns: Mapping[str, np.ndarray]) -> None:
+        self._columns = dict(columns)
+
+    def __getitem__(self, name: str) -> np.ndarray:
+        try:
+            return self._columns[name]
+        except KeyError:
+            hint = dials.nearest(name, tuple(self._columns))
+            known = ", ".join(self._columns)
+            ask = f"did you mean {hint}?" if hint else f"there are {known}"
+            raise KeyError(f"{name}: no such column; {ask}") from None
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._columns)
+
+    def __len__(self) -> int:
+        return len(self._columns)
+
+    @property
+    def rows(self) -> int:
+        """Number of throws."""
+        return int(self._columns["outcome"].size)
+
+    def __repr__(self) -> str:
+        return f"<Columns: {self.rows} throws, {', '.join(self._columns)}>"
+
+
+def sweep(
+    machine: Machine,
+    values: Mapping[str, Sequence[Any] | np.ndarray],
+    *,
+    executor: Executor | None = None,
+    grid: bool = True,
+    loads: bool = True,
+    swing_through: float = 5.0,
+    tolerance: float = 1e-9,
+    progress: Progress | bool | None = None,
+) -> Columns:
+    """Throw a machine at every value of some dials.
+
+    Args:
+        machine: what is not varied is as it is there.
+        values: path -> values in SI, or texts with units.
+        executor: where the throws run; None means all cores here through numba's threads.  Any
+            `concurrent.futures` executor will do, a cluster's too.
+        grid: every combination of the values; False takes them side by side, row by row.
+        loads: also the peak axle load, over the throw and `swing_through` seconds after release.
+        swing_through: [s].
+        tolerance: relative error allowed in a step.
+        progress: called with (done, all); True writes a line to standard error; None does so for
+            long sweeps on a terminal.
+
+    Raises:
+        MachineError: a path that is no dial, or a value that cannot be read.
+        ValueError: no values, or lists of different length with grid=False.
+    """
+    tolerance = checked_tolerance(tolerance)
+    varied = _rows(values, grid)
+    count = len(next(iter(varied.values())))
+    table, faults = moving_table(machine, varied)
+    good = np.array([fault is None for fault in faults])
+    results, landings = np.zeros((count, RESULTS)), np.zeros((count, 8))
+    swing = float(swing_through) if loads else 0.0
+    report = _progress(progress, count)
+    jobs = _jobs(table, good)
+    if executor is None:
+        done = 0
+        for hung, wheels, rows in jobs:
+            results[rows], landings[rows] = _run(
+                hung, wheels, table[rows], tolerance, swing, loads, True
+            )
+            done += rows.size
+            report(done, count)
+    else:
+        waiting: list[tuple[np.ndarray, Future[Any]]] = []
+        for hung, wheels, rows in _smaller(jobs, count):
+            task = executor.submit(
+                _run, hung, wheels, table[rows], tolerance, swing, loads, False
+            )
+            waiting.append((rows, task))
+        done = 0
+        for rows, task in waiting:
+            results[rows], landings[rows] = task.result()
+            done += rows.size
+            report(done, count)
+    return Columns({**varied, **_columns(table, results, landings, faults, loads)})
+
+
+def _rows(values: Mapping[str, Sequence[Any] | np.ndarray], grid: bool) -> dict[str, np.ndarray]:
+    """Columns of the varied dials, read to SI, a row a throw."""
+    if not values:
+        raise ValueError("nothing to vary; give at least one dial and its values")
+    read = {path: _read(path, column) for path, column in values.items()}
+    empty = [path for path, column in read.items() if column.size == 0]
+    if empty:
+        raise ValueError(f"{', '.join(empty)}: no values; give at least one")
+    if grid:
+        places = np.array(
+            list(itertools.product(*(range(column.size) for column in read.values())))
+        )
+        return {path: column[places[:, i]] for i, (path, column) in enumerate(read.items())}
+    sizes = {path: int(column.size) for path, column in read.items()}
+    if len(set(sizes.values())) > 1:
+        raise ValueError(f"lists of different length {sizes}; cut them, or use grid=True")
+    return read
+
+
+def _read(path: str, column: Sequence[Any] | np.ndarray) -> np.ndarray:
+    try:
+        dial = dials.dial(path)
+    except dials.UnknownDial as error:
+        from ..faults import unknown_dial
+
+        raise MachineError([unknown_dial(path)]) from error
+    array = np.atleast_1d(np.asarray(column))
+    if array.dtype.kind in "OUS" and dial.kind == "number":
+        found, faults = [], []
+        for raw in array.tolist():
+            value, fault = read_value(dial, raw)
+            found.append(value)
+            if fault is not None:
+                faults.append(fault)
+        if faults:
+            raise MachineError(faults)
+        return np.array(found, dtype=float)
+    if dial.kind == "number":
+        return array.astype(float)
+    return array
+
+
+def _jobs(table: np.ndarray, good: np.ndarray) -> list[tuple[bool, bool, np.ndarray]]:
+    """Rows that make a machine, by kind and in pieces."""
+    hung = table[:, dials.MOVING_INDEX["counterweight.hung"]] != 0.0
+    wheels = table[:, dials.MOVING_INDEX["base.wheels"]] != 0.0
+    found = []
+    for is_hung, on_wheels in itertools.product((True, False), (False, True)):
+        rows = np.flatnonzero(good & (hung == is_hung) & (wheels == on_wheels))
+        found += [
+            (is_hung, on_wheels, rows[start : start + CHUNK])
+            for start in range(0, rows.size, CHUNK)
+        ]
+    return found
+
+
+def _smaller(
+    jobs: list[tuple[bool, bool, np.ndarray]], count: int
+) -> Iterator[tuple[bool, bool, np.ndarray]]:
+    """Pieces for an executor: enough of them to share, not so many that sending them costs."""
+    size = max(16, min(CHUNK // 4, -(-count // (8 * (os.cpu_count() or 1)))))
+    for hung, wheels, rows in jobs:
+        for start in range(0, rows.size, size):
+            yield hung, wheels, rows[start : start + size]
+
+
+def _run(
+    hung: bool,
+    wheels: bool,
+    table: np.ndarray,
+    tolerance: float,
+    swing: float,
+    loads: bool,
+    threads: bool,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Throw each row of dials; runs in this process or in an executor's."""
+    code = codegen.machine_module(hung, wheels)
+    results, landings = np.zeros((len(table), code.RESULTS)), np.zeros((len(table), 8))
+    function = code.many if threads else code.few
+    arguments = (np.ascontiguousarray(table), tolerance, swing, float(STEPS), loads)
+    if threads:
+        # numba's threads serve one caller at a time.
+        with _ONE_AT_A_TIME:
+            function(*arguments, results, landings)
+    else:
+        function(*arguments, results, landings)
+    for row in np.flatnonzero(results[:, code.R_ENDED] == code.OUT_OF_STEPS):
+        one = slice(row, row + 1)
+        results[one], landings[one] = 0.0, 0.0
+        code.few(
+            table[one], tolerance, swing, float(MOST_STEPS), loads, results[one], landings[one]
+        )
+    return results, landings
+
+
+def _columns(
+    table: np.ndarray,
+    results: np.ndarray,
+    landings: np.ndarray,
+    faults: list[str | None],
+    loads: bool,
+) -> dict[str, np.ndarray]:
+    faulty = np.array([fault is not None for fault in faults])
+    names = np.array([*(OUTCOME[i] for i in range(len(OUTCOME))), FAULTY])
+    codes = np.where(faulty, len(OUTCOME), results[:, 0].astype(int))
+    released = ~faulty & (results[:, 0] == 0.0)
+    flew = released & (table[:, dials.MOVING_INDEX["projectile.mass"]] > 0.0)
+    landed = flew & (landings[:, 6] == 0.0)
+
+    def only(where: np.ndarray, column: np.ndarray) -> np.ndarray:
+        return np.where(where, column, np.nan)
+
+    with np.errstate(all="ignore"):
+        efficiency = results[:, 10] / results[:, 9]
+    numbers = {
+        "range": only(landed, landings[:, 1]),
+        "release_time": only(released, results[:, 1]),
+        "release_speed": only(released, np.hypot(results[:, 4], results[:, 5])),
+        "release_elevation": only(released, np.arctan2(results[:, 5], results[:, 4])),
+        "release_x": only(released, results[:, 2]),
+        "release_y": only(released, results[:, 3]),
+        "landing_time": only(landed, results[:, 1] + landings[:, 0]),
+        "landing_speed": only(landed, np.hypot(landings[:, 3], landings[:, 4])),
+        "landing_angle": only(landed, np.arctan2(-landings[:, 4], np.abs(landings[:, 3]))),
+        "apex": only(landed, landings[:, 5]),
+        "efficiency": only(released, efficiency),
+        "energy_error": only(~faulty, results[:, 11]),
+    }
+    if loads:
+        numbers["peak_axle_load"] = only(~faulty, results[:, 16])
+        numbers["peak_axle_time"] = only(~faulty, results[:, 17])
+    return {
+        "outcome": names[codes],
+        **{name: numbers[name] for name in NUMBERS if name in numbers},
+        "fault": np.array([fault or "" for fault in faults], dtype=object),
+    }
+
+
+def _progress(progress: Progress | bool | None, count: int) -> Progress:
+    if callable(progress):
+        return progress
+    if progress or (progress is None and count >= 5 * CHUNK and sys.stderr.isatty()):
+        return _write_progress
+    return lambda done, all_: None
+
+
+def _write_progress(done: int, count: int) -> None:
+    end = "\n" if done >= count else ""
+    print(f"\r{done:,} of {count:,} throws", end=end, file=sys.stderr, flush=True)

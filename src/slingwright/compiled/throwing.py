@@ -1,0 +1,473 @@
+"""One throw of a machine: from the compiled motion to a record that answers questions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from types import ModuleType
+
+import numpy as np
+
+from .. import dials
+from ..machine import Machine
+from . import codegen
+from .held import Held, held
+from .outcomes import OUTCOME, sentence
+
+PHASES = ("in the trough", "swinging free", "swing-through")
+"""Names of the phases that are stepped, by their number less one."""
+
+PER_STEP = 6
+ROOM, MOST_STEPS = 1500, 20_000
+PATIENCE = 20.0
+"""How many natural times sqrt((arm.long + sling.length) / g) a phase may last."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Release:
+    """The moment the ring slips: time [s], speed [m/s], elevation [rad] of the velocity, place [m],
+    arm elevation [rad] and sling lag [rad]."""
+
+    time: float
+    speed: float
+    elevation: float
+    x: float
+    y: float
+    arm: float
+    lag: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Landing:
+    """First touch: time since loosing [s], speed [m/s], angle below horizontal [rad], apex [m]."""
+
+    time: float
+    speed: float
+    angle: float
+    apex: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """A phase and its time [s]."""
+
+    name: str
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Throw:
+    """What a throw did.  Histories share `time` (n,); angles in rad, all else SI.
+
+    `range` is None where nothing landed, `release` and `landing` likewise.  Coordinates are those of
+    the contract: arm elevation, hanger angle (0 for a fixed weight), sling lag, way of the base.
+    After release `ball` is the empty pouch.  `axle_force` (n, 2) is the axle's force on the arm,
+    up at rest; `pin_force` (n, 2) the pin's force on the weight; `base_force` (n, 2) the ground's
+    force on the base, `base_moment` (n,) its moment about the point under the axle, positive
+    where it lifts the front.  Energies [J] are changes since the start; they add up to
+    0 within `energy_error` times the counterweight's drop.
+    """
+
+    machine: Machine
+    outcome: str
+    sentence: str
+    notes: tuple[str, ...]
+    range: float | None
+    release: Release | None
+    landing: Landing | None
+    held: Held
+    spans: tuple[Span, ...]
+    time: np.ndarray
+    phase: np.ndarray
+    arm: np.ndarray
+    hanger: np.ndarray
+    sling: np.ndarray
+    base: np.ndarray
+    arm_rate: np.ndarray
+    hanger_rate: np.ndarray
+    sling_rate: np.ndarray
+    base_rate: np.ndarray
+    arm_acceleration: np.ndarray
+    base_acceleration: np.ndarray
+    axle: np.ndarray
+    tip: np.ndarray
+    pin: np.ndarray
+    weight: np.ndarray
+    ball: np.ndarray
+    flight_time: np.ndarray
+    flight_path: np.ndarray
+    axle_force: np.ndarray
+    pin_force: np.ndarray
+    tip_force: np.ndarray
+    sling_tension: np.ndarray
+    pouch_tension: np.ndarray
+    prong_force: np.ndarray
+    trough_force: np.ndarray
+    axle_torque: np.ndarray
+    base_force: np.ndarray
+    base_moment: np.ndarray
+    energy_weight: np.ndarray
+    energy_arm: np.ndarray
+    energy_sling: np.ndarray
+    energy_ball: np.ndarray
+    energy_base: np.ndarray
+    energy_lost: np.ndarray
+    peak_axle_load: float
+    peak_axle_time: float
+    peak_axle_phase: str
+    efficiency: float | None
+    energy_error: float
+    constraint_drift: float
+    steps: int
+    tolerance: float
+
+    @property
+    def axle_load(self) -> np.ndarray:
+        """Size of the axle force (n,) [N]."""
+        return np.hypot(self.axle_force[:, 0], self.axle_force[:, 1])
+
+    def __repr__(self) -> str:
+        far = "no range" if self.range is None else f"range {self.range:.1f} m"
+        return f"<Throw: {self.outcome}, {far}, peak axle load {self.peak_axle_load / 1e3:.1f} kN>"
+
+
+def compiled_for(machine: Machine) -> ModuleType:
+    """Compiled module of the machine's kind."""
+    return codegen.machine_module(machine.flag("counterweight.hung"), machine.flag("base.wheels"))
+
+
+def checked_tolerance(tolerance: float) -> float:
+    """The tolerance, or ValueError outside 1e-13 to 1e-3."""
+    if not 1e-13 <= tolerance <= 1e-3:
+        raise ValueError(f"tolerance is {tolerance!r}; give 1e-13 to 1e-3, 1e-9 is usual")
+    return float(tolerance)
+
+
+def throw(machine: Machine, *, tolerance: float = 1e-9, swing_through: float = 5.0) -> Throw:
+    """Loose the machine and follow it to the landing and through `swing_through` seconds after.
+
+    Args:
+        machine: what throws.
+        tolerance: relative error allowed in a step, 1e-13 to 1e-3.
+        swing_through: how long arm, weight and empty sling are followed after release [s].
+
+    Raises:
+        ValueError: tolerance or time outside its limits.
+    """
+    return _throw(machine, machine.moving(), tolerance, swing_through, None)
+
+
+def throw_held_ring(
+    machine: Machine, *, tolerance: float = 1e-9, lasting: float = 6.0
+) -> Throw:
+    """The throw if the ring never slipped: the loaded sling swings on for `lasting` seconds.
+
+    Slack and ground are passed over (and told in the notes): it is the loads that are asked for.
+    """
+    given = machine.moving()
+    given[dials.MOVING_INDEX["release.angle"]] = -1e9
+    natural = math.sqrt(
+        (machine.number("arm.long") + machine.number("sling.length"))
+        / machine.number("site.gravity")
+    )
+    return _throw(machine, given, tolerance, 0.0, lasting / natural)
+
+
+def _throw(
+    machine: Machine,
+    given: np.ndarray,
+    tolerance: float,
+    swing_through: float,
+    patience: float | None,
+) -> Throw:
+    tolerance = checked_tolerance(tolerance)
+    if not 0.0 <= swing_through <= 60.0:
+        raise ValueError(f"swing_through is {swing_through!r} s; give 0 to 60 s")
+    code = compiled_for(machine)
+    stops = code.ALL_STOPS if patience is None else 1 << code.LIFTED | 1 << code.TURNED_BACK
+    result = np.zeros(code.RESULTS)
+    for room in (ROOM, MOST_STEPS):
+        record = code.new_record.py_func(room)
+        kept = code.throw_once(
+            given,
+            tolerance,
+            float(swing_through),
+            float(room),
+            stops,
+            PATIENCE if patience is None else patience,
+            result,
+            record,
+        )
+        if int(result[code.R_ENDED]) != code.OUT_OF_STEPS:
+            break
+    code.peak_load(given, kept, PER_STEP, record, result)
+    table = np.empty((kept * PER_STEP + 4, code.SAMPLE))
+    table = table[: code.sample(given, kept, PER_STEP, record, table)]
+    landing, flight = _fly(machine, given, code, result, tolerance)
+    return _read(machine, code, result, table, landing, flight, tolerance)
+
+
+def _fly(
+    machine: Machine, given: np.ndarray, code: ModuleType, result: np.ndarray, tolerance: float
+) -> tuple[np.ndarray | None, np.ndarray]:
+    """Landing numbers and path (k, 5) of the flight; None and no path where nothing flies."""
+    if int(result[code.R_OUTCOME]) != code.RELEASED or machine["projectile.mass"] == 0.0:
+        return None, np.empty((0, 5))
+    landing = np.zeros(8)
+    path = np.empty((4096, 5))
+    filled = code.fly(
+        result[code.R_X],
+        result[code.R_Y],
+        result[code.R_VX],
+        result[code.R_VY],
+        given,
+        tolerance,
+        landing,
+        path,
+    )
+    return landing, path[:filled]
+
+
+def _read(
+    machine: Machine,
+    code: ModuleType,
+    result: np.ndarray,
+    table: np.ndarray,
+    landing: np.ndarray | None,
+    flight: np.ndarray,
+    tolerance: float,
+) -> Throw:
+    outcome = int(result[code.R_OUTCOME])
+    time = table[:, code.S_TIME]
+    phase = table[:, code.S_STAGE].astype(np.int8)
+    q, v, a = (table[:, start : start + 4] for start in (code.S_Q, code.S_V, code.S_A))
+    parts = table[:, code.S_PARTS : code.S_PARTS + 8]
+    place = table[:, code.S_PLACES : code.S_PLACES + 14]
+    pouch, tip, pin, axle = (parts[:, [i, i + 4]] for i in range(4))
+    along = np.column_stack([-np.cos(q[:, 2]), np.sin(q[:, 2])])
+    tip_pull = -np.einsum("ij,ij->i", tip, along)
+    pouch_pull = -np.einsum("ij,ij->i", pouch, along)
+    contact, rubbing = table[:, code.S_CONTACT], table[:, code.S_RUBBING]
+    energy = table[:, code.S_ENERGIES : code.S_ENERGIES + 5].copy()
+    swinging = phase == code.SWING
+    if swinging.any() and not swinging.all():
+        first = int(np.argmax(swinging))
+        energy[first:, 3] += energy[first - 1, 3] - energy[first, 3]
+    energy -= energy[0]
+    base_force, base_moment = _on_the_ground(machine, axle, place, contact, rubbing, table, code)
+    release, far, touch = _release_and_landing(machine, code, result, landing)
+    spans = tuple(_spans(time, phase))
+    return Throw(
+        machine=machine,
+        outcome=OUTCOME[outcome],
+        sentence=_sentence(machine, code, result, landing),
+        notes=tuple(
+            _notes(machine, code, result, landing, table, np.minimum(tip_pull, pouch_pull), far)
+        ),
+        range=far,
+        release=release,
+        landing=touch,
+        held=held(machine),
+        spans=spans,
+        time=time,
+        phase=phase,
+        arm=q[:, 0],
+        hanger=q[:, 1],
+        sling=q[:, 0] - q[:, 2],
+        base=q[:, 3],
+        arm_rate=v[:, 0],
+        hanger_rate=v[:, 1],
+        sling_rate=v[:, 0] - v[:, 2],
+        base_rate=v[:, 3],
+        arm_acceleration=a[:, 0],
+        base_acceleration=a[:, 3],
+        axle=place[:, 0:2],
+        tip=place[:, 2:4],
+        pin=place[:, 4:6],
+        weight=place[:, 6:8],
+        ball=place[:, 8:10],
+        flight_time=flight[:, 0] + result[code.R_TIME],
+        flight_path=flight[:, 1:3],
+        axle_force=axle,
+        pin_force=pin,
+        tip_force=tip,
+        sling_tension=tip_pull,
+        pouch_tension=pouch_pull,
+        prong_force=0.5 * np.hypot(tip[:, 0], tip[:, 1]),
+        trough_force=contact,
+        axle_torque=table[:, code.S_AXLE_TORQUE],
+        base_force=base_force,
+        base_moment=base_moment,
+        energy_weight=energy[:, 1],
+        energy_arm=energy[:, 0],
+        energy_sling=energy[:, 2],
+        energy_ball=energy[:, 3],
+        energy_base=energy[:, 4],
+        energy_lost=table[:, code.S_LOST] - table[0, code.S_LOST],
+        peak_axle_load=float(result[code.R_PEAK]),
+        peak_axle_time=float(result[code.R_PEAK_TIME]),
+        peak_axle_phase=PHASES[max(1, int(result[code.R_PEAK_STAGE])) - 1],
+        efficiency=_efficiency(code, result),
+        energy_error=float(result[code.R_ENERGY_ERROR]),
+        constraint_drift=_drift(machine, place, phase == code.TROUGH),
+        steps=int(result[code.R_STEPS]),
+        tolerance=tolerance,
+    )
+
+
+def _efficiency(code: ModuleType, result: np.ndarray) -> float | None:
+    if int(result[code.R_OUTCOME]) != code.RELEASED or result[code.R_DROP] <= 0.0:
+        return None
+    return float(result[code.R_BALL_ENERGY] / result[code.R_DROP])
+
+
+def _drift(machine: Machine, place: np.ndarray, lying: np.ndarray) -> float:
+    """Largest distance of the projectile's centre from the trough's level while it lies there."""
+    level = machine.number("trough.height") + 0.5 * machine.number("projectile.diameter")
+    return float(np.abs(place[lying, 9] - level).max(initial=0.0))
+
+
+def _on_the_ground(
+    machine: Machine,
+    axle: np.ndarray,
+    place: np.ndarray,
+    contact: np.ndarray,
+    rubbing: np.ndarray,
+    table: np.ndarray,
+    code: ModuleType,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Force (n, 2) and moment (n,) of the ground on the base, about the point under the axle."""
+    weight = machine.number("base.mass") * machine.number("site.gravity")
+    force = axle + np.column_stack([rubbing, contact + weight])
+    if machine.flag("base.wheels"):
+        force[:, 0] = -table[:, code.S_ROLLING]
+    height = machine.number("axle.height")
+    from_axle = place[:, 8] - place[:, 0]
+    level = machine.number("trough.height")
+    applied = height * axle[:, 0] - from_axle * contact + level * rubbing
+    return force, -(applied - table[:, code.S_AXLE_TORQUE])
+
+
+def _release_and_landing(
+    machine: Machine, code: ModuleType, result: np.ndarray, landing: np.ndarray | None
+) -> tuple[Release | None, float | None, Landing | None]:
+    if int(result[code.R_OUTCOME]) != code.RELEASED:
+        return None, None, None
+    v_x, v_y = float(result[code.R_VX]), float(result[code.R_VY])
+    release = Release(
+        time=float(result[code.R_TIME]),
+        speed=math.hypot(v_x, v_y),
+        elevation=math.atan2(v_y, v_x),
+        x=float(result[code.R_X]),
+        y=float(result[code.R_Y]),
+        arm=float(result[code.R_ELEVATION]),
+        lag=float(result[code.R_LAG]),
+    )
+    if landing is None or int(landing[6]) != 0:
+        return release, None, None
+    touch = Landing(
+        time=release.time + float(landing[0]),
+        speed=math.hypot(landing[3], landing[4]),
+        angle=math.atan2(-landing[4], abs(landing[3])),
+        apex=float(landing[5]),
+    )
+    return release, float(landing[1]), touch
+
+
+def _spans(time: np.ndarray, phase: np.ndarray) -> Iterator[Span]:
+    for number, name in enumerate(PHASES, start=1):
+        at = np.flatnonzero(phase == number)
+        if at.size:
+            yield Span(name=name, start=float(time[at[0]]), end=float(time[at[-1]]))
+
+
+def _sentence(
+    machine: Machine, code: ModuleType, result: np.ndarray, landing: np.ndarray | None
+) -> str:
+    outcome = int(result[code.R_OUTCOME])
+    text = sentence(outcome, machine, float(result[code.R_TIME]), float(result[code.R_LAG]))
+    if outcome != code.RELEASED:
+        return text
+    if landing is None:
+        return f"{text} The pouch was empty: nothing flies."
+    if int(landing[6]) == 1:
+        level = machine.number("site.height")
+        return (
+            f"{text} It rises to {landing[5]:.1f} m and never reaches the landing level of "
+            f"{level:.1f} m: lower site.height or throw higher."
+        )
+    if int(landing[6]) == 2:
+        return f"{text} It was still in the air after {landing[0]:.0f} s: no landing was found."
+    if landing[1] < 0.0:
+        return (
+            f"{text} It flies backward and lands {-landing[1]:.1f} m behind the axle: "
+            "lower release.angle."
+        )
+    return f"{text} It lands {landing[1]:.1f} m from under the axle."
+
+
+def _notes(
+    machine: Machine,
+    code: ModuleType,
+    result: np.ndarray,
+    landing: np.ndarray | None,
+    table: np.ndarray,
+    pull: np.ndarray,
+    far: float | None,
+) -> Iterator[str]:
+    time, stage = table[:, code.S_TIME], table[:, code.S_STAGE]
+    loaded = stage != code.SWING
+    slack = np.flatnonzero((pull < 0.0) & loaded & (time < result[code.R_TIME]))
+    if slack.size and int(result[code.R_OUTCOME]) != code.WENT_SLACK:
+        yield (
+            f"The sling would push at {time[slack[0]]:.2f} s: a rope goes slack there, and the "
+            "motion past that is not known."
+        )
+    empty = np.flatnonzero((pull < 0.0) & ~loaded)
+    if empty.size:
+        yield (
+            f"Swing-through: the empty sling goes slack at {time[empty[0]]:.2f} s; its own small "
+            "pull past that is not known."
+        )
+    if int(result[code.R_OUTCOME]) == code.RELEASED and int(result[code.R_ENDED]) == code.BOXED:
+        yield (
+            f"Swing-through: the counterweight strikes the ground at "
+            f"{result[code.R_SWING_END]:.2f} s; raise axle.height or shorten the hanger. "
+            "Loads past that are not known."
+        )
+    if int(result[code.R_ENDED]) in (code.OUT_OF_STEPS, code.BROKEN):
+        yield f"Followed to {result[code.R_SWING_END]:.2f} s only: the steps allowed ran out."
+    tip = table[:, code.S_PLACES + 3]
+    buried = np.flatnonzero(tip < 0.0)
+    if buried.size:
+        yield f"The tip of the arm strikes the ground at {time[buried[0]]:.2f} s."
+    if far is not None and far > machine.number("site.limit"):
+        yield (
+            f"It lands {far:.0f} m away, past the end of the clear ground at "
+            f"{machine.number('site.limit'):.0f} m (site.limit): do not loose it so."
+        )
+
+
+def reach_curve(machine: Machine, *, tolerance: float = 1e-8) -> tuple[np.ndarray, np.ndarray]:
+    """Range against release angle with all else equal: sling lags (k,) [rad] and ranges (k,) [m].
+
+    The motion before release does not depend on the release angle, so one run serves: from each
+    moment of the free swing one flight.  Angles fall along the arrays.
+    """
+    tolerance = checked_tolerance(tolerance)
+    code = compiled_for(machine)
+    given = machine.moving()
+    if given[dials.MOVING_INDEX["projectile.mass"]] <= 0.0:
+        return np.empty(0), np.empty(0)
+    asked = given.copy()
+    asked[dials.MOVING_INDEX["release.angle"]] = math.radians(dials.dial("release.angle").low)
+    record = code.new_record.py_func(400)
+    result = np.zeros(code.RESULTS)
+    kept = code.throw_once(
+        asked, tolerance, 0.0, 400.0, code.ALL_STOPS, PATIENCE, result, record
+    )
+    lags, ranges = np.empty(kept * 4 + 1), np.empty(kept * 4 + 1)
+    filled = code.reach(given, kept, 4, record, tolerance, lags, ranges)
+    return lags[:filled], ranges[:filled]
