@@ -28,10 +28,21 @@ class DrumChoice:
 
 
 def drum_choice(machine: HasDials, drums: np.ndarray, rig: WinchRig | None = None) -> DrumChoice:
-    """Compare drums: force on the handle, time, and the heaviest counterweight for each."""
+    """Compare drums: force on the handle, time, and the heaviest counterweight for each.
+
+    Args:
+        machine: gives SI values by dial path.
+        drums: diameters [m], shape (n,).
+        rig: what the dials do not say.
+
+    Raises:
+        ValueError: no drums, or what `winding` refuses for one of them.
+    """
     numbers = winch_numbers(machine)
     rig = rig if rig is not None else WinchRig()
     diameters = np.asarray(drums, dtype=float)
+    if diameters.ndim != 1 or diameters.size == 0:
+        raise ValueError("no drums to compare. Give one diameter or more, in metres.")
     runs = [follow(replace(numbers, drum=float(drum)), rig, STEPS) for drum in diameters]
     force = np.array([run.force_per_person for run in runs])
     allowed = np.array([run.force_allowed for run in runs])

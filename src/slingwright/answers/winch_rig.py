@@ -17,6 +17,15 @@ OAK = 700.0  # kg/m^3, of a solid drum: about English oak, 640 to 720 (diracdelt
 CRANK_MASS = 8.0  # kg, both cranks at their handles, common practice
 
 
+_ABOVE_ZERO = {
+    "gravity": "site.gravity",
+    "axle_height": "axle.height",
+    "arm_long": "arm.long",
+    "arm_short": "arm.short",
+    "counterweight_mass": "counterweight.mass",
+}
+
+
 class HasDials(Protocol):
     """Anything that gives a dial's SI value for its path, as a Machine does."""
 
@@ -112,6 +121,11 @@ class WinchNumbers:
     on_arm: float
 
     def __post_init__(self) -> None:
+        for name, path in _ABOVE_ZERO.items():
+            if not getattr(self, name) > 0.0:
+                raise ValueError(
+                    f"{path} is {getattr(self, name):g}, not above 0. Give its true value."
+                )
         if not self.people > 0.0:
             raise ValueError(
                 f"winch.people is {self.people:g}: nobody winds. Give one person or more."

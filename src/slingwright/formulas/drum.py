@@ -70,14 +70,14 @@ def turns_in_layer(rope: float, width: float) -> int:
         Turns in one layer [-].
 
     Raises:
-        ValueError: if not one turn fits, or the rope has no diameter.
+        ValueError: if not one turn fits, or the rope is thinner than a nanometre.
 
     Source: closed form.
 
     >>> turns_in_layer(0.02, 0.1)
     5
     """
-    if not rope > 0.0:
+    if not rope > 1e-9:
         raise ValueError(f"rope diameter {rope:g} m is not above 0. Give the rope's diameter.")
     turns = math.floor(width / rope * (1.0 + 1e-12))
     if turns < 1:
