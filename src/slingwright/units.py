@@ -67,11 +67,13 @@ _AMBIGUOUS = {
     "tons": "t (1000 kg), short_ton (2000 lb) or long_ton (2240 lb)",
     "cwt": "kg or lb",
 }
-_DECIMAL = r"(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
-_NUMBER = rf"(?:\d+ +\d+/\d+|\d+/\d+|{_DECIMAL})"
+_DECIMAL = r"(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
+_NUMBER = rf"(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|{_DECIMAL})"
 _WHOLE = re.compile(rf" *([+-]?) *({_NUMBER}) *(.*?) *")
 _TERM = re.compile(rf" *({_NUMBER}) *([A-Za-z_%]+|'|\")")
-_FACTOR = re.compile(r"([A-Za-z_%]+)(?:\^?(-?\d))?")
+_FACTOR = re.compile(r"([A-Za-z_%]+)(?:\^?(-?[0-9]))?")
+_SEVERAL = re.compile(r"(?<![\^A-Za-z0-9-])[0-9]|(?<!\^)(?<!\^-)[0-9][A-Za-z'\"]|^['\"]")
+"""What tells "ft 3 in" and "ft3in", more numbers to come, from powers as in "m^2 kg" or "m2 kg"."""
 
 
 class UnitError(ValueError):
@@ -134,7 +136,7 @@ def quantity_and_unit(text: str, unit: str) -> tuple[float, str]:
     plain = text.translate(_LOOKALIKE)
     for sign, spelled in _SPELLED.items():
         plain = plain.replace(sign, spelled)
-    if re.search(r"\d,\d", plain):
+    if re.search(r"[0-9],[0-9]", plain):
         raise UnitError(
             "a comma in a number can be read in two ways", "digits with a decimal point", how
         )
@@ -258,15 +260,15 @@ def written(value: float, unit: str) -> str:
     if not math.isfinite(value):
         raise ValueError(f"{value} cannot be written as a quantity; give a finite number")
     if unit in ("", "-"):
-        return repr(float(value))
+        return _plain_digits(float(value))
     one = unit_named(unit)
     number = value / one.factor
     for tried in (number, math.nextafter(number, math.inf), math.nextafter(number, -math.inf)):
         for digits in range(1, 18):
-            figures = f"{tried:.{digits}g}"
-            if float(figures) * one.factor == value:
-                return f"{figures} {unit}"
-    return f"{float(value)!r} {_si_text(one.dimensions)}"
+            rounded = float(f"{tried:.{digits}g}")
+            if rounded * one.factor == value:
+                return f"{_plain_digits(rounded)} {unit}"
+    return f"{_plain_digits(float(value))} {_si_text(one.dimensions)}"
 
 
 # ---- within
@@ -290,34 +292,38 @@ def _sum_of_terms(text: str, wanted: Dimensions, how: str) -> tuple[float, str]:
         if match is None:
             rest = text[place:].strip()
             word = re.match(r"[A-Za-z_%]+", rest)
-            _refuse_word(word[0] if word else rest, how)
-        assert match is not None
-        number, word_text = match[1], {"'": "ft", '"': "in"}.get(match[2], match[2])
+            raise _misplaced(word[0] if word else rest, how)
+        word_text = {"'": "ft", '"': "in"}.get(match[2], match[2])
         unit = _unit_or_none(_one_word(word_text))
         if unit is None:
-            _refuse_word(word_text, how)
-        assert unit is not None
+            raise _misplaced(word_text, how)
         _same_kind(unit, wanted, how)
-        value = _read_number(number)
-        whole_before = total == math.floor(total / last) * last if last < math.inf else True
-        if unit.factor >= last or value * unit.factor >= last or not whole_before:
+        value = _read_number(match[1])
+        # Counted in the unit at hand: 6 ft 3 in is 75 in, not the sum of two rounded lengths.
+        ratio = last / unit.factor if first else 1.0
+        ratio = round(ratio) if math.isclose(ratio, round(ratio), rel_tol=1e-9) else ratio
+        if first and (ratio <= 1.0 or value >= ratio or total != math.floor(total)):
             raise UnitError(
                 "units in a row must fall and all but the last number be whole",
                 'such as "6 ft 3 in"',
                 how,
             )
-        total += value * unit.factor
+        total = total * ratio + value
         last = unit.factor
         first = first or unit.text
         place = match.end()
         while place < len(text) and text[place] == " ":
             place += 1
-    return total, first
+    return total * last, first
 
 
-def _refuse_word(word: str, how: str) -> None:
-    _word(word)
-    raise UnitError(f"{word[:40]!r} cannot stand there", "a number and then its unit", how)
+def _misplaced(word: str, how: str) -> UnitError:
+    """Give the error for a word that is no unit, or stands where none can."""
+    try:
+        _word(word)
+    except UnitError as error:
+        return error
+    return UnitError(f"{word[:40]!r} cannot stand there", "a number and then its unit", how)
 
 
 def _same_kind(unit: Unit, wanted: Dimensions, how: str) -> None:
@@ -353,7 +359,7 @@ def _unit_or_none(text: str) -> Unit | None:
     """Give the unit, or None where the text is not one unit; a foreign word is refused."""
     if text in ("'", '"'):
         return unit_named("ft" if text == "'" else "in")
-    if re.search(r"\d+ *[A-Za-z'\"]", text) or text[:1] in "'\"":
+    if _SEVERAL.search(text):
         return None
     return unit_named(text)
 
@@ -450,6 +456,10 @@ def _ladder(unit: str, system: System) -> tuple[str, tuple[tuple[str, float], ..
 def _of_label(label: str) -> float:
     """Give the SI value of one of a shown unit."""
     return unit_named(label).factor
+
+
+def _plain_digits(number: float) -> str:
+    return repr(number).removesuffix(".0")
 
 
 def _figures(number: float) -> str:
