@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from slingwright.answers.winch_rig import HasDials, WinchNumbers, WinchRig, winch_numbers
 from slingwright.answers.winding import Winding, follow
-from slingwright.formulas import hauling
+from slingwright.formulas import crew
 
 STEPS = 61  # elevations of a winding that is only compared
-WIDEST = 1e4  # how far the search for the heaviest weight goes, as a multiple of the present one
+TOLERANCE = 1e-9  # of the heaviest weight, relative
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,37 +62,57 @@ def drum_choice(machine: HasDials, drums: np.ndarray, rig: WinchRig | None = Non
 def heaviest_counterweight(numbers: WinchNumbers, rig: WinchRig) -> float:
     """Heaviest counterweight with which no hand is pushed above what it keeps up [kg].
 
-    The force allowed depends on the time, and the time on the weight: solved by Brent's method.
+    The force allowed depends on the time, and the time on the weight: solved by the rule of false
+    position in the Illinois form, since the force is nearly in proportion to what outweighs the
+    arm.
 
     Raises:
         ValueError: the crew cannot wind even a weight that just outweighs the arm.
     """
-    from scipy.optimize import brentq
-
-    balanced = (
-        numbers.arm_mass * numbers.arm_balance + numbers.tip_mass * numbers.arm_long
-    ) / numbers.arm_short
-    low = max(balanced, 0.0) + 1e-3 * numbers.counterweight_mass
-    high = WIDEST * numbers.counterweight_mass
-
-    def spare(mass: float) -> float:
-        try:
-            run = _with_mass(numbers, rig, mass)
-        except hauling.DeadPoint:
-            raise
-        except ValueError:  # more than a day's work
-            return -1.0
-        return 1.0 - run.force_per_person / run.force_allowed
-
-    if spare(low) < 0.0:
+    arm = numbers.arm_mass * numbers.arm_balance + numbers.tip_mass * numbers.arm_long
+    balanced = max(arm / numbers.arm_short, 0.0)
+    low = balanced + 1e-3 * numbers.counterweight_mass
+    low_excess = _excess(numbers, rig, low)
+    if low_excess > 0.0:
         raise ValueError(
             f"{numbers.people:g} people cannot wind even {low:.0f} kg with this winch. Take a "
             "smaller drum, a longer crank, more gear or more parts of line."
         )
-    start = numbers.counterweight_mass
-    while spare(start) > 0.0 and start < high:
-        low, start = start, 2.0 * start
-    return float(brentq(spare, min(low, start), start, xtol=1e-6 * start, rtol=1e-9))
+    high = max(numbers.counterweight_mass, 1.01 * low)
+    high_excess = _excess(numbers, rig, high)
+    while high_excess <= 0.0:
+        # where a straight line through no force at balance reaches the limit, and a little more
+        ahead = balanced + 1.05 * (high - balanced) / max(high_excess + 1.0, 1e-3)
+        low, low_excess, high = high, high_excess, ahead
+        high_excess = _excess(numbers, rig, high)
+    side = 0
+    for _ in range(200):
+        if high - low <= TOLERANCE * high or low_excess == 0.0:
+            break
+        middle = 0.5 * (low + high)
+        if math.isfinite(high_excess):
+            middle = (low * high_excess - high * low_excess) / (high_excess - low_excess)
+        excess = _excess(numbers, rig, middle)
+        if abs(excess) <= TOLERANCE:
+            return middle
+        if excess > 0.0:
+            high, high_excess = middle, excess
+            low_excess *= 0.5 if side > 0 else 1.0
+            side = 1
+        else:
+            low, low_excess = middle, excess
+            high_excess *= 0.5 if side < 0 else 1.0
+            side = -1
+    return low
+
+
+def _excess(numbers: WinchNumbers, rig: WinchRig, mass: float) -> float:
+    """Share by which a person's force is above the one allowed; infinite beyond a day's work."""
+    try:
+        run = _with_mass(numbers, rig, mass)
+    except crew.TooMuchWork:
+        return math.inf
+    return run.force_per_person / run.force_allowed - 1.0
 
 
 def _with_mass(numbers: WinchNumbers, rig: WinchRig, mass: float) -> Winding:

@@ -23,8 +23,8 @@ from slingwright.answers.winch_rig import (
     winch_numbers,
 )
 from slingwright.formulas import crew, drum, hauling, sheaves
+from slingwright.formulas.winch import LEAST_LEVER
 
-LEAST_LEVER = 0.02  # of where the rope takes the arm: below this share the arm counts as dead
 DEAD_TURNS = 3.0  # that stay on the drum, common practice
 REST = 0.5 * math.pi  # elevation of the arm at rest: the weight straight below the axle
 

@@ -16,6 +16,10 @@ SHORTEST = 6.0  # s, the shortest effort that the power formula is used for
 LONGEST = 28800.0  # s, a day's work of 8 h
 
 
+class TooMuchWork(ValueError):
+    """More work than a crew does in a day."""
+
+
 def crank_power(duration: float) -> float:
     """Power that one person gives for a time without rest.
 
@@ -54,7 +58,8 @@ def time_for_work(work: float, people: float) -> float:
         Time [s].
 
     Raises:
-        ValueError: if there is no crew, or the work is more than it does in 8 hours.
+        ValueError: if there is no crew.
+        TooMuchWork: if the work is more than the crew does in 8 hours.
 
     Source: E. S. Krendel, in Marks' Standard Handbook for Mechanical Engineers (from memory).
 
@@ -65,7 +70,7 @@ def time_for_work(work: float, people: float) -> float:
         raise ValueError(f"a crew of {people:g} winds nothing. Give one person or more.")
     share = work / people
     if share > crank_power(LONGEST) * LONGEST:
-        raise ValueError(
+        raise TooMuchWork(
             f"{share / 1e6:.3g} MJ for each person is more than the "
             f"{crank_power(LONGEST) * LONGEST / 1e6:.3g} MJ of a day's work. "
             "Take more people or a lighter counterweight."
