@@ -104,6 +104,53 @@ def test_notch_like_the_whole_where_there_is_none():
     )
 
 
+@pytest.mark.parametrize("pulled", [True, False])
+def test_taper_factor_is_the_square_sum_rule(pulled):
+    """Truth: (6.39), (6.40) from stresses at a cut edge: at the limit the squares add to 1.
+
+    With s along the grain, the free edge has s tan a in shear and s tan^2 a across the grain; shear
+    counts at 0.75 of its strength on a pulled edge and at 1.5 on a pressed one.
+    """
+    bending, shear, across = 25.4e6, 3.3e6, 0.5e6 if pulled else 4.5e6
+    angle = math.radians(3.0)
+    part = timber.taper_factor(angle, bending, shear, across, pulled)
+    limit = part * bending
+    in_shear = limit * math.tan(angle) / (shear * (0.75 if pulled else 1.5))
+    crossing = limit * math.tan(angle) ** 2 / across
+    assert part**2 + in_shear**2 + crossing**2 == pytest.approx(1.0, rel=1e-12)
+    assert 0.0 < part < 1.0
+
+
+def test_taper_weakens_a_pulled_edge_more():
+    """Truth: (6.39) against (6.40): a pulled cut edge loses more than a pressed one."""
+    strength = materials.timber("D30")
+    slope = math.atan(0.16 / 5.8)
+    pulled, pressed = (
+        timber.taper_factor(slope, strength.bending_strength, strength.shear_strength, across, side)
+        for across, side in (
+            (strength.tension_perpendicular, True),
+            (strength.compression_perpendicular, False),
+        )
+    )
+    assert pulled < pressed < 1.0
+    assert timber.taper_factor(0.0, 25e6, 3e6, 0.5e6, True) == 1.0
+
+
+def test_splitting_by_hand():
+    """Truth: (8.4) (from memory): 14 * 100 sqrt(150 / (1 - 150 / 300)) N."""
+    found = timber.splitting_capacity(0.100, 0.300, 0.150)
+    assert found == pytest.approx(1400.0 * math.sqrt(300.0), rel=1e-12)
+    assert timber.splitting_capacity(0.1, 0.3, 0.25) > found
+
+
+def test_taper_and_splitting_refuse():
+    """Truth: an error names the thing, the value and the limit."""
+    with pytest.raises(ValueError, match="angle of the cut edge to the grain is 0.6 rad"):
+        timber.taper_factor(0.6, 25e6, 3e6, 0.5e6, True)
+    with pytest.raises(ValueError, match="0.3 m is not inside the depth 0.3 m"):
+        timber.splitting_capacity(0.1, 0.3, 0.3)
+
+
 # ---- buckling ------------------------------------------------------------------------------------
 
 

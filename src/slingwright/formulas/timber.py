@@ -410,3 +410,70 @@ def notch_factor(
     if below == 0.0:
         return 1.0
     return min(1.0, factors[material] * (1.0 + 1.1 * slope**1.5 / root) / below)
+
+
+def taper_factor(angle: float, bending: float, shear: float, across: float, pulled: bool) -> float:
+    """Share of the bending strength that is left at an edge cut at an angle to the grain, k_m,a.
+
+    pulled edge: 1 / sqrt(1 + (f_m tan a / (0.75 f_v))^2 + (f_m tan^2 a / f_t,90)^2)
+    pressed edge: 1 / sqrt(1 + (f_m tan a / (1.5 f_v))^2 + (f_m tan^2 a / f_c,90)^2)
+
+    Args:
+        angle: angle between the cut edge and the grain a [rad].
+        bending: design strength in bending f_m [Pa].
+        shear: design strength in shear f_v [Pa].
+        across: design strength across the grain, in pull or in push as the edge is [Pa].
+        pulled: whether bending pulls at the cut edge [-].
+
+    Returns:
+        Share k_m,a [-].
+
+    Raises:
+        ValueError: if a strength is not above zero, or the angle is not from 0 to 24 degrees:
+            arms are cut no steeper, and the formula is not trusted there.
+
+    Source: EN 1995-1-1:2004, 6.4.2, eqs (6.39) and (6.40) (from memory).
+
+    >>> taper_factor(0.0, 20e6, 3e6, 0.4e6, True)
+    1.0
+    """
+    between(angle, 0.0, math.radians(24.0), "angle of the cut edge to the grain", "rad")
+    above_zero(bending, "bending strength", "Pa")
+    above_zero(shear, "shear strength", "Pa")
+    above_zero(across, "strength across the grain", "Pa")
+    run = math.tan(angle)
+    part = (0.75 if pulled else 1.5) * shear
+    return 1.0 / math.sqrt(1.0 + (bending / part * run) ** 2 + (bending / across * run**2) ** 2)
+
+
+def splitting_capacity(width: float, depth: float, loaded: float, spread: float = 1.0) -> float:
+    """Force across the grain at which a fastener far from the loaded edge splits the timber.
+
+    F_90,Rk = 14 b w sqrt(h_e / (1 - h_e / h)), with b, h_e, h in mm and F in N
+
+    Args:
+        width: width of the timber b [m].
+        depth: depth of the timber h [m].
+        loaded: from the loaded edge to the farthest fastener h_e [m].
+        spread: w: 1 for bolts and dowels [-].
+
+    Returns:
+        Characteristic force, for softwoods [N].
+
+    Raises:
+        ValueError: if a size is not above zero, or the fastener lies outside the timber.
+
+    Source: EN 1995-1-1:2004, 8.1.4, eq (8.4) (from memory).
+
+    >>> round(splitting_capacity(0.1, 0.2, 0.1))
+    19799
+    """
+    above_zero(width, "width", "m")
+    above_zero(depth, "depth", "m")
+    above_zero(loaded, "distance to the loaded edge", "m")
+    if loaded >= depth:
+        raise ValueError(
+            f"distance to the loaded edge {loaded:g} m is not inside the depth {depth:g} m"
+        )
+    edge = loaded * 1e3
+    return 14.0 * width * 1e3 * spread * math.sqrt(edge / (1.0 - loaded / depth))
