@@ -242,7 +242,7 @@ def build(
         if dial.path not in settings and dial.path not in excused:
             if dial.default is not None and not dial.required:
                 values[dial.path] = _default(dial)
-            elif dial.path not in derived.PATHS and not dial.required:
+            elif _may_be_absent(dial):
                 values[dial.path] = None
     found.extend(_derive_into(values, given))
     found.extend(_disagreements(values, where))
@@ -274,11 +274,13 @@ def read_value(
         The value in SI and no fault, or None and the fault.
     """
 
+    as_shown: float | None = None
+
     def fault(message: str, limit: str, next_step: str) -> tuple[None, Fault]:
         return None, Fault(
             key=dial.path,
             line=line,
-            value=written_as(raw),
+            value=written_as(raw) if as_shown is None else shown(dial, as_shown),
             message=message,
             limit=limit,
             next_step=next_step,
@@ -290,7 +292,7 @@ def read_value(
         return fault("this is not true or false", "true or false", "write true or false, no quotes")
     if dial.kind == "name":
         return _read_name(dial, raw, fault)
-    if raw is None and dial.default is None and dial.path not in derived.PATHS:
+    if raw is None and _may_be_absent(dial):
         return None, None
     if isinstance(raw, bool | np.bool_) or not isinstance(
         raw, str | int | float | np.integer | np.floating
@@ -306,6 +308,7 @@ def read_value(
             return fault("the unit is missing", _limits(dial), _how_to_write(dial))
         try:
             value = float(raw)
+            as_shown = value if math.isfinite(value) else None
         except OverflowError:
             value = math.inf
     trouble = outside(dial, value)
@@ -405,6 +408,11 @@ def _as_float(value: Value) -> float:
     return float(value)
 
 
+def _may_be_absent(dial: Dial) -> bool:
+    """Tell whether a dial may have no value at all: neither required, derived nor a default."""
+    return dial.default is None and not dial.required and dial.path not in derived.PATHS
+
+
 def _default(dial: Dial) -> Value:
     default = dial.default
     if isinstance(default, float):
@@ -447,7 +455,7 @@ def _read_name(
         return fault("this is not a name", limit, f'write a name in quotes, such as "{known[0]}"')
     if raw in known:
         return str(raw), None
-    near = dials.nearest(raw, known) or dials.nearest(raw.strip().upper(), known)
+    near = dials.nearest(raw.strip().upper(), known) or dials.nearest(raw, known)
     step = f"did you mean {near}?" if near else "choose one of these, or add a row of your own"
     return fault("no material of that name", limit, step)
 
