@@ -30,13 +30,19 @@ _HOME = {
 __all__ = sorted([*_HOME, "__version__"])
 
 if TYPE_CHECKING:
-    from .compiled.held import held
-    from .compiled.sweeping import Columns, sweep
-    from .compiled.throwing import Throw, reach_curve, throw, throw_held_ring
-    from .faults import MachineError
-    from .machine import Machine
-    from .machinefile import parse_machine, read_machine, write_machine
-    from .places import data_folder
+    from .compiled.held import held as held
+    from .compiled.sweeping import Columns as Columns
+    from .compiled.sweeping import sweep as sweep
+    from .compiled.throwing import Throw as Throw
+    from .compiled.throwing import reach_curve as reach_curve
+    from .compiled.throwing import throw as throw
+    from .compiled.throwing import throw_held_ring as throw_held_ring
+    from .faults import MachineError as MachineError
+    from .machine import Machine as Machine
+    from .machinefile import parse_machine as parse_machine
+    from .machinefile import read_machine as read_machine
+    from .machinefile import write_machine as write_machine
+    from .places import data_folder as data_folder
 
 
 def __getattr__(name: str) -> Any:

@@ -54,7 +54,8 @@ def source_key(*extra: str) -> str:
     digest = hashlib.sha256()
     sources = [
         *sorted((HERE.parent / "symbolic").glob("*.py")),
-        *(HERE / f"{name}.py" for name in ("kernel", "recording", "airborne", "codegen")),
+        *sorted((HERE / "joined").glob("*.py")),
+        Path(__file__),
         Path(stepsource.__file__),
         Path(dop853.__file__),
         Path(dials.__file__),
@@ -70,7 +71,9 @@ def source_key(*extra: str) -> str:
 
 
 def _below_the_line(name: str) -> str:
-    return (HERE / f"{name}.py").read_text(encoding="utf-8").split(CUT, 1)[1].lstrip("\n")
+    return (
+        (HERE / "joined" / f"{name}.py").read_text(encoding="utf-8").split(CUT, 1)[1].lstrip("\n")
+    )
 
 
 def _places_of_dials() -> str:

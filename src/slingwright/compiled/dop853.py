@@ -11,11 +11,8 @@ EXTRA_STAGES = 3
 
 # Row i holds (column, value) of the nonzero a_ij; rows 13 to 15 are the dense output's stages.
 A: tuple[tuple[tuple[int, float], ...], ...] = (
-    (
-    ),
-    (
-        (0, 0.05260015195876773),
-    ),
+    (),
+    ((0, 0.05260015195876773),),
     (
         (0, 0.0197250569845379),
         (1, 0.0591751709536137),

@@ -40,10 +40,7 @@ def held(machine: Machine) -> Held:
     x, y = -along * math.cos(e), n("axle.height") + along * math.sin(e)
     to_x, to_y = n("winch.x") - x, n("winch.y") - y
     length = math.hypot(to_x, to_y)
-    if length == 0.0:
-        unit = (0.0, -1.0)
-    else:
-        unit = (to_x / length, to_y / length)
+    unit = (to_x / length, to_y / length) if length > 0.0 else (0.0, -1.0)
     # Moment about the axle of a unit pull, positive where it lowers the long arm.
     lever = x * unit[1] - (y - n("axle.height")) * unit[0]
     if torque <= 0.0:

@@ -1,14 +1,15 @@
 """Writes the unrolled step of the 8(5,3) pair for a given state size.
 
 The sums over stages are written out with their nonzero coefficients, so the compiler sees
-constants only.  The step calls `rhs(stage, slide, y, p, K, w, k, row)`, which the joined text defines.
+constants only.  The step calls `rhs(stage, slide, y, p, K, w, k, row)`, which the text that it is
+joined to defines.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from .dop853 import D, E3, E5, EXTRA_STAGES, STAGES, A, B
+from .dop853 import E3, E5, EXTRA_STAGES, STAGES, A, B, D
 
 
 def _sum(row: Sequence[tuple[int, float]]) -> str:

@@ -131,9 +131,7 @@ def sweep(
     else:
         waiting: list[tuple[np.ndarray, Future[Any]]] = []
         for hung, wheels, rows in _smaller(jobs, count):
-            task = executor.submit(
-                _run, hung, wheels, table[rows], tolerance, swing, loads, False
-            )
+            task = executor.submit(_run, hung, wheels, table[rows], tolerance, swing, loads, False)
             waiting.append((rows, task))
         done = 0
         for rows, task in waiting:

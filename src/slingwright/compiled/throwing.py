@@ -61,8 +61,8 @@ class Span:
 class Throw:
     """What a throw did.  Histories share `time` (n,); angles in rad, all else SI.
 
-    `range` is None where nothing landed, `release` and `landing` likewise.  Coordinates are those of
-    the contract: arm elevation, hanger angle (0 for a fixed weight), sling lag, way of the base.
+    `range` is None where nothing landed, `release` and `landing` likewise.  Coordinates: arm
+    elevation, hanger angle (0 for a fixed weight), sling lag, way of the base.
     After release `ball` is the empty pouch.  `axle_force` (n, 2) is the axle's force on the arm,
     up at rest; `pin_force` (n, 2) the pin's force on the weight; `base_force` (n, 2) the ground's
     force on the base, `base_moment` (n,) its moment about the point under the axle, positive
@@ -159,9 +159,7 @@ def throw(machine: Machine, *, tolerance: float = 1e-9, swing_through: float = 5
     return _throw(machine, machine.moving(), tolerance, swing_through, None)
 
 
-def throw_held_ring(
-    machine: Machine, *, tolerance: float = 1e-9, lasting: float = 6.0
-) -> Throw:
+def throw_held_ring(machine: Machine, *, tolerance: float = 1e-9, lasting: float = 6.0) -> Throw:
     """The throw if the ring never slipped: the loaded sling swings on for `lasting` seconds.
 
     Slack and ground are passed over (and told in the notes): it is the loads that are asked for.
@@ -465,9 +463,7 @@ def reach_curve(machine: Machine, *, tolerance: float = 1e-8) -> tuple[np.ndarra
     asked[dials.MOVING_INDEX["release.angle"]] = math.radians(dials.dial("release.angle").low)
     record = code.new_record.py_func(400)
     result = np.zeros(code.RESULTS)
-    kept = code.throw_once(
-        asked, tolerance, 0.0, 400.0, code.ALL_STOPS, PATIENCE, result, record
-    )
+    kept = code.throw_once(asked, tolerance, 0.0, 400.0, code.ALL_STOPS, PATIENCE, result, record)
     lags, ranges = np.empty(kept * 4 + 1), np.empty(kept * 4 + 1)
     filled = code.reach(given, kept, 4, record, tolerance, lags, ranges)
     return lags[:filled], ranges[:filled]

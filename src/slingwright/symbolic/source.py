@@ -248,7 +248,12 @@ def write(kind: Kind) -> str:
                 *apart,
             ],
         ),
-        _function("solve", "w, b, x", "x = M^-1 b, both places in w, with the parts that prepare left there.", solve),
+        _function(
+            "solve",
+            "w, b, x",
+            "x = M^-1 b, both places in w, with the parts that prepare left there.",
+            solve,
+        ),
         _function(
             "ball_rows",
             "y, K, w",
@@ -304,10 +309,7 @@ def write(kind: Kind) -> str:
                 *_make_trig(kind),
                 *_read_rates(kind),
                 *writer.lines(
-                    [
-                        (f"out[{k}]", geometry.velocity(places["ball"], kind)[k])
-                        for k in (0, 1)
-                    ]
+                    [(f"out[{k}]", geometry.velocity(places["ball"], kind)[k]) for k in (0, 1)]
                 ),
             ],
         ),

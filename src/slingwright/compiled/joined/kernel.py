@@ -1,8 +1,8 @@
 """The throw, phase by phase, on one machine kind's equations.
 
 This text is never imported as it stands: `codegen.py` joins it to the equations of a machine kind
-and to the unrolled step, so that numba compiles them as one module.  What it takes from there is
-named in the import below; everything under the line of dashes is copied as it is.
+and to the unrolled step, so that numba compiles them as one module.  Everything under the line of
+dashes is copied as it is; names that stand nowhere in this file come from equations and step.
 
 State y: coordinates (n), their rates (n), work lost to friction (1).  `stage` is TROUGH, FREE or
 SWING; `slide` is the sense in which the projectile slides in the trough, +1 forward.
@@ -11,60 +11,8 @@ SWING; `slide` is the sense in which the projectile slides in the trough, +1 for
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
-
-if TYPE_CHECKING:
-    from .equations import (
-        BALL_ALONG,
-        BALL_UP,
-        BASE,
-        COORDINATES,
-        ELEVATION,
-        FORCE,
-        HANGER,
-        LOAD_X,
-        LOAD_Y,
-        P_ARM_COCKED,
-        P_ARM_LONG,
-        P_AXLE_DIAMETER,
-        P_AXLE_FRICTION,
-        P_AXLE_HEIGHT,
-        P_BASE_MASS,
-        P_BASE_ROLLING,
-        P_COUNTERWEIGHT_HEIGHT,
-        P_COUNTERWEIGHT_MASS,
-        P_COUNTERWEIGHT_WIDTH,
-        P_HANGER_FRICTION,
-        P_HANGER_PIN,
-        P_PROJECTILE_DIAMETER,
-        P_PROJECTILE_MASS,
-        P_RELEASE_ANGLE,
-        P_SITE_GRAVITY,
-        P_SLING_LENGTH,
-        P_SLING_MASS,
-        P_SLING_POUCH,
-        P_TROUGH_FRICTION,
-        P_TROUGH_HEIGHT,
-        PIN_X,
-        PIN_Y,
-        SLING,
-        WORK,
-        CONSTANTS,
-        ball_rows,
-        ball_velocity,
-        compiled,
-        constants,
-        dense,
-        load_rows,
-        part_energies,
-        part_forces,
-        places,
-        prepare,
-        solve,
-        step,
-    )
 
 # --------------------------------------------------------------------------------------------------
 
@@ -78,9 +26,13 @@ OUT_OF_TIME, OUT_OF_STEPS, BROKEN = 8, 9, 10
 # Places in the work vector past the equations' own.
 CONTACT, RUBBING, AXLE_TORQUE, HANGER_TORQUE, ROLLING, JAMMED = range(WORK, WORK + 6)
 
-# Accelerations by cause, each with the trough's answer to it: none (0), axle, pin, wheels; and push.
+# Accelerations by cause, each with the trough's answer to it: none, axle, pin, wheels; the push.
 FREELY = WORK + 6
-BY_AXLE, BY_PIN, BY_WHEELS = FREELY + COORDINATES, FREELY + 2 * COORDINATES, FREELY + 3 * COORDINATES
+BY_AXLE, BY_PIN, BY_WHEELS = (
+    FREELY + COORDINATES,
+    FREELY + 2 * COORDINATES,
+    FREELY + 3 * COORDINATES,
+)
 PUSH, ONE = FREELY + 4 * COORDINATES, FREELY + 5 * COORDINATES
 WORK_SIZE = FREELY + 6 * COORDINATES
 
@@ -123,6 +75,15 @@ def answer(stage, w, vector, rest, up_up):
 
 
 @compiled
+def sense(turning, full):
+    """From -1 to 1: which way a bearing turns, smooth within some `full` of standing still."""
+    part = turning / full
+    if abs(part) > 20.0:
+        return 1.0 if part > 0.0 else -1.0
+    return math.tanh(part)
+
+
+@compiled
 def friction(stage, drag, up_up, contact, y, p, K, w):
     """Torques at axle and pin and the wheels' resistance; returns the contact force with them.
 
@@ -133,13 +94,18 @@ def friction(stage, drag, up_up, contact, y, p, K, w):
     n = COORDINATES
     # Plain integers: numba would compile `times` and `solve` anew for each literal place.
     plain = np.int64(0)
-    load_x_at, load_y_at, pin_x_at, pin_y_at = LOAD_X + plain, LOAD_Y + plain, PIN_X + plain, PIN_Y + plain
+    load_x_at, load_y_at, pin_x_at, pin_y_at = (
+        LOAD_X + plain,
+        LOAD_Y + plain,
+        PIN_X + plain,
+        PIN_Y + plain,
+    )
     none, one, by_axle, by_pin = FREELY + plain, ONE + plain, BY_AXLE + plain, BY_PIN + plain
     by_wheels = BY_WHEELS + plain
     load_rows(y, K, w)
     own_rate = SLOW * math.sqrt(p[P_SITE_GRAVITY] / p[P_ARM_LONG])
     turning = y[n + ELEVATION]
-    full_axle = 0.5 * p[P_AXLE_FRICTION] * p[P_AXLE_DIAMETER] * math.tanh(turning / own_rate)
+    full_axle = 0.5 * p[P_AXLE_FRICTION] * p[P_AXLE_DIAMETER] * sense(turning, own_rate)
     for i in range(n):
         w[ONE + i] = 0.0
     w[ONE + ELEVATION] = -1.0
@@ -148,14 +114,14 @@ def friction(stage, drag, up_up, contact, y, p, K, w):
     full_pin, contact_pin = 0.0, 0.0
     if HANGER >= 0:
         swinging = turning + y[n + HANGER]
-        full_pin = 0.5 * p[P_HANGER_FRICTION] * p[P_HANGER_PIN] * math.tanh(swinging / own_rate)
+        full_pin = 0.5 * p[P_HANGER_FRICTION] * p[P_HANGER_PIN] * sense(swinging, own_rate)
         w[ONE + HANGER] = -1.0
         solve(w, one, by_pin)
         contact_pin = answer(stage, w, by_pin, 0.0, up_up)
     full_wheels, contact_wheels = 0.0, 0.0
     if BASE >= 0:
         speed = SLOW * math.sqrt(p[P_SITE_GRAVITY] * p[P_ARM_LONG])
-        full_wheels = p[P_BASE_ROLLING] * math.tanh(y[n + BASE] / speed)
+        full_wheels = p[P_BASE_ROLLING] * sense(y[n + BASE], speed)
         w[ONE + ELEVATION] = 0.0
         if HANGER >= 0:
             w[ONE + HANGER] = 0.0
@@ -181,7 +147,10 @@ def friction(stage, drag, up_up, contact, y, p, K, w):
         x_wheels = times(w, load_x_at, by_wheels) - drag * contact_wheels
         y_wheels = times(w, load_y_at, by_wheels) - contact_wheels
         if HANGER >= 0:
-            pin_x_wheels, pin_y_wheels = times(w, pin_x_at, by_wheels), times(w, pin_y_at, by_wheels)
+            pin_x_wheels, pin_y_wheels = (
+                times(w, pin_x_at, by_wheels),
+                times(w, pin_y_at, by_wheels),
+            )
 
     axle, pin, roll = 0.0, 0.0, 0.0
     for _ in range(60):
@@ -203,7 +172,7 @@ def friction(stage, drag, up_up, contact, y, p, K, w):
             change += abs(new_roll - roll) * p[P_ARM_LONG]
             size += abs(new_roll) * p[P_ARM_LONG]
         axle, pin, roll = new_axle, new_pin, new_roll
-        if change <= 1e-14 * size:
+        if change <= 1e-12 * size:
             break
     w[AXLE_TORQUE], w[HANGER_TORQUE], w[ROLLING] = axle, pin, roll
     return contact + axle * contact_axle + pin * contact_pin + roll * contact_wheels
@@ -309,9 +278,7 @@ def watch(stage, slide, y, k, row, p, K, w, parts, events):
 
 
 @compiled
-def place_event(
-    which, stage, slide, y, h, before, after, p, K, w, k, y_new, weight, parts, events
-):
+def place_event(which, stage, slide, y, h, before, after, p, K, w, k, y_new, weight, parts, events):
     """Part of the step at which event `which` reaches 0; the step to there is left made."""
     low, high, at_low, at_high = 0.0, 1.0, before, after
     part = 1.0

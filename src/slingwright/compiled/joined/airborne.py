@@ -7,12 +7,8 @@ under the line of dashes is copied as it is.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
-
-if TYPE_CHECKING:
-    from .equations import *  # noqa: F403
 
 # --------------------------------------------------------------------------------------------------
 

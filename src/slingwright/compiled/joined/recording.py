@@ -6,12 +6,9 @@ Joined after `kernel.py`; see `codegen.py`.  Everything under the line of dashes
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
-
-if TYPE_CHECKING:
-    from .equations import *  # noqa: F403
+from numba import prange
 
 # --------------------------------------------------------------------------------------------------
 
@@ -66,7 +63,7 @@ def outcome_of(ended, stage):
         return STRUCK_GROUND
     if ended == BOXED:
         return WEIGHT_STRUCK
-    if ended == OUT_OF_STEPS or ended == BROKEN:
+    if ended in (OUT_OF_STEPS, BROKEN):
         return GAVE_UP
     if stage == TROUGH:
         return SLIPPED_IN_TROUGH if ended == SLIPPED else NEVER_LEFT
@@ -77,8 +74,8 @@ def outcome_of(ended, stage):
 def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     """One throw from the held machine; returns how many steps were recorded.
 
-    given (dials,), tolerance relative, swing [s] of swing-through, steps at most, stops: bit mask of
-    the events that end a stage, patience: natural times a stage may last.
+    given (dials,), tolerance relative, swing [s] of swing-through, steps at most, stops: bit mask
+    of the events that end a stage, patience: natural times a stage may last.
     """
     n = COORDINATES
     p = given.copy()
@@ -343,10 +340,7 @@ def new_record(steps):
 @compiled
 def one_row(given, tolerance, swing, steps, loads, result, landing):
     """One throw of a sweep: result and landing filled."""
-    if loads:
-        record = new_record(int(steps))
-    else:
-        record = no_record()
+    record = new_record(int(steps)) if loads else no_record()
     kept = throw_once(given, tolerance, swing, steps, ALL_STOPS, 20.0, result, record)
     if loads:
         peak_load(given, kept, 4, record, result)
@@ -377,7 +371,6 @@ def reach(given, kept, per_step, record, tolerance, lags, ranges):
     p, K = loaded_and_empty(given)
     y, place, velocity = np.empty(SIZE), np.empty(14), np.empty(2)
     landing = np.zeros(8)
-    n = COORDINATES
     filled = 0
     lowest = 1e300
     for which in range(kept):
