@@ -132,6 +132,7 @@ def reach_picture(
         if who is None or not np.isfinite(who.ranges).any():
             continue
         degrees = np.degrees(who.angles)
+        angles += _telling(degrees, who.ranges)
         lines.append(
             {
                 **points.add(degrees, who.ranges / one),
@@ -142,7 +143,6 @@ def reach_picture(
             }
         )
         highest = max(highest, float(np.nanmax(who.ranges)) / one)
-        angles += [float(degrees.min()), float(degrees.max())]
     empty = "" if lines else f"No release angle gives a throw: {now.throw.sentence}"
     present = math.degrees(now.machine.number("release.angle"))
     marks = []
@@ -161,7 +161,7 @@ def reach_picture(
             f"the present angle is {present:.0f} degrees."
         )
     low, high = (min(angles), max(angles)) if angles else (0.0, 90.0)
-    low, high = min(low, present), max(high, present)
+    low, high = min(low, present) - 4.0, max(high, present) + 4.0
     return {
         "key": "reach",
         "title": "Range against release angle",
@@ -299,6 +299,12 @@ PICTURES: Mapping[str, Callable[[Answer, Answer | None, units.System, Points], P
 
 def _mark(x: float, y: float, label: str, colour: str, shape: str) -> dict[str, Any]:
     return {"x": float(x), "y": float(y), "label": label, "colour": colour, "shape": shape}
+
+
+def _telling(degrees: np.ndarray, ranges: np.ndarray) -> list[float]:
+    """Give the angles between which a curve says something: a fifth of its best range and more."""
+    good = degrees[np.nan_to_num(ranges, nan=-1.0) >= 0.2 * max(float(np.nanmax(ranges)), 0.0)]
+    return [float(good.min()), float(good.max())]
 
 
 def _way(throw: Any) -> np.ndarray:

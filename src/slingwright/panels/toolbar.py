@@ -40,9 +40,9 @@ class Compare(Part):
         return _strip(*self.controls.values())
 
     def refresh(self) -> None:
-        """Grey out what cannot be done."""
+        """Show what can be done with a kept machine only where one is kept."""
         for name in ("restore", "drop"):
-            self.controls[name].disabled = self.bench.kept is None
+            self.controls[name].layout.display = "none" if self.bench.kept is None else ""
 
 
 class UnitSwitch(Part):
@@ -77,21 +77,22 @@ class Files(Part):
         opened = ipywidgets.Dropdown(
             options=["Open a machine\N{HORIZONTAL ELLIPSIS}", *names],
             tooltip="Open another machine file",
-            layout=ipywidgets.Layout(width="11em"),
+            layout=ipywidgets.Layout(width="10.5em"),
         )
         opened.observe(self._chosen, names="value")
         name = ipywidgets.Text(
             placeholder="name of the new file",
             tooltip="Name of the machine file to save",
-            layout=ipywidgets.Layout(width="11em"),
+            layout=ipywidgets.Layout(width="10em"),
             continuous_update=True,
         )
+        name.observe(self._named, names="value")
         replace = ipywidgets.Checkbox(
             description="Replace",
             value=False,
             indent=False,
             tooltip="Write over a file of that name",
-            layout=ipywidgets.Layout(width="auto"),
+            layout=ipywidgets.Layout(width="auto", display="none"),
         )
         save = button("Save", "Save this machine as a machine file", self.save, bench, icon="save")
         self.controls = {"open": opened, "name": name, "replace": replace, "save": save}
@@ -103,10 +104,15 @@ class Files(Part):
             self.bench.attempt(lambda: self.bench.load(str(change["new"])))
             opened.index = 0
 
+    def _named(self, change: dict[str, object]) -> None:
+        taken = self.bench.is_taken(str(change["new"]))
+        self.controls["replace"].value = False
+        self.controls["replace"].layout.display = "" if taken else "none"
+
     def save(self) -> None:
         """Save the present machine under the typed name."""
         self.bench.save(self.controls["name"].value, replace=self.controls["replace"].value)
-        self.controls["replace"].value = False
+        self._named({"new": self.controls["name"].value})
         first = self.controls["open"].options[0]
         self.controls["open"].options = [first, *machine_files(self.bench.folder)]
 

@@ -229,12 +229,11 @@ class Workbench:
             FileExistsError: there is such a file, and `replace` was not given.
             ValueError: the name is no plain file name.
         """
-        stem = name.strip().removesuffix(".toml")
-        if not re.fullmatch(r"[\w][\w .()-]{0,79}", stem) or stem.endswith((".", " ")):
+        path = self._place(name)
+        if path is None:
             raise ValueError(
                 f"{name[:80]!r} cannot name a file; use up to 80 letters, figures, spaces, - and _"
             )
-        path = self.folder / f"{stem}.toml"
         if path.exists() and not replace:
             raise FileExistsError(
                 f"{path.name} is already there and was left as it is; choose another name, "
@@ -244,7 +243,18 @@ class Workbench:
         self.say(f"saved as {path}")
         return path
 
+    def is_taken(self, name: str) -> bool:
+        """Tell whether a file of that name is in the folder already."""
+        path = self._place(name)
+        return path is not None and path.exists()
+
     # ---- within
+
+    def _place(self, name: str) -> Path | None:
+        stem = name.strip().removesuffix(".toml")
+        if not re.fullmatch(r"\w[\w .()-]{0,79}", stem) or stem.endswith((".", " ")):
+            return None
+        return self.folder / f"{stem}.toml"
 
     def _read(self, name: str | Path) -> Machine:
         files = machine_files(self.folder)

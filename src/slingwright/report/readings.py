@@ -27,25 +27,26 @@ class Reading:
     value: float | None
     unit: str
     note: str = ""
+    digits: int = 3
 
     def text(self, system: units.System = "metric") -> str:
         """Write the value with its unit, or a dash.
 
         >>> Reading(key="range", label="Range", value=212.34, unit="m").text()
-        '212.3 m'
+        '212 m'
         """
         if self.value is None or not math.isfinite(self.value):
             return NOTHING
         if self.unit == "share":
             return f"{100.0 * self.value:.1f} %"
-        return units.text(self.value, self.unit, system)
+        return figures(self.value, self.unit, system, self.digits)
 
     def change_from(self, other: Reading, system: units.System = "metric") -> str:
         """Write the difference to another reading of the same key, with its sign.
 
         >>> now = Reading(key="range", label="Range", value=212.0, unit="m")
         >>> now.change_from(Reading(key="range", label="Range", value=200.0, unit="m"))
-        '+12 m (+6.0 %)'
+        '+12.0 m (+6.0 %)'
         """
         if self.value is None or other.value is None:
             return "no comparison" if (self.value is None) != (other.value is None) else ""
@@ -55,10 +56,28 @@ class Reading:
         sign = "+" if gap > 0.0 else "\N{MINUS SIGN}"
         if self.unit == "share":
             return f"{sign}{100.0 * abs(gap):.1f} points"
-        size = units.text(abs(gap), self.unit, system)
+        size = figures(abs(gap), self.unit, system, 3)
         if other.value == 0.0 or self.unit == "rad":
             return f"{sign}{size}"
         return f"{sign}{size} ({sign}{100.0 * abs(gap / other.value):.1f} %)"
+
+
+def figures(value: float, unit: str, system: units.System = "metric", digits: int = 3) -> str:
+    """Write a value held in SI to a few figures, trailing noughts kept, with its unit.
+
+    >>> figures(15_123.0, "N")
+    '15.1 kN'
+    >>> figures(15_123.0, "N", "US")
+    '3,400 lbf'
+    >>> figures(0.0, "m")
+    '0 m'
+    """
+    number, label = units.shown(value, unit, system)
+    if number == 0.0:
+        return f"0 {label}"
+    size = math.floor(math.log10(abs(number)) + 1e-12)
+    rounded = round(number, digits - 1 - size)
+    return f"{rounded:,.{max(0, digits - 1 - size)}f} {label}"
 
 
 def winding_effort(machine: Machine) -> CrankEffort:
@@ -109,13 +128,14 @@ def readings(
     release = throw.release if good else None
     no_throw = "" if good else f"no throw: {throw.outcome}"
     peak = float(throw.peak_axle_load)
-    when = f"{throw.peak_axle_phase}, at {units.text(float(throw.peak_axle_time), 's', system)}"
+    when = f"{throw.peak_axle_phase}, at {figures(float(throw.peak_axle_time), 's', system)}"
     return (
         Reading(
             key="range",
             label="Range",
             value=throw.range if good else None,
             unit="m",
+            digits=4,
             note=no_throw or _landing(throw, system),
         ),
         Reading(
@@ -123,14 +143,14 @@ def readings(
             label="Release speed",
             value=release.speed if release else None,
             unit="m/s",
-            note=f"at {units.text(release.time, 's', system)}" if release else "",
+            note=f"at {figures(release.time, 's', system)}" if release else "",
         ),
         Reading(
             key="elevation",
             label="Release elevation",
             value=release.elevation if release else None,
             unit="rad",
-            note=f"at lag {units.text(release.lag, 'rad', system)}" if release else "",
+            note=f"at lag {figures(release.lag, 'rad', system)}" if release else "",
         ),
         Reading(
             key="efficiency",
@@ -155,7 +175,7 @@ def readings(
         ),
         Reading(
             key="crank",
-            label="Crank force a person",
+            label="Crank force per person",
             value=effort.force_per_person if effort else None,
             unit="N",
             note=f"heaviest, {effort.crank_turns:.0f} turns" if effort else trouble,
@@ -173,10 +193,8 @@ def readings(
 def _landing(throw: Any, system: units.System) -> str:
     if throw.landing is None:
         return "nothing lands"
-    return (
-        f"lands at {units.text(float(throw.landing.speed), 'm/s', system)} "
-        f"after {units.text(float(throw.landing.time - throw.release.time), 's', system)}"
-    )
+    aloft = figures(float(throw.landing.time - throw.release.time), "s", system)
+    return f"{aloft} aloft, down at {figures(float(throw.landing.speed), 'm/s', system)}"
 
 
 def in_words(rows: tuple[Reading, ...], sentence: str, system: units.System = "metric") -> str:

@@ -62,22 +62,32 @@ function layOut(width, height, picture) {
 }
 
 function drawShades(context, frame, shades) {
-  let ends = [-Infinity, -Infinity];
-  context.font = `10.5px ${FONT}`;
-  context.textBaseline = "top";
   for (const shade of shades || []) {
     const a = frame.x(Math.max(shade.low, frame.xl)), b = frame.x(Math.min(shade.high, frame.xh));
     if (!(b > a)) continue;
     context.fillStyle = shade.colour;
     context.fillRect(a, frame.top, b - a, frame.bottom - frame.top);
+  }
+}
+
+// Names of the shades: level where they fit, else upright at the foot of their shade.
+function nameShades(context, frame, shades) {
+  context.font = `10.5px ${FONT}`;
+  context.fillStyle = FAINT;
+  for (const shade of shades || []) {
+    const a = frame.x(Math.max(shade.low, frame.xl)), b = frame.x(Math.min(shade.high, frame.xh));
     const wide = context.measureText(shade.name).width;
-    const start = Math.max(frame.left + 3, Math.min((a + b - wide) / 2, frame.right - wide - 2));
-    const row = start > ends[0] + 8 ? 0 : start > ends[1] + 8 ? 1 : -1;
-    if (row < 0) continue;
-    ends[row] = start + wide;
-    context.fillStyle = FAINT;
-    context.textAlign = "left";
-    context.fillText(shade.name, start, frame.top + 3 + row * 13);
+    if (b - a > wide + 6) {
+      context.textAlign = "center"; context.textBaseline = "top";
+      context.fillText(shade.name, (a + b) / 2, frame.top + 3);
+    } else if (b - a >= 11) {
+      context.save();
+      context.translate((a + b) / 2, frame.bottom - 5);
+      context.rotate(-Math.PI / 2);
+      context.textAlign = "left"; context.textBaseline = "middle";
+      context.fillText(shade.name, 0, 0);
+      context.restore();
+    }
   }
 }
 
@@ -283,6 +293,7 @@ function drawPicture(canvas, picture, data) {
   }
   drawShades(context, frame, picture.shades);
   drawAxes(context, frame, picture);
+  nameShades(context, frame, picture.shades);
   context.save();
   context.beginPath();
   context.rect(frame.left - 1, frame.top - 1, frame.right - frame.left + 2, frame.bottom - frame.top + 2);
@@ -313,7 +324,7 @@ function drawPicture(canvas, picture, data) {
   for (const rule of picture.rules || []) {
     if (!rule.label) continue;
     const x = rule.x !== undefined ? frame.x(rule.x) : frame.right;
-    const y = rule.x !== undefined ? frame.top + 40 : frame.y(rule.y);
+    const y = rule.x !== undefined ? (frame.top + 2 * frame.bottom) / 3 : frame.y(rule.y);
     placeWords(context, frame, taken, rule.label, x, y, FAINT);
   }
   drawLegend(context, frame, data, picture.lines, taken);

@@ -113,7 +113,7 @@ function render({ model, el }) {
   const face = element("figure", { class: "sw-picture" }, caption, canvas);
   const box = element("div", { class: "sw-player", tabindex: "-1" }, face, bar, line);
   el.append(box);
-  let time = 0, playing = false, stamp = 0, asked = 0, waiting = null;
+  let time = 0, playing = false, stamp = 0, asked = null, waiting = null;
   let film = {}, data = new Float32Array(0);
 
   const length = () => (film.count > 1 ? (film.count - 1) * film.step : 0);

@@ -3,7 +3,7 @@
 function render({ model, el }) {
   const outcome = element("p", { class: "sw-outcome" });
   const status = element("p", { class: "sw-status", role: "status" });
-  const list = element("dl", { class: "sw-readings" });
+  const list = element("div", { class: "sw-readings", role: "list" });
   const spoken = element("div", { class: "sw-spoken", "aria-live": "polite", "aria-atomic": "true" });
   const box = element("section", { class: "sw-readouts", "aria-label": "Results" }, outcome, list, status, spoken);
   el.append(box);
@@ -18,11 +18,11 @@ function render({ model, el }) {
       cells = new Map();
       list.replaceChildren();
       for (const row of rows) {
-        const name = element("dt", {});
+        const name = element("div", { class: "sw-label" });
         const value = element("span", { class: "sw-number" }), note = element("span", { class: "sw-aside" });
         const change = element("span", { class: "sw-change" });
-        list.append(element("div", { class: "sw-reading", "data-key": row.key }, name,
-          element("dd", {}, value, change, note)));
+        list.append(element("div", { class: "sw-reading", role: "listitem", "data-key": row.key }, name,
+          value, change, note));
         cells.set(row.key, { name, value, note, change });
       }
     }
