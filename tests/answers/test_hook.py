@@ -76,5 +76,9 @@ def test_prong_says_where_a_throw_fails() -> None:
     choice = prong_choice(math.radians(38.0), 0.2, 0.05, 0.3, curve)
     assert choice.range is not None and choice.range_wet is None
     assert "not all of these throws" in choice.words
+    falling = range_along(angles[::-1], np.array([140.0, 150.0, 100.0]))
+    assert falling(math.radians(35.0)) == pytest.approx(125.0)
+    with pytest.raises(ValueError, match="0 slip angles and 0 ranges"):
+        range_along(np.empty(0), np.empty(0))
     with pytest.raises(ValueError, match="out of order"):
         prong_choice(0.5, 0.1, 0.2, 0.3, curve)

@@ -5,10 +5,13 @@ import math
 import numpy as np
 import pytest
 
+from slingwright.answers.hook import prong_choice, range_along
 from slingwright.answers.rigging import rigging_checks
 from slingwright.answers.winch_choice import drum_choice
 from slingwright.answers.winch_rig import WinchRig
 from slingwright.answers.winding import Winding, winding
+from slingwright.compiled.throwing import reach_curve, throw
+from slingwright.formulas import prong
 from slingwright.formulas.winch import crank_effort
 from slingwright.machine import Machine
 from slingwright.machinefile import read_machine
@@ -64,6 +67,21 @@ def test_heavier_than_the_heaviest_is_too_heavy() -> None:
     for share, fits in ((0.98, True), (1.02, False)):
         again = winding(machine.change({"counterweight.mass": share * heaviest}))
         assert (again.force_per_person <= again.force_allowed) == fits
+
+
+def test_prong_of_otter_ford_in_degrees_of_range() -> None:
+    """Truth: throws with the slip angle itself changed, against the curve of ranges."""
+    machine, _ = wound("otter_ford.toml")
+    slip = machine["release.angle"]
+    choice = prong_choice(
+        prong.bend_for_slip(slip, 0.2), 0.2, 0.1, 0.3, range_along(*reach_curve(machine))
+    )
+    half = math.radians(0.5)
+    ranges = [throw(machine.change({"release.angle": slip + d})).range for d in (-half, 0.0, half)]
+    assert choice.range == pytest.approx(ranges[1], rel=2e-3)
+    assert choice.range_a_degree == pytest.approx(ranges[2] - ranges[0], abs=0.15)
+    wet = throw(machine.change({"release.angle": choice.slip_wet})).range
+    assert choice.range_wet == pytest.approx(wet, rel=2e-3)
 
 
 def test_bench_and_cycle_agree_but_for_the_bearings() -> None:

@@ -158,12 +158,23 @@ def range_along(angles: np.ndarray, ranges: np.ndarray) -> Callable[[float], flo
     """Give the range at any slip angle from a curve of ranges; None outside it or where it fails.
 
     Args:
-        angles: slip angles, rising [rad], shape (n,).
+        angles: slip angles in any order [rad], shape (n,).
         ranges: [m], not-a-number where the throw fails, shape (n,).
+
+    Raises:
+        ValueError: arrays that do not match, or fewer than two angles.
     """
+    angles, ranges = np.asarray(angles, dtype=float), np.asarray(ranges, dtype=float)
+    if angles.shape != ranges.shape or angles.ndim != 1 or angles.size < 2:
+        raise ValueError(
+            f"{angles.size} slip angles and {ranges.size} ranges: give as many of both, two or "
+            "more. An empty sling has no range."
+        )
+    order = np.argsort(angles, kind="stable")
+    rising, sorted_ranges = angles[order], ranges[order]
 
     def at(angle: float) -> float | None:
-        value = float(np.interp(angle, angles, ranges, left=math.nan, right=math.nan))
+        value = float(np.interp(angle, rising, sorted_ranges, left=math.nan, right=math.nan))
         return value if math.isfinite(value) else None
 
     return at
