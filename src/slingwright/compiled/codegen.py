@@ -7,6 +7,7 @@ sympy; finding it again does not, so a later process starts without it.
 
 from __future__ import annotations
 
+import functools
 import hashlib
 import importlib.util
 import os
@@ -140,6 +141,7 @@ def _import(name: str, path: Path) -> ModuleType:
     return module
 
 
+@functools.cache
 def flight_module() -> ModuleType:
     """The flight's compiled module, made at first use."""
     name = f"slingwright_flight_{source_key()}"
@@ -149,6 +151,7 @@ def flight_module() -> ModuleType:
     return _import(name, path)
 
 
+@functools.cache
 def machine_module(hung: bool, wheels: bool) -> ModuleType:
     """The compiled module of one machine kind, made at first use."""
     flight = flight_module()
