@@ -176,6 +176,23 @@ def test_fit_of_two_says_how_they_go_together() -> None:
     assert -1.0 < fit.correlation[0, 1] < 0.0
 
 
+def test_lowering_tells_weight_from_friction() -> None:
+    """Truth: the weight and the loss that made the traces, with noise of 20 N in both."""
+    smooth = replace(NUMBERS, axle_drag=0.0, hanger_drag=0.0)
+    true = follow(replace(smooth, counterweight_mass=1300.0, sheave_loss=0.06), WinchRig())
+    share, random = np.linspace(0.02, 1.0, 200), np.random.default_rng(11)
+    up = predicted_pull(true, share) + random.normal(0.0, 20.0, 200)
+    down = predicted_pull(true, share, "drum lowering") + random.normal(0.0, 20.0, 200)
+    names = ("sheave_loss", "counterweight_mass")
+    fit = fit_losses(share, up, smooth, WinchRig(), names, lowering=(share, down))
+    for value, error, told in zip(fit.values, fit.errors, (0.06, 1300.0), strict=True):
+        assert abs(value - told) < 3.0 * error < 0.2 * told
+    with pytest.raises(TraceError, match="lowering too"):
+        fit_losses(share, up, smooth, WinchRig(), names)
+    with pytest.raises(TraceError, match="place 'moon' is not known"):
+        predicted_pull(true, share, "moon")
+
+
 def test_fit_refuses_what_cannot_be_told() -> None:
     """Truth: no sheave, no loss; the weight and the loss of a tackle only scale the pull."""
     share = np.linspace(0.0, 1.0, 50)

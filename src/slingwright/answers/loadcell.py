@@ -54,10 +54,24 @@ def winding_progress(trace: LoadTrace, pauses: Sequence[Hold] = ()) -> np.ndarra
 
 
 def predicted_pull(wound: Winding, progress: np.ndarray, place: str = "drum") -> np.ndarray:
-    """Predicted pull at the drum or at the arm, for shares of the rope taken [N]."""
-    pulls = {"drum": wound.rope_pull, "arm": wound.arm_pull}
+    """Predicted pull at the drum or at the arm, for shares of the rope taken [N].
+
+    Args:
+        wound: the prediction.
+        progress: share of the rope on the drum, 0 to 1, shape (n,).
+        place: 'drum' or 'arm', and the same with ' lowering'.
+
+    Raises:
+        TraceError: another place.
+    """
+    pulls = {
+        "drum": wound.rope_pull,
+        "arm": wound.arm_pull,
+        "drum lowering": wound.rope_pull_lowering,
+        "arm lowering": wound.arm_pull_lowering,
+    }
     if place not in pulls:
-        raise TraceError(f"place {place!r} is not known. Give 'drum' or 'arm'.")
+        raise TraceError(f"place {place!r} is not known. Give one of {', '.join(pulls)}.")
     return np.interp(progress, wound.taken / wound.taken[-1], pulls[place])
 
 
@@ -108,6 +122,7 @@ def fit_losses(
     rig: WinchRig,
     names: Sequence[str] = ("sheave_loss",),
     steps: int = 121,
+    lowering: tuple[np.ndarray, np.ndarray] | None = None,
 ) -> LossFit:
     """Fit losses to a winding measured in the hauling part, with their uncertainty.
 
@@ -122,6 +137,8 @@ def fit_losses(
         rig: the rigging.
         names: out of sheave_loss, axle_drag and counterweight_mass.
         steps: elevations of the prediction.
+        lowering: share of the rope still taken, and force [N], while easing out; with it, friction
+            and weight can be told apart, for friction takes the other sign.
 
     Raises:
         TraceError: unknown name, too few samples, or a loss that this rigging does not have.
@@ -146,7 +163,12 @@ def fit_losses(
     def left(values: np.ndarray) -> np.ndarray:
         given: dict[str, Any] = dict(zip(names, map(float, values), strict=True))
         changed = replace(numbers, **given)
-        return (predicted_pull(follow(changed, rig, steps), progress) - force) / scale
+        run = follow(changed, rig, steps)
+        up = (predicted_pull(run, progress) - force) / scale
+        if lowering is None:
+            return up
+        down = predicted_pull(run, lowering[0], "drum lowering") - lowering[1]
+        return np.concatenate((up, down / scale))
 
     inner = [
         min(max(v, low[name] + 1e-6), high[name] - 1e-6)
@@ -162,13 +184,16 @@ def fit_losses(
         ftol=1e-12,
         gtol=1e-12,
     )
-    freedom = len(force) - len(names)
+    freedom = len(found.fun) - len(names)
     variance = float(np.sum(found.fun**2)) / freedom
     share = _independent_share(found.fun)
     information = found.jac.T @ found.jac
     size = np.sqrt(np.diag(information))
     if np.any(size == 0.0) or np.linalg.cond(information / np.outer(size, size)) > 1e12:
-        raise TraceError(f"the trace cannot tell {' and '.join(names)} apart. Fit fewer of them.")
+        raise TraceError(
+            f"the trace cannot tell {' and '.join(names)} apart. Fit fewer, or measure lowering "
+            "too."
+        )
     covariance = variance / share * np.linalg.inv(information)
     errors = np.sqrt(np.diag(covariance))
     told = ", ".join(
@@ -181,7 +206,7 @@ def fit_losses(
         errors=tuple(float(v) for v in errors),
         correlation=covariance / np.outer(errors, errors),
         scatter=scale * math.sqrt(variance),
-        worth=share * len(force),
+        worth=share * len(found.fun),
         words=f"{told}; {scale * math.sqrt(variance):.3g} N of scatter is left",
     )
 
