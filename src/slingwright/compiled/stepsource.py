@@ -26,19 +26,29 @@ def step_source(size: int) -> str:
     >>> "def step(" in step_source(4)
     True
     """
+    rows = [(), *(A[row] for row in range(1, STAGES)), B]
+    rows += [A[row] for row in range(STAGES + 1, STAGES + 1 + EXTRA_STAGES)]
+    starts, columns, values = [0], [], []
+    for coefficients in rows:
+        columns += [column for column, _ in coefficients]
+        values += [value for _, value in coefficients]
+        starts.append(len(columns))
     lines = [
+        f"STARTS = np.array({starts})",
+        f"COLUMNS = np.array({columns})",
+        f"VALUES = np.array({values})",
+        "",
+        "",
         "@compiled",
         "def combine(row, y, h, k, out):",
         '    """State at stage `row` of the step, from the rates of the stages before it."""',
+        f"    for i in range({size}):",
+        "        out[i] = y[i]",
+        "    for at in range(STARTS[row], STARTS[row + 1]):",
+        "        column, share = COLUMNS[at], h * VALUES[at]",
+        f"        for i in range({size}):",
+        "            out[i] += share * k[column, i]",
     ]
-    rows = {**{row: A[row] for row in range(1, STAGES)}, STAGES: B}
-    rows |= {row: A[row] for row in range(STAGES + 1, STAGES + 1 + EXTRA_STAGES)}
-    for row, coefficients in rows.items():
-        lines += [
-            f"    {'if' if row == 1 else 'elif'} row == {row}:",
-            f"        for i in range({size}):",
-            f"            out[i] = y[i] + h * ({_sum(coefficients)})",
-        ]
     lines += [
         "",
         "",

@@ -284,7 +284,7 @@ def place_event(which, stage, slide, y, h, before, after, p, K, w, k, y_new, wei
     part = 1.0
     side = 0
     last = np.int64(12)
-    fine = 1e-15 if which == SLIPPED else 1e-11
+    fine = 1e-15 if which == SLIPPED else 1e-10
     for _ in range(60):
         guess = (low * at_high - high * at_low) / (at_high - at_low)
         if which == SLIPPED and part < 1.0:
