@@ -10,6 +10,7 @@ from slingwright import units
 from slingwright.compiled.throwing import PHASES
 from slingwright.panels.workbench import Answer
 from slingwright.report.outline import frame
+from slingwright.report.readings import in_system
 
 FRAMES = 720
 WIDE = 14
@@ -61,7 +62,7 @@ def film_of(answer: Answer, system: units.System) -> tuple[dict[str, Any], bytes
     spans = ", ".join(f"{span.name} {span.start:.2f} to {span.end:.2f} s" for span in throw.spans)
     facts = {
         "title": "The throw, close up",
-        "words": f"Film of the machine through the throw: {spans}. {throw.sentence}",
+        "words": f"Film of the throw: {spans}. {in_system(throw.sentence, system)}",
         "count": len(block),
         "step": float(block[1, 0] - block[0, 0]),
         "unit": metre,

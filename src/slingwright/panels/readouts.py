@@ -8,7 +8,7 @@ import anywidget
 import traitlets
 
 from slingwright.panels.parts import STYLE, Part, script
-from slingwright.report.readings import in_words
+from slingwright.report.readings import in_system, in_words
 
 
 class ReadoutBoard(anywidget.AnyWidget):
@@ -30,6 +30,7 @@ class Readouts(Part):
     def refresh(self) -> None:
         """Show the answers, their difference to the kept machine, and the status line."""
         bench = self.bench
+        sentence = in_system(bench.throw.sentence, bench.system)
         now = bench.now.readings(bench.system)
         before = {row.key: row for row in bench.kept.readings(bench.system)} if bench.kept else {}
         rows: list[dict[str, Any]] = []
@@ -43,14 +44,14 @@ class Readouts(Part):
             if before:
                 one["change"] = row.change_from(before[row.key], bench.system)
             rows.append(one)
-        words = in_words(now, bench.throw.sentence, bench.system)
+        words = in_words(now, sentence, bench.system)
         changes = [f"{r['label']} {r['change']}" for r in rows if r.get("change")]
         if changes:
             words += " Against the kept machine: " + ", ".join(changes) + "."
         self.widget.state = {
             "revision": bench.revision,
             "rows": rows,
-            "sentence": bench.throw.sentence,
+            "sentence": sentence,
             "failed": bench.throw.outcome != "released",
             "comparing": bool(before),
             "status": bench.status,

@@ -17,6 +17,7 @@ import numpy as np
 from slingwright import units
 from slingwright.panels.workbench import Answer
 from slingwright.report.outline import outline
+from slingwright.report.readings import figures, in_system
 
 Picture = dict[str, Any]
 
@@ -77,26 +78,26 @@ def path_picture(now: Answer, kept: Answer | None, system: units.System, points:
     level = now.machine.number("site.height") / one
     limit = now.machine.number("site.limit") / one
     marks, rules = [], []
-    words = f"Side view to scale. {throw.sentence}"
+    words = f"Side view to scale. {in_system(throw.sentence, system)}"
     if good:
         release = throw.release
         marks.append(
             _mark(release.x / one, release.y / one, "release", NOW, "triangle"),
         )
     if throw.landing is not None:
-        far = units.text(throw.range, "m", system)
+        far = figures(throw.range, "m", system)
         landed = throw.flight_path[-1]
         marks.append(
             _mark(float(landed[0]) / one, float(landed[1]) / one, f"lands at {far}", NOW, "diamond")
         )
         words += (
-            f" The ball rises to {units.text(float(throw.flight_path[:, 1].max()), 'm', system)} "
+            f" The ball rises to {figures(float(throw.flight_path[:, 1].max()), 'm', system)} "
             f"and lands at {far}."
         )
         if kept is not None and kept.throw.landing is not None:
             end = kept.throw.flight_path[-1]
-            marks.append(_mark(float(end[0]) / one, float(end[1]) / one, "", KEPT, "square"))
-            words += f" Kept machine: {units.text(kept.throw.range, 'm', system)}."
+            marks.insert(0, _mark(float(end[0]) / one, float(end[1]) / one, "", KEPT, "frame"))
+            words += f" Kept machine: {figures(kept.throw.range, 'm', system)}."
     wide = right - left
     if left < limit < right + 0.25 * wide:
         rules.append({"x": limit, "label": "end of clear ground", "colour": KEPT, "dash": [2, 3]})
@@ -129,7 +130,7 @@ def reach_picture(
     one, label = units.factor("m", system)
     lines, highest, angles = [], 0.0, []
     for who, colour, dash in ((kept, KEPT, DASH_KEPT), (now, NOW, [])):
-        if who is None or not np.isfinite(who.ranges).any():
+        if who is None or not (who.ranges > 0.0).any():
             continue
         degrees = np.degrees(who.angles)
         angles += _telling(degrees, who.ranges)
@@ -143,20 +144,20 @@ def reach_picture(
             }
         )
         highest = max(highest, float(np.nanmax(who.ranges)) / one)
-    empty = "" if lines else f"No release angle gives a throw: {now.throw.sentence}"
+    empty = "" if lines else f"No release angle throws forward. {now.throw.sentence}"
     present = math.degrees(now.machine.number("release.angle"))
     marks = []
     if now.throw.landing is not None:
         marks.append(_mark(present, now.throw.range / one, "present", NOW, "circle"))
     if kept is not None and kept.throw.landing is not None:
         at = math.degrees(kept.machine.number("release.angle"))
-        marks.append(_mark(at, kept.throw.range / one, "kept", KEPT, "square"))
+        marks.insert(0, _mark(at, kept.throw.range / one, "", KEPT, "frame"))
     words = empty
-    if lines and np.isfinite(now.ranges).any():
+    if lines and (now.ranges > 0.0).any():
         best = int(np.nanargmax(now.ranges))
         words = (
             f"Range against release angle. The best is "
-            f"{units.text(float(now.ranges[best]), 'm', system)} at "
+            f"{figures(float(now.ranges[best]), 'm', system)} at "
             f"{math.degrees(now.angles[best]):.0f} degrees; "
             f"the present angle is {present:.0f} degrees."
         )
@@ -197,14 +198,16 @@ def axle_picture(now: Answer, kept: Answer | None, system: units.System, points:
         )
         highest = max(highest, float(np.nanmax(load)))
         end = max(end, float(who.throw.time[-1]))
-    peak = units.text(float(throw.peak_axle_load), "N", system)
-    when = units.text(float(throw.peak_axle_time), "s", system)
+    peak = figures(float(throw.peak_axle_load), "N", system)
+    when = figures(float(throw.peak_axle_time), "s", system)
     words = f"Axle load against time. Peak {peak} at {when}, {throw.peak_axle_phase}."
     marks = [_mark(throw.peak_axle_time, throw.peak_axle_load / one, f"peak {peak}", NOW, "circle")]
     if kept is not None:
         before = kept.throw
-        marks.append(_mark(before.peak_axle_time, before.peak_axle_load / one, "", KEPT, "square"))
-        words += f" Kept machine: {units.text(float(before.peak_axle_load), 'N', system)}."
+        marks.insert(
+            0, _mark(before.peak_axle_time, before.peak_axle_load / one, "", KEPT, "frame")
+        )
+        words += f" Kept machine: {figures(float(before.peak_axle_load), 'N', system)}."
     return {
         "key": "axle",
         "title": "Axle load",
@@ -262,8 +265,8 @@ def energy_picture(
     if good:
         at = int(np.searchsorted(throw.time, throw.release.time))
         at = min(at, len(throw.time) - 1)
-        ball = units.text(float(throw.energy_ball[at]), "J", system)
-        given = units.text(-float(throw.energy_weight[at]), "J", system)
+        ball = figures(float(throw.energy_ball[at]), "J", system)
+        given = figures(-float(throw.energy_weight[at]), "J", system)
         words += f" At release the weight has given {given}, the ball has {ball}"
         share = throw.efficiency
         words += "." if share is None else f": {100.0 * share:.0f} % of the weight's drop."
@@ -303,7 +306,7 @@ def _mark(x: float, y: float, label: str, colour: str, shape: str) -> dict[str, 
 
 def _telling(degrees: np.ndarray, ranges: np.ndarray) -> list[float]:
     """Give the angles between which a curve says something: a fifth of its best range and more."""
-    good = degrees[np.nan_to_num(ranges, nan=-1.0) >= 0.2 * max(float(np.nanmax(ranges)), 0.0)]
+    good = degrees[np.nan_to_num(ranges, nan=-1.0) >= 0.2 * float(np.nanmax(ranges))]
     return [float(good.min()), float(good.max())]
 
 

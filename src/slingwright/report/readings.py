@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import html
 import math
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +16,8 @@ from slingwright.formulas.winch import CrankEffort, crank_effort
 from slingwright.machine import Machine
 
 NOTHING = "\N{EN DASH}"
+MINUS = "\N{MINUS SIGN}"
+_METRES = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) m\b(?!/)")
 SOME = 1e-9  # a change smaller than this share of the value is told as none
 
 
@@ -46,17 +49,17 @@ class Reading:
 
         >>> now = Reading(key="range", label="Range", value=212.0, unit="m")
         >>> now.change_from(Reading(key="range", label="Range", value=200.0, unit="m"))
-        '+12.0 m (+6.0 %)'
+        '+12 m (+6.0 %)'
         """
         if self.value is None or other.value is None:
             return "no comparison" if (self.value is None) != (other.value is None) else ""
         gap = self.value - other.value
         if abs(gap) <= SOME * max(abs(self.value), abs(other.value)):
             return "no change"
-        sign = "+" if gap > 0.0 else "\N{MINUS SIGN}"
+        sign = "+" if gap > 0.0 else MINUS
         if self.unit == "share":
             return f"{sign}{100.0 * abs(gap):.1f} points"
-        size = figures(abs(gap), self.unit, system, 3)
+        size = figures(abs(gap), self.unit, system, 2)
         if other.value == 0.0 or self.unit == "rad":
             return f"{sign}{size}"
         return f"{sign}{size} ({sign}{100.0 * abs(gap / other.value):.1f} %)"
@@ -77,7 +80,19 @@ def figures(value: float, unit: str, system: units.System = "metric", digits: in
         return f"0 {label}"
     size = math.floor(math.log10(abs(number)) + 1e-12)
     rounded = round(number, digits - 1 - size)
-    return f"{rounded:,.{max(0, digits - 1 - size)}f} {label}"
+    text = f"{rounded:,.{max(0, digits - 1 - size)}f} {label}"
+    return text.replace("-", MINUS, 1) if rounded < 0.0 else text
+
+
+def in_system(sentence: str, system: units.System = "metric") -> str:
+    """Give a sentence of the motion, whose lengths are in metres, in the reader's units.
+
+    >>> in_system("It lands 110.6 m from under the axle.", "US")
+    'It lands 363 ft from under the axle.'
+    """
+    if system == "metric":
+        return sentence
+    return _METRES.sub(lambda found: figures(float(found[1]), "m", system), sentence)
 
 
 def winding_effort(machine: Machine) -> CrankEffort:
@@ -128,7 +143,7 @@ def readings(
     release = throw.release if good else None
     no_throw = "" if good else f"no throw: {throw.outcome}"
     peak = float(throw.peak_axle_load)
-    when = f"{throw.peak_axle_phase}, at {figures(float(throw.peak_axle_time), 's', system)}"
+    when = f"{figures(float(throw.peak_axle_time), 's', system)}, {throw.peak_axle_phase}"
     return (
         Reading(
             key="range",
@@ -194,7 +209,7 @@ def _landing(throw: Any, system: units.System) -> str:
     if throw.landing is None:
         return "nothing lands"
     aloft = figures(float(throw.landing.time - throw.release.time), "s", system)
-    return f"{aloft} aloft, down at {figures(float(throw.landing.speed), 'm/s', system)}"
+    return f"{aloft} in the air"
 
 
 def in_words(rows: tuple[Reading, ...], sentence: str, system: units.System = "metric") -> str:
@@ -242,5 +257,7 @@ def throw_table(machine: Machine, throw: Any, system: units.System = "metric") -
     except ValueError as error:
         effort, trouble = None, str(error)
     return ReadingsTable(
-        rows=readings(throw, effort, trouble, system), sentence=throw.sentence, system=system
+        rows=readings(throw, effort, trouble, system),
+        sentence=in_system(throw.sentence, system),
+        system=system,
     )

@@ -161,6 +161,11 @@ function drawMark(context, frame, mark) {
   if (!(isFinite(x) && isFinite(y))) return;
   context.fillStyle = mark.colour; context.strokeStyle = "#ffffff"; context.lineWidth = 1.5;
   context.beginPath();
+  if (mark.shape === "frame") { // open, so that a mark under it stays in sight
+    context.strokeStyle = mark.colour; context.lineWidth = 2;
+    context.strokeRect(x - r - 1, y - r - 1, 2 * r + 2, 2 * r + 2);
+    return;
+  }
   if (mark.shape === "square") context.rect(x - r, y - r, 2 * r, 2 * r);
   else if (mark.shape === "diamond") {
     context.moveTo(x, y - r - 1); context.lineTo(x + r + 1, y);

@@ -8,7 +8,8 @@ function places(step) {
 }
 
 function shownNumber(value, step) {
-  const fine = Number(value.toFixed(Math.min(6, places(step) + 1)));
+  const whole = Math.max(1, Math.floor(Math.log10(Math.abs(value) || 1)) + 1);
+  const fine = Number(value.toFixed(Math.max(places(step), Math.min(6, places(step) + 1, 4 - whole))));
   if (fine !== 0) return String(fine);
   return value === 0 ? "0" : String(Number(value.toPrecision(3)));
 }
