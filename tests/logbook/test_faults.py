@@ -1,4 +1,4 @@
-"""What goes wrong in a workshop: power cut, full disk, locked folder, damaged or newer file.
+"""What goes wrong in a workshop: killed program, full disk, locked folder, damaged or newer file.
 
 Truth: what was acknowledged before the fault, and the bytes of the file before it.
 """
