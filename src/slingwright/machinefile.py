@@ -124,8 +124,10 @@ def machine_text(machine: Machine, *, like: str | None = None) -> str:
     if like is None:
         return machinelayout.fresh(machine)
     like = _text_of(like)
-    kept = machinelayout.kept(machine, parse_machine(like, machine.name), like)
-    if parse_machine(kept, machine.name) != machine:
+    # A file without a name of its own is named by the file it is.
+    unnamed = Path(machine.file).stem if machine.file else ""
+    kept = machinelayout.kept(machine, parse_machine(like, unnamed), like)
+    if parse_machine(kept, unnamed) != machine:
         raise _refusal(
             "the layout of the old file cannot hold the changed machine",
             next_step="write it to a new file without like=",
@@ -144,6 +146,11 @@ class _Found:
     settings: dict[str, Any] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     excused: set[str] = field(default_factory=set)
+
+    @property
+    def may_hint(self) -> bool:
+        """Whether to look for the nearest key: that is slow, and 50 hints are enough."""
+        return len(self.faults) < 50
 
     def add(self, key: str, message: str, limit: str, next_step: str, value: str = "") -> None:
         self.faults.append(
@@ -328,8 +335,9 @@ def _take_groups(tree: Mapping[str, Any], found: _Found) -> None:
         if group in ("name", "notes", "brief"):
             continue
         if group not in dials.GROUPS:
+            hint = found.may_hint
             found.faults.append(_stray(group, content, found))
-            if isinstance(content, dict):
+            if isinstance(content, dict) and hint:
                 # A misspelt group is one fault: what stands in it is not missing as well.
                 meant = dials.nearest(group, TOP_KEYS)
                 found.excused.update(f"{meant}.{key}" for key in content)
@@ -349,10 +357,11 @@ def _take_groups(tree: Mapping[str, Any], found: _Found) -> None:
 
 def _stray(group: str, content: Any, found: _Found) -> Fault:
     """Give the fault of a key at the top that is no group."""
-    few = len(found.faults) < 50
-    by_key = [row.path for row in dials.TABLE if row.key == group]
-    near = by_key[0] if by_key and not isinstance(content, dict) else None
-    near = near or (dials.nearest(group, TOP_KEYS) if few else None)
+    near = None
+    if found.may_hint:
+        by_key = [row.path for row in dials.TABLE if row.key == group]
+        alone = bool(by_key) and not isinstance(content, dict)
+        near = by_key[0] if alone else dials.nearest(group, TOP_KEYS)
     return Fault(
         key=printable(group),
         line=found.lines.of(group),
@@ -366,8 +375,8 @@ def _take(path: str, raw: Any, found: _Found) -> None:
     """Take one setting; its limits are checked when the machine is built."""
     row = dials.BY_PATH.get(path)
     if row is None:
-        found.faults.append(unknown_dial(path, found.lines.of(path), hint=len(found.faults) < 50))
-        near = dials.nearest(path) if len(found.faults) < 50 else None
+        found.faults.append(unknown_dial(path, found.lines.of(path), hint=found.may_hint))
+        near = dials.nearest(path) if found.may_hint else None
         if near is not None:
             found.excused.add(near)
         return

@@ -8,7 +8,7 @@ import tomlkit
 from tomlkit.items import Table
 
 from slingwright import dials, units
-from slingwright.dials import Value
+from slingwright.dials import Dial, Value
 from slingwright.machine import BriefLoad, Machine
 
 HEADING = (
@@ -56,7 +56,7 @@ def kept(machine: Machine, old: Machine, like: str) -> str:
                 document.pop(key, None)
     for path in sorted(old.given - machine.given):
         group, _, key = path.partition(".")
-        document[group].remove(key)
+        del document[group][key]
     for row in dials.TABLE:
         if row.path not in machine.given:
             continue
@@ -67,7 +67,7 @@ def kept(machine: Machine, old: Machine, like: str) -> str:
             document[row.group][row.key] = _plain(value, row.unit)
         elif value != old.values[row.path]:
             table = document[row.group]
-            table[row.key] = _plain(value, _unit_of(table[row.key], row.unit))
+            table[row.key] = _plain(value, _unit_of(table[row.key], row))
     if machine.brief != old.brief:
         document.pop("brief", None)
         if machine.brief:
@@ -75,11 +75,11 @@ def kept(machine: Machine, old: Machine, like: str) -> str:
     return tomlkit.dumps(document)
 
 
-def _unit_of(raw: object, unit: str) -> str:
-    """Give the unit a value was written in, where it can take the new one too."""
-    if isinstance(raw, str):
-        return units.quantity_and_unit(raw, unit)[1] or unit
-    return unit
+def _unit_of(raw: object, row: Dial) -> str:
+    """Give the unit that the old value of a dial was written in."""
+    if isinstance(raw, str) and row.kind == "number":
+        return units.quantity_and_unit(raw, row.unit)[1] or row.unit
+    return row.unit
 
 
 def _plain(value: Value, unit: str) -> str | float | bool:
