@@ -44,10 +44,10 @@ def our_rates(machine, q, v, *, phase: str, slide: float = 1.0) -> Rates:
     module.constants(p, constants)
     n = len(kept)
     y = np.array([*np.array(q)[kept], *np.array(v)[kept], 0.0])
-    work, out = np.zeros(module.WORK_SIZE), np.zeros(2 * n + 1)
+    work, out = np.zeros(module.WORK_SIZE), np.zeros((1, 2 * n + 1))
     stage = {"trough": module.TROUGH, "free": module.FREE, "empty": module.SWING}[phase]
-    module.rhs(stage, slide, y, p, constants, work, out)
-    a = out[n : 2 * n].copy()
+    module.rhs(stage, slide, y, p, constants, work, out, 0)
+    a = out[0, n : 2 * n].copy()
     module.load_rows(y[n : 2 * n], constants, work)
     load = np.empty(2)
     for axis, start in enumerate((module.LOAD_X, module.LOAD_Y)):
@@ -60,6 +60,6 @@ def our_rates(machine, q, v, *, phase: str, slide: float = 1.0) -> Rates:
         axle_torque=work[module.AXLE_TORQUE],
         pin_torque=work[module.HANGER_TORQUE],
         rolling=work[module.ROLLING],
-        power_lost=out[2 * n],
+        power_lost=out[0, 2 * n],
         axle_load=load,
     )
