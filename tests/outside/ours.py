@@ -48,7 +48,7 @@ def our_rates(machine, q, v, *, phase: str, slide: float = 1.0) -> Rates:
     stage = {"trough": module.TROUGH, "free": module.FREE, "empty": module.SWING}[phase]
     module.rhs(stage, slide, y, p, constants, work, out, 0)
     a = out[0, n : 2 * n].copy()
-    module.load_rows(y[n : 2 * n], constants, work)
+    module.load_rows(y, constants, work)
     load = np.empty(2)
     for axis, start in enumerate((module.LOAD_X, module.LOAD_Y)):
         load[axis] = work[start : start + n] @ a + work[start + n]
