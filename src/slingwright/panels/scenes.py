@@ -241,12 +241,12 @@ def energy_picture(
     """Show where the weight's energy goes until just after the release."""
     one, label = units.factor("J", system)
     throw = now.throw
-    end = _energy_end(throw)
+    end = 0.0
     lines, low, high = [], 0.0, 0.0
     for who in (kept, now):
         if who is None:
             continue
-        cut = np.asarray(who.throw.time) <= (end if who is now else _energy_end(who.throw))
+        cut = np.asarray(who.throw.time) <= _energy_end(who.throw)
         for name, word, sign, colour, dash in ENERGIES:
             if name == "energy_base" and not who.machine.flag("base.wheels"):
                 continue
@@ -257,6 +257,7 @@ def energy_picture(
             style: dict[str, Any] = {"width": 2, "dash": dash, "colour": colour, "end": word}
             if who is not now:
                 style = {"width": 1, "dash": [3, 4], "colour": colour}
+                style["name"] = "kept" if name == "energy_ball" else ""
             lines.append({**points.add(who.throw.time[cut], value), **style})
             end = max(end, float(who.throw.time[cut][-1]))
     good = throw.outcome == "released"
@@ -276,7 +277,7 @@ def energy_picture(
     room = 0.08 * (high - low or 1.0)
     return {
         "key": "energy",
-        "title": "Energy from weight to ball" + (" (kept: thin dashes)" if kept else ""),
+        "title": "Energy from weight to ball",
         "words": words,
         "roomForEnds": True,
         "x": {"label": "time [s]", "low": 0.0, "high": max(end, 1e-3)},

@@ -32,10 +32,10 @@ class Compare(Part):
         bench = self.bench
         self.controls = {
             "keep": button(
-                "Keep to compare", "Compare all from now on with this", bench.keep, bench
+                "Keep", "Keep this machine and compare all from now on with it", bench.keep, bench
             ),
             "restore": button("Back to kept", "Go back to the kept machine", bench.restore, bench),
-            "drop": button("Stop comparing", "Compare with nothing", bench.drop, bench),
+            "drop": button("Drop", "Stop comparing", bench.drop, bench),
         }
         return _strip(*self.controls.values())
 

@@ -26,6 +26,9 @@ from slingwright.report.readings import Reading, readings, winding_effort
 LONGEST_WAY_BACK = 300
 """Changes that Undo can take back."""
 
+CURVE_TOLERANCE = 1e-6
+"""Of the curve of range against release angle, which is looked at and not read off."""
+
 Listener = Callable[[], None]
 
 
@@ -48,7 +51,7 @@ class Answer:
 def answer(machine: Machine) -> Answer:
     """Throw a machine once and work out all that a bench shows of it."""
     thrown = throw(machine)
-    angles, ranges = reach_curve(machine)
+    angles, ranges = reach_curve(machine, tolerance=CURVE_TOLERANCE)
     effort, trouble = None, ""
     try:
         effort = winding_effort(machine)

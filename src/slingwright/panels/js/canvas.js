@@ -72,6 +72,7 @@ function drawShades(context, frame, shades) {
 
 // Names of the shades: level where they fit, else upright at the foot of their shade.
 function nameShades(context, frame, shades) {
+  const taken = [];
   context.font = `10.5px ${FONT}`;
   context.fillStyle = FAINT;
   for (const shade of shades || []) {
@@ -80,6 +81,7 @@ function nameShades(context, frame, shades) {
     if (b - a > wide + 6) {
       context.textAlign = "center"; context.textBaseline = "top";
       context.fillText(shade.name, (a + b) / 2, frame.top + 3);
+      taken.push([(a + b - wide) / 2, frame.top + 2, (a + b + wide) / 2, frame.top + 16]);
     } else if (b - a >= 11) {
       context.save();
       context.translate((a + b) / 2, frame.bottom - 5);
@@ -87,8 +89,10 @@ function nameShades(context, frame, shades) {
       context.textAlign = "left"; context.textBaseline = "middle";
       context.fillText(shade.name, 0, 0);
       context.restore();
+      taken.push([(a + b) / 2 - 7, frame.bottom - 5 - wide, (a + b) / 2 + 7, frame.bottom - 5]);
     }
   }
+  return taken;
 }
 
 function drawAxes(context, frame, picture) {
@@ -298,7 +302,7 @@ function drawPicture(canvas, picture, data) {
   }
   drawShades(context, frame, picture.shades);
   drawAxes(context, frame, picture);
-  nameShades(context, frame, picture.shades);
+  const taken = nameShades(context, frame, picture.shades);
   context.save();
   context.beginPath();
   context.rect(frame.left - 1, frame.top - 1, frame.right - frame.left + 2, frame.bottom - frame.top + 2);
@@ -318,7 +322,6 @@ function drawPicture(canvas, picture, data) {
   context.restore();
   for (const mark of picture.marks || []) drawMark(context, frame, mark);
   drawEndLabels(context, frame, data, picture.lines);
-  const taken = [];
   for (const mark of picture.marks || []) {
     const x = frame.x(mark.x), y = frame.y(mark.y);
     taken.push([x - 6, y - 6, x + 6, y + 6]);
