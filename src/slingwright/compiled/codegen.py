@@ -34,6 +34,7 @@ import math
 import numpy as np
 from numba import njit, prange
 
+inlined = njit(nogil=True, error_model="numpy", forceinline=True)
 compiled = njit(nogil=True, error_model="numpy")
 entry = njit(nogil=True, error_model="numpy", cache=True)
 entry_parallel = njit(nogil=True, error_model="numpy", cache=True, parallel=True)
@@ -108,6 +109,7 @@ def machine_text(hung: bool, wheels: bool, flight_module: str) -> str:
             _HEADER.format(title=f"Equations and throw of a machine: {kind.title}."),
             f"from {flight_module} import fly\n",
             _places_of_dials(),
+            _below_the_line("trig"),
             write(kind),
             stepsource.step_source(size),
             _below_the_line("kernel"),

@@ -1,8 +1,8 @@
 """Writes the unrolled step of the 8(5,3) pair for a given state size.
 
 The sums over stages are written out with their nonzero coefficients, so the compiler sees
-constants only.  The step calls `rhs(stage, slide, y, p, K, w, k, row)`, which the text that it is
-joined to defines.
+constants only.  The step calls `rhs(stage, slide, y, p, K, w, k, row)`, written into it, and
+the interpolant `rates`, the same as a function of its own: the text joined to them defines both.
 """
 
 from __future__ import annotations
@@ -76,7 +76,7 @@ def step_source(size: int) -> str:
         '    """The interpolant of the step just made: seven rows in F."""',
         f"    for row in range({STAGES + 1}, {STAGES + 1 + EXTRA_STAGES}):",
         "        combine(row, y, h, k, y_stage)",
-        "        rhs(stage, slide, y_stage, p, K, w, k, row)",
+        "        rates(stage, slide, y_stage, p, K, w, k, row)",
         f"    for i in range({size}):",
         "        change = y_new[i] - y[i]",
         "        F[0, i] = change",

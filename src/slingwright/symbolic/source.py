@@ -114,9 +114,11 @@ def _python(expression: sp.Expr) -> str:
     return text
 
 
-def _function(name: str, arguments: str, doc: str, body: Sequence[str]) -> str:
+def _function(
+    name: str, arguments: str, doc: str, body: Sequence[str], how: str = "compiled"
+) -> str:
     inside = "\n".join(f"    {line}" for line in body)
-    return f'@compiled\ndef {name}({arguments}):\n    """{doc}"""\n{inside}\n'
+    return f'@{how}\ndef {name}({arguments}):\n    """{doc}"""\n{inside}\n'
 
 
 def _read_rates(kind: Kind) -> list[str]:
@@ -140,7 +142,7 @@ def _make_trig(kind: Kind) -> list[str]:
     lines = []
     for i, n in enumerate(kind.names):
         if n != "X":
-            lines += [f"sin_{n} = math.sin(y[{i}])", f"cos_{n} = math.cos(y[{i}])"]
+            lines.append(f"sin_{n}, cos_{n} = sine_cosine(y[{i}])")
         else:
             lines.append(f"X = y[{i}]")
     return lines
@@ -163,7 +165,9 @@ def elimination(pattern: Sequence[Sequence[bool]], order: Sequence[int]) -> list
     return found
 
 
-def _factor_lines(motion: Motion, order: Sequence[int], base: int) -> tuple[list[str], list[str]]:
+def _factor_lines(
+    motion: Motion, writer: Writer, order: Sequence[int], base: int
+) -> tuple[list[str], list[str]]:
     """Lines that take the mass matrix apart (into w), and lines that solve with the parts."""
     n = len(order)
     pattern = [[motion.mass[i, j] != 0 for j in range(n)] for i in range(n)]
@@ -174,9 +178,19 @@ def _factor_lines(motion: Motion, order: Sequence[int], base: int) -> tuple[list
     def name(i: int, j: int) -> str:
         return f"M_{min(i, j)}{max(i, j)}"
 
+    touched = {row for row, _ in multipliers}
+
+    def inverse(column: int) -> str:
+        """One over the diagonal: a constant where the dials alone set it and nothing changes it."""
+        found = terms(motion.mass[column, column])
+        if column in touched or any(any(powers) for powers in found):
+            return f"1.0 / {name(column, column)}"
+        (factor,) = found.values()
+        return _python(writer.constant(1 / factor)).replace("K", "K[", 1) + "]"
+
     apart: list[str] = []
     for k, column in enumerate(order):
-        apart.append(f"inverse = 1.0 / {name(column, column)}")
+        apart.append(f"inverse = {inverse(column)}")
         apart.append(f"w[{base + column}] = inverse")
         later = [i for i in order[k + 1 :] if (i, column) in slot]
         for i in later:
@@ -215,7 +229,7 @@ def write(kind: Kind) -> str:
             ("FORCE", "BALL_UP", "BALL_ALONG", "LOAD_X", "LOAD_Y", "PIN_X", "PIN_Y")
         )
     }
-    apart, solve = _factor_lines(motion, order, factors)
+    apart, solve = _factor_lines(motion, writer, order, factors)
     mass = [
         (f"M_{i}{j}", motion.mass[i, j])
         for i in range(n)
@@ -247,12 +261,14 @@ def write(kind: Kind) -> str:
                 *writer.lines([*mass, *force]),
                 *apart,
             ],
+            "inlined",
         ),
         _function(
             "solve",
             "w, b, x",
             "x = M^-1 b, both places in w, with the parts that prepare left there.",
             solve,
+            "inlined",
         ),
         _function(
             "ball_rows",

@@ -59,6 +59,12 @@ def rhs(stage, slide, y, p, K, w, k, row):
 
 
 @compiled
+def rates(stage, slide, y, p, K, w, k, row):
+    """`rhs` as a function of its own, for all callers but the step, which has it written in."""
+    rhs(stage, slide, y, p, K, w, k, row)
+
+
+@compiled
 def drag_constants(p, K):
     """Constants of the flight from the dials; a coefficient below 0 means by Reynolds number."""
     mass, diameter = p[P_PROJECTILE_MASS], p[P_PROJECTILE_DIAMETER]
@@ -98,7 +104,7 @@ def fly(x, y, v_x, v_y, p, tolerance, landing, path):
     apex = y
     first = np.int64(0)
     landing[L_STEPS] = 0.0
-    rhs(0, 0.0, state, p, K, w, k, first)
+    rates(0, 0.0, state, p, K, w, k, first)
     if path.shape[0] > 0:
         path[0, 0], path[0, 1], path[0, 2], path[0, 3], path[0, 4] = 0.0, x, y, v_x, v_y
         filled = 1

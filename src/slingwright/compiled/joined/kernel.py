@@ -178,7 +178,7 @@ def friction(stage, drag, up_up, contact, y, p, K, w):
     return contact + axle * contact_axle + pin * contact_pin + roll * contact_wheels
 
 
-@compiled
+@inlined
 def rhs(stage, slide, y, p, K, w, k, row):
     """Rates of the state into a row of k; contact force, friction and torques are left in w."""
     n = COORDINATES
@@ -236,6 +236,12 @@ def rhs(stage, slide, y, p, K, w, k, row):
 
 
 @compiled
+def rates(stage, slide, y, p, K, w, k, row):
+    """`rhs` as a function of its own, for all callers but the step, which has it written in."""
+    rhs(stage, slide, y, p, K, w, k, row)
+
+
+@compiled
 def box_bottom(y, w, p):
     """Height of the lowest corner of the weight box; prepare has filled w."""
     pin_y = p[P_AXLE_HEIGHT] - p[P_ARM_SHORT] * w[0]
@@ -278,37 +284,68 @@ def watch(stage, slide, y, k, row, p, K, w, parts, events):
 
 
 @compiled
-def place_event(which, stage, slide, y, h, before, after, p, K, w, k, y_new, weight, parts, events):
-    """Part of the step at which event `which` reaches 0; the step to there is left made."""
+def event_inside(which, stage, slide, y, part, F, p, K, w, k, y_stage, parts, events):
+    """What event `which` has left to go at `part` of the step, from the step's interpolant."""
+    between(y, F, part, y_stage)
+    if which == SLIPPED:
+        return y_stage[ELEVATION] - y_stage[SLING] - p[P_RELEASE_ANGLE]
+    spare = np.int64(13)
+    rates(stage, slide, y_stage, p, K, w, k, spare)
+    watch(stage, slide, y_stage, k, spare, p, K, w, parts, events)
+    return events[which]
+
+
+@compiled
+def find_inside(
+    which, stage, slide, y, before, after, F, p, K, w, k, y_stage, parts, events, found
+):
+    """Part of the step where the interpolant has event `which`, and its slope there, in found."""
     low, high, at_low, at_high = 0.0, 1.0, before, after
-    part = 1.0
     side = 0
-    last = np.int64(12)
-    fine = 1e-15 if which == SLIPPED else 1e-10
     for _ in range(60):
-        guess = (low * at_high - high * at_low) / (at_high - at_low)
-        if which == SLIPPED and part < 1.0:
-            fall = (k[12, ELEVATION] - k[12, SLING]) * h
-            guess = part - events[which] / fall if fall < 0.0 else -1.0
-        if not low < guess < high:
-            guess = 0.5 * (low + high)
-        moved = abs(guess - part)
-        part = guess
-        step(stage, slide, y, part * h, 1.0, weight, p, K, w, k, y_new)
-        watch(stage, slide, y_new, k, last, p, K, w, parts, events)
-        value = events[which]
+        part = (low * at_high - high * at_low) / (at_high - at_low)
+        if not low < part < high:
+            part = 0.5 * (low + high)
+        value = event_inside(
+            which, stage, slide, y, part, F, p, K, w, k, y_stage, parts, events
+        )  # fmt: skip
         if value > 0.0:
+            found[1] = (value - at_low) / (part - low) if part > low else found[1]
             low, at_low = part, value
             if side == 1:
                 at_high *= 0.5
             side = 1
         else:
+            found[1] = (at_high - value) / (high - part) if high > part else found[1]
             high, at_high = part, value
             if side == -1:
                 at_low *= 0.5
             side = -1
-        if moved <= fine or value == 0.0 or high - low <= 1e-15:
+        found[0] = part
+        if high - low <= 1e-9 or abs(value) <= 1e-10 * (before - after):
             break
+
+
+@compiled
+def place_event(
+    which, stage, slide, y, h, part, slope, size, p, K, w, k, y_new, weight, parts, events
+):
+    """Step again to `part` of the step, and by Newton's rule to where event `which` stands at 0."""
+    last = np.int64(12)
+    for _ in range(8):
+        step(stage, slide, y, part * h, 1.0, weight, p, K, w, k, y_new)
+        watch(stage, slide, y_new, k, last, p, K, w, parts, events)
+        value = events[which]
+        if which == SLIPPED:
+            slope = (k[12, ELEVATION] - k[12, SLING]) * h
+            if abs(value) <= 4e-15:
+                break
+        elif abs(value) <= 1e-8 * size:
+            break
+        change = -value / slope if slope < 0.0 else 0.0
+        if not 0.0 < part + change <= 1.0 or abs(change) <= 1e-16:
+            break
+        part += change
     return part
 
 
@@ -321,9 +358,10 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
     record: (times, sizes, marks, states, interpolants), empty where nothing is kept.
     """
     times, sizes, marks, states, interpolants = record
-    before = np.empty(EVENTS)
+    before, after, due = np.empty(EVENTS), np.empty(EVENTS), np.empty(EVENTS, np.bool_)
+    F, found = np.empty((7, SIZE)), np.zeros(2)
     first, last = np.int64(0), np.int64(12)
-    rhs(stage, run[2], y, p, K, w, k, first)
+    rates(stage, run[2], y, p, K, w, k, first)
     watch(stage, run[2], y, k, first, p, K, w, parts, before)
     while True:
         left = run[3] - run[0]
@@ -350,21 +388,24 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
         ended = -1
         part = 1.0
         for which in range(EVENTS):
-            if events[which] < 0.0 < before[which] and int(run[8]) >> which & 1:
-                after = events[which]
-                if ended >= 0:
-                    step(stage, run[2], y, h, 1.0, weight, p, K, w, k, y_new)
-                here = place_event(
-                    which, stage, run[2], y, h, before[which], after,
-                    p, K, w, k, y_new, weight, parts, events,
-                )  # fmt: skip
-                if here < part or ended < 0:
-                    part, ended = here, which
-                step(stage, run[2], y, h, 1.0, weight, p, K, w, k, y_new)
-                watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
-        if ended >= 0 and part < 1.0:
-            step(stage, run[2], y, part * h, 1.0, weight, p, K, w, k, y_new)
-            watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
+            due[which] = events[which] < 0.0 < before[which] and int(run[8]) >> which & 1
+            after[which] = events[which]
+        if due.any():
+            dense(stage, run[2], y, y_new, h, p, K, w, k, y_stage, F)
+            slope = 0.0
+            for which in range(EVENTS):
+                if due[which]:
+                    find_inside(
+                        which, stage, run[2], y, before[which], after[which], F,
+                        p, K, w, k, y_stage, parts, events, found,
+                    )  # fmt: skip
+                    if found[0] < part or ended < 0:
+                        part, slope, ended = found[0], found[1], which
+            size = before[ended] - after[ended]
+            part = place_event(
+                ended, stage, run[2], y, h, part, slope, size,
+                p, K, w, k, y_new, weight, parts, events,
+            )  # fmt: skip
         kept = int(run[7])
         if kept < times.shape[0]:
             times[kept], sizes[kept] = run[0], part * h

@@ -93,7 +93,7 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
         result[i] = 0.0
     ready(p, K, weight, y)
     natural = natural_time(p)
-    run[1], run[4], run[5], run[6], run[8] = 1e-3 * natural, tolerance, steps, 0.06 * natural, stops
+    run[1], run[4], run[5], run[6], run[8] = 0.02 * natural, tolerance, steps, 0.1 * natural, stops
     energy_start = total_energy(y, K, parts)
     weight_start = parts[1]
     ball_start = parts[3]
@@ -105,12 +105,12 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     stage = trough
     ended = -1
     # Which way would the projectile slide without friction?
-    rhs(trough, run[2], y, p, K, w, k, first)
+    rates(trough, run[2], y, p, K, w, k, first)
     along = 0.0
     for i in range(n):
         along += w[BALL_ALONG + i] * k[0, n + i] if w[JAMMED] == 0.0 else 0.0
     run[2] = 1.0 if along > 0.0 else -1.0
-    rhs(trough, run[2], y, p, K, w, k, first)
+    rates(trough, run[2], y, p, K, w, k, first)
     watch(trough, run[2], y, k, first, p, K, w, parts, events)
     if events[BOXED] < 0.0:
         ended = BOXED
@@ -139,7 +139,7 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     if ended < 0:
         run[2] = 1.0
         run[3] = run[0] + patience * natural
-        rhs(free, run[2], y, p, K, w, k, first)
+        rates(free, run[2], y, p, K, w, k, first)
         watch(free, run[2], y, k, first, p, K, w, parts, events)
         if events[SLIPPED] <= 0.0 and stops >> SLIPPED & 1:
             stage, ended = trough, SLIPPED
@@ -171,7 +171,7 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
         p[P_PROJECTILE_MASS] = 0.0
         constants(p, K)
         energy_start = total_energy(y, K, parts) + y[2 * n]
-        run[1], run[2], run[3] = 1e-3 * natural, 1.0, run[0] + swing
+        run[1], run[2], run[3] = 0.02 * natural, 1.0, run[0] + swing
         ended = run_stage(
             swinging, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record
         )  # fmt: skip
@@ -205,7 +205,7 @@ def loads_at(record, which, part, p, K, w, y, out):
     mark = record[2][which]
     first = np.int64(0)
     slide = 1.0 if mark > 0 else -1.0
-    rhs(abs(mark), slide, y, p, K, w, out, first)
+    rates(abs(mark), slide, y, p, K, w, out, first)
     n = COORDINATES
     load_rows(y, K, w)
     load_x, load_y = w[LOAD_X + n] - w[RUBBING], w[LOAD_Y + n] - w[CONTACT]
@@ -276,7 +276,7 @@ def write_sample(record, which, part, p, K, w, y, out, row):
     state_at(record, which, part, y)
     mark = record[2][which]
     first = np.int64(0)
-    rhs(abs(mark), 1.0 if mark > 0 else -1.0, y, p, K, w, out, first)
+    rates(abs(mark), 1.0 if mark > 0 else -1.0, y, p, K, w, out, first)
     row[S_TIME] = record[0][which] + part * record[1][which]
     row[S_STAGE] = abs(mark)
     for i, place in ((0, ELEVATION), (1, HANGER), (2, SLING), (3, BASE)):
