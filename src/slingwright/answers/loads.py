@@ -1,0 +1,201 @@
+"""What a throw does to the arm along its length, and to the ground under the base.
+
+The arm's own inertia is spread along it by its sections, bent so that mass, balance and inertia are
+the machine's. Forces at its two ends come from the throw; bending and shear between them follow.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from slingwright import materials
+from slingwright.compiled.throwing import Throw
+from slingwright.formulas.arm_loads import ArmLines, arm_lines, matching_line_mass
+from slingwright.formulas.arm_sections import arm_places, arm_sections
+from slingwright.machine import Machine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ArmMass:
+    """The arm's mass per length at places along it from the hanger pin to the tip.
+
+    `note` is empty, or says that mass, balance and inertia do not suit the sections, so that the
+    mass alone was kept.
+    """
+
+    position: np.ndarray  # (stations,) m, from the axle, positive toward the tip
+    line_mass: np.ndarray  # (stations,) kg/m
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ArmLoads:
+    """Bending, shear and pull along the arm over a whole throw.
+
+    `moment` is positive where the ends are bent toward growing elevation. Times are the throw's.
+    """
+
+    time: np.ndarray  # (times,) s
+    position: np.ndarray  # (stations,) m, from the axle, positive toward the tip
+    moment: np.ndarray  # (times, stations) N m
+    shear: np.ndarray  # (times, stations) N
+    pull: np.ndarray  # (times, stations) N
+    moment_gap: np.ndarray  # (times,) N m, torque of the axle's friction on the arm
+    highest_moment: np.ndarray  # (stations,) N m
+    lowest_moment: np.ndarray  # (stations,) N m
+    peak_moment: float  # N m, by size
+    peak_place: float  # m
+    peak_time: float  # s
+    peak_shear: float  # N, by size
+    note: str = ""
+
+    @property
+    def envelope(self) -> np.ndarray:
+        """Largest size of the moment over time at each place (stations,) [N m]."""
+        return np.maximum(self.highest_moment, -self.lowest_moment)
+
+    @property
+    def shear_envelope(self) -> np.ndarray:
+        """Largest size of the shear over time at each place (stations,) [N]."""
+        return np.abs(self.shear).max(axis=0)
+
+
+def arm_mass_line(machine: Machine, stations: int = 81) -> ArmMass:
+    """Spread the arm's mass along it so that mass, balance and inertia are the machine's.
+
+    Args:
+        machine: whose arm it is.
+        stations: about how many places along the arm, at least 3.
+
+    Raises:
+        ValueError: fewer than 3 stations.
+    """
+    if stations < 3:
+        raise ValueError(f"stations is {stations}; give 3 or more places along the arm")
+    n = machine.number
+    places = arm_places(n("arm.short"), n("arm.long"), 0.0, stations - 1)
+    mass = n("arm.mass")
+    if mass == 0.0:
+        return ArmMass(position=places, line_mass=np.zeros_like(places))
+    sections = arm_sections(
+        places,
+        n("arm.depth_at_axle"),
+        n("arm.width_at_axle"),
+        n("arm.depth_at_tip"),
+        n("arm.width_at_tip"),
+    )
+    timber = materials.timber(machine.text("arm.timber")).density_mean
+    by_section = timber * sections.area
+    if n("arm.inertia") > 0.0:
+        try:
+            fitted = matching_line_mass(
+                places, by_section, mass, n("arm.balance"), n("arm.inertia")
+            )
+            return ArmMass(position=places, line_mass=fitted)
+        except ValueError as error:
+            reason = str(error)
+    else:
+        reason = "arm.inertia is 0"
+    share = mass / float(np.trapezoid(by_section, places))
+    return ArmMass(
+        position=places,
+        line_mass=by_section * share,
+        note=f"The arm's mass was spread by its sections alone: {reason}.",
+    )
+
+
+def arm_loads(throw: Throw, stations: int = 81, mass: ArmMass | None = None) -> ArmLoads:
+    """Bending moment, shear and pull along the arm at every moment of a throw.
+
+    Args:
+        throw: the throw.
+        stations: about how many places along the arm, at least 3.
+        mass: the arm's mass along it, if it is known from another throw of the same arm.
+
+    Raises:
+        ValueError: fewer than 3 stations, or a throw whose forces are not finite.
+    """
+    machine = throw.machine
+    line = arm_mass_line(machine, stations) if mass is None else mass
+    lines = _lines(throw, line)
+    high, low = lines.moment.max(axis=0), lines.moment.min(axis=0)
+    at, where = np.unravel_index(int(np.argmax(np.abs(lines.moment))), lines.moment.shape)
+    return ArmLoads(
+        time=throw.time,
+        position=lines.position,
+        moment=lines.moment,
+        shear=lines.shear,
+        pull=lines.pull,
+        moment_gap=lines.moment_gap,
+        highest_moment=high,
+        lowest_moment=low,
+        peak_moment=float(abs(lines.moment[at, where])),
+        peak_place=float(lines.position[where]),
+        peak_time=float(throw.time[at]),
+        peak_shear=float(np.abs(lines.shear).max()),
+        note=line.note,
+    )
+
+
+def held_arm_lines(machine: Machine, held_across: float, mass: ArmMass) -> ArmLines:
+    """Lines along the arm at rest and cocked, the tackle's pull left out of the part beyond it.
+
+    Args:
+        machine: whose arm it is.
+        held_across: pull of the tackle square to the arm, downward positive, at `winch.on_arm` [N].
+        mass: the arm's mass along it.
+    """
+    n = machine.number
+    gravity, cosine = n("site.gravity"), float(np.cos(n("arm.cocked")))
+    places = mass.position
+    lines = arm_lines(
+        places,
+        mass.line_mass,
+        -0.5 * n("sling.mass") * gravity * cosine,
+        -n("counterweight.mass") * gravity * cosine,
+        0.0,
+        gravity * cosine,
+    )
+    on_arm = n("winch.on_arm")
+    between = (places >= 0.0) & (places < on_arm)
+    moment = lines.moment - np.where(between, held_across * (on_arm - places), 0.0)
+    shear = lines.shear - np.where(between, held_across, 0.0)
+    return replace(
+        lines, moment=moment, shear=shear, moment_gap=lines.moment_gap - held_across * on_arm
+    )
+
+
+def _lines(throw: Throw, line: ArmMass) -> ArmLines:
+    machine = throw.machine
+    n = machine.number
+    sine, cosine = np.sin(throw.arm), np.cos(throw.arm)
+    gravity = n("site.gravity")
+    forward = throw.base_acceleration
+    # Along the arm, toward the tip: (-cos e, sin e); across, as e grows: (sin e, cos e).
+    tip, pin = -throw.tip_force, -throw.pin_force
+    lines = arm_lines(
+        line.position,
+        line.line_mass,
+        tip_across=tip[:, 0] * sine + tip[:, 1] * cosine,
+        hanger_across=pin[:, 0] * sine + pin[:, 1] * cosine,
+        turning_acceleration=throw.arm_acceleration,
+        gravity_across=gravity * cosine + forward * sine,
+        tip_along=-tip[:, 0] * cosine + tip[:, 1] * sine,
+        hanger_along=-pin[:, 0] * cosine + pin[:, 1] * sine,
+        turning_rate=throw.arm_rate,
+        gravity_along=gravity * sine - forward * cosine,
+    )
+    short = line.position < 0.0
+    if machine.flag("counterweight.hung"):
+        # What the axle's friction leaves open is the pin's: a couple at the end of the short arm.
+        couple = np.zeros_like(throw.time) if line.note else lines.moment_gap - throw.axle_torque
+    else:
+        # A fixed weight turns with the arm: a couple at the end of the short arm turns it.
+        couple = n("counterweight.inertia") * throw.arm_acceleration
+    return replace(
+        lines,
+        moment=np.where(short, lines.moment + couple[:, None], lines.moment),
+        moment_gap=lines.moment_gap - couple,
+    )
