@@ -1,0 +1,202 @@
+"""What is not surely known of a machine before it throws, each with what the tables say of it.
+
+A dial may be uncertain itself (a friction), by an amount added to every setting (the sling that
+stretches, the ring that slips later than the prong is bent for), or by a factor (a weight that was
+never weighed). What was measured takes the place of what the tables say.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from slingwright import dials, materials
+from slingwright.answers.fitting import Parameter
+from slingwright.machine import Machine
+
+WAYS = ("value", "offset", "factor")
+LEVEL_OF_A_RANGE = 1.6449  # a table's range is read as the 90 % interval of a normal distribution
+REACH = 4.0  # standard deviations either way that a fit may go
+
+
+class UncertainError(ValueError):
+    """An uncertain number that cannot be used; the message says which and what to do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Uncertain:
+    """A dial not surely known: how it is uncertain, mean and sd before any shot, and the source.
+
+    `way` is `value` (the dial itself, SI), `offset` (added to each shot's setting, SI) or `factor`
+    (on each shot's setting).
+    """
+
+    path: str
+    way: str
+    mean: float
+    sd: float
+    source: str
+
+    def __post_init__(self) -> None:
+        row = dials.dial(self.path)
+        if self.way not in WAYS:
+            raise UncertainError(f"{self.path}: way {self.way!r}; give {', '.join(WAYS)}.")
+        if not row.moves or row.kind != "number":
+            raise UncertainError(
+                f"{self.path}: no throw depends on it as a number, so no shot can tell it. Leave "
+                "it out."
+            )
+        if not (math.isfinite(self.mean) and math.isfinite(self.sd) and self.sd > 0.0):
+            raise UncertainError(
+                f"{self.path}: mean {self.mean} and sd {self.sd}; give two finite numbers, the sd "
+                "above 0."
+            )
+
+    @property
+    def name(self) -> str:
+        """Name of the number in the fit: the path, with `offset` or `factor` behind it."""
+        return self.path if self.way == "value" else f"{self.path} {self.way}"
+
+    @property
+    def label(self) -> str:
+        """Name of the number for a reader."""
+        label = dials.dial(self.path).label
+        return {"value": label, "offset": f"{label}, more than set", "factor": f"{label}, times"}[
+            self.way
+        ]
+
+    @property
+    def unit(self) -> str:
+        """SI unit of the number."""
+        return "-" if self.way == "factor" else dials.dial(self.path).si_unit
+
+    def parameter(self) -> Parameter:
+        """Give the number as a parameter to be fitted, with what was known as its prior."""
+        low, high = self.mean - REACH * self.sd, self.mean + REACH * self.sd
+        row = dials.dial(self.path)
+        if self.way == "value":
+            low, high = max(low, row.low * row.factor), min(high, row.high * row.factor)
+        elif self.way == "factor":
+            low = max(low, 0.05)
+        return Parameter(name=self.name, mean=self.mean, sd=self.sd, low=low, high=high)
+
+    def applied(self, setting: np.ndarray, value: np.ndarray) -> np.ndarray:
+        """Give what a dial really is, from what it was set to and this number's value."""
+        if self.way == "offset":
+            return setting + value
+        if self.way == "factor":
+            return setting * value
+        return np.broadcast_to(value, np.broadcast_shapes(np.shape(setting), np.shape(value)))
+
+
+def of_a_pair(path: str, pair: str) -> Uncertain:
+    """Give a friction as a row of the friction table has it, its range read as 90 % of cases.
+
+    Args:
+        path: the friction's dial.
+        pair: name of the row.
+
+    >>> of_a_pair("axle.friction", "steel axle in greased oak").mean
+    0.095
+    """
+    row = materials.friction(pair)
+    if not row.high > row.low:
+        raise UncertainError(
+            f"{pair}: the table has one value and no range. Give mean and sd yourself, or another "
+            "pair."
+        )
+    return Uncertain(
+        path=path,
+        way="value",
+        mean=0.5 * (row.low + row.high),
+        sd=0.5 * (row.high - row.low) / LEVEL_OF_A_RANGE,
+        source=f"{pair}: {row.source}",
+    )
+
+
+def usual(machine: Machine) -> tuple[Uncertain, ...]:
+    """Give the numbers that are usually not known, with priors from the tables where they have any.
+
+    Frictions come from the friction table: axle and pin as steel in greased oak, the trough between
+    hard wood on hard wood and dry oak on oak. Drag of a ball that is no smooth sphere, slip of the
+    ring, stretch of the sling and trueness of the weight are common practice.
+    """
+    low = materials.friction("hard wood on hard wood")
+    high = materials.friction("oak on oak, along the grain, dry")
+    found = [
+        of_a_pair("axle.friction", "steel axle in greased oak"),
+        Uncertain(
+            path="trough.friction",
+            way="value",
+            mean=0.5 * (low.value + high.value),
+            sd=0.5 * (high.value - low.value) / LEVEL_OF_A_RANGE,
+            source=f"between {low.name} ({low.source}) and {high.name} ({high.source})",
+        ),
+        Uncertain(
+            path="release.angle",
+            way="offset",
+            mean=0.0,
+            sd=math.radians(5.0),
+            source="the ring slips within 5 deg of the prong's angle: common practice",
+        ),
+        Uncertain(
+            path="sling.length",
+            way="offset",
+            mean=0.01 * machine.number("sling.length"),
+            sd=0.01 * machine.number("sling.length"),
+            source="a rope sling stretches by 1 % of its length, give or take 1 %: common practice",
+        ),
+        Uncertain(
+            path="counterweight.mass",
+            way="factor",
+            mean=1.0,
+            sd=0.03,
+            source="a filled box that was reckoned and not weighed, 3 %: common practice",
+        ),
+        Uncertain(
+            path="projectile.drag",
+            way="value" if machine["projectile.drag"] is None else "factor",
+            mean=0.45 if machine["projectile.drag"] is None else 1.0,
+            sd=0.12 if machine["projectile.drag"] is None else 0.25,
+            source="a rough ball, below the drag crisis 0.42 to 0.50 by published correlations "
+            "(Morrison 2010; Clift and Gauvin); spread is common practice",
+        ),
+    ]
+    if machine.flag("counterweight.hung"):
+        found.insert(1, of_a_pair("hanger.friction", "steel axle in greased oak"))
+    return tuple(found)
+
+
+def with_measured(
+    known: Sequence[Uncertain], machine: Machine, measured: Mapping[str, tuple[float, float]]
+) -> tuple[Uncertain, ...]:
+    """Put measured values in the place of what the tables said.
+
+    Args:
+        known: what was uncertain.
+        machine: the machine whose settings the measurements are held against.
+        measured: path to value and standard deviation, both SI.
+
+    Raises:
+        UncertainError: a standard deviation that is not above 0.
+
+    A measured weight becomes a factor on the set one, a measured length an offset: it holds for
+    the shots with other settings too.
+    """
+    found = []
+    for one in known:
+        if one.path not in measured:
+            found.append(one)
+            continue
+        value, sd = measured[one.path]
+        mean = value
+        if one.way == "offset":
+            mean = value - machine.number(one.path)
+        elif one.way == "factor":
+            setting = machine.number(one.path)
+            mean, sd = value / setting, sd / setting
+        found.append(replace(one, mean=mean, sd=sd, source="measured on this machine"))
+    return tuple(found)
