@@ -68,7 +68,35 @@ def test_killed_in_the_middle_of_500_writes(tmp_path, source_environment) -> Non
             assert entry.record.what.count("oak and rope ") == number % 40
         there = len(entries)
     assert there >= 8 * 5
+    # A kill before the journal's header was written leaves a journal that says nothing: nothing of
+    # the log was touched yet, so it is not played back, and the next write takes it away.
+    journal = path.with_name("killed.log-journal")
+    assert not journal.exists() or not any(journal.read_bytes()[:8])
+    with Logbook.open(path) as log:
+        assert log.append(decision()).number == there + 1
+        assert log.verify().whole
     assert [place.name for place in tmp_path.iterdir()] == ["killed.log"]
+
+
+@pytest.mark.parametrize("left", [b"", bytes(512) + b"\x5a" * 8192])
+def test_a_journal_without_a_header_does_no_harm(tmp_path, left) -> None:
+    """Truth: the lines before; SQLite plays back no journal whose header is missing or zero.
+
+    Source: https://www.sqlite.org/atomiccommit.html, section 4.2, hot rollback journals.
+    """
+    path = tmp_path / "a.log"
+    with Logbook.create(path, machine="Otter Ford") as log:
+        log.append(decision())
+        before = log.lines()
+    journal = path.with_name("a.log-journal")
+    journal.write_bytes(left)
+    with Logbook.open(path, reading_only=True) as log:
+        assert log.lines() == before
+    with Logbook.open(path) as log:
+        assert log.lines() == before
+        assert log.append(decision()).number == 2
+        assert log.verify().whole
+    assert not journal.exists()
 
 
 def test_a_write_cut_short_is_undone_at_the_next_opening(tmp_path, source_environment) -> None:
