@@ -57,6 +57,14 @@ def refused(key: str, **changes: Any) -> bool:
         ("arm.balance", "arm.balance", -1.0, -1, {"arm.inertia": 0.0, "arm.mass": 1.0}),
         ("winch.on_arm", "winch.on_arm", 5.0, 1, {}),
         ("trough.width", "trough.width", 0.2, -1, {}),
+        # radii of pin and axle together reach over the short arm: (p + 0.4) / 2 = 0.5
+        (
+            "hanger.pin",
+            "hanger.pin",
+            0.6,
+            1,
+            {"axle.diameter": 0.4, "arm.short": 0.5, "counterweight.hanger": 1.0},
+        ),
         ("axle.span", "axle.span", 0.3, -1, {"arm.width_at_axle": 0.3}),
         # all mass of an arm at its two ends: m (L - b)(b + S), and the margins of the rule
         (

@@ -236,6 +236,18 @@ def _span_say(span: float, width: float, across: float) -> tuple[str, str, str]:
     )
 
 
+def _pins_holds(pin: Number, axle: Number, short: Number, hung: Number) -> Number:
+    return ((pin + axle) / 2.0 <= short) | ~np.asarray(hung, dtype=bool)
+
+
+def _pins_say(pin: float, axle: float, short: float, hung: bool) -> tuple[str, str, str]:
+    return (
+        "the hanger pin and the axle cut into each other",
+        f"at most {_m(max(2.0 * short - axle, 0.0))} with this short arm and axle",
+        "give a thinner hanger.pin or axle.diameter, or a longer arm.short",
+    )
+
+
 def _tackle_say(on_arm: float, long: float) -> tuple[str, str, str]:
     return (
         "the tackle takes the arm beyond its tip",
@@ -337,6 +349,12 @@ CONDITIONS: tuple[Condition, ...] = (
         needs=("axle.span", "arm.width_at_axle", "projectile.diameter"),
         holds=lambda span, width, across: _within(np.maximum(width, across), span),
         say=_span_say,
+    ),
+    Condition(
+        key="hanger.pin",
+        needs=("hanger.pin", "axle.diameter", "arm.short", "counterweight.hung"),
+        holds=_pins_holds,
+        say=_pins_say,
     ),
     Condition(
         key="winch.on_arm",
