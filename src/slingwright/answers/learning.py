@@ -30,6 +30,7 @@ RANGE_SCATTER = 0.015  # of the range, where a shot does not tell how sure it is
 FLIGHT_SD = 0.15  # s, a stop-watch by hand: common practice
 STEP = 2e-3  # of the differences, as a share of each prior's sd
 TOLERANCE = 1e-8  # of the motion while it is fitted
+MOST_KEPT = 2000  # answers kept while a fit searches
 LEAST_TO_TELL_NOISE = 6  # measurements with which their scatter is found from them
 SEEN = (*(name for name in NUMBERS if name != "energy_error"), "time_of_flight", "hook_load")
 LOADS = ("peak_axle_load", "peak_axle_time")
@@ -132,10 +133,22 @@ class ShotModel:
         self.machines = tuple(machines)
         self.places = [(i, name) for i, shot in enumerate(self.shots) for name in shot.seen]
         self._loads = any(name in LOADS for _, name in self.places)
+        self._kept: dict[tuple[float, ...], np.ndarray] = {}
 
     def __call__(self, values: Mapping[str, float]) -> np.ndarray:
-        """Give what would be seen, in the order of `places`, for one set of numbers."""
-        return self.many({name: np.array([[value]]) for name, value in values.items()})[0]
+        """Give what would be seen, in the order of `places`, for one set of numbers.
+
+        A search comes back to the same points: their answers are kept.
+        """
+        key = tuple(values[one.name] for one in self.uncertain)
+        found = self._kept.get(key)
+        if found is None:
+            if len(self._kept) >= MOST_KEPT:
+                self._kept.clear()
+            found = self.many({name: np.array([[value]]) for name, value in values.items()})[0]
+            found.setflags(write=False)
+            self._kept[key] = found
+        return found
 
     def many(self, values: Mapping[str, np.ndarray]) -> np.ndarray:
         """Give what would be seen (k, measurements) for k sets of numbers, each of shape (k, 1)."""

@@ -1,0 +1,205 @@
+"""What a little more of each dial does: a centimetre, a kilo, a degree, on range, loads and effort.
+
+Slopes are central differences, taken at three step sizes: where the three do not agree the answer
+has a corner there (another peak becomes the highest, another phase ends first) and is marked rough.
+
+Source: central differences and their error of second order, any text on numerical analysis.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from slingwright import dials, units
+from slingwright.answers.winch_rig import WinchRig, winch_numbers
+from slingwright.answers.winding import follow
+from slingwright.compiled.held import held
+from slingwright.compiled.sweeping import sweep
+from slingwright.machine import Machine, MachineError
+
+ANSWERS: Mapping[str, tuple[str, str]] = {
+    "range": ("Range", "m"),
+    "axle": ("Peak axle load", "N"),
+    "crank": ("Crank force per person", "N"),
+    "hook": ("Held hook load", "N"),
+}
+"""What is looked at: key to label and SI unit."""
+
+ONE_OF: Mapping[str, tuple[float, str]] = {
+    "m": (0.01, "1 cm"),
+    "kg": (1.0, "1 kg"),
+    "rad": (math.radians(1.0), "1 deg"),
+    "-": (0.01, "0.01"),
+    "kg m^2": (1.0, "1 kg m^2"),
+    "m/s": (1.0, "1 m/s"),
+    "m/s^2": (0.01, "0.01 m/s^2"),
+    "kg/m^3": (0.01, "0.01 kg/m^3"),
+}
+"""How much more of a dial is told, by its SI unit: amount and words."""
+
+SHARES = (1.0, 0.5, 0.25)  # of the step, at which the slope is taken
+AGREE = 0.05  # share by which slopes at the three steps may differ
+NOTHING = 1e-9  # changes below this, in SI, are written as none
+FINE = 1e-11  # tolerance of the throws whose differences are taken
+WINDING_STEPS = 31  # elevations of a winding that is only compared
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slope:
+    """Change of one answer for a little more of one dial; `slopes` at each of the three steps."""
+
+    value: float  # for `amount` of the dial, in the answer's SI unit
+    slopes: tuple[float, float, float]  # per SI unit of the dial, smallest step last
+    rough: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sensitivity:
+    """One row: a dial, how much more of it, and what that does; None where it cannot be told."""
+
+    path: str
+    label: str
+    amount: float
+    words: str
+    on: Mapping[str, Slope | None]
+
+
+def sensitivity(
+    machine: Machine,
+    paths: Sequence[str] | None = None,
+    *,
+    rig: WinchRig | None = None,
+) -> tuple[Sensitivity, ...]:
+    """Tell what a little more of each dial does.
+
+    Args:
+        machine: where the slopes are taken.
+        paths: dials to look at; every number that throw or winding depend on, if left out.
+        rig: what the dials do not say of the winch.
+
+    Raises:
+        ValueError: a path that is no number.
+    """
+    chosen = [dials.dial(path) for path in paths] if paths is not None else list(_numbers(machine))
+    wrong = [row.path for row in chosen if row.kind != "number" or row.whole]
+    if wrong:
+        raise ValueError(
+            f"{wrong[0]}: it cannot be a little more, it is no number or a whole one. Compare two "
+            "machines instead."
+        )
+    rows = []
+    for row in chosen:
+        amount, words = ONE_OF[row.si_unit]
+        step = _step(row, machine)
+        answers = _answers(machine, row, step, rig or WinchRig())
+        on = {
+            key: _slope((ahead - behind) / (2.0 * step * np.array(SHARES)), amount)
+            for key, (ahead, behind) in answers.items()
+        }
+        rows.append(Sensitivity(path=row.path, label=row.label, amount=amount, words=words, on=on))
+    return tuple(rows)
+
+
+def _slope(slopes: np.ndarray, amount: float) -> Slope | None:
+    if not np.all(np.isfinite(slopes)):
+        return None
+    best = float(slopes[-1])
+    apart = float(np.max(slopes) - np.min(slopes))
+    return Slope(
+        value=best * amount,
+        slopes=tuple(slopes.tolist()),
+        rough=apart > AGREE * float(np.max(np.abs(slopes))) and apart > 1e-6 * abs(best) + 1e-9,
+    )
+
+
+def _numbers(machine: Machine) -> list[dials.Dial]:
+    """Give the dials that a little more makes sense of: they have a value and do something."""
+    winch = ("winch.drum", "winch.crank", "winch.gear", "winch.sheave_loss", "winch.rope")
+    return [
+        row
+        for row in dials.TABLE
+        if row.kind == "number"
+        and (row.moves or row.path in winch)
+        and not row.whole
+        and isinstance(machine[row.path], float)
+        and row.path != "site.gravity"
+        and (row.group != "base" or machine.flag("base.wheels"))
+    ]
+
+
+def _step(row: dials.Dial, machine: Machine) -> float:
+    """Give the largest of the three steps: half of the told amount, less near the dial's limits."""
+    value = machine.number(row.path)
+    step = 0.5 * ONE_OF[row.si_unit][0]
+    if abs(value) > 0.0 and row.si_unit in ("m", "kg", "kg m^2", "-"):
+        step = min(step, 0.02 * abs(value))
+    low, high = row.low * row.factor, row.high * row.factor
+    room = min(value - low, high - value)
+    return step if room <= 0.0 else min(step, room)
+
+
+def _answers(
+    machine: Machine, row: dials.Dial, step: float, rig: WinchRig
+) -> dict[str, tuple[np.ndarray, np.ndarray]]:
+    """Give every answer with more of a dial and with less, each (3,), NaN where there is none."""
+    value = machine.number(row.path)
+    values = np.array([value + sign * share * step for sign in (1.0, -1.0) for share in SHARES])
+    found = {key: np.full(values.size, math.nan) for key in ANSWERS}
+    for place, one in enumerate(values.tolist()):
+        try:
+            other = machine.change({row.path: one})
+        except MachineError:
+            continue
+        found["hook"][place] = held(other).hook_load
+        found["crank"][place] = crank_force(other, rig)
+    # A dial that the motion does not depend on leaves the throw as it is: two equal rows say so.
+    path, swept = (row.path, values) if row.moves else ("release.angle", None)
+    if swept is None:
+        swept = np.full(values.size, machine.number(path))
+    columns = sweep(machine, {path: swept}, grid=False, progress=False, tolerance=FINE)
+    found["range"], found["axle"] = columns["range"], columns["peak_axle_load"]
+    size = len(SHARES)
+    return {key: (column[:size], column[size:]) for key, column in found.items()}
+
+
+def crank_force(machine: Machine, rig: WinchRig | None = None) -> float:
+    """Largest force of a person at the winch over one winding [N], NaN where it cannot be wound."""
+    try:
+        return follow(
+            winch_numbers(machine), rig if rig is not None else WinchRig(), WINDING_STEPS
+        ).force_per_person
+    except ValueError:
+        return math.nan
+
+
+def sensitivity_text(rows: Sequence[Sensitivity], system: units.System = "metric") -> str:
+    """Write the rows as a plain table; `~` marks what is rough, a dash what cannot be told."""
+    head = ("a little more of", *(label for label, _ in ANSWERS.values()))
+    lines = [head]
+    for row in rows:
+        cells = [f"{row.label} ({row.words})"]
+        for key, (_, unit) in ANSWERS.items():
+            slope = row.on[key]
+            if slope is None:
+                cells.append("\N{EN DASH}")
+                continue
+            if abs(slope.value) <= NOTHING:
+                cells.append("0")
+                continue
+            sign = "+" if slope.value > 0.0 else "\N{MINUS SIGN}"
+            mark = " ~" if slope.rough else ""
+            value = units.text(float(f"{abs(slope.value):.3g}"), unit, system)
+            cells.append(f"{sign}{value}{mark}")
+        lines.append(tuple(cells))
+    wide = [max(len(line[i]) for line in lines) for i in range(len(head))]
+    return "\n".join(
+        "  ".join(
+            cell.ljust(w) if i == 0 else cell.rjust(w)
+            for i, (cell, w) in enumerate(zip(line, wide, strict=True))
+        ).rstrip()
+        for line in lines
+    )

@@ -1,0 +1,424 @@
+"""Proposed changes: each alone, all together, each left out; in what order; which only after which.
+
+A change is a set of dials with its cost and hours. A state of the machine is any set of the changes
+made; it is looked at as a whole: how it throws, what it asks of axle, parts and crew. A step is
+held to be safe where it brings no failing that the machine did not have before: what fails already
+is said, and is no reason to forbid everything.
+
+Results are aids to judgement: they approve nothing. Local codes and a competent person decide.
+"""
+
+from __future__ import annotations
+
+import importlib
+import itertools
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from slingwright import dials, units
+from slingwright.answers.winch_rig import WinchRig, winch_numbers
+from slingwright.answers.winding import Winding, follow
+from slingwright.compiled.throwing import throw
+from slingwright.dials import Value
+from slingwright.machine import Machine, MachineError
+
+MOST_CHANGES = 12
+MOST_FOR_EVERY_SET = 6  # up to so many changes every set of them is looked at
+WINDING_STEPS = 61
+
+
+class WhatIfError(ValueError):
+    """Changes that cannot be weighed; the message names the two, or the dial, and what to do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """A proposed change: a name, the dials it sets (texts with units or SI), cost, hours, why."""
+
+    name: str
+    dials: Mapping[str, Value]
+    cost: float = 0.0
+    hours: float = 0.0
+    reason: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise WhatIfError("a change has no name. Give it one.")
+        if not self.dials:
+            raise WhatIfError(f"{self.name}: it changes nothing. Name a dial and its new value.")
+        for path in self.dials:
+            if path not in dials.BY_PATH:
+                near = dials.nearest(path)
+                ask = f"did you mean {near}?" if near else "see the table of dials"
+                raise WhatIfError(f"{self.name}: {path}: no such dial; {ask}")
+        for word, number in (("cost", self.cost), ("hours", self.hours)):
+            if not math.isfinite(number) or (word == "hours" and number < 0.0):
+                raise WhatIfError(f"{self.name}: {word} {number}; give a finite number.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class State:
+    """The machine with some changes made; what cannot be had is None.
+
+    `failings` says what is wrong, each under a short key that is the same in every state.
+    """
+
+    names: tuple[str, ...]
+    machine: Machine | None
+    outcome: str
+    range: float | None  # m
+    axle_load: float | None  # N
+    axle_use: float | None  # of the axle's worst check, 1 is all of it
+    worst_check: str
+    worst_use: float | None
+    crank_force: float | None  # N, of one person
+    reload_time: float | None  # s, from loosing to loosing
+    cost: float
+    hours: float
+    failings: Mapping[str, str]
+
+    @property
+    def label(self) -> str:
+        """Name of the state for a reader."""
+        return " + ".join(self.names) if self.names else "present machine"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnlyAfter:
+    """A change that brings a failing by itself, and the least other changes after which it does
+    not; no others where nothing proposed helps."""
+
+    change: str
+    failing: str
+    after: tuple[str, ...] | None
+
+    def __str__(self) -> str:
+        if self.after is None:
+            return f"{self.change}: {self.failing}, and none of the other changes cures it."
+        return f"{self.change} only after {' and '.join(self.after)}: alone, {self.failing}."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIf:
+    """All that was found of some proposed changes."""
+
+    changes: tuple[Change, ...]
+    present: State
+    alone: tuple[State, ...]
+    together: State
+    left_out: tuple[State, ...]  # place i: all but change i
+    order: tuple[str, ...]
+    steps: tuple[State, ...]  # after each change made in that order
+    only_after: tuple[OnlyAfter, ...]
+    checked: bool  # whether the strength checks were run
+
+    @property
+    def states(self) -> tuple[State, ...]:
+        """Present, each alone, all together, each left out: the rows of the table."""
+        if len(self.changes) == 1:
+            return (self.present, self.together)
+        rest = self.left_out if len(self.changes) > 2 else ()
+        return (self.present, *self.alone, self.together, *rest)
+
+    def advice(self, system: units.System = "metric") -> str:
+        """Say in plain lines what to do first, what needs what, and what fails."""
+        lines = []
+        if self.present.failings:
+            lines.append(f"Already now: {'; '.join(self.present.failings.values())}.")
+        if not self.checked:
+            lines.append("Strength was not checked here: look at `will it hold` before loosing.")
+        if len(self.order) > 1:
+            lines.append(f"Order: {', then '.join(self.order)}.")
+        lines += [str(one) for one in self.only_after]
+        before = self.present
+        for name, state in zip(self.order, self.steps, strict=True):
+            new = new_failings(state, before)
+            gain = ""
+            if state.range is not None and before.range is not None:
+                gap = state.range - before.range
+                sign = "+" if gap >= 0.0 else "\N{MINUS SIGN}"
+                gain = f" range {sign}{units.text(float(f'{abs(gap):.3g}'), 'm', system)}"
+            trouble = f"; but then {'; '.join(new)}" if new else ""
+            cured = [k for k in before.failings if k not in state.failings]
+            healed = f"; no more {', '.join(cured)}" if cured else ""
+            lines.append(f"After {name}:{gain or ' no range'}{healed}{trouble}.")
+            before = state
+        return "\n".join(lines)
+
+
+Checks = Callable[[Machine], Sequence[Any]]
+
+
+def usual_checks() -> Checks | None:
+    """Give the kit's own strength checks, None where they are not installed."""
+    try:
+        module = importlib.import_module("slingwright.answers.checks")
+    except ModuleNotFoundError:
+        return None
+    run: Checks = module.checks
+    return run
+
+
+def look_at(
+    machine: Machine,
+    names: Sequence[str] = (),
+    *,
+    checks: Checks | None = None,
+    rig: WinchRig | None = None,
+    cost: float = 0.0,
+    hours: float = 0.0,
+) -> State:
+    """Look at one machine as a whole.
+
+    Args:
+        machine: the machine.
+        names: of the changes made to it.
+        checks: gives a list of checks with name, part and utilisation.
+        rig: what the dials do not say of the winch.
+        cost: spent to come here.
+        hours: worked to come here [h].
+    """
+    thrown = throw(machine)
+    failings: dict[str, str] = {}
+    if thrown.outcome != "released":
+        failings["throw"] = thrown.outcome
+    elif thrown.range is not None and thrown.range > machine.number("site.limit"):
+        failings["clear ground"] = (
+            f"it lands {thrown.range:.0f} m away, past the clear ground of "
+            f"{machine.number('site.limit'):.0f} m"
+        )
+    wound: Winding | None = None
+    try:
+        wound = follow(winch_numbers(machine), rig or WinchRig(), WINDING_STEPS)
+    except ValueError as error:
+        failings["winding"] = f"it cannot be wound ({error})"
+    if wound is not None and wound.force_per_person > wound.force_allowed:
+        failings["crew"] = (
+            f"winding asks {wound.force_per_person:.0f} N of each, {wound.force_allowed:.0f} N is "
+            "what a person keeps up"
+        )
+    worst, worst_use, axle_use = "", None, None
+    if checks is not None:
+        worst, worst_use, axle_use = _checked(checks(machine), failings)
+    return State(
+        names=tuple(names),
+        machine=machine,
+        outcome=thrown.outcome,
+        range=thrown.range,
+        axle_load=thrown.peak_axle_load if thrown.outcome == "released" else None,
+        axle_use=axle_use,
+        worst_check=worst,
+        worst_use=worst_use,
+        crank_force=None if wound is None else wound.force_per_person,
+        reload_time=None if wound is None else 3600.0 / wound.loosings_an_hour,
+        cost=cost,
+        hours=hours,
+        failings=failings,
+    )
+
+
+def _checked(
+    rows: Sequence[Any], failings: dict[str, str]
+) -> tuple[str, float | None, float | None]:
+    """Give the worst check, its use and the axle's, and note what fails.
+
+    A check whose use is not known fails nothing by itself, yet it is never the best news: the
+    worst of the known ones stands, and the unknown are left to the page of the checks.
+    """
+    worst, worst_use, axle_use = "", None, None
+    for row in rows:
+        use = row.utilisation
+        if use is None or math.isnan(use):
+            continue
+        part = str(getattr(row, "part", "")) or str(row.name)
+        if worst_use is None or use > worst_use:
+            worst, worst_use = str(row.name), float(use)
+        if part.lower().startswith("axle") and (axle_use is None or use > axle_use):
+            axle_use = float(use)
+        if use > 1.0:
+            failings[str(row.name)] = f"{row.name} is at {use:.2f} of what it may carry"
+    return worst, worst_use, axle_use
+
+
+def new_failings(state: State, before: State) -> list[str]:
+    """Give what fails in a state and did not before."""
+    return [words for key, words in state.failings.items() if key not in before.failings]
+
+
+def what_if(
+    machine: Machine,
+    changes: Sequence[Change],
+    *,
+    checks: Checks | None = None,
+    rig: WinchRig | None = None,
+    progress: Callable[[int, int], Any] | None = None,
+) -> WhatIf:
+    """Weigh proposed changes alone, together and each left out, and find the order to make them in.
+
+    Args:
+        machine: the present machine.
+        changes: what is proposed.
+        checks: strength checks; the kit's own if left out.
+        rig: what the dials do not say of the winch.
+        progress: called with (states looked at, states to look at at most).
+
+    Raises:
+        WhatIfError: no changes, too many, two of one name, or two that set one dial differently.
+    """
+    chosen = tuple(changes)
+    _refuse(machine, chosen)
+    run = checks if checks is not None else usual_checks()
+    states = _States(machine, chosen, run, rig, progress)
+    every = frozenset(range(len(chosen)))
+    if len(chosen) <= MOST_FOR_EVERY_SET:
+        order = _best_order(states, len(chosen))
+    else:
+        order = _step_by_step(states, len(chosen))
+    made = [frozenset(order[: i + 1]) for i in range(len(order))]
+    return WhatIf(
+        changes=chosen,
+        present=states[frozenset()],
+        alone=tuple(states[frozenset({i})] for i in sorted(every)),
+        together=states[every],
+        left_out=tuple(states[every - {i}] for i in sorted(every)),
+        order=tuple(chosen[i].name for i in order),
+        steps=tuple(states[one] for one in made),
+        only_after=tuple(_only_after(states, chosen)),
+        checked=run is not None,
+    )
+
+
+def _refuse(machine: Machine, changes: tuple[Change, ...]) -> None:
+    if not changes:
+        raise WhatIfError("no changes are proposed. Give one or more.")
+    if len(changes) > MOST_CHANGES:
+        raise WhatIfError(
+            f"{len(changes)} changes at once; {MOST_CHANGES} is the most. Weigh them in two lots."
+        )
+    names = [change.name for change in changes]
+    for name in names:
+        if names.count(name) > 1:
+            raise WhatIfError(f"two changes are called {name!r}. Give each a name of its own.")
+    for one, other in itertools.combinations(changes, 2):
+        for path in one.dials:
+            if path in other.dials and one.dials[path] != other.dials[path]:
+                raise WhatIfError(
+                    f"{one.name} and {other.name} both set {path}, to {one.dials[path]} and "
+                    f"{other.dials[path]}: they cannot be made together. Weigh them apart."
+                )
+
+
+class _States:
+    """States of the machine by the set of changes made, each looked at once."""
+
+    def __init__(
+        self,
+        machine: Machine,
+        changes: tuple[Change, ...],
+        checks: Checks | None,
+        rig: WinchRig | None,
+        progress: Callable[[int, int], Any] | None,
+    ) -> None:
+        self.machine, self.changes = machine, changes
+        self._checks, self._rig, self._progress = checks, rig, progress
+        self._known: dict[frozenset[int], State] = {}
+        many = len(changes)
+        self._most = 2**many if many <= MOST_FOR_EVERY_SET else many * (many + 5) // 2 + 2
+
+    def __getitem__(self, made: frozenset[int]) -> State:
+        if made not in self._known:
+            self._known[made] = self._look(made)
+            if self._progress is not None:
+                self._progress(len(self._known), self._most)
+        return self._known[made]
+
+    def new(self, made: frozenset[int]) -> list[str]:
+        """Give what fails there and does not now."""
+        return new_failings(self[made], self[frozenset()])
+
+    def _look(self, made: frozenset[int]) -> State:
+        done = [self.changes[i] for i in sorted(made)]
+        names = tuple(change.name for change in done)
+        cost = math.fsum(change.cost for change in done)
+        hours = math.fsum(change.hours for change in done)
+        together: dict[str, Value] = {}
+        for change in done:
+            together.update(change.dials)
+        try:
+            machine = self.machine.change(together) if together else self.machine
+        except MachineError as error:
+            return State(
+                names=names,
+                machine=None,
+                outcome="not a machine",
+                range=None,
+                axle_load=None,
+                axle_use=None,
+                worst_check="",
+                worst_use=None,
+                crank_force=None,
+                reload_time=None,
+                cost=cost,
+                hours=hours,
+                failings={"machine": str(error.faults[0])},
+            )
+        return look_at(machine, names, checks=self._checks, rig=self._rig, cost=cost, hours=hours)
+
+
+def _merit(states: _States, made: frozenset[int]) -> tuple[float, float]:
+    """What a state on the way is worth: few new failings first, then range."""
+    state = states[made]
+    return (-float(len(states.new(made))), state.range if state.range is not None else 0.0)
+
+
+def _best_order(states: _States, count: int) -> tuple[int, ...]:
+    """Order with the fewest new failings on the way, then with the most range early.
+
+    Every set of changes is a place, every change a step between two: the best way from none to all
+    is found place by place, smallest sets first (dynamic programming, R. Bellman 1957).
+    """
+    best: dict[frozenset[int], tuple[tuple[float, float], tuple[int, ...]]] = {
+        frozenset(): ((0.0, 0.0), ())
+    }
+    for size in range(1, count + 1):
+        for made in map(frozenset, itertools.combinations(range(count), size)):
+            here = _merit(states, made)
+            ways = []
+            for last in sorted(made):
+                (bad, far), way = best[made - {last}]
+                ways.append(((bad + here[0], far + here[1]), (*way, last)))
+            best[made] = max(ways, key=lambda one: one[0])
+    return best[frozenset(range(count))][1]
+
+
+def _step_by_step(states: _States, count: int) -> tuple[int, ...]:
+    """Order that takes the best next step each time, for many changes."""
+    made: tuple[int, ...] = ()
+    while len(made) < count:
+        left = [i for i in range(count) if i not in made]
+        made = (*made, max(left, key=lambda i: _merit(states, frozenset({*made, i}))))
+    return made
+
+
+def _only_after(states: _States, changes: tuple[Change, ...]) -> list[OnlyAfter]:
+    """Find changes that bring a failing alone, and the least others after which they do not."""
+    found = []
+    most = len(changes) - 1 if len(changes) <= MOST_FOR_EVERY_SET else 1
+    for i, change in enumerate(changes):
+        alone = states.new(frozenset({i}))
+        if not alone:
+            continue
+        others = [j for j in range(len(changes)) if j != i]
+        after: tuple[str, ...] | None = None
+        for size in range(1, most + 1):
+            for first in itertools.combinations(others, size):
+                before = frozenset(first)
+                if not states.new(before) and not states.new(before | {i}):
+                    after = tuple(changes[j].name for j in first)
+                    break
+            if after is not None:
+                break
+        found.append(OnlyAfter(change=change.name, failing="; ".join(alone), after=after))
+    return found
