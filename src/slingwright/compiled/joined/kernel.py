@@ -358,7 +358,7 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
     record: (times, sizes, marks, states, interpolants), empty where nothing is kept.
     """
     times, sizes, marks, states, interpolants = record
-    before, after, due = np.empty(EVENTS), np.empty(EVENTS), np.empty(EVENTS, np.bool_)
+    before, after, due = np.empty(EVENTS), np.empty(EVENTS), np.zeros(EVENTS, np.bool_)
     F, found = np.empty((7, SIZE)), np.zeros(2)
     first, last = np.int64(0), np.int64(12)
     rates(stage, run[2], y, p, K, w, k, first)
@@ -385,12 +385,14 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
                 return BROKEN
             continue
         watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
-        ended = -1
+        ended = np.int64(-1)
         part = 1.0
+        any_due = False
         for which in range(EVENTS):
             due[which] = events[which] < 0.0 < before[which] and int(run[8]) >> which & 1
             after[which] = events[which]
-        if due.any():
+            any_due = any_due or due[which]
+        if any_due:
             dense(stage, run[2], y, y_new, h, p, K, w, k, y_stage, F)
             slope = 0.0
             for which in range(EVENTS):

@@ -235,7 +235,7 @@ def peak_load(given, kept, per_step, record, result):
     """Largest axle load over all recorded steps, its time and stage, into the result."""
     p, K = loaded_and_empty(given)
     w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty((1, SIZE))
-    best, best_step, best_part = -1.0, 0, 0.0
+    best, best_step, best_part = -1.0, np.int64(0), 0.0
     for which in range(kept):
         constants_now = K[1] if abs(record[2][which]) == SWING else K[0]
         for j in range(per_step + 1):
