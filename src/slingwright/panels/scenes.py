@@ -212,6 +212,7 @@ def axle_picture(now: Answer, kept: Answer | None, system: units.System, points:
         "key": "axle",
         "title": "Axle load",
         "words": words,
+        "empty": _still(throw, system),
         "x": {"label": "time [s]", "low": 0.0, "high": max(end, 1e-3)},
         "y": {"label": f"load [{label}]", "low": 0.0, "high": 1.25 * highest or 1.0},
         "shades": [
@@ -279,6 +280,7 @@ def energy_picture(
         "key": "energy",
         "title": "Energy from weight to ball",
         "words": words,
+        "empty": _still(throw, system),
         "roomForEnds": True,
         "x": {"label": "time [s]", "low": 0.0, "high": max(end, 1e-3)},
         "y": {"label": f"energy [{label}]", "low": low - room, "high": high + room},
@@ -317,6 +319,13 @@ def _way(throw: Any) -> np.ndarray:
     swung = np.asarray(throw.ball)[~flying] if throw.outcome == "released" else throw.ball
     flight = np.asarray(throw.flight_path)
     return np.vstack([swung, flight]) if flight.size else np.asarray(swung)
+
+
+def _still(throw: Any, system: units.System) -> str:
+    """Say that nothing moved, where that is so."""
+    if float(throw.time[-1]) > float(throw.time[0]):
+        return ""
+    return f"Nothing moves. {in_system(throw.sentence, system)}"
 
 
 def _energy_end(throw: Any) -> float:

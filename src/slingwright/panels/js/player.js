@@ -6,7 +6,7 @@ const SPEEDS = [["1", "true speed"], ["0.5", "1/2 speed"], ["0.25", "1/4 speed"]
 
 function frameAt(film, data, time) {
   const last = film.count - 1;
-  const place = Math.min(Math.max(time / film.step, 0), last);
+  const place = film.step > 0 ? Math.min(Math.max(time / film.step, 0), last) : 0;
   const low = Math.min(Math.floor(place), last), part = place - low;
   const a = low * WIDE, b = Math.min(low + 1, last) * WIDE;
   const frame = new Array(WIDE);
@@ -40,7 +40,7 @@ function drawFrame(canvas, film, data, time) {
   const fixed = (x, y) => [X(x / unit + shift), Y(y / unit)];
   polyline([[view.left, Y(0)], [view.right, Y(0)]], "#8a7a5c", 2);
   // way of the ball, of the tip and of the weight up to this moment, and faintly all of it
-  const upto = Math.min(film.count, Math.floor(time / film.step) + 1);
+  const upto = film.step > 0 ? Math.min(film.count, Math.floor(time / film.step) + 1) : 1;
   const way = (i, count, colour, wide, dash) => {
     const points = [];
     for (let k = 0; k < count; k++) {
