@@ -175,17 +175,28 @@ def _lines(throw: Throw, line: ArmMass) -> ArmLines:
     forward = throw.base_acceleration
     # Along the arm, toward the tip: (-cos e, sin e); across, as e grows: (sin e, cos e).
     tip, pin = -throw.tip_force, -throw.pin_force
-    lines = arm_lines(
-        line.position,
-        line.line_mass,
-        tip_across=tip[:, 0] * sine + tip[:, 1] * cosine,
-        hanger_across=pin[:, 0] * sine + pin[:, 1] * cosine,
-        turning_acceleration=throw.arm_acceleration,
-        gravity_across=gravity * cosine + forward * sine,
-        tip_along=-tip[:, 0] * cosine + tip[:, 1] * sine,
-        hanger_along=-pin[:, 0] * cosine + pin[:, 1] * sine,
-        turning_rate=throw.arm_rate,
-        gravity_along=gravity * sine - forward * cosine,
+    shares = np.column_stack(
+        [
+            tip[:, 0] * sine + tip[:, 1] * cosine,
+            pin[:, 0] * sine + pin[:, 1] * cosine,
+            throw.arm_acceleration,
+            gravity * cosine + forward * sine,
+            -tip[:, 0] * cosine + tip[:, 1] * sine,
+            -pin[:, 0] * cosine + pin[:, 1] * sine,
+            throw.arm_rate**2,
+            gravity * sine - forward * cosine,
+        ]
+    )
+    if not np.all(np.isfinite(shares)):
+        raise ValueError("a load on the arm is not a finite number; look for the throw's fault")
+    # Lines are linear in these eight: the lines of one unit of each serve every moment.
+    unit = arm_lines(line.position, line.line_mass, *np.eye(8))
+    lines = replace(
+        unit,
+        pull=shares @ unit.pull,
+        shear=shares @ unit.shear,
+        moment=shares @ unit.moment,
+        moment_gap=shares @ unit.moment_gap,
     )
     short = line.position < 0.0
     if machine.flag("counterweight.hung"):
