@@ -9,9 +9,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
 
 from slingwright import ropes_table
-from slingwright.answers.winch_rig import swept_clearance
+from slingwright.answers.winch_rig import sling_clearance, swept_clearance
 from slingwright.answers.winding import Winding
 from slingwright.formulas import ropes
 
@@ -56,8 +59,12 @@ class RiggingCheck:
         return ropes.proof_load(self.demand, PROOF)
 
 
-def rigging_checks(wound: Winding) -> list[RiggingCheck]:
+def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
     """Check ropes, knots, sheaves, blocks, shackle, hook, pawl, crew and winch; worst first.
+
+    Args:
+        wound: the winding followed.
+        throw: of the same machine; with it the winch is held clear of sling and ball too.
 
     Raises:
         UnknownMaterial: kind of rope, knot or use has no row in the tables. A rope thinner than
@@ -75,6 +82,7 @@ def rigging_checks(wound: Winding) -> list[RiggingCheck]:
             advice="smaller drum, longer crank, more gear, more parts of line or more people",
         ),
         _clearance(wound),
+        *([] if throw is None else [_sling_clearance(wound, throw)]),
     ]
     return sorted(rows, key=lambda row: -row.utilisation)
 
@@ -230,6 +238,28 @@ def _clearance(wound: Winding) -> RiggingCheck:
         unit="m",
         source=f"geometry of arm and weight box; {CLEARANCE:g} m is common practice",
         advice=f"where it {where}: move the winch lower or to the rear, or cock the arm less deep",
+        at_least=True,
+    )
+
+
+def _sling_clearance(wound: Winding, throw: Any) -> RiggingCheck:
+    """Check that the winch stands clear of sling and ball while they are thrown."""
+    rolled = np.asarray(throw.base)[:, None] * (1.0, 0.0)
+    gap = sling_clearance(
+        wound.numbers,
+        np.asarray(throw.tip) - rolled,
+        np.asarray(throw.ball) - rolled,
+        0.5 * throw.machine["projectile.diameter"],
+        wound.rig.aside,
+    )
+    return RiggingCheck(
+        name="winch clear of sling and ball",
+        demand=CLEARANCE,
+        capacity=gap,
+        unit="m",
+        source=f"way of the sling in the throw; {CLEARANCE:g} m is common practice",
+        advice="set drum and rope to both sides of the trough, or take drum and rope away from "
+        "the way of sling and ball before the hook is loosed",
         at_least=True,
     )
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from slingwright.answers.winch_rig import HasDials, WinchNumbers, WinchRig, winch_numbers
-from slingwright.answers.winding import Winding, follow
-from slingwright.formulas import crew
+from slingwright.answers.winding_course import Course, course, crew_time, integral
+from slingwright.formulas import crew, drum
 
 STEPS = 61  # elevations of a winding that is only compared
 TOLERANCE = 1e-9  # of the heaviest weight, relative
@@ -23,8 +23,9 @@ class DrumChoice:
     force_per_person: np.ndarray  # N
     force_allowed: np.ndarray  # N
     winding_time: np.ndarray  # s
+    reload_time: np.ndarray  # s, winding, then rest or serving, whichever is longer
     crank_turns: np.ndarray
-    heaviest: np.ndarray  # kg, counterweight that the crew can wind
+    heaviest: np.ndarray  # kg, counterweight that the crew can wind; not-a-number for none
     advice: str
 
 
@@ -44,17 +45,29 @@ def drum_choice(machine: HasDials, drums: np.ndarray, rig: WinchRig | None = Non
     diameters = np.asarray(drums, dtype=float)
     if diameters.ndim != 1 or diameters.size == 0:
         raise ValueError("no drums to compare. Give one diameter or more, in metres.")
-    runs = [follow(replace(numbers, drum=float(drum)), rig, STEPS) for drum in diameters]
-    force = np.array([run.force_per_person for run in runs])
-    allowed = np.array([run.force_allowed for run in runs])
-    time = np.array([run.winding_time for run in runs])
+    first = course(numbers, rig, STEPS)
+    pull = first.arm_pull(numbers, 1.0)
+    loads, heaviest = [], []
+    for diameter in diameters:
+        one = replace(numbers, drum=float(diameter))
+        way = first.on_drum(one, rig)
+        loads.append(_load(one, rig, way, pull))
+        heaviest.append(_heaviest(one, rig, way))
+    force = np.array([load.force for load in loads])
+    allowed = np.array([load.allowed for load in loads])
+    time = np.array([load.time for load in loads])
+    pause = [
+        max(crew.rest_after(load.work, numbers.people, load.time, rig.day), rig.serve_time)
+        for load in loads
+    ]
     return DrumChoice(
         drum=diameters,
         force_per_person=force,
         force_allowed=allowed,
         winding_time=time,
-        crank_turns=np.array([run.crank_turns for run in runs]),
-        heaviest=np.array([heaviest_counterweight(run.numbers, rig) for run in runs]),
+        reload_time=time + np.array(pause),
+        crank_turns=np.array([load.turns for load in loads]),
+        heaviest=np.array(heaviest),
         advice=_advice(diameters, force, allowed, time),
     )
 
@@ -69,22 +82,30 @@ def heaviest_counterweight(numbers: WinchNumbers, rig: WinchRig) -> float:
     Raises:
         ValueError: the crew cannot wind even a weight that just outweighs the arm.
     """
+    heaviest = _heaviest(numbers, rig, course(numbers, rig, STEPS))
+    if not math.isfinite(heaviest):
+        raise ValueError(
+            f"{numbers.people:g} people cannot wind even a weight that just outweighs the arm with "
+            "this winch. Take a smaller drum, a longer crank, more gear or more parts of line."
+        )
+    return heaviest
+
+
+def _heaviest(numbers: WinchNumbers, rig: WinchRig, way: Course) -> float:
+    """Heaviest counterweight on a course, or not-a-number where there is none [kg]."""
     arm = numbers.arm_mass * numbers.arm_balance + numbers.tip_mass * numbers.arm_long
     balanced = max(arm / numbers.arm_short, 0.0)
     low = balanced + 1e-3 * numbers.counterweight_mass
-    low_excess = _excess(numbers, rig, low)
+    low_excess = _excess(numbers, rig, way, low)
     if low_excess > 0.0:
-        raise ValueError(
-            f"{numbers.people:g} people cannot wind even {low:.0f} kg with this winch. Take a "
-            "smaller drum, a longer crank, more gear or more parts of line."
-        )
+        return math.nan
     high = max(numbers.counterweight_mass, 1.01 * low)
-    high_excess = _excess(numbers, rig, high)
+    high_excess = _excess(numbers, rig, way, high)
     while high_excess <= 0.0:
         # where a straight line through no force at balance reaches the limit, and a little more
         ahead = balanced + 1.05 * (high - balanced) / max(high_excess + 1.0, 1e-3)
         low, low_excess, high = high, high_excess, ahead
-        high_excess = _excess(numbers, rig, high)
+        high_excess = _excess(numbers, rig, way, high)
     side = 0
     for _ in range(200):
         if high - low <= TOLERANCE * high or low_excess == 0.0:
@@ -92,7 +113,7 @@ def heaviest_counterweight(numbers: WinchNumbers, rig: WinchRig) -> float:
         middle = 0.5 * (low + high)
         if math.isfinite(high_excess):
             middle = (low * high_excess - high * low_excess) / (high_excess - low_excess)
-        excess = _excess(numbers, rig, middle)
+        excess = _excess(numbers, rig, way, middle)
         if abs(excess) <= TOLERANCE:
             return middle
         if excess > 0.0:
@@ -106,24 +127,41 @@ def heaviest_counterweight(numbers: WinchNumbers, rig: WinchRig) -> float:
     return low
 
 
-def _excess(numbers: WinchNumbers, rig: WinchRig, mass: float) -> float:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Load:
+    """What one winding asks of the crew."""
+
+    force: float  # N, of one person, largest of the cycle
+    allowed: float  # N
+    time: float  # s
+    turns: float
+    work: float  # J
+
+
+def _load(numbers: WinchNumbers, rig: WinchRig, way: Course, arm_pull: np.ndarray) -> _Load:
+    """Work out what a winding asks of the crew: what `follow` gives, and nothing else."""
+    pull = arm_pull * way.hauled
+    handle = drum.handle_force(pull, way.radius, numbers.crank, numbers.gear, rig.gear_efficiency)
+    work = integral(pull * way.parts * way.lever, way.elevation) / rig.gear_efficiency
+    turns = float(way.drum_turns[-1]) * numbers.gear
+    time, _ = crew_time(numbers, rig, work, turns)
+    return _Load(
+        force=float(np.max(handle)) / numbers.people,
+        allowed=crew.force_allowed(time),
+        time=time,
+        turns=turns,
+        work=work,
+    )
+
+
+def _excess(numbers: WinchNumbers, rig: WinchRig, way: Course, mass: float) -> float:
     """Share by which a person's force is above the one allowed; infinite beyond a day's work."""
+    changed = replace(numbers, counterweight_mass=mass)
     try:
-        run = _with_mass(numbers, rig, mass)
+        load = _load(changed, rig, way, way.arm_pull(changed, 1.0))
     except crew.TooMuchWork:
         return math.inf
-    return run.force_per_person / run.force_allowed - 1.0
-
-
-def _with_mass(numbers: WinchNumbers, rig: WinchRig, mass: float) -> Winding:
-    """Follow a winding with another counterweight, its box's inertia kept in proportion."""
-    share = mass / numbers.counterweight_mass
-    changed = replace(
-        numbers,
-        counterweight_mass=mass,
-        counterweight_inertia=numbers.counterweight_inertia * share,
-    )
-    return follow(changed, rig, STEPS)
+    return load.force / load.allowed - 1.0
 
 
 def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.ndarray) -> str:

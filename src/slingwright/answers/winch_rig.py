@@ -10,6 +10,8 @@ import math
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+import numpy as np
+
 from slingwright.formulas import crew, hauling
 
 RIGGINGS = ("tackle", "led")
@@ -40,6 +42,7 @@ class WinchRig:
     rigging: str = "tackle"  # tackle: from the winch straight to the arm; led: over a lead block
     lead_x: float | None = None  # m, lead block, forward of the axle positive
     lead_y: float | None = None  # m, lead block, above the ground
+    aside: float = 0.0  # m, from the plane of the throw to the nearest of drum and rope
     extra_sheaves: int = 0  # further lead sheaves on the way to the drum
     drum_width: float = 0.6  # m, between the flanges
     gear_efficiency: float = 0.95  # of gear and drum bearings, common practice
@@ -81,10 +84,10 @@ class WinchRig:
         for name in ("drum_width", "hand_speed", "day"):
             if not getattr(self, name) > 0.0:
                 raise ValueError(f"{name} {getattr(self, name):g} is not above 0.")
-        if self.extra_sheaves < 0 or self.serve_time < 0.0:
+        if self.extra_sheaves < 0 or self.serve_time < 0.0 or self.aside < 0.0:
             raise ValueError(
-                f"extra_sheaves {self.extra_sheaves} and serve_time {self.serve_time:g} s: neither "
-                "may be below 0."
+                f"extra_sheaves {self.extra_sheaves}, serve_time {self.serve_time:g} s and aside "
+                f"{self.aside:g} m: neither may be below 0."
             )
 
 
@@ -256,3 +259,32 @@ def swept_clearance(numbers: WinchNumbers) -> float:
     half = 0.5 * math.hypot(numbers.box_width, numbers.box_height)
     box = distance - (numbers.arm_short + numbers.hanger + half)
     return min(arm, box) - 0.5 * numbers.drum
+
+
+def sling_clearance(
+    numbers: WinchNumbers, tip: np.ndarray, ball: np.ndarray, ball_radius: float, aside: float = 0.0
+) -> float:
+    """Gap between the winch's drum and what sling and ball sweep, negative if inside [m].
+
+    The drum is a circle in the plane of the throw, or stands beside that plane.
+
+    Args:
+        numbers: of the machine.
+        tip: arm's tip over the throw, x and y from under the axle on the frame [m], shape (n, 2).
+        ball: projectile, later the empty pouch, the same way [m], shape (n, 2).
+        ball_radius: of the projectile [m].
+        aside: from the plane of the throw to the nearest of drum and rope [m].
+    """
+    winch = np.array([numbers.winch_x, numbers.winch_y])
+    along = ball - tip
+    square = np.maximum(np.einsum("ij,ij->i", along, along), 1e-12)
+    share = np.clip(np.einsum("ij,ij->i", winch - tip, along) / square, 0.0, 1.0)
+    nearest = tip + share[:, None] * along - winch
+    cord = float(np.min(np.hypot(nearest[:, 0], nearest[:, 1]))) - 0.5 * numbers.drum
+    way = ball - winch
+    body = float(np.min(np.hypot(way[:, 0], way[:, 1]))) - 0.5 * numbers.drum - ball_radius
+    inside = min(cord, body)
+    beside = aside - ball_radius
+    if beside <= 0.0:
+        return inside
+    return math.hypot(max(inside, 0.0), beside)

@@ -22,11 +22,10 @@ from slingwright.answers.winch_rig import (
     handle_inertia,
     winch_numbers,
 )
-from slingwright.formulas import crew, drum, hauling, sheaves
-from slingwright.formulas.winch import LEAST_LEVER
+from slingwright.answers.winding_course import REST, course, crew_time, integral
+from slingwright.formulas import crew, drum, hauling
 
 DEAD_TURNS = 3.0  # that stay on the drum, common practice
-REST = 0.5 * math.pi  # elevation of the arm at rest: the weight straight below the axle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,55 +108,27 @@ def winding(machine: HasDials, rig: WinchRig | None = None, steps: int = 241) ->
 
 def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
     """Follow one winding, from numbers already read."""
-    if steps < 3 or steps % 2 == 0:
-        raise ValueError(f"{steps} steps: give an odd number of at least 3.")
     n = numbers
-    moment, parts = n.moment, round(n.parts)
-    elevation = np.linspace(REST, -n.cocked, steps)
-    frame_x, frame_y = n.winch_x, n.winch_y
-    led = 0.0
-    if rig.rigging == "led" and rig.lead_x is not None and rig.lead_y is not None:
-        frame_x, frame_y = rig.lead_x, rig.lead_y
-        led = math.dist((frame_x, frame_y), (n.winch_x, n.winch_y))
-        if not led > 0.0:
-            raise ValueError("the lead block stands where the winch stands. Move one of them.")
-    place = (n.on_arm, n.axle_height, frame_x, frame_y)
-    direction = hauling.rope_direction(elevation, *place)
-    lever = hauling.rope_lever(elevation, *place)
-    hauling.refuse_dead_point(elevation, lever, LEAST_LEVER * n.on_arm)
-    span = hauling.rope_length(elevation, *place)
+    way = course(n, rig, steps)
+    elevation, lever, parts = way.elevation, way.lever, way.parts
+    moment = n.moment
     torque = hauling.gravity_torque(elevation, moment, n.gravity)
-
-    def pull_of_arm(sense: float) -> np.ndarray:
-        return hauling.tackle_load(
-            torque, lever, direction, n.weight, n.axle_drag, n.hanger_torque, sense
-        )
-
-    arm_pull = pull_of_arm(1.0)
-    arm_lowering = np.maximum(pull_of_arm(-1.0), 0.0)
-    ratio = sheaves.friction_ratio(n.sheave_loss)
-    turned = parts - 1 + (1 if led else 0) + rig.extra_sheaves
-    hauled = sheaves.lead_line_factor(parts, ratio, turned)
-    eased = sheaves.lead_line_factor(parts, 1.0 / ratio, turned)
-    rope_pull, rope_lowering = arm_pull * hauled, arm_lowering * eased
-    taken = (span[0] - span) * parts
-    drum_turns, radius = drum.drum_state(taken, n.drum, n.rope, rig.drum_width)
+    arm_pull = way.arm_pull(n, 1.0)
+    arm_lowering = np.maximum(way.arm_pull(n, -1.0), 0.0)
+    rope_pull, rope_lowering = arm_pull * way.hauled, arm_lowering * way.eased
+    taken, drum_turns, radius = way.taken, way.drum_turns, way.radius
     handle = np.asarray(drum.handle_force(rope_pull, radius, n.crank, n.gear, rig.gear_efficiency))
     handle_lowering = rope_lowering * radius * rig.gear_efficiency / (n.gear * n.crank)
 
     stored = float(hauling.stored_energy(elevation[-1:], moment, n.gravity, REST)[0])
-    arm_work = _integral(arm_pull * lever, elevation)
-    rope_work = _integral(rope_pull * parts * lever, elevation)
+    arm_work = integral(arm_pull * lever, elevation)
+    rope_work = integral(rope_pull * parts * lever, elevation)
     work = rope_work / rig.gear_efficiency
-    in_bearings = _integral(arm_pull * lever - torque, elevation)
+    in_bearings = integral(arm_pull * lever - torque, elevation)
     balance = work - stored - in_bearings - (rope_work - arm_work) - (work - rope_work)
 
     crank_turns = float(drum_turns[-1]) * n.gear
-    hand_way = crank_turns * 2.0 * math.pi * n.crank
-    by_power = crew.time_for_work(work, n.people)
-    by_hand = hand_way / rig.hand_speed
-    moving_time = max(by_power, by_hand)
-    time = moving_time / rig.working_share
+    time, time_limit = crew_time(n, rig, work, crank_turns)
     rest = crew.rest_after(work, n.people, time, rig.day)
     force = float(np.max(handle)) / n.people
     allowed = crew.force_allowed(time)
@@ -185,7 +156,7 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
         rope_pull_ideal=torque / lever / parts,
         handle=handle,
         handle_lowering=handle_lowering,
-        frame=_frame_pulls(n, rig, direction, arm_pull, rope_pull, (frame_x, frame_y)),
+        frame=_frame_pulls(n, rig, way.direction, arm_pull, rope_pull, way.block),
         work=work,
         stored=stored,
         lost_in_bearings=in_bearings,
@@ -200,10 +171,12 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
         force_allowed=allowed,
         crank_turns=crank_turns,
         rope_taken=float(taken[-1]),
-        rope_needed=float(np.max(span)) * parts + led + DEAD_TURNS * math.pi * (n.drum + n.rope),
+        rope_needed=float(np.max(way.span)) * parts
+        + way.led
+        + DEAD_TURNS * math.pi * (n.drum + n.rope),
         layers=round((float(np.max(radius)) - 0.5 * n.drum) / n.rope + 0.5),
         winding_time=time,
-        time_limit="crew power" if by_power >= by_hand else "hand speed",
+        time_limit=time_limit,
         rest_time=rest,
         loosings_an_hour=3600.0 / (time + max(rest, rig.serve_time)),
         power_per_person=work / (n.people * time),
@@ -213,13 +186,6 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
         hook_load=float(torque[-1]) / hook_on_arm,
         outcome=_outcome(n, force, allowed, time, crank_turns),
     )
-
-
-def _integral(torque: np.ndarray, elevation: np.ndarray) -> float:
-    """Work of a torque over the cycle, by Simpson's rule on even steps."""
-    step = (elevation[0] - elevation[-1]) / (len(elevation) - 1)
-    inner = 4.0 * np.sum(torque[1:-1:2]) + 2.0 * np.sum(torque[2:-1:2])
-    return float(step / 3.0 * (torque[0] + inner + torque[-1]))
 
 
 def _runaway(
