@@ -1,0 +1,10 @@
+"""`python -m slingwright`: the command line."""
+
+from __future__ import annotations
+
+import sys
+
+from slingwright.command_line import main
+
+if __name__ == "__main__":
+    sys.exit(main())
