@@ -19,14 +19,12 @@ OUTCOME: Mapping[int, str] = MappingProxyType(
         6: "never left the trough",
         7: "gave up",
         8: "never left the trough",
+        9: "never left the trough",
     }
 )
 """Short name of each of the compiled code's outcome numbers, in the order of recording.py."""
 
-FAULTY = "not a machine"
-"""Outcome of a sweep's row whose dials make no machine."""
-
-SLIPPED_IN_TROUGH, JAMMED_IN_TROUGH = 6, 8
+SLIPPED_IN_TROUGH, JAMMED_IN_TROUGH, STOOD_UPRIGHT = 6, 8, 9
 
 
 def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
@@ -63,6 +61,11 @@ def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
             f"Never left the trough: friction jams the projectile {at}; "
             "less trough.friction frees it."
         )
+    if code == STOOD_UPRIGHT:
+        return (
+            f"Never left the trough: {at} the sling stands upright over the projectile and can not "
+            "pull it on; a longer sling.length, a lighter load or more counterweight.mass lifts it."
+        )
     if code == 2:
         return (
             f"Never slipped: the sling lag did not fall to {slip:.0f} deg by {time:.1f} s; "
@@ -72,6 +75,16 @@ def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
         return (
             f"Struck the ground: the projectile touched down {at}, still in the sling; "
             "a shorter sling.length, a higher axle.height or a larger release.angle clears it."
+        )
+    if code == 4 and time == 0.0:
+        return (
+            "Sling went slack as the arm was loosed: its tip moves toward the projectile; a lower "
+            "trough.height, a longer sling.length or a smaller arm.cocked pulls it tight."
+        )
+    if code == 4 and now > 120.0:
+        return (
+            f"Sling went slack {at}, early in the throw, and past that the motion is not known; "
+            "a longer sling.length, a smaller arm.cocked or more counterweight.mass keeps it tight."
         )
     if code == 4:
         return (
@@ -86,5 +99,6 @@ def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
         )
     return (
         f"Gave up {at}: the motion could not be followed to the end with these dials; "
-        "look for a value that is far from the others."
+        "look for a value far from the others, often counterweight.hanger, hanger.pin or "
+        "axle.diameter."
     )

@@ -20,7 +20,8 @@ TROUGH, FREE, SWING = 1, 2, 3
 SIZE = 2 * COORDINATES + 1
 
 # What ends a stage: places in the vector of events, each ends its stage when it falls below 0.
-LIFTED, TURNED_BACK, SLIPPED, SLACK, GROUNDED, BOXED, STALLED, EVENTS = 0, 1, 2, 3, 4, 5, 6, 7
+LIFTED, TURNED_BACK, SLIPPED, SLACK, GROUNDED, BOXED, STALLED, UPRIGHT = 0, 1, 2, 3, 4, 5, 6, 7
+EVENTS = 8
 OUT_OF_TIME, OUT_OF_STEPS, BROKEN = 8, 9, 10
 
 # Places in the work vector past the equations' own.
@@ -49,7 +50,8 @@ def lie_in_trough(y, p):
     rise = (level - p[P_AXLE_HEIGHT] - arm * math.sin(e)) / length
     rise = min(1.0, max(-1.0, rise))
     y[SLING] = -math.pi - math.asin(rise)
-    cosine = -math.sqrt(max(1e-300, 1.0 - rise * rise))
+    # Past upright there is no such place: trial steps may ask for one, the event UPRIGHT ends it.
+    cosine = -math.sqrt(max(1e-6, 1.0 - rise * rise))
     y[COORDINATES + SLING] = -arm * math.cos(e) * e_dot / (length * cosine)
 
 
@@ -274,6 +276,7 @@ def watch(stage, slide, y, k, row, p, K, w, parts, events):
     if stage == TROUGH:
         events[LIFTED] = w[CONTACT]
         events[STALLED] = y[n + ELEVATION]
+        events[UPRIGHT] = 1.0 - 1e-4 - abs(w[4])
         along = 0.0
         for i in range(n):
             along += w[BALL_ALONG + i] * y[n + i]
@@ -363,6 +366,10 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
     first, last = np.int64(0), np.int64(12)
     rates(stage, run[2], y, p, K, w, k, first)
     watch(stage, run[2], y, k, first, p, K, w, parts, before)
+    for which in range(EVENTS):
+        # Friction may have turned since the last stage, and with it a force.
+        if before[which] < 0.0 and int(run[8]) >> which & 1 and which not in (TURNED_BACK, STALLED):
+            return which
     while True:
         left = run[3] - run[0]
         if left <= 1e-14 * run[3]:

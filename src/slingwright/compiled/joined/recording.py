@@ -14,7 +14,7 @@ from numba import prange
 
 # How a throw ended.
 RELEASED, NEVER_LEFT, NEVER_SLIPPED, STRUCK_GROUND, WENT_SLACK, WEIGHT_STRUCK = 0, 1, 2, 3, 4, 5
-SLIPPED_IN_TROUGH, GAVE_UP, JAMMED_IN_TROUGH = 6, 7, 8
+SLIPPED_IN_TROUGH, GAVE_UP, JAMMED_IN_TROUGH, STOOD_UPRIGHT = 6, 7, 8, 9
 
 # What `throw_once` leaves in its result.
 (R_OUTCOME, R_TIME, R_X, R_Y, R_VX, R_VY, R_ELEVATION, R_LAG, R_LIFT, R_DROP, R_BALL_ENERGY,
@@ -66,6 +66,8 @@ def outcome_of(ended, stage):
     if ended in (OUT_OF_STEPS, BROKEN):
         return GAVE_UP
     if stage == TROUGH:
+        if ended == UPRIGHT:
+            return STOOD_UPRIGHT
         return SLIPPED_IN_TROUGH if ended == SLIPPED else NEVER_LEFT
     return RELEASED if ended == SLIPPED else NEVER_SLIPPED
 
@@ -104,20 +106,25 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     trough, free, swinging = np.int64(TROUGH), np.int64(FREE), np.int64(SWING)
     stage = trough
     ended = -1
-    # Which way would the projectile slide without friction?
+    # Which way would the projectile slide without friction, and does the arm rise at all?
     rates(trough, run[2], y, p, K, w, k, first)
-    along = 0.0
+    along, rises = 0.0, k[0, n + ELEVATION] > 0.0
     for i in range(n):
-        along += w[BALL_ALONG + i] * k[0, n + i] if w[JAMMED] == 0.0 else 0.0
+        along += w[BALL_ALONG + i] * k[0, n + i]
     run[2] = 1.0 if along > 0.0 else -1.0
     rates(trough, run[2], y, p, K, w, k, first)
     watch(trough, run[2], y, k, first, p, K, w, parts, events)
+    along = 0.0
+    for i in range(n):
+        along += w[BALL_ALONG + i] * k[0, n + i]
     if events[BOXED] < 0.0:
         ended = BOXED
     elif w[CONTACT] <= 0.0:
         stage = free
-    elif not k[0, n + ELEVATION] > 0.0 or w[JAMMED] > 0.0:
+    elif not rises or not k[0, n + ELEVATION] > 0.0 or run[2] * along < 0.0 or w[JAMMED] > 0.0:
         ended = STALLED
+    elif events[UPRIGHT] <= 0.0:
+        ended = UPRIGHT
     elif events[SLIPPED] <= 0.0:
         ended = SLIPPED
     elif events[SLACK] < 0.0:
@@ -183,7 +190,8 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     result[R_STEPS] = steps - run[5]
     if run[7] == 0.0 and record[0].shape[0] > 0:
         # It ended before it began: keep the held machine as a step of no length.
-        record[0][0], record[1][0], record[2][0] = 0.0, 0.0, TROUGH if run[2] > 0.0 else -TROUGH
+        record[0][0], record[1][0] = 0.0, 0.0
+        record[2][0] = stage if run[2] > 0.0 or stage != TROUGH else -stage
         for i in range(SIZE):
             record[3][0, i] = y[i]
             for j in range(7):
