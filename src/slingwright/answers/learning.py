@@ -12,224 +12,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from slingwright import dials, units
+from slingwright import units
+from slingwright.answers.belief import Belief
+from slingwright.answers.field_shots import UNITS, FieldShot, LearnError, ShotModel
 from slingwright.answers.fitting import Fit, FitError, Interval, fit
 from slingwright.answers.posterior import Posterior, Quadratic, draw, lay_down
 from slingwright.answers.uncertain import Uncertain, usual, with_measured
-from slingwright.compiled.sweeping import NUMBERS, Columns, sweep
 from slingwright.dials import Value
-from slingwright.formulas import hauling
 from slingwright.machine import Machine
 
-RANGE_SCATTER = 0.015  # of the range, where a shot does not tell how sure it is: common practice
-FLIGHT_SD = 0.15  # s, a stop-watch by hand: common practice
 STEP = 2e-3  # of the differences, as a share of each prior's sd
-TOLERANCE = 1e-8  # of the motion while it is fitted
-MOST_KEPT = 2000  # answers kept while a fit searches
 LEAST_TO_TELL_NOISE = 6  # measurements with which their scatter is found from them
-SEEN = (*(name for name in NUMBERS if name != "energy_error"), "time_of_flight", "hook_load")
-LOADS = ("peak_axle_load", "peak_axle_time")
-UNITS: Mapping[str, str] = {
-    "range": "m",
-    "apex": "m",
-    "release_x": "m",
-    "release_y": "m",
-    "release_speed": "m/s",
-    "landing_speed": "m/s",
-    "release_elevation": "rad",
-    "landing_angle": "rad",
-    "efficiency": "-",
-    "peak_axle_load": "N",
-    "hook_load": "N",
-}
-
-
-class LearnError(ValueError):
-    """Shots that nothing can be learned from; the message says which, and what to do."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FieldShot:
-    """One shot: a label, the dials that differ from the machine's, and what was seen.
-
-    `seen` maps a column of a sweep (`range`, `release_speed`, `peak_axle_load`, ...),
-    `time_of_flight` or `hook_load` (the held hook's) to value and standard deviation, SI.
-    """
-
-    label: str
-    settings: Mapping[str, Value] = field(default_factory=dict)
-    seen: Mapping[str, tuple[float, float]] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        for name, pair in self.seen.items():
-            if name not in SEEN:
-                near = dials.nearest(name, SEEN)
-                ask = f"did you mean {near}?" if near else f"give one of {', '.join(SEEN)}"
-                raise LearnError(f"{self.label}: {name} is nothing a throw tells; {ask}")
-            value, sd = pair
-            if not (math.isfinite(value) and math.isfinite(sd) and sd > 0.0):
-                raise LearnError(
-                    f"{self.label}: {name} is {value:g}, sd {sd:g}. Give finite numbers, the sd "
-                    "above 0."
-                )
-
-
-def field_shot(
-    label: str,
-    *,
-    range: float | None = None,
-    range_sd: float | None = None,
-    time_of_flight: float | None = None,
-    settings: Mapping[str, Value] | None = None,
-    **seen: tuple[float, float],
-) -> FieldShot:
-    """Give a shot as the field notes it; what has no standard deviation gets the usual one.
-
-    Args:
-        label: name of the shot.
-        range: [m], None where not measured.
-        range_sd: of the range, scatter from shot to shot included [m].
-        time_of_flight: [s].
-        settings: dials that differ from the machine's.
-        seen: anything more, see FieldShot.
-
-    >>> field_shot("shot 3", range=100.0).seen
-    {'range': (100.0, 1.5)}
-    """
-    found = dict(seen)
-    if range is not None and math.isfinite(range):
-        sure = range_sd if range_sd is not None and range_sd > 0.0 else 0.0
-        found["range"] = (range, math.hypot(sure, RANGE_SCATTER * abs(range)) or 0.1)
-    if time_of_flight is not None and math.isfinite(time_of_flight):
-        found["time_of_flight"] = (time_of_flight, FLIGHT_SD)
-    return FieldShot(label=label, settings=settings or {}, seen=found)
-
-
-class ShotModel:
-    """Throws every shot again, for one or many sets of the uncertain numbers at once."""
-
-    def __init__(
-        self, machine: Machine, shots: Sequence[FieldShot], uncertain: Sequence[Uncertain]
-    ) -> None:
-        self.machine = machine
-        self.shots = tuple(shots)
-        self.uncertain = tuple(uncertain)
-        machines = []
-        for shot in self.shots:
-            changes = {p: v for p, v in shot.settings.items() if v != machine[p]}
-            machines.append(machine.change(changes) if changes else machine)
-        own = {path for shot in self.shots for path in shot.settings}
-        self._own = [frozenset(shot.settings) for shot in self.shots]
-        self.settings = {
-            path: _column([one[path] for one in machines])
-            for path in sorted(own | {one.path for one in self.uncertain})
-            if path in own or any(u.path == path and u.way != "value" for u in self.uncertain)
-        }
-        self.machines = tuple(machines)
-        self.places = [(i, name) for i, shot in enumerate(self.shots) for name in shot.seen]
-        self._loads = any(name in LOADS for _, name in self.places)
-        self._kept: dict[tuple[float, ...], np.ndarray] = {}
-
-    def __call__(self, values: Mapping[str, float]) -> np.ndarray:
-        """Give what would be seen, in the order of `places`, for one set of numbers.
-
-        A search comes back to the same points: their answers are kept.
-        """
-        key = tuple(values[one.name] for one in self.uncertain)
-        found = self._kept.get(key)
-        if found is None:
-            if len(self._kept) >= MOST_KEPT:
-                self._kept.clear()
-            found = self.many({name: np.array([[value]]) for name, value in values.items()})[0]
-            found.setflags(write=False)
-            self._kept[key] = found
-        return found
-
-    def many(self, values: Mapping[str, np.ndarray]) -> np.ndarray:
-        """Give what would be seen (k, measurements) for k sets of numbers, each of shape (k, 1)."""
-        columns, table = self.throw(values)
-        size = len(self.shots)
-        found = np.empty((len(columns["outcome"]) // size, len(self.places)))
-        shaped = {
-            name: _seen(columns, table, name, self.machines).reshape(-1, size)
-            for name in {name for _, name in self.places}
-        }
-        for place, (row, name) in enumerate(self.places):
-            found[:, place] = shaped[name][:, row]
-        return found
-
-    def throw(self, values: Mapping[str, np.ndarray]) -> tuple[Columns, dict[str, np.ndarray]]:
-        """Throw all shots for k sets of numbers: the sweep, rows by set and then by shot."""
-        count = len(next(iter(values.values()))) if values else 1
-        size = len(self.shots)
-        table = {
-            path: np.broadcast_to(column, (count, size)) for path, column in self.settings.items()
-        }
-        for one in self.uncertain:
-            number = np.asarray(values[one.name], dtype=float).reshape(count, 1)
-            before = table.get(one.path, np.zeros((count, size)))
-            now = one.applied(before, number)
-            if one.way == "value":
-                kept = np.array([one.path in own for own in self._own])
-                now = np.where(kept, before, now) if kept.any() else now
-            table[one.path] = now
-        rows = {
-            path: np.ascontiguousarray(np.broadcast_to(c, (count, size))).reshape(-1)
-            for path, c in table.items()
-        }
-        if not rows:
-            rows = {"release.angle": np.full(size, self.machine.number("release.angle"))}
-        columns = sweep(
-            self.machine,
-            rows,
-            grid=False,
-            loads=self._loads,
-            tolerance=TOLERANCE,
-            progress=False,
-        )
-        return columns, rows
-
-
-def _column(values: Sequence[Value]) -> np.ndarray:
-    if any(value is None for value in values):
-        return np.array([math.nan if value is None else float(value) for value in values])
-    return np.array(values)
-
-
-def _seen(
-    columns: Columns, table: Mapping[str, np.ndarray], name: str, machines: Sequence[Machine]
-) -> np.ndarray:
-    if name == "time_of_flight":
-        return columns["landing_time"] - columns["release_time"]
-    if name == "hook_load":
-        return _hook_load(table, machines)
-    return columns[name]
-
-
-def _hook_load(table: Mapping[str, np.ndarray], machines: Sequence[Machine]) -> np.ndarray:
-    """Pull of the held arm along the line to the winch, for each row of a table."""
-    count = len(next(iter(table.values()))) // len(machines)
-
-    def of(path: str) -> np.ndarray:
-        if path in table:
-            return table[path]
-        return np.tile([one.number(path) for one in machines], count)
-
-    elevation = -of("arm.cocked")
-    moment = (
-        of("counterweight.mass") * of("arm.short")
-        - of("arm.mass") * of("arm.balance")
-        - 0.5 * of("sling.mass") * of("arm.long")
-    )
-    place = (of("winch.on_arm"), of("axle.height"), of("winch.x"), of("winch.y"))
-    torque = moment * of("site.gravity") * np.cos(elevation)
-    lever: np.ndarray = hauling.rope_lever(elevation, *place)  # type: ignore[arg-type]
-    return torque / lever
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -300,68 +98,31 @@ class Learned:
         """Give a number's median and interval, by its name as in `Uncertain.name`."""
         return self.posterior.interval(name, self.level)
 
+    @property
+    def belief(self) -> Belief:
+        """What is held true of the machine after these shots, for what comes next."""
+        return Belief(
+            machine=self.machine,
+            uncertain=self.uncertain,
+            best=self.fit.values,
+            draws={
+                name: self.posterior.draws[:, place]
+                for place, name in enumerate(self.posterior.names)
+            },
+            scatter=self.range_sd,
+            level=self.level,
+            seed=self.seed,
+        )
+
     def now(self, changes: Mapping[str, Value] | None = None) -> Machine:
         """Give the machine as it really is, by the best fit, with some settings changed first."""
-        machine = self.machine.change(changes) if changes else self.machine
-        values = self.fit.values
-        real: dict[str, Value] = {}
-        for one in self.uncertain:
-            if one.way == "value" and changes and one.path in changes:
-                continue
-            setting = machine[one.path]
-            start = float(setting) if isinstance(setting, float) else 0.0
-            real[one.path] = float(one.applied(np.array(start), np.array(values[one.name])))
-        return machine.change(real)
-
-    def outcomes(
-        self, trials: Sequence[Mapping[str, Value]], what: str = "range", most: int = 200
-    ) -> np.ndarray:
-        """Give a column of a sweep for some trials (settings), at `most` draws: (draws, trials)."""
-        shots = [
-            FieldShot(label=f"trial {i + 1}", settings=one, seen={what: (0.0, 1.0)})
-            for i, one in enumerate(trials)
-        ]
-        model = ShotModel(self.machine, shots, self.uncertain)
-        return model.many(self._draws(most))
-
-    def _draws(self, most: int) -> dict[str, np.ndarray]:
-        chance = np.random.default_rng(self.seed)
-        count = min(most, len(self.posterior.draws))
-        rows = chance.choice(len(self.posterior.draws), size=count, replace=False)
-        return {
-            name: self.posterior.draws[rows, place][:, None]
-            for place, name in enumerate(self.posterior.names)
-        }
+        return self.belief.now(changes)
 
     def next_shot(
-        self, settings: Mapping[str, Value] | None = None, *, what: str = "range", most: int = 400
+        self, settings: Mapping[str, Value] | None = None, *, what: str = "range"
     ) -> Interval:
-        """Give what the next shot should do, with the interval that should hold it.
-
-        Args:
-            settings: dials that differ from the machine's.
-            what: a column of a sweep, or `time_of_flight`.
-            most: draws to throw.
-
-        For a range the scatter from shot to shot is in the interval, for the rest it is not.
-
-        Raises:
-            LearnError: more than one throw in twenty fails with these settings.
-        """
-        shot = FieldShot(label="next", settings=settings or {}, seen={what: (0.0, 1.0)})
-        model = ShotModel(self.machine, [shot], self.uncertain)
-        thrown = model.many(self._draws(most))[:, 0]
-        good = thrown[np.isfinite(thrown)]
-        if good.size < 0.95 * thrown.size:
-            raise LearnError(
-                f"{thrown.size - good.size} of {thrown.size} throws fail with these settings, by "
-                "what the shots leave possible. Loose it with settings further from the failure."
-            )
-        if what == "range" and math.isfinite(self.range_sd):
-            chance = np.random.default_rng(self.seed + 1)
-            good = good + self.range_sd * chance.standard_normal(good.size)
-        low, middle, high = np.quantile(good, [0.5 - self.level / 2, 0.5, 0.5 + self.level / 2])
-        return Interval(value=float(middle), low=float(low), high=float(high), level=self.level)
+        """Give what the next shot should do; see `Belief.next_shot`."""
+        return self.belief.next_shot(settings, what=what)
 
     def account(self, system: units.System = "metric") -> str:
         """Say in plain lines what was learned, what was not, and what does not fit."""

@@ -1,0 +1,154 @@
+"""What is held true of a machine at a time: a best guess and draws, and what comes next.
+
+
+Before any shot the draws come from the priors alone; after some, from `learning`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from slingwright.answers.field_shots import RANGE_SCATTER, FieldShot, LearnError, ShotModel
+from slingwright.answers.fitting import Interval
+from slingwright.answers.uncertain import Uncertain, usual
+from slingwright.dials import Value
+from slingwright.machine import Machine
+
+MOST_FAILING = 0.05  # share of the draws whose throw may fail where an interval is still given
+PRIOR_DRAWS = 1000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Belief:
+    """The uncertain numbers' best values, and draws of them; `scatter` of a range, shot to shot.
+
+    `scatter` is in metres, NaN where no shot has told it: then it is the usual share of the range.
+    """
+
+    machine: Machine
+    uncertain: tuple[Uncertain, ...]
+    best: Mapping[str, float]
+    draws: Mapping[str, np.ndarray]
+    scatter: float
+    level: float
+    seed: int
+
+    def now(self, changes: Mapping[str, Value] | None = None) -> Machine:
+        """Give the machine as it really is, by the best values, with some settings changed first.
+
+        Args:
+            changes: settings, as a person makes them; a dial that is uncertain itself and is set
+                here stays as it is set.
+        """
+        machine = self.machine.change(changes) if changes else self.machine
+        real: dict[str, Value] = {}
+        for one in self.uncertain:
+            if one.way == "value" and changes and one.path in changes:
+                continue
+            setting = machine[one.path]
+            start = np.array(setting if isinstance(setting, float) else 0.0)
+            real[one.path] = float(one.applied(start, np.array(self.best[one.name])))
+        return machine.change(real)
+
+    def scatter_at(self, far: np.ndarray) -> np.ndarray:
+        """Give the standard deviation of a range from shot to shot [m], at some ranges [m]."""
+        share = RANGE_SCATTER * np.abs(far)
+        return share if math.isnan(self.scatter) else np.full_like(share, self.scatter)
+
+    def outcomes(
+        self, trials: Sequence[Mapping[str, Value]], what: str = "range", most: int = 200
+    ) -> np.ndarray:
+        """Give what each trial would do at some draws: (draws, trials), NaN where a throw fails.
+
+        Args:
+            trials: settings that differ from the machine's.
+            what: a column of a sweep, or `time_of_flight`.
+            most: draws to throw.
+        """
+        return self._model(trials, (what,)).many(self._some(most))
+
+    def best_outcomes(
+        self, trials: Sequence[Mapping[str, Value]], whats: Sequence[str]
+    ) -> np.ndarray:
+        """Give some columns for each trial at the best values: (trials, columns)."""
+        model = self._model(trials, whats)
+        return model(self.best).reshape(len(trials), len(whats))
+
+    def next_shot(
+        self, settings: Mapping[str, Value] | None = None, *, what: str = "range", most: int = 400
+    ) -> Interval:
+        """Give what the next shot should do, with the interval that should hold it.
+
+        Args:
+            settings: dials that differ from the machine's.
+            what: a column of a sweep, or `time_of_flight`.
+            most: draws to throw.
+
+        For a range the scatter from shot to shot is in the interval, for the rest it is not.
+
+        Raises:
+            LearnError: more than one throw in twenty fails with these settings.
+        """
+        thrown = self.outcomes([settings or {}], what, most)[:, 0]
+        good = thrown[np.isfinite(thrown)]
+        if good.size < (1.0 - MOST_FAILING) * thrown.size:
+            raise LearnError(
+                f"{thrown.size - good.size} of {thrown.size} throws fail with these settings, by "
+                "what the shots leave possible. Loose it with settings further from the failure."
+            )
+        if what == "range":
+            chance = np.random.default_rng(self.seed + 1)
+            good = good + self.scatter_at(good) * chance.standard_normal(good.size)
+        low, middle, high = np.quantile(good, [0.5 - self.level / 2, 0.5, 0.5 + self.level / 2])
+        return Interval(value=float(middle), low=float(low), high=float(high), level=self.level)
+
+    def _model(self, trials: Sequence[Mapping[str, Value]], whats: Sequence[str]) -> ShotModel:
+        wanted = {what: (0.0, 1.0) for what in whats}
+        shots = [
+            FieldShot(label=f"trial {i + 1}", settings=one, seen=wanted)
+            for i, one in enumerate(trials)
+        ]
+        return ShotModel(self.machine, shots, self.uncertain)
+
+    def _some(self, most: int) -> dict[str, np.ndarray]:
+        chance = np.random.default_rng(self.seed)
+        every = len(next(iter(self.draws.values())))
+        rows = chance.choice(every, size=min(most, every), replace=False)
+        return {name: column[rows][:, None] for name, column in self.draws.items()}
+
+
+def before_any_shot(
+    machine: Machine,
+    uncertain: Sequence[Uncertain] | None = None,
+    *,
+    level: float = 0.9,
+    seed: int = 1,
+) -> Belief:
+    """Give what is held true from tables and common practice alone.
+
+    Args:
+        machine: as it is said to be.
+        uncertain: what is not surely known; the usual ones if left out.
+        level: share of cases an interval should hold.
+        seed: the same seed gives the same draws.
+    """
+    numbers = tuple(usual(machine) if uncertain is None else uncertain)
+    chance = np.random.default_rng(seed)
+    draws = {}
+    for one in numbers:
+        row = one.parameter()
+        drawn = one.mean + one.sd * chance.standard_normal(PRIOR_DRAWS)
+        draws[one.name] = np.clip(drawn, row.low, row.high)
+    return Belief(
+        machine=machine,
+        uncertain=numbers,
+        best={one.name: one.mean for one in numbers},
+        draws=draws,
+        scatter=math.nan,
+        level=level,
+        seed=seed,
+    )

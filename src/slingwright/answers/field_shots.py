@@ -1,0 +1,224 @@
+"""Shots as the field saw them, and the motion that throws each of them again.
+
+For one or many sets of the uncertain numbers at once, every shot is thrown with its own settings,
+and what was seen of it is read off the throw.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from slingwright import dials
+from slingwright.answers.uncertain import Uncertain
+from slingwright.compiled.sweeping import NUMBERS, Columns, sweep
+from slingwright.dials import Value
+from slingwright.formulas import hauling
+from slingwright.machine import Machine
+
+RANGE_SCATTER = 0.015  # of the range, where a shot does not tell how sure it is: common practice
+FLIGHT_SD = 0.15  # s, a stop-watch by hand: common practice
+TOLERANCE = 1e-8  # of the motion while it is fitted
+MOST_KEPT = 2000  # answers kept while a fit searches
+SEEN = (*(name for name in NUMBERS if name != "energy_error"), "time_of_flight", "hook_load")
+LOADS = ("peak_axle_load", "peak_axle_time")
+UNITS: Mapping[str, str] = {
+    "range": "m",
+    "apex": "m",
+    "release_x": "m",
+    "release_y": "m",
+    "release_speed": "m/s",
+    "landing_speed": "m/s",
+    "release_elevation": "rad",
+    "landing_angle": "rad",
+    "efficiency": "-",
+    "peak_axle_load": "N",
+    "hook_load": "N",
+}
+"""SI unit of what is seen; seconds for the rest."""
+
+
+class LearnError(ValueError):
+    """Shots that nothing can be learned from; the message says which, and what to do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldShot:
+    """One shot: a label, the dials that differ from the machine's, and what was seen.
+
+    `seen` maps a column of a sweep (`range`, `release_speed`, `peak_axle_load`, ...),
+    `time_of_flight` or `hook_load` (the held hook's) to value and standard deviation, SI.
+    """
+
+    label: str
+    settings: Mapping[str, Value] = field(default_factory=dict)
+    seen: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for name, pair in self.seen.items():
+            if name not in SEEN:
+                near = dials.nearest(name, SEEN)
+                ask = f"did you mean {near}?" if near else f"give one of {', '.join(SEEN)}"
+                raise LearnError(f"{self.label}: {name} is nothing a throw tells; {ask}")
+            value, sd = pair
+            if not (math.isfinite(value) and math.isfinite(sd) and sd > 0.0):
+                raise LearnError(
+                    f"{self.label}: {name} is {value:g}, sd {sd:g}. Give finite numbers, the sd "
+                    "above 0."
+                )
+
+
+def field_shot(
+    label: str,
+    *,
+    range: float | None = None,
+    range_sd: float | None = None,
+    time_of_flight: float | None = None,
+    settings: Mapping[str, Value] | None = None,
+    **seen: tuple[float, float],
+) -> FieldShot:
+    """Give a shot as the field notes it; what has no standard deviation gets the usual one.
+
+    Args:
+        label: name of the shot.
+        range: [m], None where not measured.
+        range_sd: of the range, scatter from shot to shot included [m].
+        time_of_flight: [s].
+        settings: dials that differ from the machine's.
+        seen: anything more, see FieldShot.
+
+    >>> field_shot("shot 3", range=100.0).seen
+    {'range': (100.0, 1.5)}
+    """
+    found = dict(seen)
+    if range is not None and math.isfinite(range):
+        sure = range_sd if range_sd is not None and range_sd > 0.0 else 0.0
+        found["range"] = (range, math.hypot(sure, RANGE_SCATTER * abs(range)) or 0.1)
+    if time_of_flight is not None and math.isfinite(time_of_flight):
+        found["time_of_flight"] = (time_of_flight, FLIGHT_SD)
+    return FieldShot(label=label, settings=settings or {}, seen=found)
+
+
+class ShotModel:
+    """Throws every shot again, for one or many sets of the uncertain numbers at once."""
+
+    def __init__(
+        self, machine: Machine, shots: Sequence[FieldShot], uncertain: Sequence[Uncertain]
+    ) -> None:
+        self.machine = machine
+        self.shots = tuple(shots)
+        self.uncertain = tuple(uncertain)
+        machines = []
+        for shot in self.shots:
+            changes = {p: v for p, v in shot.settings.items() if v != machine[p]}
+            machines.append(machine.change(changes) if changes else machine)
+        own = {path for shot in self.shots for path in shot.settings}
+        self._own = [frozenset(shot.settings) for shot in self.shots]
+        self.settings = {
+            path: _column([one[path] for one in machines])
+            for path in sorted(own | {one.path for one in self.uncertain})
+            if path in own or any(u.path == path and u.way != "value" for u in self.uncertain)
+        }
+        self.machines = tuple(machines)
+        self.places = [(i, name) for i, shot in enumerate(self.shots) for name in shot.seen]
+        self._loads = any(name in LOADS for _, name in self.places)
+        self._kept: dict[tuple[float, ...], np.ndarray] = {}
+
+    def __call__(self, values: Mapping[str, float]) -> np.ndarray:
+        """Give what would be seen, in the order of `places`, for one set of numbers.
+
+        A search comes back to the same points: their answers are kept.
+        """
+        key = tuple(values[one.name] for one in self.uncertain)
+        found = self._kept.get(key)
+        if found is None:
+            if len(self._kept) >= MOST_KEPT:
+                self._kept.clear()
+            found = self.many({name: np.array([[value]]) for name, value in values.items()})[0]
+            found.setflags(write=False)
+            self._kept[key] = found
+        return found
+
+    def many(self, values: Mapping[str, np.ndarray]) -> np.ndarray:
+        """Give what would be seen (k, measurements) for k sets of numbers, each of shape (k, 1)."""
+        columns, table = self.throw(values)
+        size = len(self.shots)
+        found = np.empty((len(columns["outcome"]) // size, len(self.places)))
+        shaped = {
+            name: _seen(columns, table, name, self.machines).reshape(-1, size)
+            for name in {name for _, name in self.places}
+        }
+        for place, (row, name) in enumerate(self.places):
+            found[:, place] = shaped[name][:, row]
+        return found
+
+    def throw(self, values: Mapping[str, np.ndarray]) -> tuple[Columns, dict[str, np.ndarray]]:
+        """Throw all shots for k sets of numbers: the sweep, rows by set and then by shot."""
+        count = len(next(iter(values.values()))) if values else 1
+        size = len(self.shots)
+        table = {
+            path: np.broadcast_to(column, (count, size)) for path, column in self.settings.items()
+        }
+        for one in self.uncertain:
+            number = np.asarray(values[one.name], dtype=float).reshape(count, 1)
+            before = table.get(one.path, np.zeros((count, size)))
+            now = one.applied(before, number)
+            if one.way == "value":
+                kept = np.array([one.path in own for own in self._own])
+                now = np.where(kept, before, now) if kept.any() else now
+            table[one.path] = now
+        rows = {
+            path: np.ascontiguousarray(np.broadcast_to(c, (count, size))).reshape(-1)
+            for path, c in table.items()
+        }
+        if not rows:
+            rows = {"release.angle": np.full(size, self.machine.number("release.angle"))}
+        columns = sweep(
+            self.machine,
+            rows,
+            grid=False,
+            loads=self._loads,
+            tolerance=TOLERANCE,
+            progress=False,
+        )
+        return columns, rows
+
+
+def _column(values: Sequence[Value]) -> np.ndarray:
+    if any(value is None for value in values):
+        return np.array([math.nan if value is None else float(value) for value in values])
+    return np.array(values)
+
+
+def _seen(
+    columns: Columns, table: Mapping[str, np.ndarray], name: str, machines: Sequence[Machine]
+) -> np.ndarray:
+    if name == "time_of_flight":
+        return columns["landing_time"] - columns["release_time"]
+    if name == "hook_load":
+        return _hook_load(table, machines)
+    return columns[name]
+
+
+def _hook_load(table: Mapping[str, np.ndarray], machines: Sequence[Machine]) -> np.ndarray:
+    """Pull of the held arm along the line to the winch, for each row of a table."""
+    count = len(next(iter(table.values()))) // len(machines)
+
+    def of(path: str) -> np.ndarray:
+        if path in table:
+            return table[path]
+        return np.tile([one.number(path) for one in machines], count)
+
+    elevation = -of("arm.cocked")
+    moment = (
+        of("counterweight.mass") * of("arm.short")
+        - of("arm.mass") * of("arm.balance")
+        - 0.5 * of("sling.mass") * of("arm.long")
+    )
+    place = (of("winch.on_arm"), of("axle.height"), of("winch.x"), of("winch.y"))
+    torque = moment * of("site.gravity") * np.cos(elevation)
+    lever: np.ndarray = hauling.rope_lever(elevation, *place)  # type: ignore[arg-type]
+    return torque / lever

@@ -1,0 +1,328 @@
+"""The next trial: which settings gain most range, or land nearest a target, and what to look for.
+
+Trials are spread over the settings that may be changed, thrown at the best values of what is not
+surely known, and held to the limits. The likeliest few are thrown again at draws of what the shots
+leave possible, each against the present settings at the same draw, so that the gain and its
+interval are those of the change alone.
+
+Nobody is to stand where a trial may land: a changed release angle can throw backward or straight
+up. Local codes and a competent person decide what may be loosed.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from slingwright import dials, units
+from slingwright.answers.belief import MOST_FAILING, Belief
+from slingwright.answers.fitting import Interval
+from slingwright.answers.sensitivity import crank_force
+from slingwright.answers.trials import Bound, Limits, TrialError, clear_ground
+from slingwright.answers.winch_rig import WinchRig
+from slingwright.dials import Value
+from slingwright.machine import MachineError
+
+TRIALS = 256  # settings spread over the bounds
+ROUNDS = 2  # of closer trials around the best
+KEPT = 10  # trials that are thrown at the draws
+DRAWS = 150
+SAFE_SHARE = 0.99  # share of the draws that must land within the clear ground
+PRACTICAL: Mapping[str, float] = {"m": 0.01, "kg": 1.0, "rad": math.radians(0.5), "-": 0.01}
+"""Steps to which a trial's settings are rounded: what can be set in the field."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trial:
+    """Settings to try, what they should do, and what they gain over the present ones."""
+
+    settings: Mapping[str, float]  # SI
+    range: Interval  # m, of the next shot, scatter in it
+    gain: Interval  # m, of the range, by the change alone
+    miss: float | None  # m, expected distance from the target, where there is one
+    chance: float  # that the change makes it better at all
+    axle_load: float  # N, at the best values
+    crank_force: float | None  # N, where it is limited
+
+    def words(self, system: units.System = "metric") -> str:
+        """Name the settings for a reader."""
+        return ", ".join(
+            f"{dials.dial(path).label.lower()} "
+            f"{units.text(float(f'{value:.6g}'), dials.dial(path).si_unit, system)}"
+            for path, value in self.settings.items()
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Advice:
+    """The next trial, the others that came near, what the present settings do, what to look for."""
+
+    best: Trial | None
+    others: tuple[Trial, ...]
+    present: Interval  # m
+    target: float | None
+    watch: tuple[str, ...]
+    sentence: str
+
+
+def next_trial(
+    belief: Belief,
+    bounds: Sequence[Bound],
+    *,
+    target: float | None = None,
+    limits: Limits | None = None,
+    settings: Mapping[str, Value] | None = None,
+    rig: WinchRig | None = None,
+    system: units.System = "metric",
+) -> Advice:
+    """Advise the next trial.
+
+    Args:
+        belief: what is held true: `learned.belief`, or `before_any_shot(machine)`.
+        bounds: the settings that may be changed, one to three, and how far.
+        target: distance to land at [m]; None asks for the longest range.
+        limits: what to keep to; the clear ground is always one.
+        settings: present settings that differ from the machine's, such as the load.
+        rig: what the dials do not say of the winch.
+        system: units of the words.
+
+    Raises:
+        TrialError: no bounds or more than three, or a target past the clear ground.
+    """
+    chosen, kept = tuple(bounds), limits or Limits()
+    now = dict(settings or {})
+    end = clear_ground(belief.machine, kept)
+    _refuse(chosen, target, end)
+    low = np.array([bound.low for bound in chosen])
+    high = np.array([bound.high for bound in chosen])
+    steps = np.array([PRACTICAL.get(dials.dial(b.path).si_unit, 0.01) for b in chosen])
+    whole = np.array([dials.dial(b.path).whole for b in chosen])
+    steps[whole] = 1.0
+    chance = np.random.default_rng(belief.seed)
+    points = _spread(chosen, low, high, chance)
+    tried: dict[tuple[float, ...], tuple[float, float, float]] = {}
+    width = 0.15 * (high - low)
+    for turn in range(ROUNDS + 1):
+        if turn:
+            top = sorted(tried, key=lambda point: tried[point][0], reverse=True)[:6]
+            near = np.array(top)[chance.integers(len(top), size=96)]
+            points = near + width * chance.standard_normal(near.shape)
+            width = 0.35 * width
+        held = np.clip(np.round(points / steps) * steps, low, high)
+        fresh = [tuple(row) for row in dict.fromkeys(map(tuple, held.tolist())) if row not in tried]
+        if fresh:
+            tried.update(_judged(belief, chosen, fresh, now, target, kept, end, rig))
+    good = [point for point in tried if math.isfinite(tried[point][0])]
+    good = sorted(good, key=lambda point: tried[point][0], reverse=True)[:KEPT]
+    trials = [{**now, **_as_settings(chosen, point)} for point in good]
+    thrown = belief.outcomes([now, *trials], "range", DRAWS)
+    present = _with_scatter(belief, thrown[:, 0])
+    found = []
+    for place, point in enumerate(good):
+        one = _trial(belief, chosen, point, thrown[:, [0, place + 1]], target, end, tried[point])
+        if one is not None:
+            found.append(one)
+    return _advice(belief, chosen, found, present, thrown[:, 0], target, now, system)
+
+
+def _refuse(bounds: tuple[Bound, ...], target: float | None, end: float) -> None:
+    if not 1 <= len(bounds) <= 3:
+        raise TrialError(
+            f"{len(bounds)} settings to change; give one to three. More at once teach nothing."
+        )
+    if target is not None and not 0.0 < target < end:
+        raise TrialError(
+            f"target {target:g} m; it must be above 0 and within the clear ground of {end:g} m."
+        )
+
+
+def _spread(
+    bounds: tuple[Bound, ...], low: np.ndarray, high: np.ndarray, chance: np.random.Generator
+) -> np.ndarray:
+    from scipy.stats.qmc import Sobol
+
+    spread = Sobol(len(bounds), rng=chance).random(TRIALS)
+    corners = np.array(list(itertools.product(*zip(low, high, strict=True))))
+    return np.vstack([low + spread * (high - low), corners])
+
+
+def _as_settings(bounds: tuple[Bound, ...], point: Sequence[float]) -> dict[str, float]:
+    return {bound.path: float(value) for bound, value in zip(bounds, point, strict=True)}
+
+
+def _judged(
+    belief: Belief,
+    bounds: tuple[Bound, ...],
+    points: Sequence[tuple[float, ...]],
+    now: Mapping[str, Value],
+    target: float | None,
+    limits: Limits,
+    end: float,
+    rig: WinchRig | None,
+) -> dict[tuple[float, ...], tuple[float, float, float]]:
+    """Give merit, axle load and crank force of points at the best values; no merit is -inf."""
+    sound, trials = [], []
+    for point in points:
+        one = {**now, **_as_settings(bounds, point)}
+        try:
+            belief.now(one)
+        except MachineError:
+            continue
+        sound.append(point)
+        trials.append(one)
+    found = {point: (-math.inf, math.nan, math.nan) for point in points}
+    if not trials:
+        return found
+    columns = belief.best_outcomes(trials, ("range", "peak_axle_load"))
+    scatter = belief.scatter_at(columns[:, 0])
+    for point, one, (far, load), sd in zip(sound, trials, columns, scatter, strict=True):
+        force = math.nan
+        good = math.isfinite(far) and far + 2.5 * sd <= end
+        if limits.axle_load is not None:
+            good = good and load <= limits.axle_load
+        if good and limits.crank_force is not None:
+            force = crank_force(belief.now(one), rig)
+            good = force <= limits.crank_force
+        if good and limits.height is not None:
+            real = belief.now(one)
+            good = real.number("axle.height") + real.number("arm.long") <= limits.height
+        merit = far if target is None else -abs(far - target)
+        found[point] = (float(merit) if good else -math.inf, float(load), force)
+    return found
+
+
+def _with_scatter(belief: Belief, thrown: np.ndarray) -> Interval:
+    good = thrown[np.isfinite(thrown)]
+    if good.size == 0:
+        return Interval(value=math.nan, low=math.nan, high=math.nan, level=belief.level)
+    chance = np.random.default_rng(belief.seed + 1)
+    return _interval(good + belief.scatter_at(good) * chance.standard_normal(good.size), belief)
+
+
+def _interval(values: np.ndarray, belief: Belief) -> Interval:
+    half = 0.5 * belief.level
+    low, middle, high = np.quantile(values, [0.5 - half, 0.5, 0.5 + half])
+    return Interval(value=float(middle), low=float(low), high=float(high), level=belief.level)
+
+
+def _trial(
+    belief: Belief,
+    bounds: tuple[Bound, ...],
+    point: tuple[float, ...],
+    thrown: np.ndarray,
+    target: float | None,
+    end: float,
+    told: tuple[float, float, float],
+) -> Trial | None:
+    """Give a trial from its throws at the draws, None where too many fail or pass the ground."""
+    before, after = thrown[:, 0], thrown[:, 1]
+    good = np.isfinite(after)
+    if np.mean(good) < 1.0 - MOST_FAILING or np.mean(after[good] <= end) < SAFE_SHARE:
+        return None
+    both = good & np.isfinite(before)
+    gain = after[both] - before[both] if both.any() else after[good]
+    if target is None:
+        better, miss = float(np.mean(gain > 0.0)), None
+    else:
+        off = np.abs(after[both] - target) - np.abs(before[both] - target)
+        better = float(np.mean(off < 0.0)) if both.any() else 1.0
+        chance = np.random.default_rng(belief.seed + 2)
+        sd = belief.scatter_at(after[good])
+        landed = after[good] + sd * chance.standard_normal(sd.size)
+        miss = float(np.mean(np.abs(landed - target)))
+    return Trial(
+        settings=_as_settings(bounds, point),
+        range=_with_scatter(belief, after),
+        gain=_interval(gain, belief),
+        miss=miss,
+        chance=better,
+        axle_load=told[1],
+        crank_force=None if math.isnan(told[2]) else told[2],
+    )
+
+
+def _advice(
+    belief: Belief,
+    bounds: tuple[Bound, ...],
+    found: list[Trial],
+    present: Interval,
+    now_thrown: np.ndarray,
+    target: float | None,
+    now: Mapping[str, Value],
+    system: units.System,
+) -> Advice:
+    def write(value: float) -> str:
+        return units.text(float(f"{value:.3g}"), "m", system)
+
+    if not found:
+        return Advice(
+            best=None,
+            others=(),
+            present=present,
+            target=target,
+            watch=(),
+            sentence="No setting within these bounds keeps to the limits. Widen the bounds, ease a "
+            "limit, or give the machine less weight.",
+        )
+    # The likeliest gain, not the largest: of trials alike, the one whose worst case is better.
+    ranked = sorted(
+        found,
+        key=(lambda t: -(t.gain.value + 0.25 * t.gain.low))
+        if target is None
+        else (lambda t: t.miss if t.miss is not None else math.inf),
+    )
+    best = ranked[0]
+    if target is None:
+        gained = (
+            f"gains {write(best.gain.value)} ({write(best.gain.low)} to "
+            f"{write(best.gain.high)}, {100 * best.gain.level:.0f} % interval)"
+        )
+        idle = best.gain.value < 0.5 * float(belief.scatter_at(np.array([best.range.value]))[0])
+        if idle:
+            gained += ", less than half of what two like shots differ by: it will hardly be seen"
+    else:
+        gained = (
+            f"should land {write(best.range.value)} away ({write(best.range.low)} to "
+            f"{write(best.range.high)}), on average {write(best.miss or 0.0)} from the target"
+        )
+    return Advice(
+        best=best,
+        others=tuple(ranked[1:4]),
+        present=present,
+        target=target,
+        watch=tuple(_watch(belief, best, present, now, system)),
+        sentence=f"Try {best.words(system)}: it {gained}. The axle then carries "
+        f"{units.text(float(f'{best.axle_load:.3g}'), 'N', system)} at most by this estimate.",
+    )
+
+
+def _watch(
+    belief: Belief,
+    best: Trial,
+    present: Interval,
+    now: Mapping[str, Value],
+    system: units.System,
+) -> list[str]:
+    """Say what to look for at the trial."""
+    low, high = (
+        units.text(float(f"{v:.3g}"), "m", system) for v in (best.range.low, best.range.high)
+    )
+    lines = [f"It should land between {low} and {high}: outside that, stop and find out why."]
+    here = belief.best_outcomes([now, {**now, **best.settings}], ("release_elevation", "range"))
+    if np.all(np.isfinite(here)):
+        turn = math.degrees(here[1, 0] - here[0, 0])
+        way = "higher" if turn > 0.0 else "lower"
+        if abs(turn) >= 1.0:
+            lines.append(f"The ball should leave {abs(turn):.0f} deg {way} than now.")
+    if "release.angle" in best.settings:
+        lines.append(
+            "A ring that slips early throws high or backward, one that slips late throws low: "
+            "clear the ground behind the machine too, and film the release."
+        )
+    if "counterweight.mass" in best.settings:
+        lines.append("More weight means more load on every part: look at `will it hold` first.")
+    return lines
