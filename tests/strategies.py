@@ -8,18 +8,23 @@ from typing import Any
 from hypothesis import strategies as st
 
 from slingwright import dials
+from slingwright.dial_names import known_names
 from slingwright.dials import Dial
 
 REQUIRED = tuple(row for row in dials.TABLE if row.required)
 OPTIONAL = tuple(row for row in dials.TABLE if not row.required)
 TIMBERS = ("C16", "C24", "D24", "D30", "D70")
 GRADES = ("S235", "S275", "S355")
+NAMES = {"timber": TIMBERS, "steel": GRADES}
 
 LENGTH_WORDS = ("m", "mm", "cm", "ft", "in", "yd")
 UNIT_WORDS = {
     "m": LENGTH_WORDS,
     "kg": ("kg", "t", "lb", "g", "oz"),
     "deg": ("deg", "rad"),
+    "N": ("N", "kN", "lbf"),
+    "N/m": ("N/m", "kN/m"),
+    "Pa": ("Pa", "MPa", "psi"),
     "kg m^2": ("kg m^2", "lb ft^2"),
     "m/s": ("m/s", "mph", "km/h", "ft/s"),
     "m/s^2": ("m/s^2", "ft/s^2"),
@@ -68,7 +73,8 @@ def value_of(row: Dial) -> st.SearchStrategy[Any]:
     if row.kind == "flag":
         return st.booleans()
     if row.kind == "name":
-        return st.sampled_from(TIMBERS if row.path == "arm.timber" else GRADES)
+        names = row.choices or NAMES.get(row.table) or known_names(row)
+        return st.sampled_from(names)
     low, high = row.low * row.factor, row.high * row.factor
     if row.whole:
         return st.integers(int(low), int(high)).map(float)

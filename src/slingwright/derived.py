@@ -24,6 +24,9 @@ STONE_DENSITY = 2600.0
 FILL_DENSITY = 1800.0
 """Mass of a weight box over its outer volume, kg/m3: a box of damp sand or gravel, common
 practice."""
+CORD_DENSITY = 740.0
+"""Mass per length of a fibre cord over the square of its diameter, kg/m3: twisted hemp or manila,
+common practice."""
 
 _GAUSS = tuple(
     (0.5 + 0.5 * math.sqrt(0.6) * side, weight)
@@ -116,12 +119,18 @@ _BEAM = (
     "arm.depth_at_tip",
     "arm.width_at_tip",
     "arm.timber",
+    "arm.section",
 )
 
 
 def _beam_of(*values: Number) -> tuple[Number, Number, Number]:
-    long, short, depth_1, width_1, depth_2, width_2, timber = values
-    return beam(long, short, depth_1, width_1, depth_2, width_2, timber_density(timber))
+    long, short, depth_1, width_1, depth_2, width_2, timber, section = values
+    density = timber_density(timber)
+    turned = np.asarray(section) == "round"
+    # A round arm is as wide as it is deep, and pi / 4 of the square around it.
+    width_1 = np.where(turned, math.pi / 4.0 * depth_1, width_1)[()]
+    width_2 = np.where(turned, math.pi / 4.0 * depth_2, width_2)[()]
+    return beam(long, short, depth_1, width_1, depth_2, width_2, density)
 
 
 def _mass(*values: Number) -> Number:
@@ -172,6 +181,14 @@ def _tackle_height(on_arm: Number, cocked: Number, axle: Number) -> Number:
 def _winch_y(on_arm: Number, cocked: Number, axle: Number) -> Number:
     lower = np.minimum(0.1 * axle, 0.4 * _tackle_height(on_arm, cocked, axle))
     return np.maximum(lower, 0.0)
+
+
+def _floor_span(mass: Number, width: Number, height: Number) -> Number:
+    return np.clip(mass / (FILL_DENSITY * width * height), 0.001, 10.0)
+
+
+def _cord_diameter(mass: Number, length: Number, cords: Number) -> Number:
+    return np.clip(np.sqrt(mass / (cords * length * CORD_DENSITY)), 0.0005, 0.2)
 
 
 RULES: tuple[Rule, ...] = (
@@ -321,6 +338,126 @@ RULES: tuple[Rule, ...] = (
         needs=("winch.on_arm", "arm.cocked", "axle.height"),
         function=_winch_y,
         words="a tenth of the axle's height, and well below the tackle when cocked",
+    ),
+    Rule(
+        path="arm.hole",
+        needs=("axle.diameter",),
+        function=lambda diameter: 1.0 * diameter,
+        words="the axle's diameter",
+    ),
+    Rule(
+        path="counterweight.breadth",
+        needs=("counterweight.mass", "counterweight.width", "counterweight.height"),
+        function=_floor_span,
+        words="what holds the weight's mass at 1,800 kg/m3 (common practice)",
+    ),
+    Rule(
+        path="counterweight.floor",
+        needs=("counterweight.breadth",),
+        function=lambda breadth: np.clip(breadth / 12.0, 0.001, 0.5),
+        words="a twelfth of the box's breadth (common practice)",
+    ),
+    Rule(
+        path="counterweight.side",
+        needs=("counterweight.floor",),
+        function=lambda floor: 1.0 * floor,
+        words="as thick as the floor (common practice)",
+    ),
+    Rule(
+        path="sling.rope_diameter",
+        needs=("sling.mass", "sling.length", "sling.cords"),
+        function=_cord_diameter,
+        words="fibre cord of the sling's mass, 740 kg/m3 times diameter squared (common practice)",
+    ),
+    Rule(
+        path="sling.pouch_width",
+        needs=("projectile.diameter",),
+        function=lambda diameter: np.maximum(0.6 * diameter, 0.02),
+        words="0.6 of the projectile's diameter, at least 20 mm (common practice)",
+    ),
+    Rule(
+        path="prong.diameter",
+        needs=("arm.long",),
+        function=lambda long: np.maximum(long / 300.0, 0.001),
+        words="a three-hundredth of the long arm (common practice)",
+    ),
+    Rule(
+        path="prong.length",
+        needs=("prong.diameter",),
+        function=lambda diameter: np.minimum(3.0 * diameter, 1.0),
+        words="3 of the prong's diameter (common practice)",
+    ),
+    Rule(
+        path="axle.hub",
+        needs=("arm.width_at_axle",),
+        function=lambda width: 1.0 * width,
+        words="the arm's width at the axle",
+    ),
+    Rule(
+        path="axle.bearing",
+        needs=("axle.diameter",),
+        function=lambda diameter: np.clip(2.0 * diameter, 0.001, 3.0),
+        words="2 of the axle's diameter (common practice)",
+    ),
+    Rule(
+        path="hanger.strap_width",
+        needs=("hanger.pin",),
+        function=lambda pin: np.clip(2.0 * pin, 0.002, 1.0),
+        words="2 of the hanger pin's diameter (common practice)",
+    ),
+    Rule(
+        path="hanger.strap_thickness",
+        needs=("hanger.strap_width",),
+        function=lambda width: np.clip(0.1 * width, 0.0005, 0.1),
+        words="a tenth of the strap's width (common practice)",
+    ),
+    Rule(
+        path="frame.spread",
+        needs=("axle.height",),
+        function=lambda height: np.clip(0.84 * height, 0.01, 40.0),
+        words="0.84 of the axle's height (common practice)",
+    ),
+    Rule(
+        path="frame.leg_depth",
+        needs=("axle.height",),
+        function=lambda height: np.clip(height / 22.0, 0.005, 2.0),
+        words="a twenty-second of the axle's height (common practice)",
+    ),
+    Rule(
+        path="frame.leg_width",
+        needs=("frame.leg_depth",),
+        function=lambda depth: np.maximum(0.8 * depth, 0.005),
+        words="0.8 of the leg's depth (common practice)",
+    ),
+    Rule(
+        path="frame.brace",
+        needs=("axle.height",),
+        function=lambda height: 0.4 * height,
+        words="0.4 of the axle's height (common practice)",
+    ),
+    Rule(
+        path="frame.brace_depth",
+        needs=("frame.leg_depth",),
+        function=lambda side: np.maximum(0.7 * side, 0.005),
+        words="0.7 of the leg's depth (common practice)",
+    ),
+    Rule(
+        path="frame.brace_width",
+        needs=("frame.leg_width",),
+        function=lambda side: np.maximum(0.7 * side, 0.005),
+        words="0.7 of the leg's width (common practice)",
+    ),
+    Rule(
+        path="frame.sill_depth",
+        needs=("frame.leg_depth",),
+        function=lambda side: np.maximum(1.0 * side, 0.005),
+        words="the leg's depth (common practice)",
+    ),
+    Rule(
+        path="frame.sill_width",
+        needs=("frame.leg_width",),
+        function=lambda side: np.maximum(1.0 * side, 0.005),
+        words="the leg's width (common practice)",
     ),
 )
 """In an order in which each rule finds what it needs."""

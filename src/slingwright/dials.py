@@ -9,115 +9,15 @@ radians).
 from __future__ import annotations
 
 import difflib
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Literal
 
-Value = float | str | bool | None
-Kind = Literal["number", "flag", "name"]
-
-SI_FACTOR: Mapping[str, float] = MappingProxyType({"deg": math.pi / 180.0})
-"""What one of a dial's unit is in SI, where that is not 1: the table uses SI units and degrees."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dial:
-    """One row of the table.
-
-    `low`, `high`, `step` and `default` are in `unit`.  A default of None means "derived from the
-    rest" where `derived.py` has a rule for the path, "not given" elsewhere.  `whole` asks for a
-    whole number.  `moves` says that the motion depends on the dial: those dials, in the order of
-    the table, are the arguments of the compiled functions.
-    """
-
-    path: str
-    symbol: str
-    unit: str
-    label: str
-    help: str
-    low: float = -math.inf
-    high: float = math.inf
-    step: float = 1.0
-    default: Value = None
-    kind: Kind = "number"
-    required: bool = False
-    whole: bool = False
-    moves: bool = False
-    front: bool = False
-
-    @property
-    def group(self) -> str:
-        """First part of the path: `sling` of `sling.length`."""
-        return self.path.partition(".")[0]
-
-    @property
-    def key(self) -> str:
-        """Last part of the path: `length` of `sling.length`."""
-        return self.path.partition(".")[2]
-
-    @property
-    def si_unit(self) -> str:
-        """Unit of the values past the reader: `unit` for all but degrees, which become radians."""
-        return "rad" if self.unit == "deg" else self.unit
-
-    @property
-    def factor(self) -> float:
-        """SI value of one of the dial's unit: 1 for all but degrees."""
-        return SI_FACTOR.get(self.unit, 1.0)
-
-
-def _number(
-    path: str,
-    symbol: str,
-    unit: str,
-    label: str,
-    limits: tuple[float, float],
-    step: float,
-    help: str,
-    *,
-    default: float | None = None,
-    required: bool = False,
-    whole: bool = False,
-    moves: bool = False,
-    front: bool = False,
-) -> Dial:
-    return Dial(
-        path=path,
-        symbol=symbol,
-        unit=unit,
-        label=label,
-        low=limits[0],
-        high=limits[1],
-        step=step,
-        default=default,
-        help=help,
-        required=required,
-        whole=whole,
-        moves=moves,
-        front=front,
-    )
-
-
-def _flag(path: str, label: str, default: bool, help: str, *, moves: bool = False) -> Dial:
-    return Dial(
-        path=path,
-        symbol="",
-        unit="-",
-        label=label,
-        default=default,
-        help=help,
-        kind="flag",
-        moves=moves,
-    )
-
-
-def _name(path: str, label: str, default: str, help: str) -> Dial:
-    return Dial(
-        path=path, symbol="", unit="-", label=label, default=default, help=help, kind="name"
-    )
-
+from slingwright.dial import SI_FACTOR as SI_FACTOR
+from slingwright.dial import Dial as Dial
+from slingwright.dial import Kind as Kind
+from slingwright.dial import Value as Value
+from slingwright.dial import flag_dial, name_dial, number_dial
+from slingwright.strength_dials import STRENGTH
 
 GROUPS: Mapping[str, str] = MappingProxyType(
     {
@@ -125,19 +25,21 @@ GROUPS: Mapping[str, str] = MappingProxyType(
         "counterweight": "Counterweight",
         "sling": "Sling",
         "release": "Release",
+        "prong": "Prong",
         "projectile": "Projectile",
         "trough": "Trough",
         "axle": "Axle",
         "hanger": "Hanger",
+        "frame": "Frame",
         "base": "Base",
         "winch": "Winch",
         "site": "Site",
     }
 )
 
-TABLE: tuple[Dial, ...] = (
+_MOTION: tuple[Dial, ...] = (
     # ---- arm
-    _number(
+    number_dial(
         "arm.long",
         "L",
         "m",
@@ -148,7 +50,7 @@ TABLE: tuple[Dial, ...] = (
         required=True,
         moves=True,
     ),
-    _number(
+    number_dial(
         "arm.short",
         "S",
         "m",
@@ -159,7 +61,7 @@ TABLE: tuple[Dial, ...] = (
         required=True,
         moves=True,
     ),
-    _number(
+    number_dial(
         "arm.mass",
         "m_a",
         "kg",
@@ -169,7 +71,7 @@ TABLE: tuple[Dial, ...] = (
         "The whole arm without the counterweight; from timber and section if not given.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "arm.balance",
         "b",
         "m",
@@ -179,7 +81,7 @@ TABLE: tuple[Dial, ...] = (
         "Axle to the arm's own centre of mass, positive toward the long end.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "arm.inertia",
         "I_a",
         "kg m^2",
@@ -189,7 +91,7 @@ TABLE: tuple[Dial, ...] = (
         "Moment of inertia of the arm about its own centre of mass.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "arm.cocked",
         "e_0",
         "deg",
@@ -199,13 +101,14 @@ TABLE: tuple[Dial, ...] = (
         "Long arm below horizontal when held; from axle height and trough if not given.",
         moves=True,
     ),
-    _name(
+    name_dial(
         "arm.timber",
         "Arm timber",
         "D30",
         "Strength class of the arm's timber, a row of the timber table.",
+        table="timber",
     ),
-    _number(
+    number_dial(
         "arm.depth_at_axle",
         "d_1",
         "m",
@@ -214,7 +117,7 @@ TABLE: tuple[Dial, ...] = (
         0.005,
         "Height of the arm's section at the axle.",
     ),
-    _number(
+    number_dial(
         "arm.width_at_axle",
         "w_1",
         "m",
@@ -223,7 +126,7 @@ TABLE: tuple[Dial, ...] = (
         0.005,
         "Breadth of the arm's section at the axle, along the axle.",
     ),
-    _number(
+    number_dial(
         "arm.depth_at_tip",
         "d_2",
         "m",
@@ -232,7 +135,7 @@ TABLE: tuple[Dial, ...] = (
         0.005,
         "Height of the arm's section at the tip of the long arm.",
     ),
-    _number(
+    number_dial(
         "arm.width_at_tip",
         "w_2",
         "m",
@@ -242,7 +145,7 @@ TABLE: tuple[Dial, ...] = (
         "Breadth of the arm's section at the tip of the long arm.",
     ),
     # ---- counterweight
-    _number(
+    number_dial(
         "counterweight.mass",
         "M",
         "kg",
@@ -254,7 +157,7 @@ TABLE: tuple[Dial, ...] = (
         moves=True,
         front=True,
     ),
-    _number(
+    number_dial(
         "counterweight.hanger",
         "c",
         "m",
@@ -264,7 +167,7 @@ TABLE: tuple[Dial, ...] = (
         "Hanger pin to the centre of mass of the hinged weight.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "counterweight.inertia",
         "I_w",
         "kg m^2",
@@ -274,7 +177,7 @@ TABLE: tuple[Dial, ...] = (
         "Moment of inertia of the weight about its own centre of mass.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "counterweight.width",
         "w_w",
         "m",
@@ -284,7 +187,7 @@ TABLE: tuple[Dial, ...] = (
         "Side view of the box, along the throw.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "counterweight.height",
         "h_w",
         "m",
@@ -294,7 +197,7 @@ TABLE: tuple[Dial, ...] = (
         "Side view of the box, up and down.",
         moves=True,
     ),
-    _flag(
+    flag_dial(
         "counterweight.hung",
         "Weight hinged",
         True,
@@ -302,7 +205,7 @@ TABLE: tuple[Dial, ...] = (
         moves=True,
     ),
     # ---- sling
-    _number(
+    number_dial(
         "sling.length",
         "l",
         "m",
@@ -314,7 +217,7 @@ TABLE: tuple[Dial, ...] = (
         moves=True,
         front=True,
     ),
-    _number(
+    number_dial(
         "sling.mass",
         "m_s",
         "kg",
@@ -324,7 +227,7 @@ TABLE: tuple[Dial, ...] = (
         "Both cords, spread evenly along the sling.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "sling.pouch",
         "m_q",
         "kg",
@@ -335,7 +238,7 @@ TABLE: tuple[Dial, ...] = (
         moves=True,
     ),
     # ---- release
-    _number(
+    number_dial(
         "release.angle",
         "g_r",
         "deg",
@@ -347,7 +250,7 @@ TABLE: tuple[Dial, ...] = (
         moves=True,
     ),
     # ---- projectile
-    _number(
+    number_dial(
         "projectile.mass",
         "m",
         "kg",
@@ -359,7 +262,7 @@ TABLE: tuple[Dial, ...] = (
         moves=True,
         front=True,
     ),
-    _number(
+    number_dial(
         "projectile.diameter",
         "D",
         "m",
@@ -369,7 +272,7 @@ TABLE: tuple[Dial, ...] = (
         "Across the projectile; from its mass at the density of stone if not given.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "projectile.drag",
         "C_d",
         "-",
@@ -380,7 +283,7 @@ TABLE: tuple[Dial, ...] = (
         moves=True,
     ),
     # ---- trough
-    _number(
+    number_dial(
         "trough.height",
         "y_t",
         "m",
@@ -391,7 +294,7 @@ TABLE: tuple[Dial, ...] = (
         default=0.0,
         moves=True,
     ),
-    _number(
+    number_dial(
         "trough.friction",
         "mu_t",
         "-",
@@ -402,7 +305,7 @@ TABLE: tuple[Dial, ...] = (
         default=0.3,
         moves=True,
     ),
-    _number(
+    number_dial(
         "trough.width",
         "w_t",
         "m",
@@ -412,7 +315,7 @@ TABLE: tuple[Dial, ...] = (
         "Clear width of the trough; from the projectile if not given.",
     ),
     # ---- axle
-    _number(
+    number_dial(
         "axle.height",
         "H",
         "m",
@@ -423,7 +326,7 @@ TABLE: tuple[Dial, ...] = (
         required=True,
         moves=True,
     ),
-    _number(
+    number_dial(
         "axle.diameter",
         "d_x",
         "m",
@@ -433,7 +336,7 @@ TABLE: tuple[Dial, ...] = (
         "Diameter of the axle where it turns.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "axle.friction",
         "mu_x",
         "-",
@@ -444,7 +347,7 @@ TABLE: tuple[Dial, ...] = (
         default=0.10,
         moves=True,
     ),
-    _number(
+    number_dial(
         "axle.span",
         "s_x",
         "m",
@@ -453,9 +356,15 @@ TABLE: tuple[Dial, ...] = (
         0.01,
         "Clear distance between the axle's supports; from the trough's width if not given.",
     ),
-    _name("axle.grade", "Axle steel", "S235", "Grade of the axle's steel, a row of the table."),
+    name_dial(
+        "axle.grade",
+        "Axle steel",
+        "S235",
+        "Grade of the axle's steel, a row of the table.",
+        table="steel",
+    ),
     # ---- hanger
-    _number(
+    number_dial(
         "hanger.friction",
         "mu_h",
         "-",
@@ -466,7 +375,7 @@ TABLE: tuple[Dial, ...] = (
         default=0.10,
         moves=True,
     ),
-    _number(
+    number_dial(
         "hanger.pin",
         "d_h",
         "m",
@@ -477,14 +386,14 @@ TABLE: tuple[Dial, ...] = (
         moves=True,
     ),
     # ---- base
-    _flag(
+    flag_dial(
         "base.wheels",
         "On wheels",
         False,
         "Free to roll along the throw, or staked down.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "base.mass",
         "M_b",
         "kg",
@@ -494,7 +403,7 @@ TABLE: tuple[Dial, ...] = (
         "Frame, trough and winch, without arm and weight.",
         moves=True,
     ),
-    _number(
+    number_dial(
         "base.rolling",
         "c_r",
         "-",
@@ -506,7 +415,7 @@ TABLE: tuple[Dial, ...] = (
         moves=True,
     ),
     # ---- winch
-    _number(
+    number_dial(
         "winch.drum",
         "d_d",
         "m",
@@ -517,7 +426,7 @@ TABLE: tuple[Dial, ...] = (
         default=0.20,
         front=True,
     ),
-    _number(
+    number_dial(
         "winch.crank",
         "r_c",
         "m",
@@ -527,7 +436,7 @@ TABLE: tuple[Dial, ...] = (
         "Radius of crank or handspike where the hands pull.",
         default=0.40,
     ),
-    _number(
+    number_dial(
         "winch.gear",
         "i",
         "-",
@@ -537,7 +446,7 @@ TABLE: tuple[Dial, ...] = (
         "Turns of the crank for one of the drum.",
         default=1.0,
     ),
-    _number(
+    number_dial(
         "winch.parts",
         "n",
         "-",
@@ -548,7 +457,7 @@ TABLE: tuple[Dial, ...] = (
         default=1.0,
         whole=True,
     ),
-    _number(
+    number_dial(
         "winch.sheave_loss",
         "k_s",
         "-",
@@ -558,7 +467,7 @@ TABLE: tuple[Dial, ...] = (
         "Pull that each sheave adds, as a share: 0.09 makes 1 kN into 1.09 kN.",
         default=0.09,
     ),
-    _number(
+    number_dial(
         "winch.people",
         "n_p",
         "-",
@@ -569,7 +478,7 @@ TABLE: tuple[Dial, ...] = (
         default=2.0,
         whole=True,
     ),
-    _number(
+    number_dial(
         "winch.rope",
         "d_r",
         "m",
@@ -579,7 +488,7 @@ TABLE: tuple[Dial, ...] = (
         "Diameter of the winding rope.",
         default=0.016,
     ),
-    _number(
+    number_dial(
         "winch.x",
         "x_w",
         "m",
@@ -588,7 +497,7 @@ TABLE: tuple[Dial, ...] = (
         0.05,
         "Where the tackle pulls from, along the throw from under the axle.",
     ),
-    _number(
+    number_dial(
         "winch.y",
         "y_w",
         "m",
@@ -597,7 +506,7 @@ TABLE: tuple[Dial, ...] = (
         0.05,
         "Where the tackle pulls from, above the ground.",
     ),
-    _number(
+    number_dial(
         "winch.on_arm",
         "a_w",
         "m",
@@ -607,7 +516,7 @@ TABLE: tuple[Dial, ...] = (
         "Where the tackle takes the long arm, from the axle.",
     ),
     # ---- site
-    _number(
+    number_dial(
         "site.gravity",
         "g",
         "m/s^2",
@@ -618,7 +527,7 @@ TABLE: tuple[Dial, ...] = (
         default=9.80665,
         moves=True,
     ),
-    _number(
+    number_dial(
         "site.air_density",
         "rho",
         "kg/m^3",
@@ -629,7 +538,7 @@ TABLE: tuple[Dial, ...] = (
         default=1.225,
         moves=True,
     ),
-    _number(
+    number_dial(
         "site.wind",
         "W",
         "m/s",
@@ -640,7 +549,7 @@ TABLE: tuple[Dial, ...] = (
         default=0.0,
         moves=True,
     ),
-    _number(
+    number_dial(
         "site.height",
         "y_l",
         "m",
@@ -651,7 +560,7 @@ TABLE: tuple[Dial, ...] = (
         default=0.0,
         moves=True,
     ),
-    _number(
+    number_dial(
         "site.limit",
         "x_l",
         "m",
@@ -662,6 +571,11 @@ TABLE: tuple[Dial, ...] = (
         default=300.0,
     ),
 )
+
+TABLE: tuple[Dial, ...] = tuple(
+    row for name in GROUPS for row in (*_MOTION, *STRENGTH) if row.group == name
+)
+"""Every row: motion, winding and site as above, then what strength alone needs, group by group."""
 
 BY_PATH: Mapping[str, Dial] = MappingProxyType({dial.path: dial for dial in TABLE})
 

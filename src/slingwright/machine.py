@@ -14,8 +14,9 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import derived, dials, materials, units
+from slingwright import derived, dials, units
 from slingwright.consistency import CONDITIONS, Condition
+from slingwright.dial_names import known_names
 from slingwright.dials import Dial, Value
 from slingwright.faults import (
     Fault,
@@ -449,7 +450,7 @@ def _read_name(
     dial: Dial, raw: object, fault: Callable[[str, str, str], tuple[None, Fault]]
 ) -> tuple[Value, Fault | None]:
     """Read a name that must be a row of a table of materials."""
-    known = materials.timber_names() if dial.path == "arm.timber" else materials.steel_names()
+    known = known_names(dial)
     limit = ", ".join(known[:16]) + (", ..." if len(known) > 16 else "")
     if not isinstance(raw, str):
         return fault("this is not a name", limit, f'write a name in quotes, such as "{known[0]}"')

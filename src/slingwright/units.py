@@ -226,7 +226,7 @@ def shown(value: float, unit: str, system: System = "metric") -> tuple[float, st
     if value != 0.0 and math.isfinite(value):
         # The rounding of showing comes first: 999.99 N is shown as 1 kN.
         size = float(f"{abs(value):.4g}")
-        label = next(step for step, limit in row[1] if size < limit)
+        label = next((step for step, limit in row[1] if size < limit), row[1][-1][0])
     return value / _of_label(label), label
 
 

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from slingwright import dials, materials, units
+from slingwright import dials, units
+from slingwright.dial_names import known_names
 from slingwright.dials import Dial, Value
 from slingwright.machine import Machine
 
@@ -55,7 +56,9 @@ class Shown:
         return value / self.factor
 
     def to_si(self, value: float) -> float:
-        """Give a shown value in SI, rid of the last digits' noise, and never past the limits."""
+        """Give a shown value in SI, rid of the last digits' noise, and held to the limits."""
+        if not math.isfinite(value):
+            return value
         held = min(max(float(f"{value * self.factor:.12g}"), self._edge(0)), self._edge(1))
         return float(round(held)) if self.dial.whole else held
 
@@ -115,9 +118,7 @@ def shown(dial: Dial, opened: Value, system: units.System) -> Shown:
 
 def choices(dial: Dial) -> list[str]:
     """Name what a dial that holds a name can be set to."""
-    if dial.path == "arm.timber":
-        return list(materials.timber_names())
-    return list(materials.steel_names())
+    return list(known_names(dial))
 
 
 def rows(
