@@ -238,7 +238,7 @@ def test_refusals_are_exit_2_with_a_message_on_standard_error(capsys, arguments,
 
 
 def test_every_fault_of_a_file_is_told(capsys, tmp_path: Path) -> None:
-    """Truth: the file below, with faults in the lines of two lengths and one key that is no dial."""
+    """Truth: the file below: two lengths that are none, one key that is no dial."""
     file = tmp_path / "bad.toml"
     text = OTTER_FORD.read_text(encoding="utf-8")
     lines = text.replace('"5.8 m"', '"5.8 kg"').replace('"4.8 m"', '"-4 m"').splitlines()
@@ -482,7 +482,7 @@ def test_winch_tells_what_the_winding_holds(capsys) -> None:
 
 
 def test_winch_that_fails_is_exit_1(capsys) -> None:
-    """Truth: one person cannot wind 20 t on a crank without gear; nor any winch a weightless arm."""
+    """Truth: one person cannot crank 20 t down without gear; a weight too light needs no winch."""
     heavy = ("counterweight.mass=20 t", "winch.gear=1", "winch.parts=1", "winch.people=1")
     changes = [word for change in heavy for word in ("--set", change)]
     code, out, _ = run(capsys, "winch", OTTER_FORD, *changes)
