@@ -116,7 +116,11 @@ class ShotModel:
             changes = {p: v for p, v in shot.settings.items() if v != machine[p]}
             machines.append(machine.change(changes) if changes else machine)
         own = {path for shot in self.shots for path in shot.settings}
-        self._own = [frozenset(shot.settings) for shot in self.shots]
+        # None is no value of its own: what is not known of the machine is not known of the shot.
+        self._own = [
+            frozenset(path for path, value in shot.settings.items() if value is not None)
+            for shot in self.shots
+        ]
         self.settings = {
             path: _column([one[path] for one in machines])
             for path in sorted(own | {one.path for one in self.uncertain})

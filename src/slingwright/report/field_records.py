@@ -1,0 +1,257 @@
+"""Between the log and the answers: the machine of a revision, shots to learn from, changes kept.
+
+The log holds plain numbers; a machine, a shot for the fit or a change that was weighed is made of
+them here, and written back as a revision with what was calculated for it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from slingwright import dials, units
+from slingwright.answers.field_shots import FieldShot, field_shot
+from slingwright.answers.learning import Learned, learn
+from slingwright.answers.release import ReleaseSeen
+from slingwright.answers.sensitivity import crank_force
+from slingwright.answers.whatif import Change
+from slingwright.compiled.throwing import throw
+from slingwright.dials import Value
+from slingwright.logbook import Entry, LoadTrace, Logbook, Measurement, Revision, Shot
+from slingwright.logbook.shots import shots_that_count
+from slingwright.logbook.validation import Setting
+from slingwright.machine import Machine, shown
+from slingwright.places import data_folder
+
+SAME = 1e-9  # share within which two values of a dial are the same
+SAME_LOAD = 0.03  # share within which a load is taken for one of the brief
+TRACE_SHARE = 0.03  # of a load cell's peak, one standard deviation: common practice
+NINETY = 1.6449  # standard deviations in half of a 90 % interval
+FORCES: Mapping[str, float] = {"N": 1.0, "kN": 1e3, "lbf": 4.4482216152605}
+CHANNELS: Mapping[str, str] = {"axle": "peak_axle_load", "hook": "hook_load"}
+"""First word of a load trace's channel, and what of a throw it is held against."""
+DEMO = "otter_ford_log.jsonl"
+
+
+def demo_log(path: Path | str) -> Logbook:
+    """Make a new log at `path` with the invented build diary of Otter Ford, and open it."""
+    from slingwright.logbook.export import from_json_lines
+
+    return from_json_lines((data_folder() / DEMO).read_text(encoding="utf-8"), path)
+
+
+def show_value(path: str, value: Setting, system: units.System = "metric") -> str:
+    """Write a dial's value for a reader of the log; what is no dial is written as it is."""
+    row = dials.BY_PATH.get(path)
+    if row is None or (row.kind == "number") != (isinstance(value, float | int)):
+        return str(value)
+    return shown(row, value, system)
+
+
+def machine_at(base: Machine, values: Mapping[str, Setting]) -> Machine:
+    """Give the machine that a revision's dials make, from the machine of the file.
+
+    Args:
+        base: the machine of the file; dials that a revision does not name are as they are there.
+        values: path to value, SI; paths that are no dials (any more) are passed over.
+
+    What was derived stays derived where the revision says the same.
+
+    Raises:
+        MachineError: the dials make no machine.
+    """
+    known = {path: value for path, value in values.items() if path in dials.BY_PATH}
+    derived = base.derived
+    first = {p: v for p, v in known.items() if p not in derived and not _same(v, base[p])}
+    machine = base.change(first) if first else base
+    second = {p: v for p, v in known.items() if not _same(v, machine[p])}
+    return machine.change(second) if second else machine
+
+
+def _same(one: Value, other: Value) -> bool:
+    if isinstance(one, bool) or isinstance(other, bool) or one is None or other is None:
+        return one is other
+    if isinstance(one, str) or isinstance(other, str):
+        return one == other
+    return math.isclose(one, other, rel_tol=SAME, abs_tol=1e-12)
+
+
+def current_machine(log: Logbook, base: Machine) -> Machine:
+    """Give the machine as the log's last revision has it; the file's where there is none."""
+    last = log.latest_revision()
+    if last is None or not isinstance(last.record, Revision):
+        return base
+    return machine_at(base, last.record.values)
+
+
+def calculated(machine: Machine) -> dict[str, Setting]:
+    """Give the numbers that stand beside a revision, as the diary writes them."""
+    thrown = throw(machine)
+    found: dict[str, Setting] = {"outcome": thrown.outcome}
+    if thrown.range is not None:
+        found["range [m]"] = round(thrown.range, 2)
+    if thrown.release is not None:
+        found["release speed [m/s]"] = round(thrown.release.speed, 2)
+        found["peak axle load [kN]"] = round(thrown.peak_axle_load / 1e3, 3)
+    force = crank_force(machine)
+    if math.isfinite(force):
+        found["crank force per person [N]"] = round(force, 1)
+    return found
+
+
+def save_revision(
+    log: Logbook,
+    machine: Machine,
+    *,
+    note: str,
+    author: str = "",
+    at: str | datetime | None = None,
+) -> Entry:
+    """Write a machine into the log as a revision, with its calculated numbers.
+
+    Raises:
+        LogbookError: it could not be written, or there is no note.
+    """
+    values = {path: value for path, value in machine.values.items() if value is not None}
+    return log.save_revision(
+        values, note=note, author=author, calculated=calculated(machine), at=at
+    )
+
+
+def keep_change(log: Logbook, base: Machine, change: Change, *, author: str = "") -> Entry:
+    """Make a weighed change: the log's last machine with it, as a revision with its reason.
+
+    Raises:
+        MachineError: the changed dials make no machine.
+        LogbookError: it could not be written.
+    """
+    machine = current_machine(log, base).change(change.dials)
+    reason = change.reason.strip() or "kept after weighing it"
+    return save_revision(log, machine, note=f"{change.name}: {reason}", author=author)
+
+
+def shots_to_learn_from(log: Logbook, base: Machine) -> tuple[FieldShot, ...]:
+    """Give the shots of a log that count, with settings, what was seen, and load traces.
+
+    A shot's load other than its revision's takes diameter and drag from the load of that mass in
+    the brief, or else the diameter of the same stuff.
+    """
+    table = shots_that_count(log)
+    traces: dict[int, dict[str, tuple[float, float]]] = {}
+    for entry in log.current(LoadTrace.kind):
+        record = entry.record
+        if isinstance(record, LoadTrace) and record.shot is not None:
+            what = CHANNELS.get(record.channel.split()[0].lower())
+            if what is not None and record.unit in FORCES:
+                peak = max(record.value) * FORCES[record.unit]
+                traces.setdefault(record.shot, {})[what] = (peak, abs(peak) * TRACE_SHARE)
+    found = []
+    for place, number in enumerate(table.number):
+        machine = machine_at(base, table.settings[place])
+        both = machine.derived.keys() & base.derived.keys()
+        changes = {
+            path: machine[path]
+            for path, row in dials.BY_PATH.items()
+            if path not in both and row.group != "winch" and not _same(machine[path], base[path])
+        }
+        changes |= _load(machine, table.load[place])
+        found.append(
+            field_shot(
+                f"shot {number}",
+                range=_or_none(table.range[place]),
+                range_sd=_or_none(table.range_sd[place]),
+                time_of_flight=_or_none(table.time_of_flight[place]),
+                settings=changes,
+                **traces.get(number, {}),
+            )
+        )
+    return tuple(found)
+
+
+def _or_none(value: float) -> float | None:
+    return None if math.isnan(value) else value
+
+
+def _load(machine: Machine, load: float) -> dict[str, Value]:
+    """Give the settings of the projectile for a load, where it is another one than set."""
+    before = machine.number("projectile.mass")
+    if math.isclose(load, before, rel_tol=5e-3):
+        return {}
+    near = [one for one in machine.brief if math.isclose(load, one.mass, rel_tol=SAME_LOAD)]
+    if near:
+        return {
+            "projectile.mass": load,
+            "projectile.diameter": near[0].diameter,
+            "projectile.drag": near[0].drag,
+        }
+    if before <= 0.0:
+        return {"projectile.mass": load}
+    diameter = machine.number("projectile.diameter") * (load / before) ** (1.0 / 3.0)
+    return {"projectile.mass": load, "projectile.diameter": diameter}
+
+
+def measured_dials(log: Logbook) -> dict[str, tuple[float, float]]:
+    """Give the last measurement of each dial that has one with a standard deviation, in SI."""
+    found: dict[str, tuple[float, float]] = {}
+    for entry in log.current(Measurement.kind):
+        record = entry.record
+        if not isinstance(record, Measurement) or record.sd is None or not record.sd > 0.0:
+            continue
+        row = dials.BY_PATH.get(record.path)
+        if row is None or row.kind != "number":
+            continue
+        try:
+            value = units.quantity(f"{record.value!r} {record.unit}", row.unit)
+            beyond = units.quantity(f"{record.value + record.sd!r} {record.unit}", row.unit)
+        except units.UnitError:
+            continue
+        found[record.path] = (value, abs(beyond - value))
+    return found
+
+
+def seen_in_video(seen: ReleaseSeen, level: float = 0.9) -> dict[str, tuple[float, float]]:
+    """Give a video's release as a shot's measurements, for `FieldShot.seen`.
+
+    Args:
+        seen: what `release_seen` found, with intervals of `level`.
+        level: must be 0.9, the level `release_seen` gives unless told otherwise.
+    """
+    if not math.isclose(level, 0.9):
+        raise ValueError(f"level is {level:g}; read the release with its level of 0.9")
+    pairs = (
+        ("release_speed", seen.speed),
+        ("release_elevation", seen.elevation),
+        ("release_y", seen.y),
+    )
+    return {name: (one.value, (one.high - one.low) / (2.0 * NINETY)) for name, one in pairs}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldStory:
+    """What a log gives to learn from: the machine now, its shots, and what was measured."""
+
+    machine: Machine
+    shots: tuple[FieldShot, ...]
+    measured: Mapping[str, tuple[float, float]]
+
+    def learn(self, **options: object) -> Learned:
+        """Learn from the shots; options as `learn` has them."""
+        return learn(self.machine, self.shots, measured=self.measured, **options)  # type: ignore[arg-type]
+
+
+def story_of(log: Logbook, base: Machine) -> FieldStory:
+    """Gather what a log gives to learn from, with shots as changes to its last machine."""
+    machine = current_machine(log, base)
+    return FieldStory(
+        machine=machine,
+        shots=shots_to_learn_from(log, machine),
+        measured={p: v for p, v in measured_dials(log).items() if dials.dial(p).moves},
+    )
+
+
+def shot_numbers(log: Logbook) -> tuple[int, ...]:
+    """Give the entry numbers of the shots that count."""
+    return tuple(entry.number for entry in log.current(Shot.kind))
