@@ -6,7 +6,7 @@ The answers are worked out once for a machine and its settings, however many par
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -22,7 +22,7 @@ from slingwright.answers.hook import (
     range_along,
 )
 from slingwright.answers.loadcell import Overlay, overlay
-from slingwright.answers.loadtrace import LoadTrace
+from slingwright.answers.loadtrace import Hold, LoadTrace
 from slingwright.answers.rigging import RiggingCheck, rigging_checks, swaps
 from slingwright.answers.winch_choice import DrumChoice, drum_choice
 from slingwright.answers.winch_rig import WinchRig, winch_numbers
@@ -67,6 +67,7 @@ class WindingDesk:
         rig: what is known of the rigging; straight tackle, manila, nothing marked if left out.
         hook: the slip hook.
         trace: a load cell's trace of one winding, measured in the hauling part, cleaned.
+        pauses: holds of the trace, in which nothing was wound.
     """
 
     def __init__(
@@ -76,9 +77,11 @@ class WindingDesk:
         rig: WinchRig | None = None,
         hook: SlipHook | None = None,
         trace: LoadTrace | None = None,
+        pauses: Sequence[Hold] = (),
     ) -> None:
         self.bench = bench
         self.trace = trace
+        self.pauses = tuple(pauses)
         self.values = at_first(rig, hook)
         self._kept: dict[int, tuple[Answer, dict[str, Value], Wound]] = {}
 
@@ -142,7 +145,7 @@ class WindingDesk:
             loosed = tried("hook", lambda: loosing(run.hook_load, hook))
             if self.trace is not None:
                 trace = self.trace
-                laid = tried("trace", lambda: overlay(trace, run))
+                laid = tried("trace", lambda: overlay(trace, run, pauses=self.pauses))
         else:
             troubles.setdefault("drums", troubles["winding"])
         return Wound(
@@ -178,10 +181,11 @@ def open_desk(
     rig: WinchRig | None = None,
     hook: SlipHook | None = None,
     trace: LoadTrace | None = None,
+    pauses: Sequence[Hold] = (),
 ) -> WindingDesk:
     """Give a desk for a machine, the name or path of a machine file, or a bench to share."""
     bench = machine if isinstance(machine, Workbench) else Workbench(machine)
-    return WindingDesk(bench, rig=rig, hook=hook, trace=trace)
+    return WindingDesk(bench, rig=rig, hook=hook, trace=trace, pauses=pauses)
 
 
 def _number(value: Value) -> float:

@@ -35,7 +35,7 @@ def told(words: str, system: units.System) -> str:
     """Give a sentence of the answers, which is metric, in the reader's units.
 
     >>> told("with at most 100 N each, over 2.0 m", "US")
-    'with at most 22.5 lbf each, over 6.56 ft'
+    'with at most 22.5 lbf each, over 6.6 ft'
     """
     if system == "metric":
         return words
@@ -45,9 +45,20 @@ def told(words: str, system: units.System) -> str:
         unit = {"mm": "m", "kN": "N"}.get(found[2], found[2])
         number = float(found[1].replace(",", ""))
         sign = "+" if found[1].startswith("+") else ""
-        return sign + figures(number * one, unit, system)
+        digits = min(3, max(2, len(re.sub(r"\D|^[+-]?0\.0*", "", found[1]))))
+        return sign + figures(number * one, unit, system, digits)
 
     return _METRIC.sub(turned, words)
+
+
+def whole(words: str, system: units.System) -> str:
+    """Give words of the answers as a sentence of its own, in the reader's units.
+
+    >>> whole("the ring slips at 20.0 deg", "metric")
+    'The ring slips at 20.0 deg.'
+    """
+    said = told(words, system).rstrip(".")
+    return f"{said[:1].upper()}{said[1:]}."
 
 
 def scale(top: float, unit: str, system: units.System) -> tuple[float, str]:
@@ -187,7 +198,7 @@ def force(now: Wound, kept: Wound | None, system: units.System, points: Points) 
     words = (
         f"Force of one person against drum diameter. The present drum of "
         f"{figures(run.numbers.drum, 'm', system)} asks {text}; "
-        f"{figures(run.force_allowed, 'N', system)} can be kept up. {told(choice.advice, system)}"
+        f"{figures(run.force_allowed, 'N', system)} can be kept up. {whole(choice.advice, system)}"
     )
     return {
         "key": "force",

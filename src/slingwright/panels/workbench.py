@@ -96,6 +96,7 @@ class Workbench:
         self.folder = Path(folder) if folder is not None else Path.cwd()
         self.now = answer(machine if isinstance(machine, Machine) else self._read(machine))
         self.opened = self.now.machine
+        self._kinds = {_kind(self.opened)}
         self.kept: Answer | None = None
         self.system: units.System = system
         self.status = ""
@@ -220,7 +221,7 @@ class Workbench:
     def load(self, name: str | Path) -> None:
         """Open another machine file; a step that Undo takes back."""
         machine = self._read(name)
-        fresh = answer(machine)
+        fresh = self._answer(machine)
         self._push(None)
         self.opened = machine
         self._show(fresh, f"opened {machine.name or name}")
@@ -271,9 +272,17 @@ class Workbench:
             self.status, self.warn = "", False
             self._tell(self._on_status)
             return
-        fresh = answer(machine)
+        fresh = self._answer(machine)
         self._push(gesture)
         self._show(fresh, "")
+
+    def _answer(self, machine: Machine) -> Answer:
+        kind = _kind(machine)
+        if kind not in self._kinds:
+            # Its equations are compiled now, which stops everything for a while.
+            self.say("first machine of this kind: preparing it may take half a minute")
+            self._kinds.add(kind)
+        return answer(machine)
 
     def _push(self, gesture: str | None) -> None:
         same = bool(self._back) and gesture is not None and self._back[-1][1] == gesture
@@ -300,6 +309,11 @@ class Workbench:
             self.status, self.warn = wrong, True
             for listener in tuple(self._on_status):
                 listener()
+
+
+def _kind(machine: Machine) -> tuple[bool, bool]:
+    """Give what decides which equations a machine moves by."""
+    return machine.flag("counterweight.hung"), machine.flag("base.wheels")
 
 
 def _first_faults(error: MachineError) -> str:

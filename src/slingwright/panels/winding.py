@@ -1,0 +1,364 @@
+"""The page of winding it down: dials, settings, live pictures, readouts, checks, on one panel."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import ipywidgets
+
+from slingwright import units
+from slingwright.answers.hook import SlipHook
+from slingwright.answers.loadtrace import Hold, LoadTrace
+from slingwright.answers.winch_rig import WinchRig
+from slingwright.dials import Dial, Value
+from slingwright.machine import Machine
+from slingwright.panels.dial_board import DialBoard, Dials
+from slingwright.panels.dial_rows import UNIT_WORDS, Shown, shown
+from slingwright.panels.live import PictureBoard
+from slingwright.panels.parts import STYLE, Part
+from slingwright.panels.readouts import ReadoutBoard
+from slingwright.panels.scenes import Points
+from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
+from slingwright.panels.winding_desk import WindingDesk, Wound, open_desk
+from slingwright.panels.winding_hook_scenes import HOOK_PICTURES
+from slingwright.panels.winding_scenes import WINDING_PICTURES, Scene
+from slingwright.panels.winding_settings import GROUPS, TABLE, checked, choices
+from slingwright.panels.winding_tables import (
+    WindingTable,
+    cautions_html,
+    checks_html,
+    procedure_html,
+    readings_of,
+    ropes_html,
+    sentence_of,
+    spoken,
+)
+from slingwright.panels.workbench import Workbench
+
+FRONT = (
+    "winch.drum",
+    "winch.gear",
+    "winch.crank",
+    "winch.parts",
+    "winch.people",
+    "winch.rope",
+    "counterweight.mass",
+)
+"""The machine's dials that stand in front on the winding page."""
+PICTURES: Mapping[str, Scene] = {**WINDING_PICTURES, **HOOK_PICTURES}
+"""All pictures of the winding page, by name."""
+_LAYOUT = (Path(__file__).parent / "js" / "winding.css").read_text(encoding="utf-8")
+
+
+class WindingPictureBoard(PictureBoard):
+    """The browser's side of the winding page's pictures, with the page's own lay-out."""
+
+    _css = STYLE + _LAYOUT
+
+
+class WindingPictures(Part):
+    """Live pictures of winding; all if none is named.
+
+    Args:
+        desk: the shared desk.
+        names: the pictures, in order.
+        columns: how many stand beside one another where there is room.
+    """
+
+    def __init__(self, desk: WindingDesk, *names: str, columns: int = 2) -> None:
+        self.desk = desk
+        self.names = names or tuple(PICTURES)
+        unknown = [name for name in self.names if name not in PICTURES]
+        if unknown:
+            raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
+        self.columns = min(columns, len(self.names))
+        super().__init__(desk.bench)
+
+    def _make(self) -> anywidget.AnyWidget:
+        return WindingPictureBoard()
+
+    def refresh(self) -> None:
+        """Draw the winding as it is now."""
+        points, bench = Points(), self.bench
+        now, kept = self.desk.now, self.desk.kept
+        pictures = [PICTURES[name](now, kept, bench.system, points) for name in self.names]
+        with self.widget.hold_sync():
+            self.widget.points = points.bytes()
+            self.widget.scene = {
+                "revision": bench.revision,
+                "columns": self.columns,
+                "pictures": pictures,
+            }
+
+
+class WindingReadouts(Part):
+    """Force, time, pulls, run-away, hook and prong in numbers, with outcome and status."""
+
+    watches_status = True
+
+    def __init__(self, desk: WindingDesk) -> None:
+        self.desk = desk
+        super().__init__(desk.bench)
+
+    def _make(self) -> anywidget.AnyWidget:
+        return ReadoutBoard()
+
+    def refresh(self) -> None:
+        """Show the answers, their difference to the kept machine, and the status line."""
+        bench, system = self.bench, self.bench.system
+        now, kept = self.desk.now, self.desk.kept
+        before = {row.key: row for row in readings_of(kept, system)} if kept else {}
+        rows, heard = [], []
+        for row in readings_of(now, system):
+            text = spoken(row, system)
+            one = {"key": row.key, "label": row.label, "text": text, "note": row.note}
+            if row.key in before:
+                one["change"] = _change(row.value, before[row.key].value)
+            rows.append(one)
+            heard.append(f"{row.label} {text}, {row.note}")
+        sentence = sentence_of(now, system)
+        self.widget.state = {
+            "revision": bench.revision,
+            "rows": rows,
+            "sentence": sentence,
+            "failed": now.run is None or any(check.verdict == "fails" for check in now.checks),
+            "comparing": bool(before),
+            "status": bench.status,
+            "warn": bench.warn,
+            "words": f"{sentence} {'. '.join(heard)}.",
+        }
+
+
+class SettingControl:
+    """One setting of the page as a control: its ends, its value, and a way to set it."""
+
+    def __init__(self, board: WindingSettings, dial: Dial) -> None:
+        self.board = board
+        self.dial = dial
+
+    @property
+    def value(self) -> Value:
+        """The present value in SI."""
+        return self.board.desk.values[self.dial.path]
+
+    @property
+    def ends(self) -> tuple[Value, ...]:
+        """What the control can be pushed to: a slider's two ends in SI, or every choice."""
+        if self.dial.kind == "name":
+            return tuple(choices(self.dial.path))
+        look = self.board.numbers[self.dial.path]
+        return (look.to_si(look.start), look.to_si(look.end))
+
+    def set(self, value: Value) -> str:
+        """Move the setting as the browser does; returns what was wrong, or nothing."""
+        return self.board.set(self.dial.path, value)
+
+
+class WindingSettings(Part):
+    """Rigging, marks, hook and prong: what no dial of the machine says."""
+
+    def __init__(self, desk: WindingDesk) -> None:
+        self.desk = desk
+        self.numbers: dict[str, Shown] = {}
+        self.rows: list[dict[str, Any]] = []
+        self._opened = dict(desk.values)
+        self._shown_in = ""
+        super().__init__(desk.bench)
+
+    def _make(self) -> anywidget.AnyWidget:
+        board = DialBoard()
+        board.on_msg(self._hear)
+        self.controls = {dial.path: SettingControl(self, dial) for dial in TABLE}
+        return board
+
+    def refresh(self) -> None:
+        """Show the present settings; rows anew where the units changed."""
+        values = self.desk.values
+        with self.widget.hold_sync():
+            if self._shown_in != self.bench.system:
+                self._shown_in = self.bench.system
+                self.rows = [self._row(dial) for dial in TABLE]
+                self.widget.rows = self.rows
+            self.widget.values = {
+                dial.path: self.numbers[dial.path].to_shown(values[dial.path])
+                if dial.path in self.numbers
+                else values[dial.path]
+                for dial in TABLE
+            }
+            self.widget.revision += 1
+
+    def set(self, path: str, value: Value) -> str:
+        """Set a setting to an SI value, name or text; returns what was wrong, or nothing."""
+        return self.bench.attempt(lambda: self.desk.set(path, value))
+
+    def _row(self, dial: Dial) -> dict[str, Any]:
+        row: dict[str, Any] = {
+            "path": dial.path,
+            "label": dial.label,
+            "help": dial.help,
+            "kind": dial.kind,
+            "group": GROUPS[dial.group],
+            "front": False,
+            "tag": "",
+            "tagWords": "",
+        }
+        if dial.kind == "name":
+            return row | {"choices": choices(dial.path)}
+        look = shown(dial, self._opened[dial.path], self.bench.system)
+        self.numbers[dial.path] = look
+        return row | {
+            "unit": look.unit,
+            "unitWords": UNIT_WORDS.get(look.unit, look.unit),
+            "low": look.low,
+            "high": look.high,
+            "from": look.start,
+            "to": look.end,
+            "step": look.step,
+            "stride": look.stride,
+            "limits": f"from {look.low:.6g} to {look.high:.6g} {look.unit}".removesuffix(" -"),
+            "none": "unknown" if dial.group in ("mark", "rope") else "derived",
+        }
+
+    def _hear(self, _: object, content: Mapping[str, Any], buffers: object) -> None:
+        """Take one message of the browser and say when it is done, so that the next may come."""
+        if not isinstance(content, dict) or content.get("kind") != "set":
+            return
+        path, value = str(content.get("path")), content.get("value")
+        wrong = "this page does not know that setting"
+        if path in self.controls:
+            look = self.numbers.get(path)
+            if isinstance(value, dict):
+                wrong = self.bench.attempt(lambda: self._type(path, str(value.get("text", ""))))
+            elif isinstance(value, int | float) and not isinstance(value, bool):
+                wrong = self.set(path, look.to_si(float(value)) if look else float(value))
+            elif isinstance(value, str):
+                wrong = self.set(path, value)
+        self.widget.send(
+            {"kind": "done", "serial": content.get("serial"), "path": path, "refused": wrong}
+        )
+
+    def _type(self, path: str, text: str) -> None:
+        """Take what a person typed: a number in the shown unit, a value with its own, nothing."""
+        words = text.strip()
+        try:
+            number = float(words.replace("\N{MINUS SIGN}", "-"))
+        except ValueError:
+            self.desk.set(path, checked(path, words or None))
+        else:
+            self.desk.set(path, number * self.numbers[path].factor)
+
+
+class WindingChecks(Part):
+    """The table of what each piece carries, ropes to swap to, and the steps of a loosing."""
+
+    def __init__(self, desk: WindingDesk) -> None:
+        self.desk = desk
+        super().__init__(desk.bench)
+
+    def _make(self) -> ipywidgets.Box:
+        self.table = ipywidgets.HTML()
+        self.ropes = ipywidgets.HTML()
+        self.steps = ipywidgets.HTML()
+        box = ipywidgets.Box([self.table, self.ropes, self.steps])
+        box.add_class("sw-column")
+        return box
+
+    def refresh(self) -> None:
+        """Show the checks as they are now."""
+        now, system = self.desk.now, self.bench.system
+        self.table.value = checks_html(now, system)
+        self.ropes.value = ropes_html(now, system)
+        self.steps.value = procedure_html(now, system)
+
+
+class WindingBench(Part):
+    """Everything of winding it down on one panel.
+
+    Args:
+        machine: a Machine, the name of a machine file that comes with the kit, a path, or a
+            Workbench to share with other parts.
+        rig: what is known of the rigging.
+        hook: the slip hook.
+        trace: a load cell's trace of one winding, measured in the hauling part, cleaned.
+        pauses: holds of the trace, in which nothing was wound.
+    """
+
+    def __init__(
+        self,
+        machine: Machine | Workbench | str | Path,
+        *,
+        rig: WinchRig | None = None,
+        hook: SlipHook | None = None,
+        trace: LoadTrace | None = None,
+        pauses: Sequence[Hold] = (),
+    ) -> None:
+        self.desk = open_desk(machine, rig=rig, hook=hook, trace=trace, pauses=pauses)
+        super().__init__(self.desk.bench)
+
+    def _make(self) -> ipywidgets.Box:
+        bench, desk = self.bench, self.desk
+        self.readouts = WindingReadouts(desk)
+        self.dials = Dials(bench, *FRONT, rest=True)
+        self.settings = WindingSettings(desk)
+        self.pictures = WindingPictures(desk, *WINDING_PICTURES)
+        self.checks = WindingChecks(desk)
+        self.letting_go = WindingPictures(desk, *HOOK_PICTURES)
+        self.history, self.compare = History(bench), Compare(bench)
+        self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
+        self.parts: tuple[Part, ...] = (
+            *(self.readouts, self.dials, self.settings, self.pictures, self.checks),
+            *(self.letting_go, self.history, self.compare, self.unit_switch, self.files),
+        )
+        self.controls = {
+            name: control for part in self.parts for name, control in part.controls.items()
+        }
+        tools = ipywidgets.Box([part.widget for part in self.parts[-4:]])
+        tools.add_class("sw-at-tools")
+        heading = ipywidgets.HTML("<strong>Rigging, marks, hook and prong</strong>")
+        left = ipywidgets.Box([self.dials.widget, heading, self.settings.widget])
+        placed = {
+            "caution": ipywidgets.HTML(cautions_html()),
+            "tools": tools,
+            "readouts": self.readouts.widget,
+            "dials": left,
+            "pictures": self.pictures.widget,
+            "checks": self.checks.widget,
+            "hook": self.letting_go.widget,
+        }
+        for name, widget in placed.items():
+            widget.add_class(f"sw-wind-{name}")
+        inner = ipywidgets.Box(list(placed.values()))
+        inner.add_class("sw-wind")
+        outer = ipywidgets.Box([inner])
+        outer.add_class("sw-benchroom")
+        return outer
+
+    @property
+    def wound(self) -> Wound:
+        """Answers for the present machine and settings."""
+        return self.desk.now
+
+    def table(self, system: units.System | None = None) -> WindingTable:
+        """Give readings and checks as a plain table that print keeps."""
+        return WindingTable(wound=self.desk.now, system=system or self.bench.system)
+
+    def close(self) -> None:
+        """Stop watching and take every widget off the page."""
+        for part in self.parts:
+            part.close()
+        super().close()
+
+
+def _change(now: float | None, before: float | None) -> str:
+    """Say the change of a value against the kept one, in percent."""
+    if now is None or before is None:
+        return "no comparison" if (now is None) != (before is None) else ""
+    if abs(now - before) <= 1e-9 * max(abs(now), abs(before)):
+        return "no change"
+    if before == 0.0:
+        return "was 0"
+    share = 100.0 * (now / before - 1.0)
+    return f"{share:+.1f} %".replace("-", "\N{MINUS SIGN}")

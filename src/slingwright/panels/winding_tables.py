@@ -1,0 +1,239 @@
+"""Tables of winding as plain HTML and plain text: they stay in print and on static pages.
+
+Every verdict is a word with a sign before it, never a colour alone. A piece of unknown rating never
+passes; its row shows the load it would carry and the proof test that would settle it.
+"""
+
+from __future__ import annotations
+
+import html
+import math
+from dataclasses import dataclass
+
+from slingwright import units
+from slingwright.answers.hook import PROCEDURE
+from slingwright.answers.rigging import RiggingCheck, tight_rope_zone
+from slingwright.panels.winding_desk import Wound
+from slingwright.panels.winding_scenes import told
+from slingwright.report.readings import NOTHING, Reading, figures
+
+SIGNS = {"passes": "\N{CHECK MARK}", "fails": "\N{MULTIPLICATION X}", "unknown": "?"}
+COLOURS = {"passes": "#009E73", "fails": "#D55E00", "unknown": "#8a8a8a"}
+FULL = 1.5
+"""Utilisation at which a bar is full."""
+
+CAUTIONS = (
+    "Nobody in line with a tight rope, in its bight, or beside drum and sheaves; nobody under the "
+    "raised weight or the arm.",
+    "A crank runs away if the pawl slips: hands on the handles only with the pawl down, heads out "
+    "of the handles' way, safety line held by someone who does not wind.",
+    "The hook is never the only thing that holds: the hard safety pin goes in before the winch "
+    "rope is eased, and comes out last, from afar.",
+    "A piece without a mark holds nothing until it is proved. These results approve nothing: local "
+    "codes and a licensed or competent person decide.",
+)
+
+
+def cautions_html() -> str:
+    """Give the cautions that stand first."""
+    items = "".join(f"<li>{html.escape(line)}</li>" for line in CAUTIONS)
+    return (
+        "<div role='note' aria-label='Cautions' style='border-left:5px solid #D55E00;"
+        "padding:2px 10px;line-height:1.35;font-size:13px'><strong>\N{WARNING SIGN} Caution."
+        f"</strong><ul style='margin:2px 0;padding-left:18px'>{items}</ul></div>"
+    )
+
+
+def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading, ...]:
+    """List the answers of a winding; without one, every value is missing and the note says why."""
+    run, hook, choice = wound.run, wound.loosing, wound.prong
+    if run is None:
+        why = wound.troubles.get("winding", "")
+        return (Reading(key="force", label="Force of each", value=None, unit="N", note=why),)
+    winch = run.frame[0]
+    round_ = 3600.0 / run.loosings_an_hour
+
+    def text(value: float, unit: str) -> str:
+        return figures(value, unit, system)
+
+    rows = (
+        ("force", "Force of each", run.force_per_person, "N",
+         f"kept up: {text(run.force_allowed, 'N')}"),
+        ("winding", "Winding", run.winding_time / 60.0, "min", f"set by {run.time_limit}"),
+        ("reload", "Loosing to loosing", round_ / 60.0, "min",
+         f"{run.loosings_an_hour:.1f} an hour, rest {run.rest_time / 60.0:.1f} min"),
+        ("turns", "Turns of the crank", run.crank_turns, "turns",
+         f"{run.layers} layer{'s' if run.layers > 1 else ''}, {text(run.rope_taken, 'm')} of rope"),
+        ("rope", "Rope at the drum", run.peak_rope_pull, "N",
+         f"peak, arm at {math.degrees(run.peak_rope_elevation):.0f} deg"),
+        ("arm", "Tackle on the arm", run.peak_arm_pull, "N", f"{run.numbers.parts:.0f} parts"),
+        ("work", "Work at the handles", run.work, "J",
+         f"{100.0 * run.efficiency:.0f} % of it stored"),
+        ("power", "Power of each", run.power_per_person, "W", "mean while winding"),
+        ("pawl", "Pawl of the ratchet", run.pawl_load, "N", "largest"),
+        ("runaway", "Handle if pawl slips", run.runaway_after_one_turn, "m/s",
+         f"in one turn; {text(run.runaway_speed, 'm/s')} at worst"),
+        ("across", "Frame, across", float(abs(winch.across).max()), "N",
+         f"along {text(float(abs(winch.along).max()), 'N')}"),
+        ("hook", "Hook holds", run.hook_load, "N",
+         f"lanyard {text(hook.pull, 'N')}" if hook else "no hook"),
+        ("double", "Lanyard, twice friction", hook.pull_at_double_friction if hook else None, "N",
+         f"{text(hook.lanyard, 'm')} long" if hook else wound.troubles.get("hook", "")),
+        ("degree", "Range, one degree", choice.range_a_degree if choice else None, "m",
+         "more sling lag at the slip"),
+    )  # fmt: skip
+    return tuple(
+        Reading(key=key, label=label, value=value, unit=unit, note=note)
+        for key, label, value, unit, note in rows
+    )
+
+
+def spoken(row: Reading, system: units.System) -> str:
+    """Write a reading's value; minutes and turns, which no table of units has, as they are."""
+    if row.unit in ("min", "turns", "W"):
+        if row.value is None:
+            return NOTHING
+        return f"{row.value:.0f} {row.unit}" if row.value >= 20.0 else f"{row.value:.1f} {row.unit}"
+    return row.text(system)
+
+
+def sentence_of(wound: Wound, system: units.System = "metric") -> str:
+    """Say how the winding goes, or why it does not."""
+    if wound.run is None:
+        return f"It cannot be wound: {wound.troubles.get('winding', '')}"
+    words = told(wound.run.outcome, system)
+    if not words.endswith("."):
+        words += "."
+    unknown = sum(row.verdict == "unknown" for row in wound.checks)
+    failed = [row.name for row in wound.checks if row.verdict == "fails"]
+    if failed:
+        words += f" Fails: {', '.join(failed)}."
+    if unknown:
+        one = unknown == 1
+        words += f" {unknown} {'piece is' if one else 'pieces are'} of unknown rating."
+    return words
+
+
+def check_rows(wound: Wound, system: units.System) -> list[tuple[RiggingCheck, str, str, str, str]]:
+    """Give each check with its texts: name, demand, capacity and what to do."""
+    rows = []
+    for row in wound.checks:
+        capacity = "unknown" if row.capacity is None else figures(row.capacity, row.unit, system)
+        demand = figures(row.demand, row.unit, system)
+        least = "at least " if row.at_least else ""
+        advice = "" if row.verdict == "passes" else told(row.advice, system)
+        rows.append((row, told(row.name, system), f"{least}{demand}", capacity, advice))
+    return rows
+
+
+def checks_html(wound: Wound, system: units.System = "metric") -> str:
+    """Give the table of checks, worst first, each with a bar, a sign and a word."""
+    if wound.run is None or not wound.checks:
+        why = wound.troubles.get("checks", wound.troubles.get("winding", ""))
+        return f"<p role='status'>No checks: {html.escape(why)}</p>"
+    body = []
+    for row, name, demand, capacity, advice in check_rows(wound, system):
+        share = row.utilisation
+        part = 100.0 if not math.isfinite(share) else min(100.0, 100.0 * share / FULL)
+        look = f"background:{COLOURS[row.verdict]}"
+        if row.verdict == "unknown":
+            look = "background:repeating-linear-gradient(45deg,#8a8a8a 0 5px,transparent 5px 9px)"
+        words = f"{100.0 * share:.0f} %" if math.isfinite(share) else NOTHING
+        limit = 100.0 / FULL
+        body.append(
+            f"<tr title='{html.escape(row.source, quote=True)}'>"
+            f"<th scope='row' style='text-align:left;font-weight:600'>{html.escape(name)}</th>"
+            f"<td style='white-space:nowrap'>{SIGNS[row.verdict]} {row.verdict}</td>"
+            f"<td style='text-align:right'>{html.escape(demand)}</td>"
+            f"<td style='text-align:right'>{html.escape(capacity)}</td>"
+            "<td><div aria-hidden='true' style='position:relative;width:96px;height:11px;"
+            "border:1px solid #8a8a8a'>"
+            f"<div style='width:{part:.0f}%;height:100%;{look}'></div>"
+            f"<div style='position:absolute;left:{limit:.1f}%;top:-3px;height:17px;"
+            "border-left:2px solid currentColor'></div></div></td>"
+            f"<td style='text-align:right'>{words}</td>"
+            f"<td style='text-align:left'>{html.escape(advice)}</td></tr>"
+        )
+    heads = "".join(
+        f"<th scope='col' style='text-align:{side}'>{head}</th>"
+        for head, side in (
+            ("piece", "left"), ("verdict", "left"), ("has to carry", "right"), ("may", "right"),
+            ("", "left"), ("used", "right"), ("what to do", "left"),
+        )
+    )  # fmt: skip
+    return (
+        "<div style='overflow-x:auto'><table style='border-collapse:collapse;width:100%;"
+        "font-size:13px;line-height:1.3'><caption style='text-align:left;font-weight:600'>"
+        "What each piece carries, worst first. The line across a bar is its limit; the source "
+        "stands in each row's hint.</caption>"
+        f"<thead><tr>{heads}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
+    )
+
+
+def ropes_html(wound: Wound, system: units.System = "metric") -> str:
+    """Give the smallest rope that passes, kind by kind."""
+    if wound.run is None or not wound.ropes:
+        return ""
+    rig = wound.run.rig
+    body = []
+    for name, size in wound.ropes.items():
+        found = "none listed is enough" if size is None else figures(size.diameter, "m", system)
+        breaks = NOTHING if size is None else figures(size.breaking_force, "N", system)
+        source = "" if size is None else size.source
+        body.append(
+            f"<tr><th scope='row' style='text-align:left'>{html.escape(name)}</th>"
+            f"<td style='text-align:right'>{found}</td><td style='text-align:right'>{breaks}</td>"
+            f"<td style='text-align:left'>{html.escape(source)}</td></tr>"
+        )
+    return (
+        "<details><summary style='cursor:pointer;font-weight:600'>Smallest rope that passes, by "
+        f"kind, with {html.escape(rig.end)}, for {html.escape(rig.rope_use)}</summary>"
+        "<div style='overflow-x:auto'><table style='border-collapse:collapse;font-size:13px'>"
+        "<thead><tr><th scope='col' style='text-align:left'>rope</th><th scope='col'>smallest"
+        "</th><th scope='col'>breaks at</th><th scope='col' style='text-align:left'>source</th>"
+        f"</tr></thead><tbody>{''.join(body)}</tbody></table></div></details>"
+    )
+
+
+def procedure_html(wound: Wound, system: units.System = "metric") -> str:
+    """Give the steps of a loosing, and where nobody may stand."""
+    zone = ""
+    if wound.run is not None:
+        zone = f"<p style='margin:4px 0'>{html.escape(told(tight_rope_zone(wound.run), system))}."
+        zone += "</p>"
+    steps = "".join(f"<li>{html.escape(step)}</li>" for step in PROCEDURE)
+    return (
+        f"{zone}<details><summary style='cursor:pointer;font-weight:600'>Steps of a loosing "
+        f"(common practice; local rules go before)</summary><ol>{steps}</ol></details>"
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WindingTable:
+    """Readings and checks of one winding, for print and static pages."""
+
+    wound: Wound
+    system: units.System = "metric"
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<tr><th scope='row' style='text-align:left'>{html.escape(row.label)}</th>"
+            f"<td style='text-align:right'>{html.escape(spoken(row, self.system))}</td>"
+            f"<td style='text-align:left'>{html.escape(row.note)}</td></tr>"
+            for row in readings_of(self.wound, self.system)
+        )
+        words = html.escape(sentence_of(self.wound, self.system))
+        return (
+            f"<table><caption style='text-align:left'>{words}</caption><tbody>{rows}</tbody>"
+            f"</table>{checks_html(self.wound, self.system)}"
+        )
+
+    def __str__(self) -> str:
+        rows = readings_of(self.wound, self.system)
+        lines = [sentence_of(self.wound, self.system)]
+        lines += [f"{r.label:<24} {spoken(r, self.system):>10}  {r.note}".rstrip() for r in rows]
+        for row, name, demand, capacity, advice in check_rows(self.wound, self.system):
+            lines.append(f"{row.verdict:<8} {name}: {demand} of {capacity}. {advice}".rstrip())
+        return "\n".join(lines)
+
+    __repr__ = __str__
