@@ -23,6 +23,7 @@ _HOME = {
     "held": "compiled.held",
     "Columns": "compiled.sweeping",
     "sweep": "compiled.sweeping",
+    "checks": "answers.checks",
     "data_folder": "places",
 }
 """Where each public name lives."""
@@ -30,6 +31,7 @@ _HOME = {
 __all__ = sorted([*_HOME, "__version__"])
 
 if TYPE_CHECKING:
+    from .answers.checks import checks as checks
     from .compiled.held import held as held
     from .compiled.sweeping import Columns as Columns
     from .compiled.sweeping import sweep as sweep

@@ -418,6 +418,12 @@ RULES: tuple[Rule, ...] = (
         words="0.84 of the axle's height (common practice)",
     ),
     Rule(
+        path="frame.sill_length",
+        needs=("frame.spread",),
+        function=lambda spread: np.minimum(1.3 * spread, 60.0),
+        words="1.3 of the spread of the feet (common practice)",
+    ),
+    Rule(
         path="frame.leg_depth",
         needs=("axle.height",),
         function=lambda height: np.clip(height / 22.0, 0.005, 2.0),

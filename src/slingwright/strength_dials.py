@@ -238,6 +238,10 @@ _FRAME = (
         "Breadth of the sill's section, along the axle.",
     ),
     number_dial(
+        *("frame.sill_length", "L_i", "m", "Sill length", (0.01, 60.0), 0.05),
+        "Whole length of a sill along the throw, its middle under the axle.",
+    ),
+    number_dial(
         *("frame.bolts", "n_f", "-", "Bolts of a joint", (1.0, 24.0), 1.0),
         "Bolts that hold each joint of a leg.",
         default=2.0,
@@ -265,10 +269,20 @@ _GROUND = (
         default=0.0,
     ),
     number_dial(
+        *("base.anchors", "F_a", "N", "Hold of the anchors", (0.0, 1.0e7), 100.0),
+        "Upward pull that the anchors at each end of the sills hold; 0 for none.",
+        default=0.0,
+    ),
+    number_dial(
         *("site.service", "k_u", "-", "Service class", (1.0, 3.0), 1.0),
         "Of all timber: 1 indoors, 2 under a roof, 3 out in the weather.",
         default=3.0,
         whole=True,
+    ),
+    number_dial(
+        *("site.load_factor", "gamma_F", "-", "Load factor", (1.0, 3.0), 0.05),
+        "Partial factor on the forces of every case; 1.35 as on a known weight (EN 1990).",
+        default=1.35,
     ),
     number_dial(
         *("site.ground", "p_g", "Pa", "Ground pressure", (1.0e3, 1.0e8), 5.0e3),

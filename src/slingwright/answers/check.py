@@ -1,0 +1,163 @@
+"""One check: what a part has to carry against what it can, with its working and its source."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+
+from slingwright import units
+from slingwright.answers.load_cases import LoadCase
+from slingwright.formulas.timber import (
+    modification_factor,
+    partial_factor,
+    timber_design_strength,
+)
+from slingwright.machine import Machine
+
+THROWN = ("brief", "empty", "early", "late", "ring")
+"""Kinds of cases whose loads are instantaneous; the rest last a short time (EN 1995-1-1 2.3.1)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One row of the table of checks.
+
+    `utilisation` is demand over capacity, or what the rule named in `source` makes of both; it
+    holds up to 1. A check that cannot be made has an infinite utilisation, never zero, and says
+    in `working` what is missing. `dials` are those that may bring it to its limit.
+    """
+
+    name: str
+    part: str
+    case: str
+    demand: float
+    capacity: float
+    unit: str
+    source: str
+    utilisation: float
+    working: str
+    dials: tuple[str, ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether the check could be made."""
+        return not math.isnan(self.capacity)
+
+    @property
+    def passes(self) -> bool:
+        """Whether the part holds in the worst case."""
+        return self.utilisation <= 1.0
+
+    @property
+    def verdict(self) -> str:
+        """The result in a word."""
+        if not self.known:
+            return "not known"
+        return "holds" if self.passes else "fails"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Subject:
+    """What every check looks at: the machine and its load cases."""
+
+    machine: Machine
+    cases: tuple[LoadCase, ...]
+
+    @property
+    def load_factor(self) -> float:
+        """Partial factor on the forces of every case [-]."""
+        return self.machine.number("site.load_factor")
+
+    def worst(self, measure: Callable[[LoadCase], float]) -> tuple[float, LoadCase]:
+        """Give the largest value of a measure, the load factor left out, and its case."""
+        case = max(self.cases, key=measure)
+        return measure(case), case
+
+    def modification(self, case: LoadCase) -> float:
+        """Factor k_mod of timber in a case."""
+        duration = "instantaneous" if case.kind in THROWN else "short"
+        return modification_factor(int(self.machine.number("site.service")), duration)
+
+    def timber_strength(self, characteristic: float, case: LoadCase, size: float = 1.0) -> float:
+        """Design strength of solid timber in a case [Pa]."""
+        factor = self.modification(case)
+        return timber_design_strength(characteristic, factor, partial_factor("solid"), size)
+
+    def timber_words(self, symbol: str, characteristic: float, case: LoadCase) -> str:
+        """Write how a design strength of timber comes about."""
+        return (
+            f"{symbol} = k_mod f_k / gamma_M = {self.modification(case):g} x "
+            f"{units.text(characteristic, 'Pa')} / {partial_factor('solid'):g}"
+        )
+
+
+Maker = Callable[[Subject], Iterable[Check] | Check]
+
+
+def made(
+    name: str,
+    part: str,
+    case: LoadCase | str,
+    demand: float,
+    capacity: float,
+    unit: str,
+    source: str,
+    working: str,
+    dials: tuple[str, ...],
+    utilisation: float | None = None,
+) -> Check:
+    """Make a check; the utilisation is demand over capacity where no rule gives another.
+
+    Raises:
+        ValueError: a demand or capacity that is not a number, or a capacity not above zero.
+    """
+    if math.isnan(demand) or not capacity > 0.0:
+        raise ValueError(
+            f"{name}: demand {demand:g}, capacity {capacity:g}: no number to judge by; "
+            f"look at {', '.join(dials)}"
+        )
+    return Check(
+        name=name,
+        part=part,
+        case=case if isinstance(case, str) else case.name,
+        demand=demand,
+        capacity=capacity,
+        unit=unit,
+        source=source,
+        utilisation=demand / capacity if utilisation is None else utilisation,
+        working=working,
+        dials=dials,
+    )
+
+
+def run(
+    subject: Subject, name: str, part: str, dials: tuple[str, ...], maker: Maker
+) -> Iterator[Check]:
+    """Run one maker of checks; what it cannot answer becomes a check that is not known."""
+    try:
+        result = maker(subject)
+        yield from ([result] if isinstance(result, Check) else list(result))
+    except (ValueError, LookupError, ArithmeticError) as error:
+        words = str(error.args[0]) if error.args else str(error)
+        yield Check(
+            name=name,
+            part=part,
+            case="none",
+            demand=math.nan,
+            capacity=math.nan,
+            unit="-",
+            source="none",
+            utilisation=math.inf,
+            working=f"Cannot be checked: {words} (dials: {', '.join(dials)})",
+            dials=dials,
+        )
+
+
+def shown(value: float, unit: str) -> str:
+    """Write a value for a working.
+
+    >>> shown(12_345.0, "N"), shown(0.5, "-")
+    ('12.35 kN', '0.5')
+    """
+    return f"{value:.3g}" if unit == "-" else units.text(value, unit)

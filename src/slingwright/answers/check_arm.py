@@ -1,0 +1,317 @@
+"""The arm: bending and shear along it, at its hole, splice and tip, how far it bends and shakes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from slingwright import materials
+from slingwright.answers.check import Check, Subject, made, run, shown
+from slingwright.answers.load_cases import LoadCase
+from slingwright.answers.loads import arm_mass_line
+from slingwright.formulas.arm import (
+    LumpedMass,
+    bending_frequencies,
+    periods_in_throw,
+    pulse_amplification,
+)
+from slingwright.formulas.arm_deflection import arm_deflection
+from slingwright.formulas.arm_sections import ArmSections, arm_sections
+from slingwright.formulas.sections import laminated_shares
+from slingwright.formulas.timber import K_CR, size_factor
+from slingwright.formulas.timber_columns import (
+    rectangle_tipping_stress,
+    tipping_factor,
+    tipping_length,
+    tipping_slenderness,
+)
+from slingwright.machine import Machine
+
+SHARE_OF_LONG_ARM = 60.0
+"""Long arm over allowed bend of its tip: common practice."""
+RIGID_PERIODS = 4.0
+"""Own periods that a throw must last for a rigid arm's loads to hold: common practice."""
+NEAR_TIP = 0.9
+PART = "arm"
+SIZES = (
+    "arm.depth_at_axle",
+    "arm.width_at_axle",
+    "arm.depth_at_tip",
+    "arm.width_at_tip",
+    "arm.timber",
+)
+HOLED = ("arm.depth_at_axle", "arm.width_at_axle", "arm.hole", "arm.timber")
+
+
+def arm_checks(subject: Subject) -> Iterator[Check]:
+    """Give every check of the arm."""
+    yield from run(subject, "arm in bending", PART, SIZES, _bending)
+    yield from run(subject, "arm at the axle's hole", PART, HOLED, _at_hole)
+    yield from run(subject, "arm in shear", PART, SIZES, _shear)
+    if subject.machine.number("arm.splice") > 0.0:
+        spliced = ("arm.splice", "arm.splice_keeps", *SIZES)
+        yield from run(subject, "arm at its splice", PART, spliced, _splice)
+    yield from run(subject, "bend of the arm's tip", PART, SIZES, _deflection)
+    yield from run(subject, "arm taken as rigid", PART, SIZES, _rigid)
+
+
+def sections_of(machine: Machine, position: np.ndarray, hole: float) -> ArmSections:
+    """Section values of a machine's arm; a laminated arm's layers are in its stiffness."""
+    n = machine.number
+    kind = machine.text("arm.section")
+    found = arm_sections(
+        position,
+        n("arm.depth_at_axle"),
+        n("arm.width_at_axle"),
+        n("arm.depth_at_tip"),
+        n("arm.width_at_tip"),
+        hole,
+        "round" if kind == "round" else "rectangle",
+    )
+    if kind == "laminated":
+        stiff, strong = laminated_shares(round(n("arm.layers")), n("arm.bond"))
+        return ArmSections(
+            position=found.position,
+            depth=found.depth,
+            width=found.width,
+            area=found.area,
+            inertia=found.inertia * stiff,
+            elastic_modulus=found.elastic_modulus * strong,
+            shear_factor=found.shear_factor,
+        )
+    return found
+
+
+def bending_capacity(subject: Subject, case: LoadCase, hole: float = 0.0) -> np.ndarray:
+    """Moment the arm takes at each place of a case: W k_h k_crit f_m,d (stations,) [N m]."""
+    m = subject.machine
+    timber = materials.timber(m.text("arm.timber"))
+    sections = sections_of(m, case.position, hole)
+    base = subject.timber_strength(timber.bending_strength, case)
+    depths = sections.depth
+    # size_factor holds min((150 mm / h)^0.2, 1.3) for one depth; the same for all of them.
+    size = np.ones_like(depths)
+    if size_factor(0.075, timber.density_characteristic) > 1.0:
+        size = np.clip((0.15 / depths) ** 0.2, 1.0, 1.3)
+    return sections.elastic_modulus * size * base * tipping(m)
+
+
+def tipping(machine: Machine) -> float:
+    """Share of its bending strength that the long arm keeps though nothing holds it sideways."""
+    n = machine.number
+    depth, width = n("arm.depth_at_axle"), n("arm.width_at_axle")
+    if machine.text("arm.section") == "round" or width >= depth:
+        return 1.0
+    timber = materials.timber(machine.text("arm.timber"))
+    length = tipping_length(n("arm.long"), "cantilever end load")
+    critical = rectangle_tipping_stress(timber.modulus_5, width, depth, length)
+    return tipping_factor(tipping_slenderness(timber.bending_strength, critical))
+
+
+def _strength_words(subject: Subject, case: LoadCase, strength: float) -> str:
+    timber = materials.timber(subject.machine.text("arm.timber"))
+    return (
+        f"{subject.timber_words('f_m,d', timber.bending_strength, case)} of {timber.name}, with "
+        f"k_h and k_crit {shown(strength, 'Pa')} ({timber.source})"
+    )
+
+
+def _bending(subject: Subject) -> Iterator[Check]:
+    factor = subject.load_factor
+    long_arm = subject.machine.number("arm.long")
+    for name, low in (("arm in bending", -math.inf), ("arm near its tip", NEAR_TIP * long_arm)):
+        best: tuple[float, int, LoadCase, float] | None = None
+        for case in subject.cases:
+            capacity = bending_capacity(subject, case)
+            use = np.where(case.position >= low, factor * case.moment / capacity, 0.0)
+            at = int(np.argmax(use))
+            if best is None or use[at] > best[0]:
+                best = (float(use[at]), at, case, float(capacity[at]))
+        if best is None:
+            raise ValueError("there is no load case")
+        _, at, case, capacity_there = best
+        sections = sections_of(subject.machine, case.position, 0.0)
+        modulus = float(sections.elastic_modulus[at])
+        moment = factor * float(case.moment[at])
+        stress, strength = moment / modulus, capacity_there / modulus
+        where = float(case.position[at])
+        yield made(
+            name,
+            PART,
+            case,
+            stress,
+            strength,
+            "Pa",
+            "EN 1995-1-1:2004 6.1.6 and 6.3.3; EN 338",
+            f"{shown(where, 'm')} from the axle, without its hole: M = {factor:g} x "
+            f"{shown(float(case.moment[at]), 'N m')}, W = {modulus * 1e9:.4g} mm3: sigma = M / W "
+            f"= {shown(stress, 'Pa')}; {_strength_words(subject, case, strength)}",
+            SIZES,
+        )
+
+
+def _at_hole(subject: Subject) -> Check:
+    m = subject.machine
+    factor, hole = subject.load_factor, m.number("arm.hole")
+    timber = materials.timber(m.text("arm.timber"))
+    best: tuple[float, LoadCase, float, float, float, float] | None = None
+    for case in subject.cases:
+        at = int(np.argmin(np.abs(case.position)))
+        sections = sections_of(m, case.position, hole)
+        near = case.moment[max(at - 1, 0) : at + 1].max()
+        stress = factor * float(near) / float(sections.elastic_modulus[at])
+        pull = factor * case.arm_pull / float(sections.area[at])
+        strength = float(bending_capacity(subject, case, hole)[at] / sections.elastic_modulus[at])
+        along = subject.timber_strength(timber.tension_parallel, case)
+        use = stress / strength + pull / along
+        if best is None or use > best[0]:
+            best = (use, case, stress, strength, pull, along)
+    if best is None:
+        raise ValueError("there is no load case")
+    use, case, stress, strength, pull, along = best
+    return made(
+        "arm at the axle's hole",
+        PART,
+        case,
+        stress,
+        strength,
+        "Pa",
+        "EN 1995-1-1:2004 eq 6.17, section less the hole",
+        f"hole of {shown(hole, 'm')} in {shown(m.number('arm.depth_at_axle'), 'm')}: sigma_m = "
+        f"{factor:g} M / W_net = {shown(stress, 'Pa')} of {shown(strength, 'Pa')}, with the "
+        f"largest pull along the arm sigma_t = {shown(pull, 'Pa')} of {shown(along, 'Pa')}: "
+        f"together {use:.2f}; {_strength_words(subject, case, strength)}",
+        HOLED,
+        use,
+    )
+
+
+def _shear(subject: Subject) -> Check:
+    m = subject.machine
+    factor, hole = subject.load_factor, m.number("arm.hole")
+    timber = materials.timber(m.text("arm.timber"))
+    best: tuple[float, LoadCase, int, float, float] | None = None
+    for case in subject.cases:
+        sections = sections_of(m, case.position, hole)
+        stress = factor * sections.shear_factor * case.shear / (K_CR * sections.area)
+        at = int(np.argmax(stress))
+        strength = subject.timber_strength(timber.shear_strength, case)
+        if best is None or stress[at] / strength > best[0]:
+            best = (float(stress[at]) / strength, case, at, float(stress[at]), strength)
+    if best is None:
+        raise ValueError("there is no load case")
+    _, case, at, stress_there, strength = best
+    return made(
+        "arm in shear",
+        PART,
+        case,
+        stress_there,
+        strength,
+        "Pa",
+        "EN 1995-1-1:2004+A1 6.1.7, k_cr 0.67 (from memory)",
+        f"{shown(float(case.position[at]), 'm')} from the axle: V = {factor:g} x "
+        f"{shown(float(case.shear[at]), 'N')}; tau = k V / (k_cr A) = {shown(stress_there, 'Pa')}; "
+        f"{subject.timber_words('f_v,d', timber.shear_strength, case)} = {shown(strength, 'Pa')}",
+        (*SIZES, "arm.hole"),
+    )
+
+
+def _splice(subject: Subject) -> Check:
+    m = subject.machine
+    place, keeps = m.number("arm.splice"), m.number("arm.splice_keeps")
+    if place > m.number("arm.long"):
+        raise ValueError(f"arm.splice {place:g} m lies beyond the long arm's tip")
+    best: tuple[float, LoadCase, float, float] | None = None
+    for case in subject.cases:
+        moment = subject.load_factor * float(np.interp(place, case.position, case.moment))
+        capacity = keeps * float(np.interp(place, case.position, bending_capacity(subject, case)))
+        if best is None or moment / capacity > best[0]:
+            best = (moment / capacity, case, moment, capacity)
+    if best is None:
+        raise ValueError("there is no load case")
+    _, case, moment, capacity = best
+    return made(
+        "arm at its splice",
+        PART,
+        case,
+        moment,
+        capacity,
+        "N m",
+        "EN 1995-1-1:2004 6.1.6; share of a splice: common practice",
+        f"{shown(place, 'm')} from the axle M = {shown(moment, 'N m')}; the splice keeps "
+        f"{keeps:g} of the arm's {shown(capacity / keeps, 'N m')} there",
+        ("arm.splice", "arm.splice_keeps", *SIZES),
+    )
+
+
+def _deflection(subject: Subject) -> Check:
+    m = subject.machine
+    timber = materials.timber(m.text("arm.timber"))
+    best: tuple[float, LoadCase] | None = None
+    for case in subject.cases:
+        sections = sections_of(m, case.position, 0.0)
+        bent = arm_deflection(case.position, case.moment, timber.modulus_mean * sections.inertia)
+        if best is None or abs(bent[-1]) > best[0]:
+            best = (abs(float(bent[-1])), case)
+    if best is None:
+        raise ValueError("there is no load case")
+    tip, case = best
+    limit = m.number("arm.long") / SHARE_OF_LONG_ARM
+    return made(
+        "bend of the arm's tip",
+        PART,
+        case,
+        tip,
+        limit,
+        "m",
+        "y'' = M / (E I); limit a sixtieth of the long arm, common practice",
+        f"the largest moments of all moments at once, E_mean = {shown(timber.modulus_mean, 'Pa')}: "
+        f"the tip bends {shown(tip, 'm')} from the arm's line; no load factor",
+        SIZES,
+    )
+
+
+def _rigid(subject: Subject) -> Check:
+    m = subject.machine
+    n = m.number
+    timber = materials.timber(m.text("arm.timber"))
+    line = arm_mass_line(m, 41)
+    sections = sections_of(m, line.position, 0.0)
+    least = 1e-6 * max(float(line.line_mass.max()), 1e-3)
+    frequency = float(
+        bending_frequencies(
+            line.position,
+            timber.modulus_mean * sections.inertia,
+            np.maximum(line.line_mass, least),
+            pinned=(float(line.position[0]), 0.0),
+            lumped=(LumpedMass(mass=0.5 * n("sling.mass"), position=float(line.position[-1])),),
+            count=1,
+        )[0]
+    )
+    shortest: tuple[float, LoadCase] | None = None
+    for case in subject.cases:
+        if case.throw is None:
+            continue
+        lasting = case.throw.release.time if case.throw.release else float(case.time[-1])
+        if lasting > 0.0 and (shortest is None or lasting < shortest[0]):
+            shortest = (lasting, case)
+    if shortest is None:
+        raise ValueError("no case is a throw that lasts any time")
+    time, case = shortest
+    periods = periods_in_throw(frequency, time)
+    return made(
+        "arm taken as rigid",
+        PART,
+        case,
+        RIGID_PERIODS,
+        periods,
+        "-",
+        "Euler-Bernoulli elements; limit of 4 periods, common practice",
+        f"pinned at hanger and axle the arm shakes at {frequency:.3g} Hz; the throw lasts "
+        f"{time:.2f} s, {periods:.1f} of its periods. A half-sine pulse that long bends it "
+        f"{pulse_amplification(periods):.2f} times as far as its peak held still. Under "
+        f"{RIGID_PERIODS:g} periods the arm whips, and every load here is doubtful.",
+        SIZES,
+    )

@@ -1,0 +1,137 @@
+"""Will it hold: every check of a machine in every load case, the worst first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from slingwright import units
+from slingwright.answers.check import Check, Subject, made, run, shown
+from slingwright.answers.check_arm import arm_checks
+from slingwright.answers.check_axle import axle_checks
+from slingwright.answers.check_frame import frame_checks
+from slingwright.answers.check_hanger import hanger_checks
+from slingwright.answers.check_sling import sling_checks
+from slingwright.answers.load_cases import (
+    Governing,
+    LoadCase,
+    brief_loads,
+    governing,
+    load_cases,
+)
+from slingwright.machine import Machine
+
+__all__ = ["Check", "Holding", "checks", "holding"]
+
+CAUTIONS = (
+    "These results are aids to judgement and approve nothing: local codes and a licensed engineer "
+    "decide. Nobody near, under, in front of or behind a loaded machine."
+)
+NOT_MODELLED = (
+    "faults in the wood (knots, shakes, slope of grain)",
+    "wear, rot, drying, weather and rust",
+    "the box striking the frame or the ground, and what that does",
+    "welds",
+    "jerk of a sling or rope that went slack",
+    "sideways forces, wind on the frame, ground that gives",
+    "joints other than the bolted foot of a leg",
+)
+"""What the checks leave out, for the page and for print."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Holding:
+    """A machine's load cases, what governs each part, and the checks, the worst first."""
+
+    machine: Machine
+    cases: tuple[LoadCase, ...]
+    governing: tuple[Governing, ...]
+    checks: tuple[Check, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Whether every check could be made and passes."""
+        return all(check.passes for check in self.checks)
+
+    def sentence(self, system: units.System = "metric") -> str:
+        """Say in a sentence what breaks first and by how much."""
+        if not self.checks:
+            return "Nothing was checked."
+        worst = self.checks[0]
+        failing = sum(not check.passes for check in self.checks)
+        unknown = sum(not check.known for check in self.checks)
+        first = (
+            f"Not known: {worst.name}."
+            if not worst.known
+            else f"First: {worst.name}, {_percent(worst.utilisation)} used, in {worst.case}."
+        )
+        if failing == 0:
+            return f"All {len(self.checks)} checks hold. {first}"
+        more = f", {unknown} of them not known" if unknown else ""
+        return f"{failing} of {len(self.checks)} checks fail{more}. {first}"
+
+
+def _percent(use: float) -> str:
+    return "far more than all" if use > 99.0 else f"{100.0 * use:.0f} %"
+
+
+def checks(machine: Machine) -> list[Check]:
+    """Check every part of a machine in every load case, the worst first."""
+    return list(holding(machine).checks)
+
+
+def holding(machine: Machine) -> Holding:
+    """Work out load cases, what governs, and every check of a machine."""
+    cases = load_cases(machine)
+    subject = Subject(machine=machine, cases=cases)
+    found = [*all_checks(subject)]
+    found.sort(key=lambda check: -check.utilisation)
+    return Holding(machine=machine, cases=cases, governing=governing(cases), checks=tuple(found))
+
+
+def all_checks(subject: Subject) -> Iterator[Check]:
+    """Give every check, part by part."""
+    yield from axle_checks(subject)
+    yield from arm_checks(subject)
+    yield from hanger_checks(subject)
+    yield from sling_checks(subject)
+    yield from frame_checks(subject)
+    for name, dials, maker in (
+        ("loads in the trough", ("trough.width",), _trough),
+        ("weight box between the legs", ("axle.span", "counterweight.breadth"), _box),
+    ):
+        yield from run(subject, name, "width", dials, maker)
+
+
+def _trough(subject: Subject) -> Check:
+    widest = max(brief_loads(subject.machine), key=lambda load: load.diameter, default=None)
+    if widest is None:
+        raise ValueError("there is no load to lay into the trough; give a [[brief]]")
+    wide = subject.machine.number("trough.width")
+    return made(
+        "loads in the trough",
+        "width",
+        widest.name,
+        widest.diameter,
+        wide,
+        "m",
+        "geometry",
+        f"{widest.name} is {shown(widest.diameter, 'm')} across, the trough {shown(wide, 'm')}",
+        ("trough.width",),
+    )
+
+
+def _box(subject: Subject) -> Check:
+    n = subject.machine.number
+    breadth, span = n("counterweight.breadth"), n("axle.span")
+    return made(
+        "weight box between the legs",
+        "width",
+        "all",
+        breadth,
+        span,
+        "m",
+        "geometry",
+        f"the box is {shown(breadth, 'm')} along the axle, the legs stand {shown(span, 'm')} apart",
+        ("axle.span", "counterweight.breadth"),
+    )
