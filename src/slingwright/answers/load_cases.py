@@ -27,7 +27,7 @@ OFF_RELEASE = math.radians(15.0)
 HOIST_FACTOR = 1.2
 """Jerk of a hoist worked by hand, as a factor on the load: common practice."""
 STATIONS = 61
-TOLERANCE = 1e-7
+TOLERANCE = 1e-9
 WIND_STEPS = 61
 
 KINDS: Mapping[str, str] = {
