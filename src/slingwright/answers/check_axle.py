@@ -177,7 +177,7 @@ def _fatigue(subject: Subject) -> Check:
         f"damage, (sum D^3)^(1/3) = {shown(worst, 'Pa')}. Detail {shown(n('axle.detail'), 'Pa')} "
         f"over 1.35 stands {shown(stands, 'Pa')} for {count:,.0f} loosings. Which detail a hub or "
         "shoulder deserves is for an engineer to say.",
-        (*SIZES, "axle.detail", "axle.loosings"),
+        (*SIZES, "axle.loosings"),
     )
 
 

@@ -11,8 +11,8 @@ from slingwright.formulas.sections import round_section
 from slingwright.machine import Machine
 
 PART = "sling"
-CORDS = ("sling.rope_diameter", "sling.rope", "sling.cords", "sling.knot", "sling.factor")
-POUCH = ("sling.pouch_width", "sling.pouch_strength", "sling.factor")
+CORDS = ("sling.rope_diameter", "sling.rope", "sling.cords", "sling.knot", "sling.breaking")
+POUCH = ("sling.pouch_width", "sling.pouch_strength")
 PRONG = ("prong.diameter", "prong.length", "prong.grade")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from slingwright import units
@@ -91,11 +91,12 @@ def holding(machine: Machine) -> Holding:
 
 def all_checks(subject: Subject) -> Iterator[Check]:
     """Give every check, part by part."""
-    yield from axle_checks(subject)
-    yield from arm_checks(subject)
-    yield from hanger_checks(subject)
-    yield from sling_checks(subject)
-    yield from frame_checks(subject)
+    for group in GROUPS:
+        yield from group(subject)
+
+
+def width_checks(subject: Subject) -> Iterator[Check]:
+    """Check that the loads and the weight box pass."""
     for name, dials, maker in (
         ("loads in the trough", ("trough.width",), _trough),
         ("weight box between the legs", ("axle.span", "counterweight.breadth"), _box),
@@ -135,3 +136,14 @@ def _box(subject: Subject) -> Check:
         f"the box is {shown(breadth, 'm')} along the axle, the legs stand {shown(span, 'm')} apart",
         ("axle.span", "counterweight.breadth"),
     )
+
+
+GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (
+    axle_checks,
+    arm_checks,
+    hanger_checks,
+    sling_checks,
+    frame_checks,
+    width_checks,
+)
+"""What gives the checks of each part."""

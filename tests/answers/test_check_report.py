@@ -1,0 +1,79 @@
+"""The checks as text and JSON: nothing is lost, and what is not known is never a number."""
+
+import json
+from functools import cache
+
+import slingwright as sw
+from slingwright.answers import check_report
+from slingwright.answers.checks import holding
+
+
+@cache
+def told(name="garden"):
+    return holding(sw.read_machine(sw.data_folder() / f"{name}.toml"))
+
+
+def test_text_has_every_case_check_and_caution():
+    """Truth: the records that it is made of."""
+    text = check_report.as_text(told())
+    for case in told().cases:
+        assert case.name in text
+    for check in told().checks:
+        assert check.name in text
+    for words in ("local codes", "licensed engineer", "Not modelled", "welds", "not known"):
+        assert words in text
+    assert "not known  not known" in text and "inf" not in text.split() and "nan" not in text
+
+
+def test_text_with_working_has_every_source():
+    """Truth: the records that it is made of."""
+    text = check_report.as_text(told("otter_ford"), "US", working=True)
+    for check in told("otter_ford").checks:
+        assert check.source in text and check.working in text
+    assert "lbf" in text and "psi" in text
+
+
+def test_json_is_strict_and_whole():
+    """Truth: RFC 8259 has no infinity and no NaN: the parser refuses them here."""
+
+    def refuse(word):
+        raise AssertionError(word)
+
+    data = json.loads(check_report.as_json(told()), parse_constant=refuse)
+    assert len(data["checks"]) == len(told().checks)
+    unknown = [row for row in data["checks"] if row["verdict"] == "not known"]
+    assert unknown and all(row["utilisation"] is None and not row["passes"] for row in unknown)
+    assert data["holds"] is False
+
+
+def test_exit_code_is_one_where_anything_fails():
+    """Truth: the command line's contract: 0 holds, 1 fails."""
+    assert check_report.exit_code(told()) == 1
+    sound = told("otter_ford").machine.change(
+        {
+            "sling.rope_diameter": "28 mm",
+            "sling.pouch_width": 0.8,
+            "base.stakes": "30 kN",
+            "base.anchors": "40 kN",
+            "base.mass": "5 t",
+            "frame.sill_width": 0.4,
+            "frame.sill_length": 9.0,
+            "hanger.bolts": 12.0,
+            "axle.bearing": 0.25,
+            "axle.diameter": "90 mm",
+            "arm.hole": "90 mm",
+            "hanger.strap_width": 0.12,
+        }
+    )
+    held = holding(sound)
+    failing = [check.name for check in held.checks if not check.passes]
+    assert failing == [] and check_report.exit_code(held) == 0
+    assert held.sentence().startswith("All ")
+
+
+def test_bar_of_every_use():
+    """Truth: the bar's own scale: 20 signs to the limit, marked beyond it."""
+    assert check_report.bar(1.0).count("#") == 20 and "!" not in check_report.bar(1.0)
+    assert check_report.bar(1.01).endswith("|!")
+    assert check_report.bar(float("inf")).count("!") == 20
+    assert check_report.bar(float("nan")).count("!") == 20
