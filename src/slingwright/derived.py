@@ -183,8 +183,9 @@ def _winch_y(on_arm: Number, cocked: Number, axle: Number) -> Number:
     return np.maximum(lower, 0.0)
 
 
-def _floor_span(mass: Number, width: Number, height: Number) -> Number:
-    return np.clip(mass / (FILL_DENSITY * width * height), 0.001, 10.0)
+def _box_breadth(mass: Number, width: Number, height: Number, span: Number) -> Number:
+    filled = mass / (FILL_DENSITY * width * height)
+    return np.clip(np.minimum(filled, 0.9 * span), 0.001, 10.0)
 
 
 def _cord_diameter(mass: Number, length: Number, cords: Number) -> Number:
@@ -347,9 +348,15 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         path="counterweight.breadth",
-        needs=("counterweight.mass", "counterweight.width", "counterweight.height"),
-        function=_floor_span,
-        words="what holds the weight's mass at 1,800 kg/m3 (common practice)",
+        needs=(
+            "counterweight.mass",
+            "counterweight.width",
+            "counterweight.height",
+            "axle.span",
+        ),
+        function=_box_breadth,
+        words="what holds the weight's mass at 1,800 kg/m3, at most 0.9 of the axle's span "
+        "(common practice)",
     ),
     Rule(
         path="counterweight.floor",

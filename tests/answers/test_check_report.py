@@ -6,6 +6,7 @@ from functools import cache
 import slingwright as sw
 from slingwright.answers import check_report
 from slingwright.answers.checks import holding
+from slingwright.answers.clearance import clearance
 
 
 @cache
@@ -27,7 +28,7 @@ def test_text_has_every_case_check_and_caution():
 
 def test_text_with_working_has_every_source():
     """Truth: the records that it is made of."""
-    text = check_report.as_text(told("otter_ford"), "US", working=True)
+    text = check_report.as_text(told("otter_ford"), system="US", working=True)
     for check in told("otter_ford").checks:
         assert check.source in text and check.working in text
     assert "lbf" in text and "psi" in text
@@ -44,6 +45,16 @@ def test_json_is_strict_and_whole():
     unknown = [row for row in data["checks"] if row["verdict"] == "not known"]
     assert unknown and all(row["utilisation"] is None and not row["passes"] for row in unknown)
     assert data["holds"] is False
+
+
+def test_clearance_counts_where_it_is_given():
+    """Truth: the records that it is made of: a box as wide as the legs stand strikes one."""
+    machine = told("otter_ford").machine.change({"counterweight.breadth": "0.9 m"})
+    gaps = clearance(machine)
+    data = json.loads(check_report.as_json(told("otter_ford"), gaps))
+    assert data["clearance"]["clear"] is False and data["holds"] is False
+    assert len(data["clearance"]["gaps"]) == len(gaps.gaps)
+    assert "strikes the" in check_report.as_text(told("otter_ford"), gaps)
 
 
 def test_exit_code_is_one_where_anything_fails():

@@ -9,6 +9,7 @@ from typing import Any
 from slingwright import units
 from slingwright.answers.check import Check
 from slingwright.answers.checks import CAUTIONS, NOT_MODELLED, Holding
+from slingwright.answers.clearance import Clearance
 
 BAR = 20
 """Signs in the bar of a use of 1."""
@@ -55,11 +56,17 @@ def use_words(check: Check) -> str:
     return "beyond all" if math.isinf(check.utilisation) else percent(check.utilisation)
 
 
-def as_text(holding: Holding, system: units.System = "metric", working: bool = False) -> str:
-    """Write load cases, what governs, and the checks as a plain table.
+def as_text(
+    holding: Holding,
+    clearance: Clearance | None = None,
+    system: units.System = "metric",
+    working: bool = False,
+) -> str:
+    """Write load cases, what governs, the checks and the clearance as plain text.
 
     Args:
         holding: the machine's checks.
+        clearance: the machine's clearance, where it was worked out.
         system: metric or US units.
         working: whether each row is followed by its working and source.
     """
@@ -93,15 +100,17 @@ def as_text(holding: Holding, system: units.System = "metric", working: bool = F
         if working or not check.known:
             lines.append(f"      {check.working}")
             lines.append(f"      Source: {check.source}")
+    if clearance is not None:
+        lines += ["", "Clearance over the throw and 10 s of swing", f"  {clearance.sentence()}"]
     lines += ["", "Not modelled: " + "; ".join(NOT_MODELLED) + ".", CAUTIONS]
     return "\n".join(line.rstrip() for line in lines)
 
 
-def as_data(holding: Holding) -> dict[str, Any]:
+def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, Any]:
     """Give the same as plain data in SI; what is not a finite number is None."""
     return {
         "machine": holding.machine.name,
-        "holds": holding.holds,
+        "holds": exit_code(holding, clearance) == 0,
         "sentence": holding.sentence(),
         "cases": [
             {
@@ -144,19 +153,37 @@ def as_data(holding: Holding) -> dict[str, Any]:
             }
             for check in holding.checks
         ],
+        "clearance": None
+        if clearance is None
+        else {
+            "clear": clearance.clear,
+            "sentence": clearance.sentence(),
+            "gaps": [
+                {
+                    "moving": gap.moving,
+                    "standing": gap.standing,
+                    "case": gap.case,
+                    "gap": _plain(gap.gap),
+                    "time": None if gap.beside else _plain(gap.time),
+                    "beside": gap.beside,
+                    "strikes": gap.strikes,
+                }
+                for gap in clearance.gaps
+            ],
+        },
         "not_modelled": list(NOT_MODELLED),
         "cautions": CAUTIONS,
     }
 
 
-def as_json(holding: Holding) -> str:
-    """Write the checks as JSON."""
-    return json.dumps(as_data(holding), indent=2, allow_nan=False)
+def as_json(holding: Holding, clearance: Clearance | None = None) -> str:
+    """Write the checks, and the clearance where it was worked out, as JSON."""
+    return json.dumps(as_data(holding, clearance), indent=2, allow_nan=False)
 
 
-def exit_code(holding: Holding) -> int:
-    """Give 0 where everything holds, 1 where a check fails or is not known."""
-    return 0 if holding.holds else 1
+def exit_code(holding: Holding, clearance: Clearance | None = None) -> int:
+    """Give 0 where all holds and clears, 1 where a check fails, is not known, or a part strikes."""
+    return 0 if holding.holds and (clearance is None or clearance.clear) else 1
 
 
 def _plain(value: float) -> float | None:

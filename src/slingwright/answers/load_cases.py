@@ -170,6 +170,14 @@ def brief_loads(machine: Machine) -> Iterator[BriefLoad]:
         yield own
 
 
+def loaded_machine(machine: Machine, load: BriefLoad) -> Machine:
+    """Give the machine with another load in its sling and nothing else changed.
+
+    Derived values stay as they are; trough and frame are widened where the load does not pass.
+    """
+    return _loaded(_frozen(machine), load)
+
+
 def governing(cases: tuple[LoadCase, ...]) -> tuple[Governing, ...]:
     """Tell which case loads each part most, and why."""
     measures = (
@@ -223,9 +231,10 @@ def _loaded(frozen: Machine, load: BriefLoad) -> Machine:
     """Give the machine with another load; trough and frame are widened where it does not pass."""
     changes: dict[str, Value] = {
         "projectile.mass": load.mass,
-        "projectile.diameter": load.diameter,
         "projectile.drag": load.drag,
     }
+    if load.diameter > 0.0 or load.mass > 0.0:
+        changes["projectile.diameter"] = load.diameter
     for path in ("trough.width", "axle.span"):
         if frozen.number(path) < load.diameter:
             changes[path] = load.diameter
