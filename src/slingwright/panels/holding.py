@@ -1,0 +1,359 @@
+"""The page `will it hold`: dials, every check with its working, pictures, clearance."""
+
+from __future__ import annotations
+
+import html
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import ipywidgets
+import traitlets
+
+from slingwright import units
+from slingwright.answers.check import Check
+from slingwright.answers.check_report import amount, as_text, use_words
+from slingwright.answers.checks import CAUTIONS, NOT_MODELLED, Holding
+from slingwright.machine import Machine
+from slingwright.panels.dial_board import Dials
+from slingwright.panels.holding_desk import HoldingDesk, open_desk
+from slingwright.panels.holding_scenes import PICTURES, strip_picture
+from slingwright.panels.live import PictureBoard
+from slingwright.panels.parts import STYLE, Part, script
+from slingwright.panels.readouts import Readouts
+from slingwright.panels.scenes import Points
+from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
+from slingwright.panels.workbench import Workbench
+
+FRONT = (
+    "counterweight.mass",
+    "projectile.mass",
+    "axle.diameter",
+    "axle.support",
+    "axle.span",
+    "arm.depth_at_axle",
+    "sling.rope_diameter",
+    "base.anchors",
+)
+"""The dials that stand in front on this page."""
+SIGNS: Mapping[str, str] = {
+    "holds": "\N{CHECK MARK} holds",
+    "fails": "\N{BALLOT X} fails",
+    "not known": "? not known",
+}
+_LAYOUT = (Path(__file__).parent / "js" / "holding.css").read_text(encoding="utf-8")
+
+
+class HoldingBoard(PictureBoard):
+    """The browser's side of the pictures, with this page's lay-out."""
+
+    _css = STYLE + _LAYOUT
+
+
+class CheckBoard(PictureBoard):
+    """The browser's side of the table of checks."""
+
+    _esm = script("canvas.js", "holding.js")
+    _css = STYLE + _LAYOUT
+    state = traitlets.Dict().tag(sync=True)
+
+
+class HoldingTable(Part):
+    """Every check, the worst first: bar, words and sign; a click shows working and source.
+
+    A check that fails can be asked what would make it pass. When the dials rest, the browser asks
+    for the clearance.
+    """
+
+    def __init__(self, desk: HoldingDesk, *others: HoldingStrip) -> None:
+        self.desk, self.others = desk, others
+        super().__init__(desk.bench)
+
+    def _make(self) -> CheckBoard:
+        board = CheckBoard()
+        board.on_msg(self._hear)
+        return board
+
+    def refresh(self) -> None:
+        """Show the checks as they are now."""
+        now, kept, system = self.desk.now, self.desk.kept, self.bench.system
+        before = {check.name: check for check in kept.checks} if kept else {}
+        found = self.desk.remedies
+        rows = []
+        for check in now.checks:
+            row = row_of(check, system)
+            if check.name in before:
+                row["change"] = f"was {use_words(before[check.name])}"
+            if check.name in found:
+                row["remedies"] = [f"{one.words}." for one in found[check.name]]
+            rows.append(row)
+        self.widget.state = {
+            "revision": self.bench.revision,
+            "rows": rows,
+            "sentence": now.sentence(system),
+            "holds": now.holds,
+        }
+
+    def ask(self, name: str) -> str:
+        """Find what would make a check pass and show it; returns what was wrong, or nothing."""
+        wrong = self.bench.attempt(lambda: self.desk.seek(name))
+        self.refresh()
+        return wrong
+
+    def rest(self) -> str:
+        """Work out the clearance, now that the dials rest; returns what was wrong, or nothing."""
+        wrong = self.bench.attempt(self.desk.look_for_clearance)
+        for other in self.others:
+            other.refresh()
+        return wrong
+
+    def _hear(self, _: object, content: object, buffers: object) -> None:
+        if not isinstance(content, dict):
+            return
+        if content.get("kind") == "pass":
+            self.ask(str(content.get("name")))
+        elif content.get("kind") == "rest" and content.get("revision") == self.bench.revision:
+            self.rest()
+
+
+class HoldingPictures(Part):
+    """Pictures that follow every change; all if none is named.
+
+    Args:
+        desk: the shared desk.
+        names: `axle-moment`, `arm-moment`, `axle-cases`, `width`.
+        columns: how many stand beside one another where there is room.
+    """
+
+    def __init__(self, desk: HoldingDesk, *names: str, columns: int = 2) -> None:
+        self.desk, self.names = desk, names or tuple(PICTURES)
+        unknown = [name for name in self.names if name not in PICTURES]
+        if unknown:
+            raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
+        self.columns = min(columns, len(self.names))
+        super().__init__(desk.bench)
+
+    def _make(self) -> HoldingBoard:
+        return HoldingBoard()
+
+    def refresh(self) -> None:
+        """Draw the checks as they are now."""
+        points = Points()
+        pictures = [PICTURES[name](self.desk, self.bench.system, points) for name in self.names]
+        _show(self.widget, points, pictures, self.bench.revision, self.columns)
+
+
+class HoldingStrip(Part):
+    """Five moments of a throw, to scale, with what stands; and the clearance in words."""
+
+    def __init__(self, desk: HoldingDesk) -> None:
+        self.desk = desk
+        super().__init__(desk.bench)
+
+    def _make(self) -> ipywidgets.Box:
+        self.board, self.words = HoldingBoard(), ipywidgets.HTML()
+        box = ipywidgets.Box([self.board, self.words])
+        box.add_class("sw-column")
+        return box
+
+    def refresh(self) -> None:
+        """Show the clearance of the present machine, or that it is not known yet."""
+        found, points = self.desk.clearance, Points()
+        picture = strip_picture(found, self.bench.system, points)
+        _show(self.board, points, [picture], self.bench.revision, 1)
+        told = "Clearance is looked at when the dials rest." if found is None else found.sentence()
+        sign = "" if found is None else SIGNS["holds" if found.clear else "fails"][0] + " "
+        rest = "" if found is None else _gaps_html(found.gaps)
+        self.words.value = f"<p><strong>{sign}{html.escape(told)}</strong></p>{rest}"
+
+
+class HoldingCases(Part):
+    """Load cases and what governs each part, in a table."""
+
+    def __init__(self, desk: HoldingDesk) -> None:
+        self.desk = desk
+        super().__init__(desk.bench)
+
+    def _make(self) -> ipywidgets.HTML:
+        return ipywidgets.HTML()
+
+    def refresh(self) -> None:
+        """Show the load cases as they are now."""
+        self.widget.value = cases_html(self.desk.now, self.bench.system)
+
+
+class HoldingBench(Part):
+    """Everything of `will it hold` on one panel.
+
+    Args:
+        machine: a Machine, the name of a machine file that comes with the kit, a path, or a
+            Workbench to share with other parts.
+    """
+
+    def __init__(self, machine: Machine | Workbench | str | Path) -> None:
+        self.desk = open_desk(machine)
+        super().__init__(self.desk.bench)
+
+    def _make(self) -> ipywidgets.Box:
+        bench, desk = self.bench, self.desk
+        self.readouts = Readouts(bench)
+        self.dials = Dials(bench, *FRONT, rest=True)
+        self.strip = HoldingStrip(desk)
+        self.table = HoldingTable(desk, self.strip)
+        self.pictures = HoldingPictures(desk)
+        self.cases = HoldingCases(desk)
+        self.history, self.compare = History(bench), Compare(bench)
+        self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
+        self.parts: tuple[Part, ...] = (
+            *(self.readouts, self.dials, self.table, self.pictures, self.strip, self.cases),
+            *(self.history, self.compare, self.unit_switch, self.files),
+        )
+        self.controls = {
+            name: control for part in self.parts for name, control in part.controls.items()
+        }
+        tools = ipywidgets.Box([part.widget for part in self.parts[-4:]])
+        tools.add_class("sw-at-tools")
+        placed = {
+            "caution": ipywidgets.HTML(cautions_html()),
+            "tools": tools,
+            "readouts": self.readouts.widget,
+            "dials": self.dials.widget,
+            "table": self.table.widget,
+            "pictures": self.pictures.widget,
+            "strip": self.strip.widget,
+            "cases": self.cases.widget,
+        }
+        for name, widget in placed.items():
+            widget.add_class(f"sw-hold-at-{name}")
+        inner = ipywidgets.Box(list(placed.values()))
+        inner.add_class("sw-hold")
+        outer = ipywidgets.Box([inner])
+        outer.add_class("sw-benchroom")
+        return outer
+
+    @property
+    def holding(self) -> Holding:
+        """Checks and load cases of the present machine."""
+        return self.desk.now
+
+    def close(self) -> None:
+        """Stop watching and take every widget off the page."""
+        for part in self.parts:
+            part.close()
+        super().close()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChecksTable:
+    """The checks as a plain table that print and static pages keep."""
+
+    holding: Holding
+    system: units.System = "metric"
+
+    def _repr_html_(self) -> str:
+        body = "".join(
+            f"<tr><th scope='row' style='text-align:left'>{html.escape(check.name)}</th>"
+            f"<td style='text-align:left'>{SIGNS[check.verdict]}</td>"
+            f"<td style='text-align:right'>{use_words(check)}</td>"
+            f"<td style='text-align:right'>{amount(check, check.demand, self.system)}</td>"
+            f"<td style='text-align:right'>{amount(check, check.capacity, self.system)}</td>"
+            f"<td style='text-align:left'>{html.escape(check.case)}</td>"
+            f"<td style='text-align:left'>{html.escape(check.source)}</td></tr>"
+            for check in self.holding.checks
+        )
+        heads = "".join(
+            f"<th scope='col' style='text-align:left'>{head}</th>"
+            for head in ("check", "result", "used", "carries", "can", "case", "source")
+        )
+        return (
+            f"<table><caption style='text-align:left'>"
+            f"{html.escape(self.holding.sentence(self.system))}</caption>"
+            f"<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
+            f"<p>{html.escape(CAUTIONS)}</p>"
+        )
+
+    def __str__(self) -> str:
+        return as_text(self.holding, system=self.system)
+
+    __repr__ = __str__
+
+
+def row_of(check: Check, system: units.System) -> dict[str, Any]:
+    """Give one check as the browser shows it."""
+    use = check.utilisation if math.isfinite(check.utilisation) else 2.0
+    return {
+        "name": check.name,
+        "state": check.verdict,
+        "verdict": SIGNS[check.verdict],
+        "use": use,
+        "used": use_words(check),
+        "demand": amount(check, check.demand, system),
+        "capacity": amount(check, check.capacity, system),
+        "case": check.case,
+        "working": check.working,
+        "source": check.source,
+    }
+
+
+def cautions_html() -> str:
+    """Give the cautions of this page, and what it leaves out."""
+    left_out = "".join(f"<li>{html.escape(words)}</li>" for words in NOT_MODELLED)
+    return (
+        f"<p><strong>Caution.</strong> {html.escape(CAUTIONS)}</p>"
+        "<details><summary style='cursor:pointer'>What these checks do not look at</summary>"
+        f"<ul>{left_out}</ul></details>"
+    )
+
+
+def cases_html(holding: Holding, system: units.System = "metric") -> str:
+    """Give load cases and what governs each part as tables."""
+    body = "".join(
+        f"<tr><th scope='row' style='text-align:left'>{html.escape(case.name)}</th>"
+        + "".join(
+            f"<td style='text-align:right'>{units.text(value, unit, system)}</td>"
+            for value, unit in (
+                (case.axle_load, "N"),
+                (case.pin_load, "N"),
+                (case.peak_moment, "N m"),
+                (case.sling_tension, "N"),
+                (case.base_lift, "N"),
+                (case.base_slide, "N"),
+            )
+        )
+        + f"<td style='text-align:left'>{html.escape(case.note)}</td></tr>"
+        for case in holding.cases
+    )
+    heads = "".join(
+        f"<th scope='col'>{head}</th>"
+        for head in ("case", "axle", "hanger pin", "arm moment", "sling",
+                     "least on the ground", "level push", "note")
+    )  # fmt: skip
+    parts = "".join(
+        f"<li><strong>{html.escape(part.part)}</strong>: {html.escape(part.case)}, "
+        f"{units.text(part.value, part.unit, system)}; {html.escape(part.words)}.</li>"
+        for part in holding.governing
+    )
+    return (
+        f"<strong>What governs</strong><ul>{parts}</ul>"
+        "<div style='overflow-x:auto'><table style='border-collapse:collapse'>"
+        "<caption style='text-align:left;font-weight:600'>Load cases, without load factor"
+        f"</caption><thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table></div>"
+    )
+
+
+def _gaps_html(gaps: Any) -> str:
+    rows = "".join(f"<li>{html.escape(gap.words)} ({html.escape(gap.case)})</li>" for gap in gaps)
+    return (
+        "<details><summary style='cursor:pointer'>Every pair, the smallest gap first</summary>"
+        f"<ol>{rows}</ol></details>"
+    )
+
+
+def _show(
+    board: PictureBoard, points: Points, pictures: list[Any], revision: int, columns: int
+) -> None:
+    with board.hold_sync():
+        board.points = points.bytes()
+        board.scene = {"revision": revision, "columns": columns, "pictures": pictures}

@@ -1,0 +1,105 @@
+"""What the parts of the page `will it hold` share: the checks of the present and the kept machine.
+
+Checks are worked out once for a machine, however many parts show them; clearance, which takes
+longer, only when the dials rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TypeVar
+
+from slingwright.answers.checks import Holding, holding
+from slingwright.answers.clearance import Clearance, clearance
+from slingwright.answers.passing import Remedy, remedies
+from slingwright.answers.width import WidthTrade, width_trade
+from slingwright.machine import Machine
+from slingwright.panels.workbench import Workbench
+
+Found = TypeVar("Found")
+
+MOST_KEPT = 8
+"""Machines whose checks are kept for Undo and Keep."""
+
+
+class HoldingDesk:
+    """The bench's machine with its checks, its clearance and what would make a check pass."""
+
+    def __init__(self, bench: Workbench) -> None:
+        self.bench = bench
+        self._checked: dict[Machine, Holding] = {}
+        self._cleared: dict[Machine, Clearance] = {}
+        self._remedies: dict[tuple[Machine, str], tuple[Remedy, ...]] = {}
+
+    @property
+    def now(self) -> Holding:
+        """Checks of the present machine."""
+        return self._of(self.bench.machine)
+
+    @property
+    def kept(self) -> Holding | None:
+        """Checks of the kept machine, if one is kept."""
+        return None if self.bench.kept is None else self._of(self.bench.kept.machine)
+
+    @property
+    def clearance(self) -> Clearance | None:
+        """Clearance of the present machine, where it was worked out."""
+        return self._cleared.get(self.bench.machine)
+
+    @property
+    def width(self) -> WidthTrade | str:
+        """Width against axle of the present machine, or why there is none."""
+        try:
+            return width_trade(self.now)
+        except ValueError as error:
+            return str(error)
+
+    @property
+    def remedies(self) -> Mapping[str, tuple[Remedy, ...]]:
+        """What was found to make checks of the present machine pass, by check."""
+        here = self.bench.machine
+        return {name: found for (machine, name), found in self._remedies.items() if machine == here}
+
+    def look_for_clearance(self) -> Clearance:
+        """Work the clearance of the present machine out, unless that was done."""
+        machine = self.bench.machine
+        if machine not in self._cleared:
+            _keep(self._cleared, machine, clearance(machine))
+        return self._cleared[machine]
+
+    def seek(self, name: str) -> tuple[Remedy, ...]:
+        """Find what would make a check pass.
+
+        Raises:
+            ValueError: there is no such check.
+        """
+        check = next((check for check in self.now.checks if check.name == name), None)
+        if check is None:
+            raise ValueError(f"there is no check {name!r} of this machine")
+        key = (self.bench.machine, name)
+        if key not in self._remedies:
+            while len(self._remedies) >= 8 * MOST_KEPT:
+                self._remedies.pop(next(iter(self._remedies)))
+            self._remedies[key] = remedies(self.now, check)
+        return self._remedies[key]
+
+    def _of(self, machine: Machine) -> Holding:
+        if machine not in self._checked:
+            _keep(self._checked, machine, holding(machine))
+        return self._checked[machine]
+
+
+def open_desk(machine: Machine | Workbench | HoldingDesk | str | Path) -> HoldingDesk:
+    """Give a desk on a machine, on a machine file by name or path, or on a bench."""
+    if isinstance(machine, HoldingDesk):
+        return machine
+    if not isinstance(machine, Workbench):
+        machine = Workbench(machine)
+    return HoldingDesk(machine)
+
+
+def _keep(store: dict[Machine, Found], machine: Machine, found: Found) -> None:
+    while len(store) >= MOST_KEPT:
+        store.pop(next(iter(store)))
+    store[machine] = found
