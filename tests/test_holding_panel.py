@@ -1,0 +1,205 @@
+"""The page `will it hold`, moved to both ends without a browser.
+
+Truth: the same machine checked directly; the table of dials; the words promised.
+"""
+
+import html
+import math
+
+import numpy as np
+import pytest
+
+from slingwright.answers.checks import holding
+from slingwright.answers.clearance import clearance
+from slingwright.panels import Workbench
+from slingwright.panels.holding import FRONT, ChecksTable, HoldingBench, HoldingPictures, row_of
+from slingwright.panels.holding_desk import HoldingDesk, open_desk
+from slingwright.panels.holding_scenes import PICTURES, strip_picture, told_gap
+from slingwright.panels.scenes import Points
+
+
+@pytest.fixture
+def page(tmp_path):
+    return HoldingBench(Workbench("otter_ford", folder=tmp_path))
+
+
+def rows(page):
+    return {row["name"]: row for row in page.table.widget.state["rows"]}
+
+
+def heard(page, content):
+    """Send the table what the browser sends."""
+    page.table.widget._handle_custom_msg(content, [])
+
+
+def test_table_is_the_checks_of_the_machine(page) -> None:
+    """Truth: the checks worked out directly, the worst first."""
+    page.bench.change({"axle.diameter": "70 mm"})
+    told = holding(page.bench.machine)
+    state = page.table.widget.state
+    assert [row["name"] for row in state["rows"]] == [check.name for check in told.checks]
+    assert state["sentence"] == told.sentence() and state["holds"] == told.holds
+    for row, check in zip(state["rows"], told.checks, strict=True):
+        assert row["working"] == check.working and row["source"] == check.source
+        assert row["state"] == check.verdict and row["case"] == check.case
+
+
+def test_no_row_tells_by_colour_alone(page) -> None:
+    """Truth: WCAG 2.2, 1.4.1: each verdict has its word and its sign."""
+    for row in page.table.widget.state["rows"]:
+        assert row["verdict"][0] in "\N{CHECK MARK}\N{BALLOT X}?"
+        assert row["state"] in row["verdict"]
+
+
+@pytest.mark.parametrize("path", FRONT)
+def test_every_front_dial_goes_to_both_ends(page, path) -> None:
+    """Truth: the page answers or says why not; no picture holds a number that is none."""
+    control = page.dials.controls[path]
+    for end in control.ends:
+        wrong = control.set(end)
+        assert wrong == page.bench.status
+        assert "could not be shown" not in page.bench.status
+        points = np.frombuffer(page.pictures.widget.points, dtype=np.float32)
+        assert np.isfinite(points).all() and points.size > 0
+        for picture in page.pictures.widget.scene["pictures"]:
+            assert picture["words"] and "nan" not in picture["words"]
+
+
+def test_every_name_dial_of_strength_goes_through_its_choices(page) -> None:
+    """Truth: the tables of materials: each row gives a check or a reason."""
+    for path in ("axle.grade", "hanger.bolt", "frame.bolt", "sling.knot", "arm.section"):
+        for choice in page.dials.controls[path].ends:
+            assert page.dials.controls[path].set(choice) == ""
+            assert page.bench.machine[path] == choice
+            assert "could not be shown" not in page.bench.status
+
+
+def test_asking_shows_what_would_make_it_pass(page) -> None:
+    """Truth: the remedy's own value, tried."""
+    assert rows(page)["sliding"]["state"] == "fails"
+    heard(page, {"kind": "pass", "name": "sliding"})
+    words = rows(page)["sliding"]["remedies"]
+    assert any("base.stakes: 0 kN to" in line for line in words)
+    found = next(r for r in page.desk.seek("sliding") if r.path == "base.stakes")
+    page.bench.change({"base.stakes": found.value})
+    assert rows(page)["sliding"]["state"] == "holds"
+    assert "remedies" not in rows(page)["sliding"]
+
+
+def test_asking_for_what_is_not_there_is_said(page) -> None:
+    """Truth: the status line's words; nothing is thrown at the reader."""
+    assert "no check 'bolts of gold'" in page.table.ask("bolts of gold")
+    assert "no check" in page.bench.status and page.bench.warn
+    heard(page, {"kind": "pass"})
+    heard(page, "nonsense")
+    assert page.table.widget.state["rows"]
+
+
+def test_clearance_is_looked_at_when_the_dials_rest(page) -> None:
+    """Truth: the clearance worked out directly; a change makes it unknown again."""
+    assert "when the dials rest" in page.strip.words.value
+    heard(page, {"kind": "rest", "revision": page.bench.revision + 1})
+    assert page.desk.clearance is None, "a rest of an older machine is passed over"
+    heard(page, {"kind": "rest", "revision": page.bench.revision})
+    told = clearance(page.bench.machine).sentence()
+    assert html.escape(told) in page.strip.words.value
+    assert len(page.strip.board.scene["pictures"][0]["lines"]) > 40
+    page.bench.change({"counterweight.breadth": "0.9 m"})
+    assert page.desk.clearance is None and "when the dials rest" in page.strip.words.value
+    assert page.table.rest() == ""
+    assert "strikes the" in page.strip.words.value
+    marks = page.strip.board.scene["pictures"][0]["marks"]
+    assert any(mark["label"] == "strikes" for mark in marks)
+
+
+def test_strip_shows_the_moment_of_the_smallest_gap(page) -> None:
+    """Truth: the clearance's own record: its moment is one of the five."""
+    found = page.desk.look_for_clearance()
+    gap = told_gap(found)
+    picture = strip_picture(found, "metric", Points())
+    times = [mark["label"] for mark in picture["marks"] if mark["label"].endswith(" s")]
+    assert len(times) == 5 and f"{gap.time:.2f} s" in times
+    assert [float(time[:-2]) for time in times] == sorted(float(time[:-2]) for time in times)
+
+
+def test_kept_machine_is_told_beside_the_present(page) -> None:
+    """Truth: the kept machine's own checks."""
+    before = rows(page)["axle in bending"]["used"]
+    page.bench.keep()
+    page.bench.change({"axle.diameter": "60 mm"})
+    row = rows(page)["axle in bending"]
+    assert row["change"] == f"was {before}" and row["used"] != before
+    names = [line.get("name") for line in page.pictures.widget.scene["pictures"][0]["lines"]]
+    assert names == ["kept", "present"]
+
+
+def test_units_follow_the_switch(page) -> None:
+    """Truth: US customary labels of the shared units file."""
+    page.bench.measure("US")
+    assert rows(page)["axle in bending"]["demand"].endswith("ksi")
+    assert "lbf" in page.cases.widget.value
+    labels = [p["y"]["label"] for p in page.pictures.widget.scene["pictures"]]
+    assert labels[0] == "moment [ft lbf]"
+
+
+def test_pictures_show_what_the_checks_say(page) -> None:
+    """Truth: the checks: moment over moment at yield is the use of the axle in bending."""
+    pictures = {p["key"]: p for p in page.pictures.widget.scene["pictures"]}
+    axle = pictures["axle-moment"]
+    use = next(c for c in page.holding.checks if c.name == "axle in bending").utilisation
+    assert f"{100.0 * use:.0f} % used" in axle["words"]
+    assert axle["rules"][0]["y"] * use == pytest.approx(axle["marks"][0]["y"], rel=1e-6)
+    assert set(pictures) == set(PICTURES)
+    arm = next(c for c in page.holding.checks if c.name == "arm in bending")
+    assert f"{100.0 * arm.utilisation:.0f} % used" in pictures["arm-moment"]["words"]
+
+
+def test_machine_that_cannot_be_checked_still_shows(page) -> None:
+    """Truth: what is not known is told, and pictures say why they are empty."""
+    page.bench.change({"axle.support": "0.4 m"})
+    assert page.bench.status == ""
+    row = rows(page)["axle in bending and shear"]
+    assert row["state"] == "not known" and "axle.support" in row["working"]
+    pictures = {p["key"]: p for p in page.pictures.widget.scene["pictures"]}
+    assert "axle support" in pictures["axle-moment"]["empty"]
+
+
+def test_own_page_from_parts(page) -> None:
+    """Truth: the names of the pictures; an unknown one is refused with those there are."""
+    one = HoldingPictures(page.desk, "width")
+    assert [p["key"] for p in one.widget.scene["pictures"]] == ["width"]
+    with pytest.raises(ValueError, match="no picture 'depth'; there are axle-moment"):
+        HoldingPictures(page.desk, "depth")
+    assert open_desk(page.desk) is page.desk and isinstance(open_desk("garden"), HoldingDesk)
+
+
+def test_plain_table_keeps_every_row() -> None:
+    """Truth: the checks it is made of, safe in HTML."""
+    told = holding(open_desk("garden").bench.machine)
+    table = ChecksTable(holding=told)
+    for check in told.checks:
+        assert html.escape(check.name) in table._repr_html_() and check.name in str(table)
+    assert "licensed engineer" in table._repr_html_()
+
+
+def test_row_of_an_unknown_check_is_finite() -> None:
+    """Truth: JSON has no infinity: the bar of what is not known is full, its words say so."""
+    told = holding(open_desk("garden").bench.machine)
+    unknown = next(check for check in told.checks if not check.known)
+    row = row_of(unknown, "metric")
+    assert math.isfinite(row["use"]) and row["used"] == "not known"
+
+
+def test_cautions_stand_on_the_page(page) -> None:
+    """Truth: what the page must say."""
+    first = page.widget.children[0].children[0].value
+    for words in ("local codes", "licensed engineer", "Nobody near", "welds", "faults in the wood"):
+        assert words in first
+
+
+def test_closing_leaves_the_bench(page) -> None:
+    """Truth: a closed page is told of nothing."""
+    page.close()
+    before = page.table.widget.state
+    page.bench.change({"axle.diameter": "71 mm"})
+    assert page.table.widget.state == before
