@@ -224,6 +224,7 @@ REFUSED = [
         "No such file",
     ),
     (("winch", "nowhere.toml"), "nowhere.toml"),
+    (("check", "nowhere.toml"), "nowhere.toml"),
 ]
 
 
@@ -491,6 +492,27 @@ def test_winch_that_fails_is_exit_1(capsys) -> None:
     code, out, err = run(capsys, "winch", OTTER_FORD, "--set", "counterweight.mass=10 kg")
     assert (code, out) == (command_line.FAILED, "")
     assert "cannot wind this machine" in err
+
+
+# ---- check
+
+
+def test_check_tells_what_the_checks_hold(capsys) -> None:
+    """Truth: the checks of the same machine, the worst first, and the exit code they call for."""
+    checks = sw.checks(sw.read_machine(OTTER_FORD))
+    code, out, err = run(capsys, "check", OTTER_FORD, "--json", "--no-clearance")
+    record = strict_json(out)
+    assert err == ""
+    assert [row["name"] for row in record["checks"]] == [row.name for row in checks]
+    assert record["clearance"] is None
+    assert code == (command_line.FINE if all(c.passes for c in checks) else command_line.FAILED)
+    text_code, out, _ = run(capsys, "check", OTTER_FORD)
+    assert "Clearance" in out and "licensed engineer" in out
+    assert text_code >= code
+    thin = ("check", OTTER_FORD, "--no-clearance", "--set", "axle.diameter=20 mm")
+    code, out, _ = run(capsys, *thin)
+    assert code == command_line.FAILED
+    assert "fails" in out
 
 
 # ---- the registry

@@ -1,4 +1,4 @@
-"""The command line: `python -m slingwright throw|sweep|dials|winch ...`.
+"""The command line: `python -m slingwright throw|sweep|dials|winch|check ...`.
 
 A command is one function with the decorator `command`; it takes the parsed options, prints its
 answer and returns how it went: FINE, FAILED (the throw did not come off, a check fails) or, by
@@ -479,3 +479,36 @@ def winch(options: Options) -> int:
     else:
         print(winding_text(machine.name, wound, checks, system_of(options)))
     return FAILED if any(check.verdict == "fails" for check in checks) else FINE
+
+
+# ---- check
+
+
+def _check_options(parser: argparse.ArgumentParser) -> None:
+    add_file(parser)
+    add_json(parser)
+    add_us(parser)
+    parser.add_argument(
+        "--working", action="store_true", help="show the working and the source of every check"
+    )
+    parser.add_argument(
+        "--no-clearance", action="store_true", help="leave out what swings past what: faster"
+    )
+
+
+@command("check", "Check every part of a machine in every load case.", _check_options)
+def check(options: Options) -> int:
+    """Check a machine; FAILED where a check fails or is not known, or a part strikes another."""
+    from slingwright.answers import check_report
+    from slingwright.answers.checks import holding
+    from slingwright.answers.clearance import clearance
+
+    machine = machine_of(options)
+    with patience():
+        found = holding(machine)
+        clear = None if options.no_clearance else clearance(machine)
+    if options.json:
+        print(check_report.as_json(found, clear))
+    else:
+        print(check_report.as_text(found, clear, system_of(options), options.working))
+    return check_report.exit_code(found, clear)
