@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
-from slingwright import units
+from slingwright import materials, units
 from slingwright.answers.load_cases import LoadCase
 from slingwright.formulas.timber import (
     modification_factor,
@@ -14,6 +15,9 @@ from slingwright.formulas.timber import (
     timber_design_strength,
 )
 from slingwright.machine import Machine
+from slingwright.materials import TimberClass
+
+Found = TypeVar("Found")
 
 THROWN = ("brief", "empty", "early", "late", "ring")
 """Kinds of cases whose loads are instantaneous; the rest last a short time (EN 1995-1-1 2.3.1)."""
@@ -57,12 +61,28 @@ class Check:
         return "holds" if self.passes else "fails"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Subject:
-    """What every check looks at: the machine and its load cases."""
+    """What every check looks at: the machine and its load cases.
+
+    `known` keeps what several checks ask for, so that it is worked out once.
+    """
 
     machine: Machine
     cases: tuple[LoadCase, ...]
+    known: dict[Hashable, Any] = field(default_factory=dict, repr=False)
+
+    def once(self, key: Hashable, work: Callable[[], Found]) -> Found:
+        """Give what was worked out under a key before, or work it out now."""
+        if key not in self.known:
+            self.known[key] = work()
+        found: Found = self.known[key]
+        return found
+
+    def timber(self, path: str) -> TimberClass:
+        """Timber class that a dial names."""
+        name = self.machine.text(path)
+        return self.once(("timber", name), lambda: materials.timber(name))
 
     @property
     def load_factor(self) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from slingwright import materials
+from slingwright import dials, materials
 from slingwright.answers.check import Check, Subject, made, run, shown
 from slingwright.answers.load_cases import LoadCase
 from slingwright.answers.loads import arm_mass_line
@@ -84,11 +84,22 @@ def sections_of(machine: Machine, position: np.ndarray, hole: float) -> ArmSecti
     return found
 
 
+def arm_of(subject: Subject, case: LoadCase, hole: float) -> ArmSections:
+    """Section values of the arm at a case's places."""
+    key = ("arm sections", case.position.size, hole)
+    return subject.once(key, lambda: sections_of(subject.machine, case.position, hole))
+
+
 def bending_capacity(subject: Subject, case: LoadCase, hole: float = 0.0) -> np.ndarray:
     """Moment the arm takes at each place of a case: W k_h k_crit f_m,d (stations,) [N m]."""
+    key = ("arm capacity", subject.modification(case), case.position.size, hole)
+    return subject.once(key, lambda: _bending_capacity(subject, case, hole))
+
+
+def _bending_capacity(subject: Subject, case: LoadCase, hole: float) -> np.ndarray:
     m = subject.machine
-    timber = materials.timber(m.text("arm.timber"))
-    sections = sections_of(m, case.position, hole)
+    timber = subject.timber("arm.timber")
+    sections = arm_of(subject, case, hole)
     base = subject.timber_strength(timber.bending_strength, case)
     depths = sections.depth
     # size_factor holds min((150 mm / h)^0.2, 1.3) for one depth; the same for all of them.
@@ -111,7 +122,7 @@ def tipping(machine: Machine) -> float:
 
 
 def _strength_words(subject: Subject, case: LoadCase, strength: float) -> str:
-    timber = materials.timber(subject.machine.text("arm.timber"))
+    timber = subject.timber("arm.timber")
     return (
         f"{subject.timber_words('f_m,d', timber.bending_strength, case)} of {timber.name}, with "
         f"k_h and k_crit {shown(strength, 'Pa')} ({timber.source})"
@@ -132,7 +143,7 @@ def _bending(subject: Subject) -> Iterator[Check]:
         if best is None:
             raise ValueError("there is no load case")
         _, at, case, capacity_there = best
-        sections = sections_of(subject.machine, case.position, 0.0)
+        sections = arm_of(subject, case, 0.0)
         modulus = float(sections.elastic_modulus[at])
         moment = factor * float(case.moment[at])
         stress, strength = moment / modulus, capacity_there / modulus
@@ -155,11 +166,11 @@ def _bending(subject: Subject) -> Iterator[Check]:
 def _at_hole(subject: Subject) -> Check:
     m = subject.machine
     factor, hole = subject.load_factor, m.number("arm.hole")
-    timber = materials.timber(m.text("arm.timber"))
+    timber = subject.timber("arm.timber")
     best: tuple[float, LoadCase, float, float, float, float] | None = None
     for case in subject.cases:
         at = int(np.argmin(np.abs(case.position)))
-        sections = sections_of(m, case.position, hole)
+        sections = arm_of(subject, case, hole)
         near = case.moment[max(at - 1, 0) : at + 1].max()
         stress = factor * float(near) / float(sections.elastic_modulus[at])
         pull = factor * case.arm_pull / float(sections.area[at])
@@ -191,10 +202,10 @@ def _at_hole(subject: Subject) -> Check:
 def _shear(subject: Subject) -> Check:
     m = subject.machine
     factor, hole = subject.load_factor, m.number("arm.hole")
-    timber = materials.timber(m.text("arm.timber"))
+    timber = subject.timber("arm.timber")
     best: tuple[float, LoadCase, int, float, float] | None = None
     for case in subject.cases:
-        sections = sections_of(m, case.position, hole)
+        sections = arm_of(subject, case, hole)
         stress = factor * sections.shear_factor * case.shear / (K_CR * sections.area)
         at = int(np.argmax(stress))
         strength = subject.timber_strength(timber.shear_strength, case)
@@ -248,10 +259,10 @@ def _splice(subject: Subject) -> Check:
 
 def _deflection(subject: Subject) -> Check:
     m = subject.machine
-    timber = materials.timber(m.text("arm.timber"))
+    timber = subject.timber("arm.timber")
     best: tuple[float, LoadCase] | None = None
     for case in subject.cases:
-        sections = sections_of(m, case.position, 0.0)
+        sections = arm_of(subject, case, 0.0)
         bent = arm_deflection(case.position, case.moment, timber.modulus_mean * sections.inertia)
         if best is None or abs(bent[-1]) > best[0]:
             best = (abs(float(bent[-1])), case)
@@ -275,21 +286,8 @@ def _deflection(subject: Subject) -> Check:
 
 def _rigid(subject: Subject) -> Check:
     m = subject.machine
-    n = m.number
-    timber = materials.timber(m.text("arm.timber"))
-    line = arm_mass_line(m, 41)
-    sections = sections_of(m, line.position, 0.0)
-    least = 1e-6 * max(float(line.line_mass.max()), 1e-3)
-    frequency = float(
-        bending_frequencies(
-            line.position,
-            timber.modulus_mean * sections.inertia,
-            np.maximum(line.line_mass, least),
-            pinned=(float(line.position[0]), 0.0),
-            lumped=(LumpedMass(mass=0.5 * n("sling.mass"), position=float(line.position[-1])),),
-            count=1,
-        )[0]
-    )
+    timber = subject.timber("arm.timber")
+    frequency = _frequency(m, timber.modulus_mean)
     shortest: tuple[float, LoadCase] | None = None
     for case in subject.cases:
         if case.throw is None:
@@ -315,3 +313,30 @@ def _rigid(subject: Subject) -> Check:
         f"{RIGID_PERIODS:g} periods the arm whips, and every load here is doubtful.",
         SIZES,
     )
+
+
+_FREQUENCIES: dict[tuple[object, ...], float] = {}
+_MOST_FREQUENCIES = 64
+
+
+def _frequency(machine: Machine, modulus: float) -> float:
+    """Lowest bending frequency of the arm, pinned at hanger and axle [Hz]; kept for its sizes."""
+    sizes = tuple(machine[dial.path] for dial in dials.group("arm"))
+    key = (*sizes, machine["sling.mass"], modulus)
+    if key not in _FREQUENCIES:
+        line = arm_mass_line(machine, 33)
+        sections = sections_of(machine, line.position, 0.0)
+        least = 1e-6 * max(float(line.line_mass.max()), 1e-3)
+        tip = LumpedMass(mass=0.5 * machine.number("sling.mass"), position=float(line.position[-1]))
+        found = bending_frequencies(
+            line.position,
+            modulus * sections.inertia,
+            np.maximum(line.line_mass, least),
+            pinned=(float(line.position[0]), 0.0),
+            lumped=(tip,),
+            count=1,
+        )
+        while len(_FREQUENCIES) >= _MOST_FREQUENCIES:
+            _FREQUENCIES.pop(next(iter(_FREQUENCIES)))
+        _FREQUENCIES[key] = float(found[0])
+    return _FREQUENCIES[key]

@@ -219,7 +219,7 @@ def _bushing(subject: Subject) -> Iterator[Check]:
 def _on_frame(subject: Subject) -> Check:
     m = subject.machine
     n = m.number
-    timber = materials.timber(m.text("frame.timber"))
+    timber = subject.timber("frame.timber")
     _, case = subject.worst(lambda c: c.axle_load / subject.modification(c))
     load = case.axle_load
     force = subject.load_factor * load / 2.0
@@ -261,7 +261,7 @@ def pressed_in_arm(
 
     `size` is diameter and length; `which` is "axle" or "pin".
     """
-    timber = materials.timber(subject.machine.text("arm.timber"))
+    timber = subject.timber("arm.timber")
     best: tuple[float, LoadCase, float, float] | None = None
     for case in subject.cases:
         force = case.axle_force if which == "axle" else case.pin_force

@@ -51,15 +51,23 @@ def frame_checks(subject: Subject) -> Iterator[Check]:
 
 def member_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndarray]:
     """Axial force (n, 4), push positive [N], and moment (n, 4) [N m] of one A-frame's members."""
-    units = frame_units(frame_shape(subject.machine))
-    each = -subject.load_factor * case.axle_force / FRAMES
-    return each @ units.axial.T, np.abs(each @ units.moment.T)
+
+    def work() -> tuple[np.ndarray, np.ndarray]:
+        units = frame_units(shape_of(subject))
+        each = -subject.load_factor * case.axle_force / FRAMES
+        return each @ units.axial.T, np.abs(each @ units.moment.T)
+
+    return subject.once(("members", case.name), work)
+
+
+def shape_of(subject: Subject) -> FrameShape:
+    """Shape of the machine's frame."""
+    return subject.once("frame", lambda: frame_shape(subject.machine))
 
 
 def _legs(subject: Subject) -> Iterator[Check]:
-    m = subject.machine
-    shape = frame_shape(m)
-    timber = materials.timber(m.text("frame.timber"))
+    shape = shape_of(subject)
+    timber = subject.timber("frame.timber")
     section = rectangle(*shape.leg)
     length = shape.leg_length
     factors = [
@@ -126,9 +134,8 @@ def _legs(subject: Subject) -> Iterator[Check]:
 
 
 def _ties(subject: Subject) -> Iterator[Check]:
-    m = subject.machine
-    shape = frame_shape(m)
-    timber = materials.timber(m.text("frame.timber"))
+    shape = shape_of(subject)
+    timber = subject.timber("frame.timber")
     brace_length = shape.spread * (1.0 - shape.brace / shape.height)
     for column, sizes, length, dials in (
         (2, shape.brace_section, brace_length, BRACE),
@@ -185,9 +192,8 @@ def _worst_leg_push(subject: Subject) -> tuple[float, LoadCase]:
 
 
 def _bearing(subject: Subject) -> Check:
-    m = subject.machine
-    shape = frame_shape(m)
-    timber = materials.timber(m.text("frame.timber"))
+    shape = shape_of(subject)
+    timber = subject.timber("frame.timber")
     push, case = _worst_leg_push(subject)
     width = min(shape.leg[0], shape.sill[0])
     pressure = push / (width * shape.leg[1])
@@ -214,7 +220,7 @@ def _bearing(subject: Subject) -> Check:
 def joint_plane(subject: Subject, shape: FrameShape) -> tuple[joints.ShearPlane, int]:
     """One bolt's shear plane where leg and sill meet, and how many planes a bolt has."""
     m = subject.machine
-    timber = materials.timber(m.text("frame.timber"))
+    timber = subject.timber("frame.timber")
     size = materials.bolt_size(m.text("frame.bolt"))
     grade = materials.bolt_grade(m.text("frame.bolt_grade"))
     bend = fasteners.yield_moment(size.diameter, grade.ultimate_strength)
@@ -235,7 +241,7 @@ def joint_plane(subject: Subject, shape: FrameShape) -> tuple[joints.ShearPlane,
 
 def _joint(subject: Subject) -> Check:
     m = subject.machine
-    shape = frame_shape(m)
+    shape = shape_of(subject)
     plane, planes = joint_plane(subject, shape)
     size = materials.bolt_size(m.text("frame.bolt"))
     count = round(m.number("frame.bolts"))

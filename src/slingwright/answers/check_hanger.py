@@ -176,7 +176,7 @@ def _bolts(subject: Subject) -> Iterator[Check]:
     count = round(n("hanger.bolts"))
     size = materials.bolt_size(m.text("hanger.bolt"))
     grade = materials.bolt_grade(m.text("hanger.bolt_grade"))
-    timber = materials.timber(m.text("counterweight.timber"))
+    timber = subject.timber("counterweight.timber")
     across = fasteners.embedment_strength(
         size.diameter, timber.density_characteristic, 1.5707963267948966, timber.kind
     )
@@ -228,7 +228,7 @@ def mode_words(plane: joints.ShearPlane) -> str:
 def _floor(subject: Subject) -> Check:
     m = subject.machine
     n = m.number
-    timber = materials.timber(m.text("counterweight.timber"))
+    timber = subject.timber("counterweight.timber")
     _, case = subject.worst(lambda c: c.pin_load / subject.modification(c))
     force = subject.load_factor * case.pin_load
     span, thick = n("counterweight.breadth"), n("counterweight.floor")

@@ -223,7 +223,7 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
     title = "Clearance, five moments to scale"
     if found is None:
         return _empty("strip", title, "looking for what strikes, once the dials rest")
-    one, _ = units.factor("m", system)
+    one, length = units.factor("m", system)
     gap = told_gap(found)
     thrown = found.throws[gap.case]
     parts = {part.name: part.outline for part in moving_parts(thrown)}
@@ -250,6 +250,10 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
             shape = (parts[name][index] + shift) / one
             lines.append({**points.add(shape[:, 0], shape[:, 1]), **look})
         base = np.array([thrown.base[index], 0.0])
+        link = (np.array([thrown.pin[index], thrown.weight[index]]) - base + shift) / one
+        lines.append(
+            {**points.add(link[:, 0], link[:, 1]), "colour": "#202020", "width": 2, "dash": []}
+        )
         sling = (np.array([thrown.tip[index], thrown.ball[index]]) - base + shift) / one
         lines.append(
             {**points.add(sling[:, 0], sling[:, 1]), "colour": "#404040", "width": 1, "dash": []}
@@ -269,8 +273,16 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
         "title": f"{title}: {gap.case}",
         "words": f"Five moments side by side, to scale, in {gap.case}. {found.sentence()}",
         "equal": True,
-        "x": {"label": "moments side by side", "low": 0.0, "high": (FRAMES * step) / one},
-        "y": {"label": units.factor("m", system)[1], "low": -0.02 * top, "high": 1.16 * top},
+        "x": {
+            "label": f"moments side by side [{units.factor('m', system)[1]}]",
+            "low": 0.0,
+            "high": (FRAMES * step) / one,
+        },
+        "y": {
+            "label": f"height [{units.factor('m', system)[1]}]",
+            "low": -0.02 * top,
+            "high": 1.16 * top,
+        },
         "lines": lines,
         "marks": marks,
         "rules": [],
