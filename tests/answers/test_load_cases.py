@@ -1,15 +1,19 @@
 """Load cases: which there are, what they say, and forces at rest against statics."""
 
 import math
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
 import slingwright as sw
+from slingwright.answers.checks import checks
+from slingwright.answers.clearance import clearance
 from slingwright.answers.load_cases import (
     HOIST_FACTOR,
     OFF_RELEASE,
+    cases_and_failures,
     governing,
     load_cases,
     own_load,
@@ -141,8 +145,6 @@ def test_a_load_too_wide_is_thrown_all_the_same():
     brief = tuple(
         type(load)(name=load.name, mass=load.mass, diameter=2.0 * load.diameter) for load in m.brief
     )
-    from dataclasses import replace
-
     found = load_cases(replace(m, brief=brief))
     same = load_cases(replace(wide, brief=brief))
     assert found[0].axle_load == pytest.approx(same[0].axle_load, rel=1e-9)
@@ -162,3 +164,26 @@ def test_every_machine_of_the_kit_has_finite_cases(name):
     for case in cases(name).values():
         loads = (case.axle_load, case.pin_load, case.peak_moment, case.sling_tension)
         assert np.isfinite(loads).all() and case.axle_load > 0.0
+
+
+def test_a_load_that_cannot_be_taken_is_told():
+    """Truth: a ball of a radius as long as the sling: no such throw; the check of it fails."""
+    m = machine()
+    huge = type(m.brief[0])(name="hay bale", mass=30.0, diameter=9.0)
+    odd = replace(m, brief=(*m.brief, huge))
+    found, failures = cases_and_failures(odd)
+    assert "hay bale" in failures and "hay bale" not in [case.name for case in found]
+    row = next(check for check in checks(odd) if check.name == "load case: hay bale")
+    assert not row.known and not row.passes and "Cannot be checked" in row.working
+    told = clearance(odd)
+    assert not told.clear and "hay bale cannot be thrown" in told.sentence()
+
+
+def test_massless_sling_is_thrown_empty_all_the_same():
+    """Truth: a sling without mass needs a few milligrams to move by a law."""
+    m = machine().change({"sling.mass": 0.0, "sling.pouch": 0.0})
+    found = {case.name: case for case in load_cases(m)}
+    assert 0.0 < found["empty sling"].projectile < 1e-5
+    assert found["empty sling"].axle_load == pytest.approx(
+        cases()["empty sling"].axle_load, rel=0.3
+    )

@@ -159,19 +159,23 @@ def run(
         result = maker(subject)
         yield from ([result] if isinstance(result, Check) else list(result))
     except (ValueError, LookupError, ArithmeticError) as error:
-        words = str(error.args[0]) if error.args else str(error)
-        yield Check(
-            name=name,
-            part=part,
-            case="none",
-            demand=math.nan,
-            capacity=math.nan,
-            unit="-",
-            source="none",
-            utilisation=math.inf,
-            working=f"Cannot be checked: {words} (dials: {', '.join(dials)})",
-            dials=dials,
-        )
+        yield unknown(name, part, dials, str(error.args[0]) if error.args else str(error))
+
+
+def unknown(name: str, part: str, dials: tuple[str, ...], why: str) -> Check:
+    """Make a check that could not be made: it fails, and says why."""
+    return Check(
+        name=name,
+        part=part,
+        case="none",
+        demand=math.nan,
+        capacity=math.nan,
+        unit="-",
+        source="none",
+        utilisation=math.inf,
+        working=f"Cannot be checked: {why} (dials: {', '.join(dials)})",
+        dials=dials,
+    )
 
 
 def shown(value: float, unit: str) -> str:

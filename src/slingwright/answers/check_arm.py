@@ -324,18 +324,23 @@ def _frequency(machine: Machine, modulus: float) -> float:
     sizes = tuple(machine[dial.path] for dial in dials.group("arm"))
     key = (*sizes, machine["sling.mass"], modulus)
     if key not in _FREQUENCIES:
+        if machine.number("arm.mass") == 0.0:
+            raise ValueError("an arm without mass has no frequency; give arm.mass its true value")
         line = arm_mass_line(machine, 33)
         sections = sections_of(machine, line.position, 0.0)
         least = 1e-6 * max(float(line.line_mass.max()), 1e-3)
         tip = LumpedMass(mass=0.5 * machine.number("sling.mass"), position=float(line.position[-1]))
-        found = bending_frequencies(
-            line.position,
-            modulus * sections.inertia,
-            np.maximum(line.line_mass, least),
-            pinned=(float(line.position[0]), 0.0),
-            lumped=(tip,),
-            count=1,
-        )
+        with np.errstate(invalid="ignore"):
+            found = bending_frequencies(
+                line.position,
+                modulus * sections.inertia,
+                np.maximum(line.line_mass, least),
+                pinned=(float(line.position[0]), 0.0),
+                lumped=(tip,),
+                count=1,
+            )
+        if not np.isfinite(found[0]):
+            raise ValueError("the arm is too light or too slender to find how fast it shakes")
         while len(_FREQUENCIES) >= _MOST_FREQUENCIES:
             _FREQUENCIES.pop(next(iter(_FREQUENCIES)))
         _FREQUENCIES[key] = float(found[0])

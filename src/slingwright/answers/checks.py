@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from slingwright import units
-from slingwright.answers.check import Check, Subject, made, run, shown
+from slingwright.answers.check import Check, Subject, made, run, shown, unknown
 from slingwright.answers.check_arm import arm_checks
 from slingwright.answers.check_axle import axle_checks
 from slingwright.answers.check_frame import frame_checks
@@ -16,8 +16,8 @@ from slingwright.answers.load_cases import (
     Governing,
     LoadCase,
     brief_loads,
+    cases_and_failures,
     governing,
-    load_cases,
 )
 from slingwright.machine import Machine
 
@@ -82,9 +82,13 @@ def checks(machine: Machine) -> list[Check]:
 
 def holding(machine: Machine) -> Holding:
     """Work out load cases, what governs, and every check of a machine."""
-    cases = load_cases(machine)
+    cases, failures = cases_and_failures(machine)
     subject = Subject(machine=machine, cases=cases)
     found = [*all_checks(subject)]
+    found += [
+        unknown(f"load case: {name}", "all", ("projectile.mass", "projectile.diameter"), why)
+        for name, why in failures.items()
+    ]
     found.sort(key=lambda check: -check.utilisation)
     return Holding(machine=machine, cases=cases, governing=governing(cases), checks=tuple(found))
 

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.answers.load_cases import brief_loads, loaded_machine
+from slingwright.answers.load_cases import EMPTY, brief_loads, loaded_machine
 from slingwright.compiled.throwing import Throw, throw
-from slingwright.machine import BriefLoad, Machine
+from slingwright.faults import MachineError
+from slingwright.machine import Machine
 
 SWING = 10.0
 """How long arm, weight and empty sling are followed after release [s]."""
@@ -95,11 +96,12 @@ class Clearance:
     gaps: tuple[Gap, ...]
     throws: dict[str, Throw]
     standing: tuple[Standing, ...]
+    missing: dict[str, str]  # loads that this machine cannot take, and why
 
     @property
     def clear(self) -> bool:
-        """Whether nothing strikes."""
-        return not any(gap.strikes for gap in self.gaps)
+        """Whether every load was followed and nothing strikes."""
+        return not self.missing and not any(gap.strikes for gap in self.gaps)
 
     @property
     def smallest(self) -> Gap:
@@ -108,6 +110,9 @@ class Clearance:
 
     def sentence(self) -> str:
         """Say the smallest gap, or everything that strikes."""
+        if self.missing:
+            name, why = next(iter(self.missing.items()))
+            return f"Not known: {name} cannot be thrown ({why})."
         struck = [gap for gap in self.gaps if gap.strikes]
         if struck:
             return "; ".join(gap.words for gap in struck[:3]) + "."
@@ -128,9 +133,12 @@ def clearance(machine: Machine, swing: float = SWING) -> Clearance:
     """
     throws: dict[str, Throw] = {}
     loads = tuple(brief_loads(machine))
-    for load in (*loads, BriefLoad(name="empty sling", mass=0.0, diameter=0.0)):
-        name = load.name
-        throws[name] = throw(loaded_machine(machine, load), swing_through=swing)
+    missing: dict[str, str] = {}
+    for load in (*loads, EMPTY):
+        try:
+            throws[load.name] = throw(loaded_machine(machine, load), swing_through=swing)
+        except MachineError as error:
+            missing[load.name] = str(error).splitlines()[0]
     largest = max((load.diameter for load in loads), default=0.0)
     standing = tuple(standing_parts(machine, throws, largest))
     best: dict[tuple[str, str], Gap] = {}
@@ -144,7 +152,9 @@ def clearance(machine: Machine, swing: float = SWING) -> Clearance:
                 if pair not in best or gap.gap < best[pair].gap:
                     best[pair] = gap
     found = sorted(best.values(), key=lambda gap: (gap.gap, gap.beside))
-    return Clearance(machine=machine, gaps=tuple(found), throws=throws, standing=standing)
+    return Clearance(
+        machine=machine, gaps=tuple(found), throws=throws, standing=standing, missing=missing
+    )
 
 
 def standing_parts(

@@ -7,8 +7,9 @@ and what stays swings arm and weight box the harder.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from slingwright.answers.loads import ArmMass, arm_loads, arm_mass_line
 from slingwright.answers.winding import winding
 from slingwright.compiled.held import held
 from slingwright.compiled.throwing import Throw, throw, throw_held_ring
+from slingwright.consistency import LIGHTEST_END
 from slingwright.dials import Value
 from slingwright.formulas import hauling
 from slingwright.formulas.arm_loads import arm_lines
@@ -26,6 +28,8 @@ OFF_RELEASE = math.radians(15.0)
 """How far early and late the ring is taken to slip."""
 HOIST_FACTOR = 1.2
 """Jerk of a hoist worked by hand, as a factor on the load: common practice."""
+EMPTY = BriefLoad(name="empty sling", mass=0.0, diameter=0.0)
+"""Nothing in the pouch."""
 STATIONS = 61
 TOLERANCE = 1e-9
 WIND_STEPS = 61
@@ -124,28 +128,51 @@ def load_cases(machine: Machine) -> tuple[LoadCase, ...]:
 
     Cases: each load of the brief and the machine's own projectile, the empty sling, a release
     15 degrees early and late, a ring that never slips (heaviest and lightest load), held and
-    cocked, being wound, and hoisting by the arm.
+    cocked, being wound, and hoisting by the arm. A load that this machine cannot take is left out;
+    see `cases_and_failures`.
     """
+    return cases_and_failures(machine)[0]
+
+
+def cases_and_failures(machine: Machine) -> tuple[tuple[LoadCase, ...], Mapping[str, str]]:
+    """Work out every load case, and say of each that cannot be why not, by its name."""
     frozen = _frozen(machine)
     line = arm_mass_line(machine, STATIONS)
     loads = tuple(brief_loads(machine))
     own = own_load(machine)
-    cases = [_thrown(load.name, "brief", _loaded(frozen, load), line) for load in loads]
-    empty = frozen.change({"projectile.mass": 0.0})
-    cases.append(_thrown("empty sling", "empty", empty, line))
-    angle = machine.number("release.angle")
-    limits = dials.dial("release.angle")
-    for kind, off in (("early", OFF_RELEASE), ("late", -OFF_RELEASE)):
-        asked = min(max(angle + off, limits.low * limits.factor), limits.high * limits.factor)
-        other = frozen.change({"release.angle": asked})
-        cases.append(_thrown(f"{own.name}, released 15 deg {kind}", kind, other, line))
-    for load in _ends(loads):
-        ring = throw_held_ring(_loaded(frozen, load), tolerance=TOLERANCE)
-        cases.append(_of_throw(f"{load.name}, ring never slips", "ring", ring, line))
-    cases.append(_held_case(machine, line))
-    cases.append(_wound_case(machine, line))
-    cases.append(_hoist_case(machine, line))
-    return tuple(cases)
+    angle, limits = machine.number("release.angle"), dials.dial("release.angle")
+    low, high = limits.low * limits.factor, limits.high * limits.factor
+
+    def released(off: float) -> Machine:
+        return frozen.change({"release.angle": min(max(angle + off, low), high)})
+
+    def ring(load: BriefLoad) -> Throw:
+        return throw_held_ring(_loaded(frozen, load), tolerance=TOLERANCE)
+
+    makers: list[tuple[str, str, Callable[[], Throw]]] = [
+        *((load.name, "brief", partial(_throw_of, frozen, load)) for load in loads),
+        (EMPTY.name, "empty", partial(_throw_of, frozen, EMPTY)),
+        (
+            f"{own.name}, released 15 deg early",
+            "early",
+            lambda: throw(released(OFF_RELEASE), tolerance=TOLERANCE),
+        ),
+        (
+            f"{own.name}, released 15 deg late",
+            "late",
+            lambda: throw(released(-OFF_RELEASE), tolerance=TOLERANCE),
+        ),
+        *((f"{load.name}, ring never slips", "ring", partial(ring, load)) for load in _ends(loads)),
+    ]
+    cases: list[LoadCase] = []
+    failures: dict[str, str] = {}
+    for name, kind, maker in makers:
+        try:
+            cases.append(_of_throw(name, kind, maker(), line))
+        except ValueError as error:
+            failures[name] = str(error).splitlines()[0]
+    cases += [_held_case(machine, line), _wound_case(machine, line), _hoist_case(machine, line)]
+    return tuple(cases), failures
 
 
 def own_load(machine: Machine) -> BriefLoad:
@@ -235,7 +262,7 @@ def _frozen(machine: Machine) -> Machine:
 def _loaded(frozen: Machine, load: BriefLoad) -> Machine:
     """Give the machine with another load; trough and frame are widened where it does not pass."""
     changes: dict[str, Value] = {
-        "projectile.mass": load.mass,
+        "projectile.mass": max(load.mass, _least_load(frozen)),
         "projectile.drag": load.drag,
     }
     if load.diameter > 0.0 or load.mass > 0.0:
@@ -244,6 +271,12 @@ def _loaded(frozen: Machine, load: BriefLoad) -> Machine:
         if frozen.number(path) < load.diameter:
             changes[path] = load.diameter
     return frozen.change(changes)
+
+
+def _least_load(machine: Machine) -> float:
+    """Mass that the pouch must hold for the sling to move by a law: none but without a mass."""
+    own = machine.number("sling.pouch") + machine.number("sling.mass") / 3.0
+    return 0.0 if own >= LIGHTEST_END else 2.0 * LIGHTEST_END
 
 
 def _ends(loads: tuple[BriefLoad, ...]) -> Iterator[BriefLoad]:
@@ -255,8 +288,8 @@ def _ends(loads: tuple[BriefLoad, ...]) -> Iterator[BriefLoad]:
             yield lightest
 
 
-def _thrown(name: str, kind: str, machine: Machine, line: ArmMass) -> LoadCase:
-    return _of_throw(name, kind, throw(machine, tolerance=TOLERANCE), line)
+def _throw_of(frozen: Machine, load: BriefLoad) -> Throw:
+    return throw(_loaded(frozen, load), tolerance=TOLERANCE)
 
 
 def _of_throw(name: str, kind: str, thrown: Throw, line: ArmMass) -> LoadCase:
