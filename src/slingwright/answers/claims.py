@@ -146,9 +146,7 @@ class _Shot:
     def range(self, speed: float, elevation: float) -> float:
         """Range [m] of a release at this speed [m/s] and elevation [rad]."""
         v_x, v_y = speed * math.cos(elevation), speed * math.sin(elevation)
-        self._fly(
-            0.0, self._start, v_x, v_y, self._given, 1e-9, self._landing, self._no_path
-        )
+        self._fly(0.0, self._start, v_x, v_y, self._given, 1e-9, self._landing, self._no_path)
         return float(self._landing[1])
 
     def best(self, speed: float) -> float:
