@@ -3,8 +3,8 @@
 Truth: certified parameters, their standard deviations and the residual sums of squares (11 digits)
 of: National Institute of Standards and Technology, Statistical Reference Datasets, Nonlinear
 Least Squares Regression, https://www.itl.nist.gov/div898/strd/nls/nls_main.shtml; values
-copied from its .dat files, as the source distribution of lmfit 1.3.4 carries them. That the certified parameters give the
-certified sum of squares shows that data and model were copied right.
+copied from its .dat files, as the source distribution of lmfit 1.3.4 carries them. That the
+certified parameters give the certified sum of squares shows that data and model were copied right.
 
 Each set is started at both published starts, far and near. Wanted: six digits of every parameter
 and of every standard deviation.

@@ -24,7 +24,7 @@ from slingwright.report.readings import figures
 Scene = Callable[[HoldingDesk, units.System, Points], Picture]
 
 LIMIT = "#B0301A"
-CASE_LOOKS = (
+CASE_LOOKS: tuple[tuple[str, list[int]], ...] = (
     (NOW, []),
     ("#009E73", [8, 3]),
     ("#A86F00", [8, 3, 2, 3]),
