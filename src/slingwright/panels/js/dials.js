@@ -98,6 +98,7 @@ function render({ model, el }) {
         show(value);
       }
     };
+    range.addEventListener("pointerdown", () => { lastTouch = -Infinity; });
     range.addEventListener("input", () => choose(Number(range.value), row.step));
     range.addEventListener("keydown", (event) => {
       const from = entry.current === null ? (row.from + row.to) / 2 : entry.current;
