@@ -22,7 +22,7 @@ ANGLES = np.radians([15.0, 30.0, 60.0])
 SOME = {"sling.length": LENGTHS, "release.angle": ANGLES}
 
 
-def same(one, other) -> None:
+def assert_same(one, other) -> None:
     """Hold two sweeps to be the same to the last bit."""
     assert list(one) == list(other)
     for name in one:
@@ -162,7 +162,7 @@ def test_any_executor_gives_the_same() -> None:
     values = {"sling.length": np.linspace(3.5, 5.6, 25), "counterweight.mass": [900.0, 40.0, -1.0]}
     here = sw.sweep(machine, values)
     with ThreadPoolExecutor(2) as threads:
-        same(sw.sweep(machine, values, executor=threads), here)
+        assert_same(sw.sweep(machine, values, executor=threads), here)
 
 
 @pytest.mark.slow
@@ -173,7 +173,7 @@ def test_processes_give_the_same() -> None:
     here = sw.sweep(machine, values)
     fresh = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(2, mp_context=fresh) as processes:
-        same(sw.sweep(machine, values, executor=processes), here)
+        assert_same(sw.sweep(machine, values, executor=processes), here)
 
 
 @pytest.mark.xfail(reason="two threads of one worker race to load the module", strict=False)
@@ -192,7 +192,7 @@ def test_a_cluster_gives_the_same(tmp_path) -> None:
         ) as cluster,
         distributed.Client(cluster) as client,
     ):  # fmt: skip
-        same(sw.sweep(machine, values, executor=client.get_executor()), here)
+        assert_same(sw.sweep(machine, values, executor=client.get_executor()), here)
 
 
 def test_two_threads_may_sweep_at_once() -> None:
@@ -202,7 +202,7 @@ def test_two_threads_may_sweep_at_once() -> None:
     with ThreadPoolExecutor(4) as threads:
         found = [threads.submit(sw.sweep, machine, SOME) for _ in range(4)]
         for one in found:
-            same(one.result(), alone)
+            assert_same(one.result(), alone)
 
 
 def test_progress_counts_to_the_end(capsys) -> None:
@@ -224,7 +224,7 @@ def test_sweep_is_the_same_every_time() -> None:
     machine = otter_ford()
     values = {"sling.length": np.linspace(3.5, 5.6, 40), "release.angle": ANGLES}
     first = sw.sweep(machine, values)
-    same(sw.sweep(machine, values), first)
+    assert_same(sw.sweep(machine, values), first)
     assert (first["outcome"] == "released").any()
 
 
