@@ -13,6 +13,7 @@ import importlib.util
 import os
 import sys
 import tempfile
+import threading
 from importlib.metadata import version
 from pathlib import Path
 from types import ModuleType
@@ -21,6 +22,8 @@ from .. import dials
 from . import dop853, stepsource
 
 HERE = Path(__file__).parent
+_LOCK = threading.RLock()
+"""Held while a module is made: a second thread must not find it half imported."""
 CUT = "# " + "-" * 98
 
 _HEADER = '''"""{title}
@@ -146,23 +149,25 @@ def _import(name: str, path: Path) -> ModuleType:
 @functools.cache
 def flight_module() -> ModuleType:
     """The flight's compiled module, made at first use."""
-    name = f"slingwright_flight_{source_key()}"
-    path = cache_folder() / f"{name}.py"
-    if name not in sys.modules and not path.exists():
-        _write_once(path, flight_text())
-    return _import(name, path)
+    with _LOCK:
+        name = f"slingwright_flight_{source_key()}"
+        path = cache_folder() / f"{name}.py"
+        if name not in sys.modules and not path.exists():
+            _write_once(path, flight_text())
+        return _import(name, path)
 
 
 @functools.cache
 def machine_module(hung: bool, wheels: bool) -> ModuleType:
     """The compiled module of one machine kind, made at first use."""
-    flight = flight_module()
-    title = f"{'hinged' if hung else 'fixed'}_{'wheeled' if wheels else 'staked'}"
-    name = f"slingwright_{title}_{source_key(title)}"
-    path = cache_folder() / f"{name}.py"
-    if name not in sys.modules and not path.exists():
-        _write_once(path, machine_text(hung, wheels, flight.__name__))
-    return _import(name, path)
+    with _LOCK:
+        flight = flight_module()
+        title = f"{'hinged' if hung else 'fixed'}_{'wheeled' if wheels else 'staked'}"
+        name = f"slingwright_{title}_{source_key(title)}"
+        path = cache_folder() / f"{name}.py"
+        if name not in sys.modules and not path.exists():
+            _write_once(path, machine_text(hung, wheels, flight.__name__))
+        return _import(name, path)
 
 
 def account(hung: bool, wheels: bool) -> str:

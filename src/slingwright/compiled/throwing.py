@@ -343,7 +343,8 @@ def _on_the_ground(
         force[:, 0] = -table[:, code.S_ROLLING]
     height = machine.number("axle.height")
     from_axle = place[:, 8] - place[:, 0]
-    level = machine.number("trough.height")
+    # Friction acts on a projectile that does not turn: at its centre.
+    level = machine.number("trough.height") + 0.5 * machine.number("projectile.diameter")
     applied = height * axle[:, 0] - from_axle * contact + level * rubbing
     return force, -(applied - table[:, code.S_AXLE_TORQUE])
 
