@@ -14,6 +14,9 @@ function sharpContext(canvas) {
   }
   const context = canvas.getContext("2d", { alpha: false });
   context.setTransform(scale, 0, 0, scale, 0, 0);
+  context.lineJoin = "round"; // the same for the first picture and for all after it
+  context.lineCap = "butt";
+  context.setLineDash([]);
   context.fillStyle = "#ffffff";
   context.fillRect(0, 0, width, height);
   return { context, width, height };
