@@ -187,13 +187,7 @@ def test_ground_carries_the_whole_machine(hung: bool, wheels: bool) -> None:
 @pytest.mark.parametrize(
     "number",
     [
-        pytest.param(
-            1,
-            marks=pytest.mark.xfail(
-                reason="the rubbing is taken at the trough, not at the projectile's centre",
-                strict=False,
-            ),
-        ),
+        1,
         2,
         3,
     ],
