@@ -79,6 +79,8 @@ def figures(value: float, unit: str, system: units.System = "metric", digits: in
     if number == 0.0:
         return f"0 {label}"
     size = math.floor(math.log10(abs(number)) + 1e-12)
+    if not -5 < size < 15:
+        return f"{number:.{digits - 1}e} {label}"
     rounded = round(number, digits - 1 - size)
     text = f"{rounded:,.{max(0, digits - 1 - size)}f} {label}"
     return text.replace("-", MINUS, 1) if rounded < 0.0 else text
