@@ -94,7 +94,6 @@ print(len(modules), whole)
 """
 
 
-@pytest.mark.xfail(reason="two threads of one process race to load the module", strict=False)
 @pytest.mark.slow
 def test_threads_may_race_for_a_module(tmp_path: Path) -> None:
     """Truth: eight threads of a fresh process all get the one module, whole."""

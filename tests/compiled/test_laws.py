@@ -184,14 +184,7 @@ def test_ground_carries_the_whole_machine(hung: bool, wheels: bool) -> None:
 
 
 @pytest.mark.parametrize("hung", [True, False])
-@pytest.mark.parametrize(
-    "number",
-    [
-        1,
-        2,
-        3,
-    ],
-)
+@pytest.mark.parametrize("number", [1, 2, 3])
 def test_moment_of_the_ground_changes_the_angular_momentum(hung: bool, number: int) -> None:
     """Truth: the law of angular momentum about the point under the axle; it lifts the front."""
     machine, done = thrown(hung, False)

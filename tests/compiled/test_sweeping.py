@@ -176,7 +176,6 @@ def test_processes_give_the_same() -> None:
         assert_same(sw.sweep(machine, values, executor=processes), here)
 
 
-@pytest.mark.xfail(reason="two threads of one worker race to load the module", strict=False)
 @pytest.mark.slow
 @pytest.mark.filterwarnings("default")
 def test_a_cluster_gives_the_same(tmp_path) -> None:
