@@ -571,14 +571,19 @@ def test_broken_pipe_ends_quietly() -> None:
 def test_ctrl_c_is_130_with_a_line(tmp_path: Path) -> None:
     """Truth: a program ended by signal 2 counts as 128 + 2 in a POSIX shell."""
     file = tmp_path / "out.csv"
-    with start(
-        "sweep", OTTER_FORD, "--out", file,
-        "--vary", "site.wind=-9:9:1000", "--vary", "sling.length=3:5:1000",
-    ) as run_:  # fmt: skip
-        time.sleep(4.0)
-        run_.send_signal(signal.SIGINT)
-        _, err = run_.communicate(timeout=300)
-    assert run_.returncode == command_line.STOPPED
+    code = (
+        "import sys; from slingwright.command_line import main; print('ready', flush=True);"
+        f"sys.exit(main(['sweep', {str(OTTER_FORD)!r}, '--out', {str(file)!r},"
+        " '--vary', 'site.wind=-9:9:1000', '--vary', 'sling.length=3:5:1000']))"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    ) as process:
+        assert process.stdout.readline() == b"ready\n"
+        time.sleep(2.0)
+        process.send_signal(signal.SIGINT)
+        _, err = process.communicate(timeout=300)
+    assert process.returncode == command_line.STOPPED
     assert err.decode().splitlines()[-1] == "slingwright: stopped by Ctrl-C; nothing was written"
     assert b"Traceback" not in err
     assert list(tmp_path.iterdir()) == []
