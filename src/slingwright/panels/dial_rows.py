@@ -116,11 +116,6 @@ def shown(dial: Dial, opened: Value, system: units.System) -> Shown:
     )
 
 
-def choices(dial: Dial) -> list[str]:
-    """Name what a dial that holds a name can be set to."""
-    return list(known_names(dial))
-
-
 def rows(
     paths: Iterable[str],
     machine: Machine,
@@ -146,7 +141,7 @@ def rows(
             "tagWords": f"Not given: {how[path]}" if derived else "",
         }
         if dial.kind == "name":
-            one["choices"] = choices(dial)
+            one["choices"] = list(known_names(dial))
         elif dial.kind == "number":
             look = shown(dial, opened[path], system)
             numbers[path] = look
