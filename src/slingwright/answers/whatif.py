@@ -10,7 +10,6 @@ Results are aids to judgement: they approve nothing. Local codes and a competent
 
 from __future__ import annotations
 
-import importlib
 import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
@@ -18,6 +17,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from slingwright import dials, units
+from slingwright.answers.checks import checks as every_check
 from slingwright.answers.winch_rig import WinchRig, winch_numbers
 from slingwright.answers.winding import Winding, follow
 from slingwright.compiled.throwing import throw
@@ -27,6 +27,7 @@ from slingwright.machine import Machine, MachineError
 MOST_CHANGES = 12
 MOST_FOR_EVERY_SET = 6  # up to so many changes every set of them is looked at
 WINDING_STEPS = 61
+WORSE = 1.05  # times the use of a check that failed before: it fails by clearly more
 
 
 class WhatIfError(ValueError):
@@ -78,6 +79,7 @@ class State:
     cost: float
     hours: float
     failings: Mapping[str, str]
+    uses: Mapping[str, float]  # of the checks that fail, infinite where one is not known
 
     @property
     def label(self) -> str:
@@ -112,7 +114,6 @@ class WhatIf:
     order: tuple[str, ...]
     steps: tuple[State, ...]  # after each change made in that order
     only_after: tuple[OnlyAfter, ...]
-    checked: bool  # whether the strength checks were run
 
     @property
     def states(self) -> tuple[State, ...]:
@@ -127,8 +128,6 @@ class WhatIf:
         lines = []
         if self.present.failings:
             lines.append(f"Already now: {'; '.join(self.present.failings.values())}.")
-        if not self.checked:
-            lines.append("Strength was not checked here: look at `will it hold` before loosing.")
         if len(self.order) > 1:
             lines.append(f"Order: {', then '.join(self.order)}.")
         lines += [str(one) for one in self.only_after]
@@ -151,16 +150,6 @@ class WhatIf:
 Checks = Callable[[Machine], Sequence[Any]]
 
 
-def usual_checks() -> Checks | None:
-    """Give the kit's own strength checks, None where they are not installed."""
-    try:
-        module = importlib.import_module("slingwright.answers.checks")
-    except ModuleNotFoundError:
-        return None
-    run: Checks = module.checks
-    return run
-
-
 def look_at(
     machine: Machine,
     names: Sequence[str] = (),
@@ -175,7 +164,7 @@ def look_at(
     Args:
         machine: the machine.
         names: of the changes made to it.
-        checks: gives a list of checks with name, part and utilisation.
+        checks: gives a list of checks with name, part and utilisation; the kit's own if left out.
         rig: what the dials do not say of the winch.
         cost: spent to come here.
         hours: worked to come here [h].
@@ -199,9 +188,8 @@ def look_at(
             f"winding asks {wound.force_per_person:.0f} N of each, {wound.force_allowed:.0f} N is "
             "what a person keeps up"
         )
-    worst, worst_use, axle_use = "", None, None
-    if checks is not None:
-        worst, worst_use, axle_use = _checked(checks(machine), failings)
+    rows = (checks or every_check)(machine)
+    worst, worst_use, axle_use, uses = _checked(rows, failings)
     return State(
         names=tuple(names),
         machine=machine,
@@ -216,35 +204,42 @@ def look_at(
         cost=cost,
         hours=hours,
         failings=failings,
+        uses=uses,
     )
 
 
 def _checked(
     rows: Sequence[Any], failings: dict[str, str]
-) -> tuple[str, float | None, float | None]:
-    """Give the worst check, its use and the axle's, and note what fails.
-
-    A check whose use is not known fails nothing by itself, yet it is never the best news: the
-    worst of the known ones stands, and the unknown are left to the page of the checks.
-    """
+) -> tuple[str, float | None, float | None, dict[str, float]]:
+    """Give the worst known check, its use, the axle's worst and the uses of what fails."""
     worst, worst_use, axle_use = "", None, None
+    uses: dict[str, float] = {}
     for row in rows:
-        use = row.utilisation
-        if use is None or math.isnan(use):
+        name, use = str(row.name), float(row.utilisation)
+        if not use <= 1.0:
+            uses[name] = use
+            failings[name] = (
+                f"{name} is at {100.0 * use:.0f} % of what it may carry"
+                if math.isfinite(use)
+                else f"{name} is not known to hold"
+            )
+        if not math.isfinite(use):
             continue
-        part = str(getattr(row, "part", "")) or str(row.name)
         if worst_use is None or use > worst_use:
-            worst, worst_use = str(row.name), float(use)
-        if part.lower().startswith("axle") and (axle_use is None or use > axle_use):
-            axle_use = float(use)
-        if use > 1.0:
-            failings[str(row.name)] = f"{row.name} is at {use:.2f} of what it may carry"
-    return worst, worst_use, axle_use
+            worst, worst_use = name, use
+        if str(row.part).lower().startswith("axle") and (axle_use is None or use > axle_use):
+            axle_use = use
+    return worst, worst_use, axle_use, uses
 
 
 def new_failings(state: State, before: State) -> list[str]:
-    """Give what fails in a state and did not before."""
-    return [words for key, words in state.failings.items() if key not in before.failings]
+    """Give what fails in a state and did not before, or fails by clearly more than before."""
+    return [
+        words
+        for key, words in state.failings.items()
+        if key not in before.failings
+        or state.uses.get(key, 0.0) > WORSE * before.uses.get(key, math.inf)
+    ]
 
 
 def what_if(
@@ -269,8 +264,7 @@ def what_if(
     """
     chosen = tuple(changes)
     _refuse(machine, chosen)
-    run = checks if checks is not None else usual_checks()
-    states = _States(machine, chosen, run, rig, progress)
+    states = _States(machine, chosen, checks, rig, progress)
     every = frozenset(range(len(chosen)))
     if len(chosen) <= MOST_FOR_EVERY_SET:
         order = _best_order(states, len(chosen))
@@ -286,7 +280,6 @@ def what_if(
         order=tuple(chosen[i].name for i in order),
         steps=tuple(states[one] for one in made),
         only_after=tuple(_only_after(states, chosen)),
-        checked=run is not None,
     )
 
 
@@ -363,6 +356,7 @@ class _States:
                 cost=cost,
                 hours=hours,
                 failings={"machine": str(error.faults[0])},
+                uses={},
             )
         return look_at(machine, names, checks=self._checks, rig=self._rig, cost=cost, hours=hours)
 
