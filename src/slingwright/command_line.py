@@ -24,6 +24,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import slingwright as sw
 from slingwright import dials
+from slingwright.report import log_commands
 
 if TYPE_CHECKING:
     from slingwright.machine import Machine
@@ -512,3 +513,48 @@ def check(options: Options) -> int:
     else:
         print(check_report.as_text(found, clear, system_of(options), options.working))
     return check_report.exit_code(found, clear)
+
+
+# ---- log, shots, fit, whatif
+
+
+def _declining(run: Callable[[Options], int]) -> Callable[[Options], int]:
+    """Let what a log's command declines be told as every refusal is."""
+
+    def told(options: Options) -> int:
+        try:
+            with patience():
+                return run(options)
+        except log_commands.Declined as error:
+            raise Refusal(str(error)) from error
+
+    return told
+
+
+for _name, _help, _options, _run in (
+    (
+        "log",
+        "Make a build log, add an entry, list entries, or export them.",
+        log_commands.log_options,
+        log_commands.run_log,
+    ),
+    (
+        "shots",
+        "List the shots of a build log that count.",
+        log_commands.shots_options,
+        log_commands.run_shots,
+    ),
+    (
+        "fit",
+        "Learn frictions, slip, stretch, drag and weight from a log's shots.",
+        log_commands.fit_options,
+        log_commands.run_fit,
+    ),
+    (
+        "whatif",
+        "Weigh changes alone, together and each left out.",
+        log_commands.whatif_options,
+        log_commands.run_whatif,
+    ),
+):
+    command(_name, _help, _options)(_declining(_run))

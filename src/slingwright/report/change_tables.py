@@ -1,0 +1,213 @@
+"""Weighed changes, learned numbers and trade-offs as tables and plain figures."""
+
+from __future__ import annotations
+
+import html
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+
+from slingwright import units
+from slingwright.answers.learning import Learned
+from slingwright.answers.search import Optimum
+from slingwright.answers.sensitivity import ANSWERS, Sensitivity
+from slingwright.answers.whatif import State, WhatIf, new_failings
+from slingwright.report.readings import NOTHING, figures
+
+HEAD = (
+    "state",
+    "range",
+    "axle load",
+    "axle use",
+    "worst check",
+    "crank force",
+    "reload",
+    "cost",
+    "hours",
+    "safe",
+)
+PRESENT, CHANGED, WARNING = "#0072B2", "#009E73", "#D55E00"
+
+
+def change_rows(found: WhatIf, system: units.System = "metric") -> list[tuple[str, ...]]:
+    """Give the table of a what-if as text: a head, then a line a state."""
+    return [HEAD, *(_line(state, found.present, system) for state in found.states)]
+
+
+def _line(state: State, present: State, system: units.System) -> tuple[str, ...]:
+    def of(value: float | None, unit: str, digits: int = 3) -> str:
+        return NOTHING if value is None else figures(value, unit, system, digits)
+
+    def share(value: float | None) -> str:
+        return NOTHING if value is None else f"{100.0 * value:.0f} %"
+
+    worst = f"{state.worst_check} {share(state.worst_use)}" if state.worst_check else NOTHING
+    new = new_failings(state, present)
+    return (
+        state.label,
+        of(state.range, "m", 4),
+        of(state.axle_load, "N"),
+        share(state.axle_use),
+        worst,
+        of(state.crank_force, "N"),
+        of(state.reload_time, "s"),
+        f"{state.cost:g}",
+        f"{state.hours:g}",
+        "\N{BALLOT X} worse" if new else "\N{CHECK MARK} no worse",
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """Lines of cells that show themselves as a table; the first line is the head."""
+
+    lines: Sequence[tuple[str, ...]]
+    caption: str = ""
+
+    def _repr_html_(self) -> str:
+        head, *rows = self.lines
+        top = "".join(
+            f'<th scope="col" style="text-align:left">{html.escape(c)}</th>' for c in head
+        )
+        body = "".join(
+            "<tr>"
+            + "".join(
+                f'<{"th scope=row" if i == 0 else "td"} style="text-align:left">'
+                f"{html.escape(cell)}</{'th' if i == 0 else 'td'}>"
+                for i, cell in enumerate(row)
+            )
+            + "</tr>"
+            for row in rows
+        )
+        told = (
+            f'<caption style="text-align:left">{html.escape(self.caption)}</caption>'
+            if self.caption
+            else ""
+        )
+        return f"<table>{told}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>"
+
+    def __str__(self) -> str:
+        wide = [max(len(line[i]) for line in self.lines) for i in range(len(self.lines[0]))]
+        lines = [
+            "  ".join(cell.ljust(w) for cell, w in zip(line, wide, strict=True)).rstrip()
+            for line in self.lines
+        ]
+        return "\n".join(([self.caption] if self.caption else []) + lines)
+
+    __repr__ = __str__
+
+
+def change_table(found: WhatIf, system: units.System = "metric") -> Table:
+    """Put a what-if into a table."""
+    return Table(lines=change_rows(found, system), caption="The machine with each set of changes")
+
+
+def learned_table(learned: Learned, system: units.System = "metric") -> Table:
+    """Put what was learned into a table."""
+    head = ("number", "value", "interval", "before the shots", "told by the shots?")
+    return Table(
+        lines=[head, *learned.rows(system)],
+        caption=f"From {len(learned.model.shots)} shots, {100 * learned.level:.0f} % intervals",
+    )
+
+
+def sensitivity_table(rows: Sequence[Sensitivity], system: units.System = "metric") -> Table:
+    """Put sensitivities into a table, those that move the range most on top."""
+
+    def size(row: Sensitivity) -> float:
+        slope = row.on["range"]
+        return 0.0 if slope is None else abs(slope.value)
+
+    lines: list[tuple[str, ...]] = [("a little more of", *(label for label, _ in ANSWERS.values()))]
+    for row in sorted(rows, key=size, reverse=True):
+        cells = [f"{row.label}, {row.words}"]
+        for key, (_, unit) in ANSWERS.items():
+            slope = row.on[key]
+            if slope is None:
+                cells.append(NOTHING)
+            elif abs(slope.value) < 1e-9:
+                cells.append("0")
+            else:
+                sign = "+" if slope.value > 0.0 else "\N{MINUS SIGN}"
+                rough = " (rough)" if slope.rough else ""
+                cells.append(f"{sign}{figures(abs(slope.value), unit, system)}{rough}")
+        lines.append(tuple(cells))
+    return Table(lines=lines, caption="What a little more of each dial does")
+
+
+def draw_what_if(axes: Axes, found: WhatIf, system: units.System = "metric") -> list[Artist]:
+    """Draw each state's range as a bar, hatched where it brings a new failing."""
+    one, unit = units.factor("m", system)
+    states = found.states
+    places = np.arange(len(states))[::-1]
+    artists: list[Artist] = []
+    for place, state in zip(places, states, strict=True):
+        bad = bool(new_failings(state, found.present))
+        colour = PRESENT if not state.names else WARNING if bad else CHANGED
+        far = 0.0 if state.range is None else state.range / one
+        artists.extend(
+            axes.barh(place, far, color=colour, hatch="//" if bad else "", edgecolor="#202020")
+        )
+        words = "no throw" if state.range is None else f"{far:.0f} {unit}"
+        artists.append(axes.text(far, place, f" {words}{' !' if bad else ''}", va="center"))
+    axes.set_yticks(places, [state.label for state in states])
+    axes.set_xlabel(f"range [{unit}]; hatched: brings a new failing")
+    axes.margins(x=0.15)
+    return artists
+
+
+def draw_residuals(axes: Axes, learned: Learned) -> list[Artist]:
+    """Draw how far each measured range stands from the expected one, in standard deviations."""
+    rows = [i for i, (_, what) in enumerate(learned.model.places) if what == "range"]
+    off = learned.fit.standardised[rows]
+    names = [learned.model.shots[learned.model.places[i][0]].label for i in rows]
+    odd = np.array([i in learned.fit.does_not_fit for i in rows], dtype=bool)
+    places = np.arange(len(rows))
+    artists: list[Artist] = []
+    for chosen, mark, colour, label in (
+        (~odd, "o", PRESENT, "fits"),
+        (odd, "X", WARNING, "does not fit"),
+    ):
+        if chosen.any():
+            artists.extend(axes.plot(places[chosen], off[chosen], mark, color=colour, label=label))
+    artists.append(axes.axhspan(-2.0, 2.0, color="#e8f1f8", zorder=0))
+    axes.axhline(0.0, color="#606060", linewidth=0.8)
+    axes.set_xticks(places, names, rotation=60, ha="right")
+    axes.set_ylabel("measured less expected [sd]")
+    axes.legend()
+    return artists
+
+
+def draw_trade_off(
+    axes: Axes,
+    found: Sequence[Optimum],
+    against: str = "axle load",
+    system: units.System = "metric",
+) -> list[Artist]:
+    """Draw the least axle load, or spread, for each range; one point a machine."""
+    far, far_unit = units.factor("m", system)
+    ranges = np.array([one.range for one in found]) / far
+    if against == "axle load":
+        values = np.array([one.axle_load for one in found]) / 1e3
+        label = "peak axle load [kN]"
+    else:
+        values = np.array([one.spread for one in found]) / far
+        label = f"spread from shot to shot [{far_unit}]"
+    artists: list[Artist] = list(axes.plot(ranges, values, "o-", color=PRESENT))
+    axes.set(xlabel=f"range [{far_unit}]", ylabel=label)
+    return artists
+
+
+def interval_words(low: float, high: float, unit: str, system: units.System = "metric") -> str:
+    """Write an interval with its unit; a dash where it has no numbers.
+
+    >>> interval_words(98.21, 103.4, "m")
+    '98.2 m to 103 m'
+    """
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return NOTHING
+    return f"{figures(low, unit, system)} to {figures(high, unit, system)}"

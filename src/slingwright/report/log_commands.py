@@ -1,0 +1,357 @@
+"""The commands on a build log: log, shots, fit and whatif, as the command line runs them.
+
+Each takes the parsed options, prints its answer and returns 0; what cannot be done is raised as
+`Declined`, one sentence with the next step. What takes long to load is loaded when it is needed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from slingwright.logbook import Logbook, Record
+
+Options = argparse.Namespace
+FORMATS = ("markdown", "csv", "jsonl", "diary")
+CAUTION = "An aid to judgement that approves nothing: local codes and a competent person decide."
+
+
+class Declined(ValueError):
+    """What was asked of a log cannot be done; the message says why and what to do."""
+
+
+def log_options(parser: argparse.ArgumentParser) -> None:
+    """Add what `log` takes: a log, what to do, and the fields of an entry."""
+    parser.add_argument("log", metavar="LOG", help="the build log, a file")
+    parser.add_argument("action", choices=("new", "add", "list", "export"), help="what to do")
+    parser.add_argument("kind", nargs="?", default="", help="add, list: kind of entry")
+    parser.add_argument(
+        "fields",
+        nargs="*",
+        metavar="FIELD=VALUE",
+        help='add: such as what="shorter sling" reason="slipped late", or load=12 range=101.5',
+    )
+    parser.add_argument("--author", default="", help="who says so")
+    parser.add_argument("--note", default="", help="anything more")
+    parser.add_argument("--at", default=None, help="when, such as 2031-06-14T15:20 (now)")
+    parser.add_argument("--name", default="", help="new: name of the machine")
+    parser.add_argument("--format", choices=FORMATS, default="markdown", help="export: format")
+    parser.add_argument("--out", default=None, metavar="FILE", help="export: a new file to write")
+
+
+def shots_options(parser: argparse.ArgumentParser) -> None:
+    """Add what `shots` takes."""
+    parser.add_argument("log", metavar="LOG", help="the build log, a file")
+    parser.add_argument("--us", action="store_true", help="show US customary units")
+
+
+def fit_options(parser: argparse.ArgumentParser) -> None:
+    """Add what `fit` takes."""
+    parser.add_argument("file", metavar="FILE", help="machine file")
+    parser.add_argument("log", metavar="LOG", help="the build log, a file")
+    parser.add_argument(
+        "--leave-out",
+        action="append",
+        default=[],
+        type=int,
+        metavar="ENTRY",
+        help="entry number of a shot that does not count; may be repeated",
+    )
+    parser.add_argument("--seed", type=int, default=1, help="the same seed gives the same answer")
+    parser.add_argument("--us", action="store_true", help="show US customary units")
+    parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
+
+
+def whatif_options(parser: argparse.ArgumentParser) -> None:
+    """Add what `whatif` takes."""
+    parser.add_argument("file", metavar="FILE", help="machine file")
+    parser.add_argument(
+        "--change",
+        action="append",
+        required=True,
+        metavar="NAME:PATH=VALUE[,PATH=VALUE]",
+        help='a change, such as --change "heavier fill:counterweight.mass=800 kg"; may be repeated',
+    )
+    parser.add_argument("--us", action="store_true", help="show US customary units")
+    parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
+
+
+def run_log(options: Options) -> int:
+    """Make a log, add an entry, list entries or export them."""
+    from slingwright.logbook import Logbook, LogbookError
+
+    try:
+        if options.action == "new":
+            if not options.name.strip():
+                raise Declined("log new: the machine has no name; give --name NAME")
+            Logbook.create(options.log, machine=options.name).close()
+            print(f"{options.log}: a new log for {options.name}.")
+            return 0
+        with Logbook.open(options.log, reading_only=options.action != "add") as log:
+            if options.action == "add":
+                entry = log.append(
+                    record_of(options.kind, options.fields),
+                    author=options.author,
+                    note=options.note,
+                    at=options.at,
+                )
+                print(f"entry {entry.number}: {entry.kind}, {entry.at}")
+            elif options.action == "list":
+                _list(log, options.kind)
+            else:
+                _export(log, options.format, options.out)
+    except LogbookError as error:
+        raise Declined(str(error)) from error
+    return 0
+
+
+def record_of(kind: str, fields: list[str]) -> Record:
+    """Make an entry from words such as `load=12`; a dial's path sets it for a shot.
+
+    Raises:
+        Declined: a word without `=`, or a field that the kind does not have.
+        LogbookError: a value that the kind refuses.
+    """
+    import dataclasses
+
+    from slingwright import dials
+    from slingwright.logbook.entries import RECORDS, record_from_body
+
+    if kind not in RECORDS:
+        raise Declined(f"{kind!r}: no such kind of entry; there are {', '.join(RECORDS)}")
+    known: dict[str, str] = {
+        item.name: str(item.type)
+        for item in dataclasses.fields(RECORDS[kind])  # type: ignore[arg-type]
+    }
+    body: dict[str, Any] = {}
+    settings: dict[str, Any] = {}
+    for word in fields:
+        name, equals, text = word.partition("=")
+        if not equals:
+            raise Declined(f"{word}: there is no value; write FIELD=VALUE")
+        if "settings" in known and name in dials.BY_PATH:
+            settings[name] = _dial_value(name, text)
+        elif name not in known:
+            near = dials.nearest(name, tuple(known))
+            ask = f"did you mean {near}?" if near else f"there are {', '.join(known)}"
+            raise Declined(f"{name}: a {kind} has no such field; {ask}")
+        elif known[name].startswith(("float", "int")):
+            try:
+                body[name] = int(text) if known[name].startswith("int") else float(text)
+            except ValueError:
+                raise Declined(f"{name}={text}: this is not a number; write it as 12.5") from None
+        else:
+            body[name] = text
+    if settings:
+        body["settings"] = settings
+    return record_from_body(kind, body)
+
+
+def _dial_value(path: str, text: str) -> Any:
+    """Read a dial's value with its unit; a bare number is in the dial's own unit."""
+    from slingwright import dials
+    from slingwright.machine import read_value
+
+    row = dials.dial(path)
+    raw: Any = text
+    if row.kind == "flag":
+        raw = {"true": True, "false": False}.get(text, text)
+    elif row.kind == "number":
+        try:
+            raw = float(text) * row.factor
+        except ValueError:
+            raw = text
+    value, fault = read_value(row, raw)
+    if fault is not None:
+        raise Declined(str(fault))
+    return value
+
+
+def _list(log: Logbook, kind: str) -> None:
+    from slingwright.logbook.telling import tell
+    from slingwright.report.field_records import show_value
+
+    found = log.current(kind)
+    for entry in found:
+        by = f", {entry.author}" if entry.author else ""
+        print(f"{entry.number:4d}  {entry.at[:16]}  {tell(entry, show_value).sentence}{by}")
+    if not found:
+        print(f"{log.machine}: no entries{f' of kind {kind}' if kind else ''} yet.")
+
+
+def _export(log: Logbook, form: str, out: str | None) -> None:
+    from slingwright.logbook.diary import diary_html
+    from slingwright.logbook.export import save_text, to_csv, to_json_lines, to_markdown
+    from slingwright.report.field_records import show_value
+
+    text = {
+        "markdown": lambda: to_markdown(log, show=show_value),
+        "csv": lambda: to_csv(log),
+        "jsonl": lambda: to_json_lines(log),
+        "diary": lambda: diary_html(log, show=show_value),
+    }[form]()
+    if out is None:
+        print(text, end="")
+    else:
+        print(f"{save_text(text, Path(out))}: written")
+
+
+def run_shots(options: Options) -> int:
+    """List the shots that count."""
+    from slingwright import units
+    from slingwright.logbook import Logbook, LogbookError
+    from slingwright.logbook.shots import shots_that_count
+
+    system: units.System = "US" if options.us else "metric"
+    try:
+        with Logbook.open(options.log, reading_only=True) as log:
+            shots = shots_that_count(log)
+    except LogbookError as error:
+        raise Declined(str(error)) from error
+    lines: list[tuple[str, ...]] = [
+        ("entry", "when", "load", "range", "drift", "in the air", "seen")
+    ]
+    for i, number in enumerate(shots.number):
+        lines.append(
+            (
+                str(number),
+                shots.at[i][:16],
+                units.text(shots.load[i], "kg", system),
+                _or_dash(shots.range[i], "m", system),
+                _or_dash(shots.drift[i], "m", system),
+                _or_dash(shots.time_of_flight[i], "s", system),
+                shots.release_seen[i] or "-",
+            )
+        )
+    print(table_text(lines))
+    return 0
+
+
+def _or_dash(value: float, unit: str, system: Any) -> str:
+    from slingwright import units
+
+    return "-" if math.isnan(value) else units.text(value, unit, system)
+
+
+def table_text(lines: list[tuple[str, ...]]) -> str:
+    """Write lines of cells in columns, the first to the left and the others to the right.
+
+    >>> print(table_text([("a", "b"), ("cc", "1")]))
+    a   b
+    cc  1
+    """
+    wide = [max(len(line[i]) for line in lines) for i in range(len(lines[0]))]
+    return "\n".join(
+        "  ".join(
+            cell.ljust(w) if i == 0 else cell.rjust(w)
+            for i, (cell, w) in enumerate(zip(line, wide, strict=True))
+        ).rstrip()
+        for line in lines
+    )
+
+
+def run_fit(options: Options) -> int:
+    """Learn from the shots of a log and say what the next like shot should do."""
+    from slingwright.answers.field_shots import LearnError
+    from slingwright.logbook import Logbook, LogbookError
+    from slingwright.machinefile import read_machine
+    from slingwright.report.field_records import story_of
+
+    machine = read_machine(options.file)
+    try:
+        with Logbook.open(options.log, reading_only=True) as log:
+            story = story_of(log, machine)
+        left = [f"shot {number}" for number in options.leave_out]
+        unknown = [label for label in left if label not in {shot.label for shot in story.shots}]
+        if unknown:
+            raise Declined(f"--leave-out: there is no {unknown[0]} that counts; see `shots`")
+        learned = story.learn(leave_out=left, seed=options.seed)
+        after = learned.next_shot()
+    except (LogbookError, LearnError) as error:
+        raise Declined(str(error)) from error
+    if options.json:
+        told = {name: learned.interval(name) for name in learned.fit.names}
+        _print_json(
+            {
+                "numbers": {
+                    n: {"value": t.value, "low": t.low, "high": t.high} for n, t in told.items()
+                },
+                "level": learned.level,
+                "next_range_m": {"value": after.value, "low": after.low, "high": after.high},
+                "does_not_fit": [str(one) for one in learned.suspects],
+                "not_told": list(learned.fit.not_told),
+            }
+        )
+        return 0
+    from slingwright import units
+
+    system: units.System = "US" if options.us else "metric"
+    print(learned.account(system))
+    span = " to ".join(units.text(float(f"{v:.4g}"), "m", system) for v in (after.low, after.high))
+    print(f"The next shot as the machine stands: {span}.\n{CAUTION}")
+    return 0
+
+
+def run_whatif(options: Options) -> int:
+    """Weigh changes alone, together and each left out."""
+    from slingwright import units
+    from slingwright.answers.whatif import Change, WhatIfError, what_if
+    from slingwright.machinefile import read_machine
+    from slingwright.report.change_tables import change_rows
+
+    machine = read_machine(options.file)
+    try:
+        found = what_if(machine, [_change(text, Change) for text in options.change])
+    except WhatIfError as error:
+        raise Declined(str(error)) from error
+    if options.json:
+        _print_json(
+            {
+                "states": [
+                    {
+                        "changes": list(state.names),
+                        "range_m": state.range,
+                        "axle_load_N": state.axle_load,
+                        "axle_use": state.axle_use,
+                        "worst_check": state.worst_check,
+                        "worst_use": state.worst_use,
+                        "crank_force_N": state.crank_force,
+                        "reload_time_s": state.reload_time,
+                        "failings": list(state.failings.values()),
+                    }
+                    for state in found.states
+                ],
+                "order": list(found.order),
+                "only_after": [str(one) for one in found.only_after],
+            }
+        )
+        return 0
+    system: units.System = "US" if options.us else "metric"
+    print(table_text(change_rows(found, system)))
+    print(f"\n{found.advice(system)}\n{CAUTION}")
+    return 0
+
+
+def _change(text: str, make: Any) -> Any:
+    """Read a change: a name, a colon, then dials and values."""
+    name, colon, rest = text.partition(":")
+    if not colon:
+        raise Declined(f"--change {text}: write NAME:PATH=VALUE[,PATH=VALUE]")
+    dials: dict[str, Any] = {}
+    for word in rest.split(","):
+        path, equals, value = word.partition("=")
+        if not equals:
+            raise Declined(f"--change {text}: {word.strip()!r} has no value; write PATH=VALUE")
+        from slingwright.dials import BY_PATH
+
+        path = path.strip()
+        dials[path] = _dial_value(path, value.strip()) if path in BY_PATH else value
+    return make(name=name.strip(), dials=dials)
+
+
+def _print_json(record: Any) -> None:
+    print(json.dumps(record, indent=2, allow_nan=False, ensure_ascii=False))

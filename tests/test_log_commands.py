@@ -1,0 +1,127 @@
+"""The commands on a build log, from the outside: what they print, return and refuse.
+
+Truth: the log's own entries read back; single throws; the made-up diary of Otter Ford.
+"""
+
+import json
+
+import pytest
+
+import slingwright as sw
+from slingwright.command_line import FINE, REFUSED, main
+from slingwright.logbook import Logbook
+from slingwright.report.field_records import demo_log
+
+FILE = str(sw.data_folder() / "otter_ford.toml")
+
+
+@pytest.fixture(scope="module")
+def diary(tmp_path_factory):
+    path = tmp_path_factory.mktemp("log") / "demo.log"
+    demo_log(path).close()
+    return str(path)
+
+
+def test_a_log_is_made_added_to_and_listed(tmp_path, capsys) -> None:
+    """Truth: the entries as the log itself gives them back."""
+    path = str(tmp_path / "a.log")
+    assert main(["log", path, "new", "--name", "Otter Ford"]) == FINE
+    words = ["what=shorter sling", "reason=it slipped late"]
+    assert main(["log", path, "add", "decision", *words, "--author", "Wren"]) == FINE
+    shot = ["load=12", "range=101.5", "sling.length=4.9 m", "release_seen=right"]
+    assert main(["log", path, "add", "shot", *shot]) == FINE
+    capsys.readouterr()
+    with Logbook.open(path, reading_only=True) as log:
+        decision, thrown = log.entries()
+        assert decision.record.reason == "it slipped late"
+        assert decision.author == "Wren"
+        assert thrown.record.range == 101.5
+        assert thrown.record.settings == {"sling.length": 4.9}
+    assert main(["log", path, "list"]) == FINE
+    said = capsys.readouterr().out
+    assert "Decided: shorter sling" in said
+    assert "sling.length" not in said
+    assert main(["shots", path]) == FINE
+    assert "101.5 m" in capsys.readouterr().out
+
+
+def test_an_export_is_a_whole_file_and_never_over_another(diary, tmp_path, capsys) -> None:
+    """Truth: the JSON lines give the same log again; a second export to the name is refused."""
+    out = tmp_path / "a.jsonl"
+    assert main(["log", diary, "export", "--format", "jsonl", "--out", str(out)]) == FINE
+    assert out.read_text("utf-8") == (sw.data_folder() / "otter_ford_log.jsonl").read_text("utf-8")
+    assert main(["log", diary, "export", "--format", "jsonl", "--out", str(out)]) == REFUSED
+    assert "already" in capsys.readouterr().err
+    for form, word in (("markdown", "# Build log"), ("csv", "number,"), ("diary", "<!DOCTYPE")):
+        assert main(["log", diary, "export", "--format", form]) == FINE
+        assert word in capsys.readouterr().out
+
+
+def test_shots_are_listed_in_both_systems(diary, capsys) -> None:
+    """Truth: fourteen shots of the diary count, the one typed wrongly as corrected."""
+    assert main(["shots", diary]) == FINE
+    lines = capsys.readouterr().out.splitlines()
+    assert len(lines) == 15
+    assert not any(line.split()[0] == "15" for line in lines)
+    assert main(["shots", diary, "--us"]) == FINE
+    assert "ft" in capsys.readouterr().out
+
+
+def test_fit_tells_the_numbers_the_diary_was_made_with(diary, capsys) -> None:
+    """Truth: slip 4 deg early, weight 1.022 of the set one, drag 0.5: within twice the interval."""
+    assert main(["fit", FILE, diary, "--json"]) == FINE
+    told = json.loads(capsys.readouterr().out)["numbers"]
+    for name, truth in (
+        ("release.angle offset", 0.0698),
+        ("counterweight.mass factor", 1.022),
+        ("projectile.drag", 0.5),
+    ):
+        width = told[name]["high"] - told[name]["low"]
+        assert abs(told[name]["value"] - truth) < width, name
+    assert main(["fit", FILE, diary, "--leave-out", "13"]) == FINE
+    said = capsys.readouterr().out
+    assert "Left out: shot 13" in said
+    assert "next shot" in said
+    assert "competent person" in said
+
+
+def test_whatif_weighs_changes(capsys) -> None:
+    """Truth: the range of a single throw of the changed machine."""
+    change = "heavier fill:counterweight.mass=700 kg"
+    assert main(["whatif", FILE, "--change", change, "--json"]) == FINE
+    states = json.loads(capsys.readouterr().out)["states"]
+    heavier = sw.read_machine(FILE).change({"counterweight.mass": 700.0})
+    assert states[-1]["range_m"] == pytest.approx(sw.throw(heavier).range, rel=1e-12)
+    assert main(["whatif", FILE, "--change", change, "--us"]) == FINE
+    said = capsys.readouterr().out
+    assert "present machine" in said and "ft" in said and "lbf" in said
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["log", "nowhere.log", "list"], "nowhere.log"),
+        (["log", "LOG", "add", "desicion", "what=x"], "no such kind"),
+        (["log", "LOG", "add", "decision", "waht=x"], "did you mean what?"),
+        (["log", "LOG", "add", "decision", "what"], "write FIELD=VALUE"),
+        (["log", "LOG", "add", "decision", "what=x"], "fields do not fit"),
+        (["log", "LOG", "add", "shot", "load=heavy"], "not a number"),
+        (["log", "LOG", "add", "shot", "load=12", "sling.length=9 kg"], "sling.length"),
+        (["log", "new.log", "new"], "no name"),
+        (["fit", FILE, "LOG", "--leave-out", "3"], "no shot 3"),
+        (["whatif", FILE, "--change", "nothing"], "PATH=VALUE"),
+        (["whatif", FILE, "--change", "a:sling.lenght=4"], "did you mean sling.length"),
+        (["whatif", FILE, "--change", "a:sling.mass=4 m"], "sling.mass"),
+    ],
+)
+def test_what_cannot_be_done_is_one_sentence(diary, tmp_path, monkeypatch, capsys, words, told):
+    """Truth: exit code 2, one line on standard error, no traceback, and the log as it was."""
+    monkeypatch.chdir(tmp_path)
+    with Logbook.open(diary, reading_only=True) as log:
+        before = len(log)
+    assert main([diary if word == "LOG" else word for word in words]) == REFUSED
+    said = capsys.readouterr().err
+    assert told in said
+    assert "Traceback" not in said
+    with Logbook.open(diary, reading_only=True) as log:
+        assert len(log) == before
