@@ -27,6 +27,7 @@ class Belief:
     """The uncertain numbers' best values, and draws of them; `scatter` of a range, shot to shot.
 
     `scatter` is in metres, NaN where no shot has told it: then it is the usual share of the range.
+    Few shots tell their own scatter badly, so that it has draws too.
     """
 
     machine: Machine
@@ -34,6 +35,7 @@ class Belief:
     best: Mapping[str, float]
     draws: Mapping[str, np.ndarray]
     scatter: float
+    scatters: np.ndarray  # at each draw; empty where no shot has told it
     level: float
     seed: int
 
@@ -58,6 +60,18 @@ class Belief:
         """Give the standard deviation of a range from shot to shot [m], at some ranges [m]."""
         share = RANGE_SCATTER * np.abs(far)
         return share if math.isnan(self.scatter) else np.full_like(share, self.scatter)
+
+    def scattered(self, thrown: np.ndarray, most: int, seed: int = 1) -> np.ndarray:
+        """Add what two like shots differ by to ranges (k,) thrown at the draws `outcomes` takes.
+
+        Args:
+            thrown: ranges [m], in the order of the draws; NaN stays NaN.
+            most: as it was asked of `outcomes`.
+            seed: added to the belief's own.
+        """
+        chance = np.random.default_rng(self.seed + seed)
+        sd = self.scatters[self._rows(most)] if self.scatters.size else self.scatter_at(thrown)
+        return thrown + sd * chance.standard_normal(thrown.size)
 
     def outcomes(
         self, trials: Sequence[Mapping[str, Value]], what: str = "range", most: int = 200
@@ -94,15 +108,14 @@ class Belief:
             LearnError: more than one throw in twenty fails with these settings.
         """
         thrown = self.outcomes([settings or {}], what, most)[:, 0]
+        if what == "range":
+            thrown = self.scattered(thrown, most)
         good = thrown[np.isfinite(thrown)]
         if good.size < (1.0 - MOST_FAILING) * thrown.size:
             raise LearnError(
                 f"{thrown.size - good.size} of {thrown.size} throws fail with these settings, by "
                 "what the shots leave possible. Loose it with settings further from the failure."
             )
-        if what == "range":
-            chance = np.random.default_rng(self.seed + 1)
-            good = good + self.scatter_at(good) * chance.standard_normal(good.size)
         low, middle, high = np.quantile(good, [0.5 - self.level / 2, 0.5, 0.5 + self.level / 2])
         return Interval(value=float(middle), low=float(low), high=float(high), level=self.level)
 
@@ -114,10 +127,13 @@ class Belief:
         ]
         return ShotModel(self.machine, shots, self.uncertain)
 
-    def _some(self, most: int) -> dict[str, np.ndarray]:
-        chance = np.random.default_rng(self.seed)
+    def _rows(self, most: int) -> np.ndarray:
+        """Give which draws are taken: the same ones for the same number."""
         every = len(next(iter(self.draws.values())))
-        rows = chance.choice(every, size=min(most, every), replace=False)
+        return np.random.default_rng(self.seed).choice(every, size=min(most, every), replace=False)
+
+    def _some(self, most: int) -> dict[str, np.ndarray]:
+        rows = self._rows(most)
         return {name: column[rows][:, None] for name, column in self.draws.items()}
 
 
@@ -149,6 +165,7 @@ def before_any_shot(
         best={one.name: one.mean for one in numbers},
         draws=draws,
         scatter=math.nan,
+        scatters=np.empty(0),
         level=level,
         seed=seed,
     )

@@ -110,6 +110,11 @@ class Learned:
                 for place, name in enumerate(self.posterior.names)
             },
             scatter=self.range_sd,
+            scatters=(
+                self.range_sd / self.fit.noise * self.posterior.noise
+                if math.isfinite(self.range_sd)
+                else np.empty(0)
+            ),
             level=self.level,
             seed=self.seed,
         )

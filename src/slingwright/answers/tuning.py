@@ -196,11 +196,11 @@ def _judged(
 
 
 def _with_scatter(belief: Belief, thrown: np.ndarray) -> Interval:
-    good = thrown[np.isfinite(thrown)]
+    landed = belief.scattered(thrown, DRAWS)
+    good = landed[np.isfinite(landed)]
     if good.size == 0:
         return Interval(value=math.nan, low=math.nan, high=math.nan, level=belief.level)
-    chance = np.random.default_rng(belief.seed + 1)
-    return _interval(good + belief.scatter_at(good) * chance.standard_normal(good.size), belief)
+    return _interval(good, belief)
 
 
 def _interval(values: np.ndarray, belief: Belief) -> Interval:
@@ -230,10 +230,7 @@ def _trial(
     else:
         off = np.abs(after[both] - target) - np.abs(before[both] - target)
         better = float(np.mean(off < 0.0)) if both.any() else 1.0
-        chance = np.random.default_rng(belief.seed + 2)
-        sd = belief.scatter_at(after[good])
-        landed = after[good] + sd * chance.standard_normal(sd.size)
-        miss = float(np.mean(np.abs(landed - target)))
+        miss = float(np.nanmean(np.abs(belief.scattered(after, DRAWS, 2) - target)))
     return Trial(
         settings=_as_settings(bounds, point),
         range=_with_scatter(belief, after),
