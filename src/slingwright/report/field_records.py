@@ -121,16 +121,16 @@ def save_revision(
     )
 
 
-def keep_change(log: Logbook, base: Machine, change: Change, *, author: str = "") -> Entry:
-    """Make a weighed change: the log's last machine with it, as a revision with its reason.
+def keep_change(log: Logbook, machine: Machine, change: Change, *, author: str = "") -> Entry:
+    """Make a weighed change: the machine it was weighed on, changed, as a revision with its reason.
 
     Raises:
         MachineError: the changed dials make no machine.
         LogbookError: it could not be written.
     """
-    machine = current_machine(log, base).change(change.dials)
     reason = change.reason.strip() or "kept after weighing it"
-    return save_revision(log, machine, note=f"{change.name}: {reason}", author=author)
+    changed = machine.change(change.dials)
+    return save_revision(log, changed, note=f"{change.name}: {reason}", author=author)
 
 
 def shots_to_learn_from(log: Logbook, base: Machine) -> tuple[FieldShot, ...]:

@@ -1,0 +1,306 @@
+"""The page `build log`: write an entry, read the diary, keep a revision.
+
+Text that was typed is text: it is shown as it stands and does nothing.
+"""
+
+from __future__ import annotations
+
+import html
+from pathlib import Path
+
+import ipywidgets
+
+from slingwright.logbook import (
+    Cost,
+    Decision,
+    Hours,
+    Incident,
+    Logbook,
+    Measurement,
+    Part,
+    Record,
+)
+from slingwright.logbook.diary import diary_html
+from slingwright.logbook.entries import ORIGINS, RATINGS, SEVERITIES
+from slingwright.machine import Machine
+from slingwright.panels.parts import Part as PagePart
+from slingwright.panels.parts import button
+from slingwright.panels.workbench import Workbench
+from slingwright.report.field_records import current_machine, save_revision, show_value
+
+NARROW = ipywidgets.Layout(width="min(100%, 30em)")
+KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
+LATEST = 12
+"""Entries that stand on the page; the rest is in the export."""
+
+
+def open_log(log: Logbook | Path | str, machine: str = "") -> Logbook:
+    """Give an open log: one that is open already, a file, or a new file for a named machine.
+
+    Raises:
+        LogbookError: the file is no log, or is not there and no machine was named.
+    """
+    if isinstance(log, Logbook):
+        return log
+    path = Path(log)
+    if machine and not path.exists():
+        return Logbook.create(path, machine=machine)
+    return Logbook.open(path)
+
+
+class LogPart(PagePart):
+    """A part of a page that reads and writes a log and has a status line of its own.
+
+    Args:
+        bench: the shared bench.
+        log: an open log.
+    """
+
+    watches_status = True
+
+    def __init__(self, bench: Workbench, log: Logbook) -> None:
+        self.log = log
+        self.status = ipywidgets.HTML()
+        super().__init__(bench)
+
+    def say(self, words: str, *, warn: bool = False) -> None:
+        """Put words into the status line of the page and of this part."""
+        self.bench.say(words, warn=warn)
+
+    def refresh(self) -> None:
+        """Show the status line as it is now, for eyes and for screen readers."""
+        mark = "\N{BALLOT X} " if self.bench.warn else ""
+        role = "alert" if self.bench.warn else "status"
+        self.status.value = f'<p role="{role}">{mark}{html.escape(self.bench.status)}</p>'
+
+
+class EntryForm(LogPart):
+    """One form for the kinds of entry that are written in words: choose the kind, fill, write."""
+
+    def _make(self) -> ipywidgets.Box:
+        text = {
+            name: ipywidgets.Text(description=label, layout=NARROW, style=_WIDE)
+            for name, label in (
+                ("author", "Who writes"),
+                ("what", "What"),
+                ("reason", "Why"),
+                ("who", "Who worked"),
+                ("item", "Paid for"),
+                ("currency", "Currency"),
+                ("unit", "Unit"),
+                ("path", "Dial, if one"),
+                ("known", "What is known"),
+                ("done", "Done about it"),
+            )
+        }
+        text["currency"].value = "EUR"
+        numbers = {
+            name: ipywidgets.FloatText(description=label, layout=NARROW, style=_WIDE)
+            for name, label in (
+                ("hours", "Hours [h]"),
+                ("amount", "Amount"),
+                ("value", "Value"),
+                ("sd", "Give or take"),
+                ("rated_load", "Rated load [N]"),
+            )
+        }
+        choices = {
+            name: ipywidgets.Dropdown(
+                options=options, description=label, layout=NARROW, style=_WIDE
+            )
+            for name, label, options in (
+                ("kind", "Kind of entry", KINDS),
+                ("origin", "Where from", ORIGINS),
+                ("rating", "Rating", RATINGS),
+                ("severity", "How bad", SEVERITIES),
+            )
+        }
+        self.controls = {
+            **text,
+            **numbers,
+            **choices,
+            "note": ipywidgets.Textarea(description="Note", layout=NARROW, style=_WIDE),
+            "write": button("Write entry", "Write this into the log", self.write, self.bench),
+        }
+        choices["kind"].observe(lambda _: self._show_fields(), names="value")
+        self._show_fields()
+        order = ("author", "kind", *_FIELDS_IN_ORDER, "note", "write")
+        box = ipywidgets.VBox([*(self.controls[name] for name in order), self.status])
+        box.add_class("sw-form")
+        return box
+
+    def _show_fields(self) -> None:
+        wanted = _FIELDS[self.controls["kind"].value]
+        for name in _FIELDS_IN_ORDER:
+            self.controls[name].layout.display = "" if name in wanted else "none"
+
+    def record(self) -> Record:
+        """Give the entry that the form describes."""
+        of = {name: control.value for name, control in self.controls.items() if name != "write"}
+        kind = of["kind"]
+        if kind == "decision":
+            return Decision(what=of["what"], reason=of["reason"])
+        if kind == "part":
+            load = of["rated_load"] if of["rating"] == "rated" and of["rated_load"] > 0 else None
+            return Part(
+                name=of["what"],
+                origin=of["origin"],
+                rating=of["rating"],
+                rated_load=load,
+                known=of["known"],
+            )
+        if kind == "hours":
+            return Hours(who=of["who"], hours=of["hours"], task=of["what"])
+        if kind == "cost":
+            return Cost(item=of["item"], amount=of["amount"], currency=of["currency"])
+        if kind == "incident":
+            return Incident(what=of["what"], severity=of["severity"], done=of["done"])
+        return Measurement(
+            thing=of["what"],
+            value=of["value"],
+            unit=of["unit"],
+            sd=of["sd"] if of["sd"] > 0.0 else None,
+            path=of["path"].strip(),
+        )
+
+    def write(self) -> None:
+        """Write the entry and empty the form.
+
+        Raises:
+            LogbookError: it could not be written; the form keeps what was typed.
+        """
+        entry = self.log.append(
+            self.record(), author=self.controls["author"].value, note=self.controls["note"].value
+        )
+        for name in ("what", "reason", "item", "known", "done", "note"):
+            self.controls[name].value = ""
+        self.say(f"written as entry {entry.number}")
+
+
+_WIDE = {"description_width": "8.5em"}
+_FIELDS: dict[str, tuple[str, ...]] = {
+    "decision": ("what", "reason"),
+    "part": ("what", "origin", "rating", "rated_load", "known"),
+    "hours": ("who", "hours", "what"),
+    "cost": ("item", "amount", "currency"),
+    "incident": ("what", "severity", "done"),
+    "measurement": ("what", "value", "unit", "sd", "path"),
+}
+_FIELDS_IN_ORDER = (
+    *("what", "reason", "who", "hours", "item", "amount", "currency", "origin", "rating"),
+    *("rated_load", "known", "severity", "done", "value", "unit", "sd", "path"),
+)
+
+
+class Revisions(LogPart):
+    """Save the bench's machine as a revision, or put the log's last one on the bench."""
+
+    def _make(self) -> ipywidgets.Box:
+        self.controls = {
+            "note": ipywidgets.Text(description="Why changed", layout=NARROW, style=_WIDE),
+            "author": ipywidgets.Text(description="Who", layout=NARROW, style=_WIDE),
+            "save": button(
+                "Save as revision", "Write the bench's machine into the log", self.save, self.bench
+            ),
+            "take": button(
+                "Take from log", "Put the log's last machine on the bench", self.take, self.bench
+            ),
+        }
+        return ipywidgets.VBox([*self.controls.values(), self.status])
+
+    def save(self) -> None:
+        """Write the bench's machine as a revision with its reason and its calculated numbers.
+
+        Raises:
+            LogbookError: there is no reason, or it could not be written.
+        """
+        entry = save_revision(
+            self.log,
+            self.bench.machine,
+            note=self.controls["note"].value,
+            author=self.controls["author"].value,
+        )
+        self.controls["note"].value = ""
+        self.say(f"revision kept as entry {entry.number}")
+
+    def take(self) -> None:
+        """Put the log's last machine on the bench; a step that Undo takes back."""
+        machine = current_machine(self.log, self.bench.opened)
+        paths = [p for p, v in machine.values.items() if v != self.bench.machine[p]]
+        if not paths:
+            self.say("the bench has the log's last machine already")
+            return
+        self.bench.change({path: machine[path] for path in paths})
+
+
+class Diary(LogPart):
+    """The last entries as a build diary, newest day last."""
+
+    def _make(self) -> ipywidgets.HTML:
+        self._seen = -1
+        return ipywidgets.HTML()
+
+    def refresh(self) -> None:
+        """Read the log again where it has grown."""
+        count = len(self.log)
+        if count != self._seen:
+            self._seen = count
+            self.widget.value = latest_html(self.log)
+
+
+def latest_html(log: Logbook, most: int = LATEST) -> str:
+    """Give the last entries of a log as part of a page, with a word on how many more there are."""
+    whole = diary_html(log, show=show_value, whole_page=False)
+    parts = whole.split("<article")
+    head, entries = parts[0], parts[1:]
+    left = len(entries) - most
+    if left <= 0:
+        return whole
+    title = head.split("<h2", 1)[0]
+    told = f"<p>{left} earlier entries are in the log; the export has them all.</p>"
+    return title + told + "".join(f"<article{part}" for part in entries[-most:])
+
+
+class BuildLog(PagePart):
+    """The whole page: diary, entry form, revisions, on one log and one bench.
+
+    Args:
+        machine: a Machine, the name or path of a machine file, or a Workbench.
+        log: an open log, or its file.
+    """
+
+    def __init__(
+        self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
+    ) -> None:
+        bench = machine if isinstance(machine, Workbench) else Workbench(machine)
+        self.log = open_log(log, bench.machine.name)
+        super().__init__(bench)
+
+    def _make(self) -> ipywidgets.Box:
+        self.form = EntryForm(self.bench, self.log)
+        self.revisions = Revisions(self.bench, self.log)
+        self.diary = Diary(self.bench, self.log)
+        self.parts = (self.form, self.revisions, self.diary)
+        self.controls = {
+            f"{name}.{key}": control
+            for name, part in (("form", self.form), ("revision", self.revisions))
+            for key, control in part.controls.items()
+        }
+        box = ipywidgets.VBox(
+            [
+                ipywidgets.HTML("<h3>Write</h3>"),
+                self.form.widget,
+                ipywidgets.HTML("<h3>Revision</h3>"),
+                self.revisions.widget,
+                ipywidgets.HTML("<h3>Diary</h3>"),
+                self.diary.widget,
+            ]
+        )
+        box.add_class("sw-column")
+        return box
+
+    def close(self) -> None:
+        """Stop watching and take every widget off the page; the log stays open."""
+        for part in self.parts:
+            part.close()
+        super().close()

@@ -1,0 +1,275 @@
+"""The pages `build log`, `field day` and `changes`, worked without a browser.
+
+Truth: the log's own entries read back; the answers called directly; the words promised.
+"""
+
+import pytest
+
+import slingwright as sw
+from slingwright.answers.whatif import what_if
+from slingwright.logbook import Decision, Logbook, Revision, Shot
+from slingwright.panels.changes import Changes, bounds_around
+from slingwright.panels.diary import BuildLog, latest_html
+from slingwright.panels.field_day import FieldDay
+from slingwright.panels.workbench import Workbench
+from slingwright.report.field_records import current_machine, demo_log, machine_at
+
+
+@pytest.fixture
+def log(tmp_path):
+    with demo_log(tmp_path / "demo.log") as found:
+        yield found
+
+
+@pytest.fixture
+def bench(tmp_path):
+    return Workbench("otter_ford", folder=tmp_path)
+
+
+def fill(part, **values):
+    for name, value in values.items():
+        part.controls[name].value = value
+
+
+def test_an_entry_of_every_kind_is_written(bench, log) -> None:
+    """Truth: the entries read back from the log."""
+    page = BuildLog(bench, log)
+    before = len(log)
+    fill(
+        page.form,
+        author="Wren",
+        what="new cord",
+        reason="the old is worn",
+        who="Tam",
+        hours=2.0,
+        item="cord",
+        amount=14.5,
+        value=4.83,
+        unit="m",
+        sd=0.01,
+        path="sling.length",
+    )
+    kinds = page.form.controls["kind"].options
+    for kind in kinds:
+        page.form.controls["kind"].value = kind
+        fill(page.form, what="new cord", reason="the old is worn", item="cord")
+        page.form.controls["write"].click()
+        assert page.bench.status == f"written as entry {len(log)}", kind
+    assert len(log) == before + len(kinds)
+    assert {entry.kind for entry in log.entries()[before:]} == set(kinds)
+    assert f"Entry {len(log)}" in page.diary.widget.value
+    page.close()
+
+
+def test_what_the_log_refuses_is_said_and_kept(bench, log) -> None:
+    """Truth: an entry without a reason is refused; the form keeps what was typed."""
+    page = BuildLog(bench, log)
+    before = len(log)
+    fill(page.form, what="longer arm", reason="")
+    page.form.controls["write"].click()
+    assert "it is empty, and must say something" in page.form.status.value
+    assert 'role="alert"' in page.form.status.value
+    assert page.form.controls["what"].value == "longer arm"
+    assert len(log) == before
+
+
+def test_typed_text_does_nothing_in_the_page(bench, log) -> None:
+    """Truth: a tag stands as entities, in diary and in the status line."""
+    log.append(Decision(what="<script>alert(1)</script>", reason="<img src=x onerror=y>"))
+    page = BuildLog(bench, log)
+    assert "<script>" not in page.diary.widget.value
+    assert "&lt;script&gt;" in page.diary.widget.value
+    page.bench.say("<b>x</b>")
+    assert "<b>x</b>" not in page.form.status.value
+
+
+def test_the_diary_shows_the_last_entries(log) -> None:
+    """Truth: entries counted; those left out are told."""
+    text = latest_html(log, 5)
+    assert text.count("<article") == 5
+    assert f"{len(log) - 5} earlier entries" in text
+
+
+def test_a_revision_is_kept_with_its_numbers_and_taken_back(bench, log) -> None:
+    """Truth: the revision in the log; the throw of its machine; the bench as before."""
+    page = BuildLog(bench, log)
+    page.bench.change({"sling.length": "5.1 m"})
+    page.revisions.controls["save"].click()
+    assert "it is empty" in page.bench.status
+    fill(page.revisions, note="longer sling", author="Wren")
+    page.revisions.controls["save"].click()
+    last = log.latest_revision()
+    assert isinstance(last.record, Revision)
+    assert last.record.values["sling.length"] == 5.1
+    told = last.record.calculated["range [m]"]
+    assert told == pytest.approx(sw.throw(page.bench.machine).range, abs=0.006)
+    page.bench.change({"sling.length": "4.4 m"})
+    page.revisions.controls["take"].click()
+    assert page.bench.machine.number("sling.length") == 5.1
+
+
+def test_a_revision_gives_its_machine_back(log) -> None:
+    """Truth: the dials that were saved; what was derived follows a later change again."""
+    base = sw.read_machine(sw.data_folder() / "otter_ford.toml")
+    now = current_machine(log, base)
+    assert now.number("release.angle") == pytest.approx(
+        base.change({"release.angle": "14 deg"}).number("release.angle")
+    )
+    assert "counterweight.inertia" in now.derived
+    changed = base.change({"counterweight.mass": 700.0})
+    again = machine_at(base, {p: v for p, v in changed.values.items() if v is not None})
+    assert again.values == changed.values
+
+
+def test_a_shot_is_written_in_few_touches(bench, log) -> None:
+    """Truth: the shot read back; the form empty for the next, load and author kept."""
+    page = FieldDay(bench, log)
+    fill(
+        page.form,
+        range="101,5",
+        drift="-1.2",
+        release_seen="late",
+        author="Isolde",
+        settings="sling.length=4.9 m; release.angle=15 deg",
+    )
+    page.form.controls["load"].value = 4.0
+    page.form.controls["write"].click()
+    shot = log.entries()[-1].record
+    assert isinstance(shot, Shot)
+    assert (shot.load, shot.range, shot.drift, shot.release_seen) == (4.0, 101.5, -1.2, "late")
+    assert shot.time_of_flight is None
+    assert shot.settings["sling.length"] == 4.9
+    assert page.form.controls["range"].value == ""
+    assert page.form.controls["load"].value == 4.0
+    assert page.form.controls["author"].value == "Isolde"
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "told"),
+    [
+        ("range", "far", "not a number"),
+        ("range", "99999", "2000"),
+        ("settings", "sling.length", "no value"),
+        ("settings", "sling.lenght=4 m", "did you mean sling.length"),
+        ("settings", "sling.length=4 kg", "sling.length"),
+    ],
+)
+def test_a_shot_that_cannot_be_is_refused_in_words(bench, log, name, text, told) -> None:
+    """Truth: the status line says what and why; nothing is written."""
+    page, before = FieldDay(bench, log), len(log)
+    page.form.controls[name].value = text
+    page.form.controls["write"].click()
+    assert told in page.bench.status
+    assert len(log) == before
+    assert page.form.controls[name].value == text
+
+
+def test_learning_shows_its_numbers(bench, log) -> None:
+    """Truth: the table of the learned numbers and the next shot's interval."""
+    page = FieldDay(bench, log)
+    page.told.controls["learn"].click()
+    assert page.bench.status == "learned from 14 shots"
+    assert "Next shot as the machine stands" in page.told.words.value
+    assert page.told.words.value.count("<tr>") == 8
+    assert page.told.learned is not None
+
+
+def test_learning_from_an_empty_log_is_refused_in_words(bench, tmp_path) -> None:
+    """Truth: no shot, no numbers, a word on what to do."""
+    with Logbook.create(tmp_path / "new.log", machine="new") as empty:
+        page = FieldDay(bench, empty)
+        page.told.controls["learn"].click()
+        assert "no shot has a measurement" in page.bench.status
+
+
+def test_changes_are_weighed_and_one_is_kept(bench, log) -> None:
+    """Truth: the same changes weighed directly; the revision in the log; the bench changed."""
+    page = Changes(bench, log)
+    weigher = page.weigher
+    weigher.controls["keep"].click()
+    assert "press Weigh" in page.bench.status
+    weigher.controls[
+        "changes"
+    ].value = (
+        "heavier fill: counterweight.mass=700 kg\nprong: release.angle=18 deg; sling.mass=0.6 kg"
+    )
+    weigher.controls["weigh"].click()
+    told = what_if(page.bench.machine, weigher.proposed())
+    assert [s.range for s in weigher.found.states] == [s.range for s in told.states]
+    assert bytes(weigher.picture.value[:4]) == b"\x89PNG"
+    assert "heavier fill" in weigher.answer.value
+    weigher.controls["which"].value = "prong"
+    weigher.controls["reason"].value = "it gains most"
+    weigher.controls["keep"].click()
+    entry = log.latest_revision()
+    assert entry.note == "prong: it gains most"
+    assert entry.record.values["sling.mass"] == 0.6
+    assert page.bench.machine.number("sling.mass") == 0.6
+    assert entry.record.values["release.angle"] == page.bench.machine["release.angle"]
+    assert "kept as entry" in page.bench.status
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("", "no changes"),
+        ("heavier", "write NAME"),
+        ("a: sling.length", "write NAME"),
+        ("a: sling.lenght=4 m", "did you mean"),
+    ],
+)
+def test_lines_that_are_no_changes_are_refused(bench, log, text, told) -> None:
+    """Truth: the status line says how to write one."""
+    page = Changes(bench, log)
+    page.weigher.controls["changes"].value = text
+    page.weigher.controls["weigh"].click()
+    assert told in page.bench.status
+
+
+def test_the_next_trial_is_advised(bench, log) -> None:
+    """Truth: a sentence, within the bounds; a target that is no number is refused."""
+    page = Changes(bench, log)
+    page.adviser.controls["target"].value = "near"
+    page.adviser.controls["advise"].click()
+    assert "is not a number" in page.bench.status
+    page.adviser.controls["target"].value = "90"
+    page.adviser.controls["advise"].click()
+    assert page.bench.status == "advised"
+    best = page.adviser.advice.best
+    for bound in bounds_around(bench, ("sling.length", "release.angle")):
+        assert bound.low - 1e-9 <= best.settings[bound.path] <= bound.high + 1e-9
+    assert best.range.low < 90.0 < best.range.high
+    for name in page.adviser.controls:
+        if name.startswith("vary "):
+            page.adviser.controls[name].value = False
+    page.adviser.controls["advise"].click()
+    assert "one to three" in page.bench.status
+
+
+def test_search_finds_and_puts_on_the_bench(bench, log) -> None:
+    """Truth: the bench has the values found and Undo takes them back."""
+    page, before = Changes(bench, log), bench.machine
+    page.searcher.controls["take"].click()
+    assert "press Search" in bench.status
+    page.searcher.controls["stock"].value = "long"
+    page.searcher.controls["search"].click()
+    assert "write lengths in metres" in bench.status
+    page.searcher.controls["stock"].value = "6.0 7.5"
+    page.searcher.controls["search"].click()
+    assert bench.status == "search done"
+    page.searcher.controls["take"].click()
+    values = page.searcher.optimum.values
+    assert bench.machine.number("sling.length") == values["sling.length"]
+    bench.undo()
+    assert bench.machine == before
+
+
+def test_a_little_more_is_told(bench, log) -> None:
+    """Truth: a row for each dial that has a slope, in the units that are on."""
+    page = Changes(bench, log)
+    page.more.controls["look"].click()
+    assert "Counterweight mass, 1 kg" in page.more.answer.value
+    bench.measure("US")
+    page.more.controls["look"].click()
+    assert "lbf" in page.more.answer.value
+    page.close()
