@@ -122,7 +122,6 @@ class ChangeWeigher(LogPart):
         self.answer.value = change_table(found, system)._repr_html_() + lines
         figure, axes = sheet(height=0.5 + 0.38 * len(found.states))
         draw_what_if(axes, found, system)
-        figure.tight_layout()
         self.picture.value = figure._repr_png_()
         self.controls["which"].options = [change.name for change in found.changes]
         self.say(f"weighed {len(found.changes)} changes")
@@ -259,7 +258,6 @@ class Searcher(LogPart):
     def _draw(self, found: tuple[Optimum, ...]) -> None:
         figure, axes = sheet(height=3.2)
         draw_trade_off(axes, found, system=self.bench.system)
-        figure.tight_layout()
         self.picture.value = figure._repr_png_()
         self.say(f"{len(found)} points of the trade-off")
 
