@@ -27,6 +27,7 @@ from slingwright.machine import Machine, MachineError
 MOST_CHANGES = 12
 MOST_FOR_EVERY_SET = 6  # up to so many changes every set of them is looked at
 WINDING_STEPS = 61
+NO_GAIN = 0.005  # m
 WORSE = 1.05  # times the use of a check that failed before: it fails by clearly more
 
 
@@ -138,7 +139,8 @@ class WhatIf:
             if state.range is not None and before.range is not None:
                 gap = state.range - before.range
                 sign = "+" if gap >= 0.0 else "\N{MINUS SIGN}"
-                gain = f" range {sign}{units.text(float(f'{abs(gap):.3g}'), 'm', system)}"
+                size = units.text(float(f"{abs(gap):.3g}"), "m", system)
+                gain = f" range {sign}{size}" if abs(gap) > NO_GAIN else " range as before"
             trouble = f"; but then {'; '.join(new)}" if new else ""
             cured = [k for k in before.failings if k not in state.failings]
             healed = f"; no more {', '.join(cured)}" if cured else ""

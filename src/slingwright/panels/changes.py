@@ -33,8 +33,8 @@ from slingwright.report.field_records import keep_change, story_of
 WIDE = ipywidgets.Layout(width="min(100%, 40em)")
 STYLE = {"description_width": "9em"}
 CAUTION = (
-    "Results are aids to judgement and approve nothing. A change is looked at with `will it hold` "
-    "before anything is loosed; local codes and a competent person decide."
+    "Results are aids to judgement and approve nothing. Look at the page 'will it hold' before "
+    "anything changed is loosed; local codes and a competent person decide."
 )
 VARIED: tuple[str, ...] = ("sling.length", "release.angle", "arm.short", "counterweight.mass")
 """Dials that advice and search may vary, where they are ticked."""

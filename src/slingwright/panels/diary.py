@@ -62,6 +62,9 @@ class LogPart(PagePart):
         self.log = log
         self.status = ipywidgets.HTML()
         super().__init__(bench)
+        for control in self.controls.values():
+            if isinstance(control, ipywidgets.Button):
+                control.layout.align_self = "flex-start"
 
     def say(self, words: str, *, warn: bool = False) -> None:
         """Put words into the status line of the page and of this part."""
