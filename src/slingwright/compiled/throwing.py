@@ -200,9 +200,8 @@ def _throw(
         )
         if int(result[code.R_ENDED]) != code.OUT_OF_STEPS:
             break
-    code.peak_load(given, kept, PER_STEP, record, result)
     table = np.empty((kept * PER_STEP + 4, code.SAMPLE))
-    table = table[: code.sample(given, kept, PER_STEP, record, table)]
+    table = table[: code.sample(given, kept, PER_STEP, record, table, result)]
     landing, flight = _fly(machine, given, code, result, tolerance)
     return _read(machine, code, result, table, landing, flight, tolerance)
 
@@ -453,7 +452,8 @@ def reach_curve(machine: Machine, *, tolerance: float = 1e-8) -> tuple[np.ndarra
     """Range against release angle with all else equal: sling lags (k,) [rad] and ranges (k,) [m].
 
     The motion before release does not depend on the release angle, so one run serves: from each
-    moment of the free swing one flight.  Angles fall along the arrays.
+    moment of the free swing one flight.  Angles fall along the arrays;
+    those at which nothing lands are left out.
     """
     tolerance = checked_tolerance(tolerance)
     code = compiled_for(machine)

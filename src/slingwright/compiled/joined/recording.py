@@ -129,7 +129,7 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
         ended = SLIPPED
     elif events[SLACK] < 0.0:
         ended = SLACK
-    turns = 0
+    turns, too_early = 0, False
     run[3] = patience * natural
     while ended < 0 and stage == TROUGH:
         ended = run_stage(
@@ -149,14 +149,14 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
         rates(free, run[2], y, p, K, w, k, first)
         watch(free, run[2], y, k, first, p, K, w, parts, events)
         if events[SLIPPED] <= 0.0 and stops >> SLIPPED & 1:
-            stage, ended = trough, SLIPPED
+            ended, too_early = SLIPPED, True
         elif events[SLACK] < 0.0 and stops >> SLACK & 1:
             ended = SLACK
         else:
             ended = run_stage(
                 free, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record
             )  # fmt: skip
-    outcome = outcome_of(ended, stage)
+    outcome = SLIPPED_IN_TROUGH if too_early else outcome_of(ended, stage)
     if w[JAMMED] > 0.0:
         outcome = JAMMED_IN_TROUGH
     result[R_OUTCOME], result[R_ENDED], result[R_TIME] = outcome, ended, run[0]
@@ -238,7 +238,20 @@ def loaded_and_empty(given):
     return p, K
 
 
-@entry
+@compiled
+def loads_around(record, kept, which, part, p, K, w, y, out):
+    """Axle load at `part` of a step; below 0 or above 1 it stands in the neighbour of one stage."""
+    stage = abs(record[2][which])
+    if part < 0.0 and which > 0 and abs(record[2][which - 1]) == stage:
+        part = 1.0 + part * record[1][which] / max(record[1][which - 1], 1e-300)
+        which = which - 1
+    elif part > 1.0 and which + 1 < kept and abs(record[2][which + 1]) == stage:
+        part = (part - 1.0) * record[1][which] / max(record[1][which + 1], 1e-300)
+        which = which + 1
+    return loads_at(record, which, min(1.0, max(0.0, part)), p, K, w, y, out)
+
+
+@compiled
 def peak_load(given, kept, per_step, record, result):
     """Largest axle load over all recorded steps, its time and stage, into the result."""
     p, K = loaded_and_empty(given)
@@ -248,33 +261,33 @@ def peak_load(given, kept, per_step, record, result):
         constants_now = K[1] if abs(record[2][which]) == SWING else K[0]
         for j in range(per_step + 1):
             part = j / per_step
-            load = loads_at(record, which, part, p, constants_now, w, y, out)
+            load = loads_around(record, kept, which, part, p, constants_now, w, y, out)
             if load > best:
                 best, best_step, best_part = load, which, part
-    if kept > 0:
-        constants_now = K[1] if abs(record[2][best_step]) == SWING else K[0]
-        low = max(0.0, best_part - 1.0 / per_step)
-        high = min(1.0, best_part + 1.0 / per_step)
-        golden = 0.5 * (math.sqrt(5.0) - 1.0)
-        left, right = high - golden * (high - low), low + golden * (high - low)
-        at_left = loads_at(record, best_step, left, p, constants_now, w, y, out)
-        at_right = loads_at(record, best_step, right, p, constants_now, w, y, out)
-        for _ in range(36):
-            if at_left > at_right:
-                high, right, at_right = right, left, at_left
-                left = high - golden * (high - low)
-                at_left = loads_at(record, best_step, left, p, constants_now, w, y, out)
-            else:
-                low, left, at_left = left, right, at_right
-                right = low + golden * (high - low)
-                at_right = loads_at(record, best_step, right, p, constants_now, w, y, out)
-        middle = 0.5 * (low + high)
-        load = loads_at(record, best_step, middle, p, constants_now, w, y, out)
-        if load > best:
-            best, best_part = load, middle
-        result[R_PEAK] = best
-        result[R_PEAK_TIME] = record[0][best_step] + best_part * record[1][best_step]
-        result[R_PEAK_STAGE] = abs(record[2][best_step])
+    if kept == 0:
+        return
+    # The top lies within a sample of the largest one, maybe in the step before or after it.
+    constants_now = K[1] if abs(record[2][best_step]) == SWING else K[0]
+    golden = 0.5 * (math.sqrt(5.0) - 1.0)
+    low, high = best_part - 1.0 / per_step, best_part + 1.0 / per_step
+    left, right = high - golden * (high - low), low + golden * (high - low)
+    at_left = loads_around(record, kept, best_step, left, p, constants_now, w, y, out)
+    at_right = loads_around(record, kept, best_step, right, p, constants_now, w, y, out)
+    for _ in range(40):
+        if at_left > at_right:
+            high, right, at_right = right, left, at_left
+            left = high - golden * (high - low)
+            at_left = loads_around(record, kept, best_step, left, p, constants_now, w, y, out)
+        else:
+            low, left, at_left = left, right, at_right
+            right = low + golden * (high - low)
+            at_right = loads_around(record, kept, best_step, right, p, constants_now, w, y, out)
+    load = max(at_left, at_right)
+    if load > best:
+        best, best_part = load, 0.5 * (low + high)
+    result[R_PEAK] = best
+    result[R_PEAK_TIME] = record[0][best_step] + best_part * record[1][best_step]
+    result[R_PEAK_STAGE] = abs(record[2][best_step])
 
 
 @compiled
@@ -302,8 +315,12 @@ def write_sample(record, which, part, p, K, w, y, out, row):
 
 
 @entry
-def sample(given, kept, per_step, record, table):
-    """Samples of all recorded steps, `per_step` a step and one at the start of each stage."""
+def sample(given, kept, per_step, record, table, result):
+    """Samples of all recorded steps, `per_step` a step and one at the start of each stage.
+
+    The peak axle load goes into the result; returns how many samples there are.
+    """
+    peak_load(given, kept, per_step, record, result)
     p, K = loaded_and_empty(given)
     w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty((1, SIZE))
     filled, last = 0, 0
@@ -375,7 +392,7 @@ def few(rows, tolerance, swing, steps, loads, results, landings):
 
 @entry
 def reach(given, kept, per_step, record, tolerance, lags, ranges):
-    """Range if the ring slipped at each sample of the recorded free swing; how many were found."""
+    """Range if the ring slipped at each sample of the recorded swing; returns how many land."""
     p, K = loaded_and_empty(given)
     y, place, velocity = np.empty(SIZE), np.empty(14), np.empty(2)
     landing = np.zeros(8)
@@ -396,7 +413,7 @@ def reach(given, kept, per_step, record, tolerance, lags, ranges):
                 place[8], place[9], velocity[0], velocity[1], p, tolerance,
                 landing, np.empty((0, 5)),
             )  # fmt: skip
-            lags[filled] = lag
-            ranges[filled] = landing[1]
-            filled += 1
+            if landing[6] == 0.0:
+                lags[filled], ranges[filled] = lag, landing[1]
+                filled += 1
     return filled
