@@ -90,12 +90,17 @@ def overlay(
         wound: the prediction.
         place: where the cell sat, 'drum' (in the hauling part) or 'arm' (whole tackle).
         progress: share of the rope taken at each sample, where it was measured.
-        pauses: holds in which nothing was wound; used where progress is not given.
+        pauses: holds in which nothing was wound; they give the progress where it was not measured,
+            and do not count in the comparison of the whole.
     """
     share = winding_progress(trace, pauses) if progress is None else np.asarray(progress)
     predicted = predicted_pull(wound, share, place)
     measured = trace.force
-    ratio = float(np.dot(measured, predicted) / np.dot(predicted, predicted))
+    wound_in = np.ones(len(measured), dtype=bool)
+    for pause in pauses:
+        wound_in &= (trace.time < pause.start) | (trace.time > pause.end)
+    up, said = measured[wound_in], predicted[wound_in]
+    ratio = float(np.dot(up, said) / np.dot(said, said))
     top, top_predicted = int(np.argmax(measured)), int(np.argmax(predicted))
     peak_ratio = float(measured[top] / predicted[top_predicted])
     whole = "they agree within half a percent"

@@ -36,11 +36,11 @@ def shape(now: Wound, kept: Wound | None, system: units.System, points: Points) 
         return no_picture("shape", title, now.troubles.get("hook", now.troubles.get("winding", "")))
     size = hook.curve + hook.pin
     one, label = scale(4.0 * size, "m", system)
-    centre = (hook.offset, 1.6 * size)
+    centre = (hook.offset, 2.3 * size)
     foot = centre[1] - hook.curve
     moved = hook.curve * math.sin(math.atan(hook.friction))
     moved += hook.pin * math.sin(math.atan(hook.friction))
-    top, right = centre[1] + 2.4 * size, 4.5 * size
+    top, right = centre[1] + 1.4 * size, 4.5 * size
     low, left = -1.8 * size, -3.2 * size
     round_ = np.linspace(0.0, 2.0 * math.pi, 61)
     body_x = np.array([-1.5, -1.5, 1.0, right / hook.pin, right / hook.pin, 1.5, 1.5]) * hook.pin
@@ -137,7 +137,7 @@ def pull(now: Wound, kept: Wound | None, system: units.System, points: Points) -
 
 def prong(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show the range against the slip angle, with the ring as it is, wet and dry."""
-    title = "Range by slip angle: ring as it is, wet, dry"
+    title = "Range by slip angle"
     choice = now.prong
     if choice is None:
         return no_picture("prong", title, now.troubles.get("prong", ""))
@@ -148,7 +148,8 @@ def prong(now: Wound, kept: Wound | None, system: units.System, points: Points) 
     near = (degrees >= low) & (degrees <= high) & np.isfinite(ranges)
     if not near.any():
         return no_picture("prong", title, "no throw comes off near these slip angles")
-    top = float(ranges[near].max())
+    top, least = float(ranges[near].max()), float(ranges[near].min())
+    room = max(0.35 * (top - least), 0.02 * abs(top), 1e-6)
     one, label = scale(max(abs(top), 1.0), "m", system)
     marks = []
     for angle, far, name, colour, form in (
@@ -170,8 +171,8 @@ def prong(now: Wound, kept: Wound | None, system: units.System, points: Points) 
         "x": {"label": "sling lag at the slip [deg]", "low": low, "high": high},
         "y": {
             "label": f"range [{label}]",
-            "low": min(0.0, float(ranges[near].min()) / one),
-            "high": 1.25 * max(top, 1e-9) / one,
+            "low": (least - room) / one,
+            "high": (top + room) / one,
         },
         "lines": [curve(points, degrees[near], ranges[near] / one, NOW)],
         "marks": marks,

@@ -96,7 +96,7 @@ def mark(x: float, y: float, label: str, colour: str = NOW, shape: str = "circle
 
 def tension(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show rope tension against arm elevation, winding and lowering, the loss between shaded."""
-    title = "Rope tension at the drum"
+    title = "Rope tension at drum"
     run = now.run
     if run is None:
         return no_picture("tension", title, now.troubles.get("winding", ""))
@@ -130,7 +130,7 @@ def tension(now: Wound, kept: Wound | None, system: units.System, points: Points
     )
     return {
         "key": "tension",
-        "title": f"{title}; shaded: lost to friction",
+        "title": f"{title}; shaded: lost",
         "words": words,
         "x": {
             "label": "arm elevation: cocked \N{LEFTWARDS ARROW} upright [deg]",
@@ -146,7 +146,7 @@ def tension(now: Wound, kept: Wound | None, system: units.System, points: Points
 
 def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show the force of one person through the turns of the crank, against what can be kept up."""
-    title = "Force of one person through the turns"
+    title = "Force of each, by turns"
     run = now.run
     if run is None:
         return no_picture("turn", title, now.troubles.get("winding", ""))
@@ -165,7 +165,7 @@ def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -
     rules = [{"y": allowed, "label": f"kept up: {limit}", "colour": KEPT, "dash": [6, 4]}]
     return {
         "key": "turn",
-        "title": title if allowed <= most else f"{title} (limit {limit}, above the picture)",
+        "title": title if allowed <= most else f"{title}; {limit} kept up",
         "words": words,
         "x": {"label": "turns of the crank", "low": 0.0, "high": 1.02 * run.crank_turns},
         "y": {"label": f"force [{label}]", "low": 0.0, "high": most},
@@ -180,7 +180,7 @@ def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -
 
 def force(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show force of one person against the drum, with what nobody keeps up shaded."""
-    title = "Force of one person, by drum"
+    title = "Force of each, by drum"
     choice, run = now.choice, now.run
     if choice is None or run is None:
         return no_picture("force", title, now.troubles.get("drums", ""))
@@ -214,7 +214,7 @@ def force(now: Wound, kept: Wound | None, system: units.System, points: Points) 
 
 def reload(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show winding and reload time against the drum, drums too heavy for the crew shaded."""
-    title = "Time from loosing to loosing, by drum"
+    title = "Loosing to loosing, by drum"
     choice, run = now.choice, now.run
     if choice is None or run is None:
         return no_picture("reload", title, now.troubles.get("drums", ""))
@@ -250,7 +250,7 @@ def reload(now: Wound, kept: Wound | None, system: units.System, points: Points)
 
 def heaviest(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show the heaviest counterweight that the crew winds, for each drum."""
-    title = "Heaviest counterweight the crew winds, by drum"
+    title = "Heaviest weight, by drum"
     choice, run = now.choice, now.run
     if choice is None or run is None or not np.isfinite(choice.heaviest).any():
         return no_picture(
@@ -287,7 +287,7 @@ def heaviest(now: Wound, kept: Wound | None, system: units.System, points: Point
 
 def frame(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show what the rope does to the frame where the winch stands: along and across its member."""
-    title = "Pull on the frame at the winch"
+    title = "Pull on the frame"
     run = now.run
     if run is None:
         return no_picture("frame", title, now.troubles.get("winding", ""))
@@ -310,7 +310,7 @@ def frame(now: Wound, kept: Wound | None, system: units.System, points: Points) 
     room = 0.15 * (high - low or 1.0)
     return {
         "key": "frame",
-        "title": f"{title}; bends it by up to {_moment(float(both.max()), system)}",
+        "title": f"{title}; bends by {_moment(float(both.max()), system)}",
         "words": words,
         "x": {
             "label": "arm elevation: cocked \N{LEFTWARDS ARROW} upright [deg]",

@@ -14,7 +14,7 @@ from slingwright import units
 from slingwright.answers.hook import PROCEDURE
 from slingwright.answers.rigging import RiggingCheck, tight_rope_zone
 from slingwright.panels.winding_desk import Wound
-from slingwright.panels.winding_scenes import told
+from slingwright.panels.winding_scenes import told, whole
 from slingwright.report.readings import NOTHING, Reading, figures
 
 SIGNS = {"passes": "\N{CHECK MARK}", "fails": "\N{MULTIPLICATION X}", "unknown": "?"}
@@ -199,8 +199,9 @@ def procedure_html(wound: Wound, system: units.System = "metric") -> str:
     """Give the steps of a loosing, and where nobody may stand."""
     zone = ""
     if wound.run is not None:
-        zone = f"<p style='margin:4px 0'>{html.escape(told(tight_rope_zone(wound.run), system))}."
-        zone += "</p>"
+        zone = (
+            f"<p style='margin:4px 0'>{html.escape(whole(tight_rope_zone(wound.run), system))}</p>"
+        )
     steps = "".join(f"<li>{html.escape(step)}</li>" for step in PROCEDURE)
     return (
         f"{zone}<details><summary style='cursor:pointer;font-weight:600'>Steps of a loosing "

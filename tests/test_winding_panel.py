@@ -1,0 +1,271 @@
+"""The winding page's panel, without a browser: every control to both ends, every word and unit."""
+
+import json
+import math
+
+import numpy as np
+import pytest
+
+from slingwright import dials
+from slingwright.answers.hook import SlipHook
+from slingwright.answers.loadtrace import clean, holds, read_trace
+from slingwright.answers.rigging import rigging_checks
+from slingwright.answers.winch_choice import drum_choice
+from slingwright.answers.winch_rig import WinchRig, winch_numbers
+from slingwright.answers.winding import winding
+from slingwright.panels.winding import PICTURES, WindingBench, WindingPictures
+from slingwright.panels.winding_scenes import told, whole
+from slingwright.panels.winding_settings import TABLE, at_first, checked, hook_of, rig_of
+from slingwright.panels.winding_tables import CAUTIONS, spoken
+from slingwright.panels.workbench import Workbench
+from slingwright.places import data_folder
+
+KNOWN = WinchRig(aside=0.5, rope_length=25.0, sheave=0.1)
+
+
+@pytest.fixture(scope="module")
+def trace():
+    """The invented trace that comes with the kit, cleaned, and its pauses."""
+    raw = read_trace(
+        data_folder() / "traces" / "otter_ford_winding.csv",
+        force_unit="kgf",
+        time_unit="s",
+        time_column="clock [s]",
+        force_column="cell [kgf]",
+    )
+    cleaned = clean(raw)
+    return cleaned, holds(cleaned, tolerance=6.0, least=10.0)
+
+
+@pytest.fixture
+def panel(trace):
+    """A panel on the Otter Ford machine."""
+    made = WindingBench("otter_ford", rig=KNOWN, trace=trace[0], pauses=trace[1])
+    yield made
+    made.close()
+
+
+def pictures(panel) -> dict:
+    """Give all pictures shown, by name."""
+    boards = (panel.pictures.widget, panel.letting_go.widget)
+    return {one["key"]: one for board in boards for one in board.scene["pictures"]}
+
+
+def points_of(board, line) -> np.ndarray:
+    """Give a line's points out of the board's block."""
+    block = np.frombuffer(board.points, dtype=np.float32)
+    return block[line["start"] : line["start"] + 2 * line["count"]].reshape(-1, 2)
+
+
+def sound(panel) -> None:
+    """Hold what is shown: no error, words for every picture, JSON without not-a-number, axes."""
+    assert "could not be shown" not in panel.bench.status
+    shown = pictures(panel)
+    assert set(shown) == set(PICTURES)
+    for one in shown.values():
+        assert one["words"] and "nan" not in one["words"].lower()
+        assert one["x"]["high"] > one["x"]["low"] and one["y"]["high"] > one["y"]["low"]
+        json.dumps(one, allow_nan=False)
+    state = panel.readouts.widget.state
+    json.dumps(state, allow_nan=False)
+    assert state["sentence"] and "nan" not in state["words"].lower().split()
+    assert "nan" not in panel.checks.table.value.split(">")
+
+
+def test_every_dial_and_setting_to_both_ends(panel) -> None:
+    """Truth: whatever is set, the page shows it or says why not, and comes back as it was."""
+    before = panel.table()._repr_html_()
+    for path, control in panel.controls.items():
+        if not hasattr(control, "ends"):
+            continue
+        start = control.value
+        for end in control.ends:
+            wrong = control.set(end)
+            assert wrong == panel.bench.status or wrong == ""
+            sound(panel)
+        if path not in dials.BY_PATH:
+            assert control.set(start) == ""
+        while panel.bench.can_undo:
+            panel.bench.undo()
+        assert control.value == start
+    assert panel.table()._repr_html_() == before
+
+
+def test_settings_and_dials_never_share_a_path() -> None:
+    """Truth: the table of dials."""
+    assert not {dial.path for dial in TABLE} & {dial.path for dial in dials.TABLE}
+    assert len({dial.path for dial in TABLE}) == len(TABLE)
+
+
+def test_settings_make_the_rig_and_hook_that_were_given() -> None:
+    """Truth: the rig and hook themselves, and the records' own values where nothing is given."""
+    numbers = winch_numbers(Workbench("otter_ford").machine)
+    rig = WinchRig(aside=0.4, offset=0.3, end="bowline", hook_on_arm=5.0, pawl_rating=900.0)
+    hook = SlipHook(offset=-0.001, lever=0.3, friction=0.2)
+    values = at_first(rig, hook)
+    assert rig_of(values, numbers) == rig and hook_of(values) == hook
+    assert rig_of(at_first(), numbers) == WinchRig() and hook_of(at_first()) == SlipHook()
+
+
+def test_panel_shows_what_the_answers_say(panel) -> None:
+    """Truth: the answers worked out without any panel."""
+    machine = panel.bench.machine
+    run = winding(machine, KNOWN)
+    shown = {row["key"]: row["text"] for row in panel.readouts.widget.state["rows"]}
+    assert shown["force"] == f"{run.force_per_person:.1f} N"
+    assert shown["rope"] == f"{run.peak_rope_pull:.0f} N"
+    assert shown["winding"] == f"{run.winding_time / 60.0:.1f} min"
+    verdicts = [row.verdict for row in rigging_checks(run, panel.bench.throw)]
+    for verdict in ("passes", "fails", "unknown"):
+        assert panel.checks.table.value.count(f" {verdict}</td>") == verdicts.count(verdict)
+    choice = drum_choice(machine, panel.desk.drums(), KNOWN)
+    board, force = panel.pictures.widget, pictures(panel)["force"]
+    asked = next(line for line in force["lines"] if line.get("name") == "asked of each")
+    assert points_of(board, asked)[:, 1] == pytest.approx(choice.force_per_person, rel=1e-6)
+    tension = pictures(panel)["tension"]
+    assert tension["marks"][0]["y"] == pytest.approx(run.peak_rope_pull)
+    assert tension["marks"][0]["x"] == pytest.approx(math.degrees(run.peak_rope_elevation))
+
+
+def test_smaller_drum_is_lighter_and_slower(panel) -> None:
+    """Truth: law of the lever; the picture's mark moves along its own curve."""
+    before = panel.wound.run
+    assert panel.controls["winch.drum"].set(0.1) == ""
+    after = panel.wound.run
+    assert after.force_per_person < 0.7 * before.force_per_person
+    assert after.winding_time > 1.5 * before.winding_time
+    mark = pictures(panel)["force"]["marks"][0]
+    assert mark["x"] == pytest.approx(0.1) and mark["y"] == pytest.approx(after.force_per_person)
+
+
+def test_unknown_never_passes_and_a_mark_settles_it(panel) -> None:
+    """Truth: rule of the rigging checks: no mark, no pass; 125 % as proof (29 CFR 1926.251)."""
+    table = panel.checks.table.value
+    assert "? unknown" in table and "prove it at" in table
+    assert "of unknown rating" in panel.readouts.widget.state["sentence"]
+    marks = [path for path in panel.controls if path.startswith("mark.")]
+    assert len(marks) == 5
+    for path in marks:
+        panel.settings._hear(None, {"kind": "set", "path": path, "value": {"text": "5 kN"}}, [])
+        assert panel.desk.values[path] == pytest.approx(5000.0)
+    assert "unknown" not in panel.checks.table.value
+    panel.settings._hear(None, {"kind": "set", "path": marks[0], "value": {"text": ""}}, [])
+    assert panel.desk.values[marks[0]] is None and "? unknown" in panel.checks.table.value
+
+
+def test_settings_refuse_what_cannot_be(panel) -> None:
+    """Truth: the row's own limits; what was set before stays."""
+    before = dict(panel.desk.values)
+    assert "outside" in panel.settings.set("crew.gear_efficiency", 1.5)
+    assert "choose from the list" in panel.settings.set("rope.end", "granny knot")
+    assert "no setting" in panel.settings.set("rope.colour", 1.0)
+    assert panel.settings.set("hook.lever", "0.3 kg") != ""
+    assert panel.bench.warn and panel.desk.values == before
+    with pytest.raises(ValueError, match="outside"):
+        checked("rope.sheave", "30 m")
+
+
+def test_self_loosing_hook_is_named(panel) -> None:
+    """Truth: friction angle of the curve: with the pivot 2 mm off, 0.03 does not hold it."""
+    assert panel.settings.set("hook.offset", -0.002) == ""
+    assert panel.wound.loosing.verdict_when_slippery == "looses by itself"
+    pull = pictures(panel)["pull"]
+    assert "looses by itself" in pull["words"] and pull["shades"][0]["high"] > 0.1
+    assert panel.settings.set("hook.offset", -0.019) == ""
+    assert "looses by itself" in pictures(panel)["shape"]["title"]
+
+
+def test_led_rope_stands_without_a_word_about_its_block(panel) -> None:
+    """Truth: statics: the hauling part pulls the winch along the line to the lead block."""
+    assert panel.settings.set("rig.rigging", "led") == ""
+    run = panel.wound.run
+    assert run.rig.lead_x == pytest.approx(0.6 * run.numbers.winch_x)
+    assert [part.place for part in run.frame] == ["winch", "lead block"]
+    assert np.hypot(run.frame[0].along, run.frame[0].across) == pytest.approx(run.rope_pull)
+
+
+def test_winding_that_cannot_be_says_why_on_every_part(panel) -> None:
+    """Truth: a weight that does not outweigh the arm cannot be wound."""
+    assert panel.controls["counterweight.mass"].set(100.0) == ""
+    assert panel.wound.run is None
+    assert panel.readouts.widget.state["failed"]
+    assert "cannot be wound" in panel.readouts.widget.state["sentence"]
+    assert pictures(panel)["tension"]["empty"] and "No checks" in panel.checks.table.value
+    sound(panel)
+
+
+def test_kept_machine_is_compared(panel) -> None:
+    """Truth: the change of the force itself."""
+    before = panel.wound.run.force_per_person
+    panel.bench.keep()
+    assert panel.controls["winch.drum"].set(0.3) == ""
+    rows = {row["key"]: row for row in panel.readouts.widget.state["rows"]}
+    share = 100.0 * (panel.wound.run.force_per_person / before - 1.0)
+    assert rows["force"]["change"] == f"{share:+.1f} %"
+    assert any(line.get("name") == "kept, winding" for line in pictures(panel)["tension"]["lines"])
+
+
+def test_us_units_everywhere(panel) -> None:
+    """Truth: pound-force and foot by definition; no metric unit is left in words or table."""
+    force = panel.wound.run.force_per_person
+    panel.unit_switch.controls["units"].value = "US"
+    rows = {row["key"]: row["text"] for row in panel.readouts.widget.state["rows"]}
+    assert rows["force"] == f"{force / 4.4482216152605:.2f} lbf"
+    for one in pictures(panel).values():
+        for unit in (" N ", " kN", " mm", " kg", "[m]", "[N]", "[t]"):
+            assert unit not in one["words"] + one["title"] + one["x"]["label"] + one["y"]["label"]
+    assert " kN" not in panel.checks.table.value and " N," not in panel.checks.table.value
+    sound(panel)
+    text = str(panel.table())
+    assert "lbf" in text and " kN" not in text
+
+
+def test_words_turn_into_us_units() -> None:
+    """Truth: 1 lbf = 4.4482216 N, 1 ft = 0.3048 m, 1 in = 25.4 mm, 1 mph = 0.44704 m/s."""
+    assert told("30 N and 2 m/s", "US") == "6.7 lbf and 4.5 mph"
+    assert told("a rope of 20 m or 25.4 mm", "US") == "a rope of 66 ft or 1.00 in"
+    assert told("at 18 deg in 3 min, 100 %", "US") == "at 18 deg in 3 min, 100 %"
+    assert whole("it pulls 30 N", "metric") == "It pulls 30 N."
+
+
+def test_trace_lies_over_the_prediction(panel, trace) -> None:
+    """Truth: the trace was made from the kit's own winding with a greater loss at the sheaves."""
+    laid = panel.wound.trace
+    assert laid.peak_ratio == pytest.approx(1.02, abs=0.025)
+    assert panel.controls["winch.sheave_loss"].set(0.125) == ""
+    assert abs(panel.wound.trace.ratio - 1.0) < 0.5 * abs(laid.ratio - 1.0)
+    assert "no trace was given" in pictures(WindingBench(panel.bench))["trace"]["words"]
+
+
+def test_cautions_come_first(panel) -> None:
+    """Truth: the order of the widgets on the panel."""
+    first = panel.widget.children[0].children[0].value
+    assert all(line.replace("'", "&#x27;") in first for line in CAUTIONS)
+    assert "under the raised weight" in first.replace("\n", " ").replace("  ", " ")
+
+
+def test_unknown_picture_is_refused(panel) -> None:
+    """Truth: the list of pictures."""
+    with pytest.raises(ValueError, match="no picture 'weather'"):
+        WindingPictures(panel.desk, "weather")
+    assert [one["key"] for one in WindingPictures(panel.desk, "pull").widget.scene[
+        "pictures"]] == ["pull"]  # fmt: skip
+
+
+def test_plain_table_says_what_the_readouts_say(panel) -> None:
+    """Truth: one source for both."""
+    from slingwright.panels.winding_tables import readings_of
+
+    text = str(panel.table())
+    for row in readings_of(panel.wound):
+        assert spoken(row, "metric") in text and row.label in text
+
+
+@pytest.mark.parametrize("name", ["garden", "hinged_pair", "fixed_pair", "on_wheels"])
+def test_every_machine_of_the_kit_opens(name: str) -> None:
+    """Truth: the kit's own machines; their crews can wind them."""
+    made = WindingBench(name)
+    sound(made)
+    run = made.wound.run
+    assert run.force_per_person <= run.force_allowed
+    made.close()
