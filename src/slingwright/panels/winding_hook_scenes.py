@@ -153,9 +153,9 @@ def prong(now: Wound, kept: Wound | None, system: units.System, points: Points) 
     one, label = scale(max(abs(top), 1.0), "m", system)
     marks = []
     for angle, far, name, colour, form in (
+        (slips[0], choice.range, "as it is", NOW, "circle"),
         (slips[1], choice.range_wet, "wet", GREEN, "square"),
         (slips[2], choice.range_dry, "dry", KEPT, "diamond"),
-        (slips[0], choice.range, "as it is", NOW, "circle"),
     ):
         if far is not None:
             text = f"{name}: {figures(far, 'm', system)}"

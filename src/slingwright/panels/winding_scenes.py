@@ -180,7 +180,7 @@ def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -
 
 def force(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show force of one person against the drum, with what nobody keeps up shaded."""
-    title = "Force of each, by drum"
+    title = "Force, by drum"
     choice, run = now.choice, now.run
     if choice is None or run is None:
         return no_picture("force", title, now.troubles.get("drums", ""))
@@ -250,7 +250,7 @@ def reload(now: Wound, kept: Wound | None, system: units.System, points: Points)
 
 def heaviest(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show the heaviest counterweight that the crew winds, for each drum."""
-    title = "Heaviest weight, by drum"
+    title = "Weight, by drum"
     choice, run = now.choice, now.run
     if choice is None or run is None or not np.isfinite(choice.heaviest).any():
         return no_picture(

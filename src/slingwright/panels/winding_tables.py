@@ -144,7 +144,7 @@ def checks_html(wound: Wound, system: units.System = "metric") -> str:
             f"<tr title='{html.escape(row.source, quote=True)}'>"
             f"<th scope='row' style='text-align:left;font-weight:600'>{html.escape(name)}</th>"
             f"<td style='white-space:nowrap'>{SIGNS[row.verdict]} {row.verdict}</td>"
-            f"<td style='text-align:right'>{html.escape(demand)}</td>"
+            f"<td style='text-align:right;white-space:nowrap'>{html.escape(demand)}</td>"
             f"<td style='text-align:right'>{html.escape(capacity)}</td>"
             "<td><div aria-hidden='true' style='position:relative;width:96px;height:11px;"
             "border:1px solid #8a8a8a'>"

@@ -1,0 +1,127 @@
+"""The winding page in a real browser: by key and by typing, in the dark theme, small and wide.
+
+Truth: the pixels and the words before and after; WAI-ARIA 1.2 for names; WCAG 2.2, 1.4.3, for
+contrast; nothing in the browser's console.
+"""
+
+import time
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+PIXELS = "() => [...document.querySelectorAll('.sw-wind canvas')].map((c) => c.toDataURL())"
+DRUM = "input[type=range][data-path='winch.drum']"
+CONTRAST = """() => {
+  const light = (text) => {
+    const [r, g, b] = text.match(/[0-9.]+/g).slice(0, 3).map((v) => {
+      const c = Number(v) / 255;
+      return c <= 0.04045 ? c / 12.92 : Math.pow((c + 0.055) / 1.055, 2.4);
+    });
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const behind = (node) => {
+    for (let at = node; at; at = at.parentElement) {
+      const colour = getComputedStyle(at).backgroundColor;
+      if (!/, 0\\)|transparent/.test(colour)) return colour;
+    }
+    return "rgb(255, 255, 255)";
+  };
+  const poor = [];
+  for (const node of document.querySelectorAll(
+    ".sw-wind td, .sw-wind th, .sw-wind li, .sw-wind .sw-number, .sw-wind .sw-name, .sw-wind p")) {
+    if (!node.textContent.trim() || !node.getClientRects().length) continue;
+    const a = light(getComputedStyle(node).color), b = light(behind(node));
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) poor.push(`${node.textContent.slice(0, 40)}: ${ratio.toFixed(2)}`);
+  }
+  return poor;
+}"""
+NAMELESS = """() => [...document.querySelectorAll(
+    ".sw-wind canvas, .sw-wind input, .sw-wind select")]
+  .filter((n) => n.getClientRects().length && !n.getAttribute("aria-label")
+    && !n.labels?.length && !n.title && !n.placeholder)
+  .map((n) => n.outerHTML.slice(0, 120))"""
+OUTSIDE = """() => {
+  const right = document.querySelector(".sw-wind").getBoundingClientRect().right + 1;
+  return [...document.querySelectorAll(".sw-wind canvas, .sw-wind table, .sw-wind .sw-reading")]
+    .filter((n) => n.getBoundingClientRect().right > right).map((n) => n.outerHTML.slice(0, 80));
+}"""
+
+
+def open_page(page, server) -> list[str]:
+    """Open the page and run it; give what the console said."""
+    errors: list[str] = []
+    page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.goto(f"{server.url}/lab/tree/03_winding_it_down.ipynb?reset")
+    page.wait_for_selector("text=| Idle", timeout=120_000)
+    page.click(".lm-MenuBar-itemLabel:text-is('Run')")
+    page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
+    page.wait_for_selector("canvas[data-picture='trace'][data-drawn]", timeout=240_000)
+    page.evaluate("document.querySelector('.sw-wind').scrollIntoView()")
+    page.wait_for_timeout(600)
+    return errors
+
+
+def reading(page, key: str) -> str:
+    return page.inner_text(f".sw-wind .sw-reading[data-key='{key}'] .sw-number")
+
+
+def wait_until(page, holds) -> None:
+    """Wait until something holds, ten seconds at most."""
+    end = time.monotonic() + 10.0
+    while not holds():
+        assert time.monotonic() < end, "the page stayed as it was"
+        page.wait_for_timeout(30)
+
+
+def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
+    """Truth: a drum moved by key changes force, time and pictures, and Undo gives them back."""
+    errors = open_page(page, jupyter_server)
+    force, pixels = reading(page, "force"), page.evaluate(PIXELS)
+    assert len(pixels) == 10 and force.endswith(" N")
+    page.focus(DRUM)
+    for _ in range(5):
+        page.keyboard.press("ArrowLeft")
+        page.wait_for_timeout(60)
+    wait_until(page, lambda: reading(page, "force") != force)
+    page.wait_for_timeout(500)
+    assert float(reading(page, "force").split()[0]) < float(force.split()[0])
+    now = page.evaluate(PIXELS)
+    assert [a != b for a, b in zip(pixels, now, strict=True)].count(True) >= 4
+    page.click(".sw-wind button:has-text('Undo')")
+    wait_until(page, lambda: reading(page, "force") == force)
+
+    page.click(".sw-wind summary:has-text('Marks on the pieces')")
+    box = "input.sw-typed[data-path='mark.arm_block_rating']"
+    page.wait_for_selector(box)
+    assert page.locator(".sw-wind td:has-text('unknown')").count() >= 2
+    page.fill(box, "3.4 kN")
+    page.keyboard.press("Enter")
+    row = ".sw-wind tr:has(th:text-is('block at the arm'))"
+    wait_until(page, lambda: "passes" in page.inner_text(row))
+    page.fill(box, "a few")
+    page.keyboard.press("Enter")
+    wait_until(page, lambda: page.locator(".sw-wind .sw-wrong").count() == 1)
+
+    page.click(".sw-wind button:has-text('US')")
+    wait_until(page, lambda: reading(page, "force").endswith(" lbf"))
+    assert page.evaluate(NAMELESS) == []
+    assert [one for one in errors if "slingwright" in one or "widget" in one.lower()] == []
+
+
+@pytest.mark.parametrize(("width", "dark"), [(1280, False), (1920, True)])
+def test_winding_page_can_be_read(page, jupyter_server, width: int, dark: bool) -> None:
+    """Truth: WCAG 2.2 asks 4.5 to 1 for text; nothing stands outside the panel."""
+    page.set_viewport_size({"width": width, "height": 1000})
+    open_page(page, jupyter_server)
+    if dark:
+        page.click(".lm-MenuBar-itemLabel:text-is('Settings')")
+        page.hover(".lm-Menu-itemLabel:text-is('Theme')")
+        page.click(".lm-Menu-itemLabel:text-is('JupyterLab Dark')")
+        page.wait_for_timeout(2000)
+    assert page.evaluate(CONTRAST) == []
+    assert page.evaluate(OUTSIDE) == []
+    first = page.inner_text(".sw-wind > :first-child")
+    assert "Caution" in first and "raised weight" in first
