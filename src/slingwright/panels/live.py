@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import anywidget
 import traitlets
 
@@ -9,6 +11,9 @@ from slingwright.panels.film import film_of
 from slingwright.panels.parts import STYLE, Part, script
 from slingwright.panels.scenes import PICTURES, Points
 from slingwright.panels.workbench import Workbench
+
+SENDING = 0.0005
+"""Time in which a message is handed to the network, s."""
 
 
 class PictureBoard(anywidget.AnyWidget):
@@ -54,6 +59,8 @@ class LivePictures(Part):
                 "columns": self.columns,
                 "pictures": pictures,
             }
+        # The message leaves from a thread of its own: give way, so that it need not wait.
+        time.sleep(SENDING)
 
 
 class LivePicture(LivePictures):

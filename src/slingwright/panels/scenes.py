@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
@@ -25,7 +26,7 @@ NOW, KEPT, GREEN, PINK = "#0072B2", "#D55E00", "#009E73", "#B0568F"
 ORANGE, BLACK, GROUND, WOOD = "#A86F00", "#202020", "#8a7a5c", "#5b3a14"
 DASH_KEPT = [6, 4]
 PHASE_SHADES = ("#e8f1f8", "#fdf3e1", "#efefef")
-MOST_POINTS = 400
+MOST_POINTS = 300
 
 
 @dataclass(slots=True)
@@ -36,9 +37,10 @@ class Points:
     length: int = 0
 
     def add(self, x: np.ndarray, y: np.ndarray) -> dict[str, int]:
-        """Put a curve into the block, thinned to what a screen can show; gives its place."""
+        """Put a curve into the block, thinned to what a screen shows, peaks kept; gives its place."""
         if x.size > MOST_POINTS:
-            pick = np.linspace(0, x.size - 1, MOST_POINTS).round().astype(int)
+            pick = _spread(x.size)
+            pick = np.union1d(pick, (int(y.argmin()), int(y.argmax())))
             x, y = x[pick], y[pick]
         block = np.empty((x.size, 2), dtype=np.float32)
         block[:, 0], block[:, 1] = x, y
@@ -50,6 +52,12 @@ class Points:
     def bytes(self) -> bytes:
         """Give the block as it goes over the wire."""
         return b"".join(part.tobytes() for part in self.parts)
+
+
+@lru_cache(maxsize=32)
+def _spread(size: int) -> np.ndarray:
+    """Give MOST_POINTS evenly spread places in `size`, both ends among them."""
+    return np.linspace(0, size - 1, MOST_POINTS).round().astype(int)
 
 
 def path_picture(now: Answer, kept: Answer | None, system: units.System, points: Points) -> Picture:

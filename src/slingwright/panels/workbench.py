@@ -15,18 +15,20 @@ from typing import Any
 import numpy as np
 
 from slingwright import units
+from slingwright.answers.winding import Winding, winding
 from slingwright.compiled.throwing import reach_curve, throw
 from slingwright.dials import Value
-from slingwright.formulas.winch import CrankEffort
 from slingwright.machine import Machine, MachineError
 from slingwright.machinefile import read_machine, write_machine
 from slingwright.places import data_folder
-from slingwright.report.readings import Reading, readings, winding_effort
+from slingwright.report.readings import Reading, readings
 
 LONGEST_WAY_BACK = 300
 """Changes that Undo can take back."""
 
-CURVE_TOLERANCE = 1e-6
+THROW_TOLERANCE = 1e-6
+"""Of the bench's throw: far below the four figures shown, and half the work of the default."""
+CURVE_TOLERANCE = 1e-5
 """Of the curve of range against release angle, which is looked at and not read off."""
 
 Listener = Callable[[], None]
@@ -40,7 +42,7 @@ class Answer:
     throw: Any
     angles: np.ndarray  # rad, release angles of the curve
     ranges: np.ndarray  # m
-    effort: CrankEffort | None
+    effort: Winding | None
     trouble: str
 
     def readings(self, system: units.System = "metric") -> tuple[Reading, ...]:
@@ -50,18 +52,18 @@ class Answer:
 
 def answer(machine: Machine) -> Answer:
     """Throw a machine once and work out all that a bench shows of it."""
-    thrown = throw(machine)
+    thrown = throw(machine, tolerance=THROW_TOLERANCE)
     angles, ranges = reach_curve(machine, tolerance=CURVE_TOLERANCE)
     effort, trouble = None, ""
     try:
-        effort = winding_effort(machine)
+        effort = winding(machine)
     except ValueError as error:
         trouble = str(error)
     return Answer(
         machine=machine,
         throw=thrown,
-        angles=np.asarray(angles, dtype=float),
-        ranges=np.asarray(ranges, dtype=float),
+        angles=angles,
+        ranges=ranges,
         effort=effort,
         trouble=trouble,
     )

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from slingwright import units
-from slingwright.formulas.winch import CrankEffort, crank_effort
+from slingwright.answers.winding import Winding, winding
 from slingwright.machine import Machine
 
 NOTHING = "\N{EN DASH}"
@@ -97,39 +97,9 @@ def in_system(sentence: str, system: units.System = "metric") -> str:
     return _METRES.sub(lambda found: figures(float(found[1]), "m", system), sentence)
 
 
-def winding_effort(machine: Machine) -> CrankEffort:
-    """Work out the crew's effort at the crank for one winding, from the machine's dials.
-
-    Raises:
-        ValueError: the winch cannot wind this machine; the message says why.
-    """
-    number = machine.number
-    return crank_effort(
-        counterweight_mass=number("counterweight.mass"),
-        arm_short=number("arm.short"),
-        arm_long=number("arm.long"),
-        arm_mass=number("arm.mass"),
-        arm_balance=number("arm.balance"),
-        cocked=number("arm.cocked"),
-        axle_height=number("axle.height"),
-        winch_x=number("winch.x"),
-        winch_y=number("winch.y"),
-        on_arm=number("winch.on_arm"),
-        drum_diameter=number("winch.drum"),
-        crank=number("winch.crank"),
-        gear=number("winch.gear"),
-        parts=number("winch.parts"),
-        sheave_loss=number("winch.sheave_loss"),
-        people=number("winch.people"),
-        rope=number("winch.rope"),
-        tip_mass=number("sling.mass") + number("sling.pouch"),
-        gravity=number("site.gravity"),
-    )
-
-
 def readings(
     throw: Any,
-    effort: CrankEffort | None,
+    effort: Winding | None,
     trouble: str = "",
     system: units.System = "metric",
 ) -> tuple[Reading, ...]:
@@ -255,7 +225,7 @@ class ReadingsTable:
 def throw_table(machine: Machine, throw: Any, system: units.System = "metric") -> ReadingsTable:
     """Put the answers of one throw of a machine into a plain table."""
     try:
-        effort, trouble = winding_effort(machine), ""
+        effort, trouble = winding(machine), ""
     except ValueError as error:
         effort, trouble = None, str(error)
     return ReadingsTable(

@@ -6,7 +6,8 @@ const FONT = "system-ui, 'Segoe UI', 'DejaVu Sans', sans-serif";
 
 function sharpContext(canvas) {
   const scale = window.devicePixelRatio || 1;
-  const width = canvas.clientWidth, height = canvas.clientHeight;
+  // Asking the page for a size makes it lay itself out; a size that was told is free.
+  const [width, height] = canvas.told || [canvas.clientWidth, canvas.clientHeight];
   const wide = Math.round(width * scale), high = Math.round(height * scale);
   if (canvas.width !== wide || canvas.height !== high) {
     canvas.width = wide;
@@ -20,6 +21,16 @@ function sharpContext(canvas) {
   context.fillStyle = "#ffffff";
   context.fillRect(0, 0, width, height);
   return { context, width, height };
+}
+
+// Draw again when canvases change size, and keep the size for drawing.
+function watchSizes(draw) {
+  return new ResizeObserver((entries) => {
+    for (const { target, contentRect } of entries) {
+      if (target.tagName === "CANVAS") target.told = [Math.round(contentRect.width), Math.round(contentRect.height)];
+    }
+    draw();
+  });
 }
 
 function roundStep(span, wanted) {

@@ -4,15 +4,18 @@ function render({ model, el }) {
   const grid = element("div", { class: "sw-pictures" });
   el.append(grid);
   let shown = [];
+  const watcher = watchSizes(() => draw());
 
   function build(scene) {
     grid.replaceChildren();
+    watcher.disconnect();
     grid.style.setProperty("--sw-columns", scene.columns || 2);
     shown = scene.pictures.map((picture) => {
       const caption = element("figcaption", {}, picture.title);
       const canvas = element("canvas", { role: "img", "data-picture": picture.key, tabindex: "0" });
       const figure = element("figure", { class: "sw-picture" }, caption, canvas);
       grid.append(figure);
+      watcher.observe(canvas);
       return { key: picture.key, caption, canvas };
     });
   }
@@ -37,8 +40,6 @@ function render({ model, el }) {
   }
 
   model.on("change:scene", draw);
-  const watcher = new ResizeObserver(draw);
-  watcher.observe(grid);
   draw();
   return () => {
     watcher.disconnect();

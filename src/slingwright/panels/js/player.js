@@ -189,7 +189,7 @@ function render({ model, el }) {
   });
   model.on("change:film", take);
   model.on("change:revision", ask);
-  const watcher = new ResizeObserver(show);
+  const watcher = watchSizes(show);
   watcher.observe(canvas);
   take();
   ask();
