@@ -5,6 +5,7 @@ Truth: the same machine checked directly; the table of dials; the words promised
 
 import html
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -20,7 +21,8 @@ from slingwright.panels.scenes import Points
 
 @pytest.fixture
 def page(tmp_path):
-    return HoldingBench(Workbench("otter_ford", folder=tmp_path))
+    draft = Path(__file__).parent / "machines" / "first_draft.toml"
+    return HoldingBench(Workbench(draft, folder=tmp_path))
 
 
 def rows(page):

@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,14 +15,16 @@ from slingwright.answers.check_arm import bending_capacity, sections_of, tipping
 from slingwright.answers.checks import checks, holding
 from slingwright.answers.load_cases import load_cases
 
-
-@cache
-def machine(name="otter_ford"):
-    return sw.read_machine(sw.data_folder() / f"{name}.toml")
+FIRST_DRAFT = Path(__file__).parents[1] / "machines" / "first_draft.toml"
 
 
 @cache
-def held_by(name="otter_ford"):
+def machine(name=FIRST_DRAFT):
+    return sw.read_machine(sw.data_folder() / f"{name}.toml" if isinstance(name, str) else name)
+
+
+@cache
+def held_by(name=FIRST_DRAFT):
     return holding(machine(name))
 
 
