@@ -39,6 +39,7 @@ def joined(request, tmp_path: Path):
             "import math",
             "import numpy as np",
             "def compiled(function): return function",
+            "inner = compiled",
             stepsource.step_source(len(start)),
         ]
     )

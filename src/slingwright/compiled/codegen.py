@@ -39,6 +39,8 @@ from numba import njit, prange
 
 inlined = njit(nogil=True, error_model="numpy", forceinline=True)
 compiled = njit(nogil=True, error_model="numpy")
+# For compiled callers alone: without the face towards Python, whose making takes a second in all.
+inner = njit(nogil=True, error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True)
 entry = njit(nogil=True, error_model="numpy", cache=True)
 entry_parallel = njit(nogil=True, error_model="numpy", cache=True, parallel=True)
 '''

@@ -39,7 +39,7 @@ def step_source(size: int) -> str:
         f"VALUES = np.array({values})",
         "",
         "",
-        "@compiled",
+        "@inner",
         "def combine(row, y, h, k, out):",
         '    """State at stage `row` of the step, from the rates of the stages before it."""',
         f"    for i in range({size}):",

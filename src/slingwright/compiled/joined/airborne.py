@@ -64,7 +64,7 @@ def rates(stage, slide, y, p, K, w, k, row):
     rhs(stage, slide, y, p, K, w, k, row)
 
 
-@compiled
+@inner
 def drag_constants(p, K):
     """Constants of the flight from the dials; a coefficient below 0 means by Reynolds number."""
     mass, diameter = p[P_PROJECTILE_MASS], p[P_PROJECTILE_DIAMETER]
@@ -76,7 +76,7 @@ def drag_constants(p, K):
     K[F_PER_REYNOLDS] = p[P_SITE_AIR_DENSITY] * diameter / VISCOSITY
 
 
-@compiled
+@inner
 def along_the_way(state, state_new, k, h, part, path, row):
     """Place and speed at `part` of a step, by the polynomial of degree five that has place, speed
     and acceleration of both its ends: fine enough to draw."""

@@ -41,7 +41,7 @@ SLOW = 0.02
 """Bearings: friction is full above this many times the machine's own turning rate sqrt(g / L)."""
 
 
-@compiled
+@inner
 def lie_in_trough(y, p):
     """Put the sling where the projectile lies on the trough: its angle and rate from the arm's."""
     e, e_dot = y[ELEVATION], y[COORDINATES + ELEVATION]
@@ -55,7 +55,7 @@ def lie_in_trough(y, p):
     y[COORDINATES + SLING] = -arm * math.cos(e) * e_dot / (length * cosine)
 
 
-@compiled
+@inner
 def times(w, rows, vector):
     """Product of a row of weights and a vector, both places in w."""
     total = 0.0
@@ -64,7 +64,7 @@ def times(w, rows, vector):
     return total
 
 
-@compiled
+@inner
 def answer(stage, w, vector, rest, up_up):
     """Contact force that keeps the projectile on the trough against `vector`, which it changes."""
     if stage != TROUGH:
@@ -76,7 +76,7 @@ def answer(stage, w, vector, rest, up_up):
     return contact
 
 
-@compiled
+@inner
 def sense(turning, full):
     """From -1 to 1: which way a bearing turns, smooth within some `full` of standing still."""
     part = turning / full
@@ -85,7 +85,7 @@ def sense(turning, full):
     return math.tanh(part)
 
 
-@compiled
+@inner
 def friction(stage, drag, up_up, contact, y, p, K, w):
     """Torques at axle and pin and the wheels' resistance; returns the contact force with them.
 
@@ -243,7 +243,7 @@ def rates(stage, slide, y, p, K, w, k, row):
     rhs(stage, slide, y, p, K, w, k, row)
 
 
-@compiled
+@inner
 def box_bottom(y, w, p):
     """Height of the lowest corner of the weight box; prepare has filled w."""
     pin_y = p[P_AXLE_HEIGHT] - p[P_ARM_SHORT] * w[0]
@@ -255,7 +255,7 @@ def box_bottom(y, w, p):
     return pin_y - 0.5 * reach
 
 
-@compiled
+@inner
 def watch(stage, slide, y, k, row, p, K, w, parts, events):
     """What each event has left to go: the stage ends where one falls below 0.
 
@@ -286,7 +286,7 @@ def watch(stage, slide, y, k, row, p, K, w, parts, events):
         events[GROUNDED] = height - (0.5 - 1e-9) * p[P_PROJECTILE_DIAMETER] + 1e-9 * height
 
 
-@compiled
+@inner
 def event_inside(which, stage, slide, y, part, F, p, K, w, k, y_stage, parts, events):
     """What event `which` has left to go at `part` of the step, from the step's interpolant."""
     between(y, F, part, y_stage)
@@ -298,7 +298,7 @@ def event_inside(which, stage, slide, y, part, F, p, K, w, k, y_stage, parts, ev
     return events[which]
 
 
-@compiled
+@inner
 def find_inside(
     which, stage, slide, y, before, after, F, p, K, w, k, y_stage, parts, events, found
 ):
@@ -329,7 +329,7 @@ def find_inside(
             break
 
 
-@compiled
+@inner
 def place_event(
     which, stage, slide, y, h, part, slope, size, p, K, w, k, y_new, weight, parts, events
 ):
@@ -352,7 +352,7 @@ def place_event(
     return part
 
 
-@compiled
+@inner
 def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record):
     """Step through one stage until an event or the end of its time; returns what ended it.
 
@@ -436,7 +436,7 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
             before[i] = events[i] if events[i] != 0.0 else before[i]
 
 
-@compiled
+@inner
 def total_energy(y, K, parts):
     """Kinetic plus potential energy of all that moves."""
     part_energies(y, K, parts)

@@ -31,13 +31,13 @@ ALL_STOPS = (1 << EVENTS) - 1
 SAMPLE = 48
 
 
-@compiled
+@inner
 def natural_time(p):
     """Time scale of the throw: a pendulum as long as arm and sling together, per radian."""
     return math.sqrt((p[P_ARM_LONG] + p[P_SLING_LENGTH]) / p[P_SITE_GRAVITY])
 
 
-@compiled
+@inner
 def ready(p, K, weight, y):
     """The machine held: state in y, and what an error of 1 means for each part of it."""
     n = COORDINATES
@@ -54,7 +54,7 @@ def ready(p, K, weight, y):
     lie_in_trough(y, p)
 
 
-@compiled
+@inner
 def outcome_of(ended, stage):
     """Outcome of a throw that ended with event `ended` in `stage`."""
     if ended == SLACK:
@@ -200,13 +200,13 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     return int(run[7])
 
 
-@compiled
+@inner
 def state_at(record, which, part, out):
     """State at `part` of recorded step `which`."""
     between(record[3][which], record[4][which], part, out)
 
 
-@compiled
+@inner
 def loads_at(record, which, part, p, K, w, y, out):
     """Axle load at `part` of a recorded step."""
     state_at(record, which, part, y)
@@ -223,7 +223,7 @@ def loads_at(record, which, part, p, K, w, y, out):
     return math.sqrt(load_x * load_x + load_y * load_y)
 
 
-@compiled
+@inner
 def loaded_and_empty(given):
     """Dials and constants with the projectile and without it."""
     p = given.copy()
@@ -238,7 +238,7 @@ def loaded_and_empty(given):
     return p, K
 
 
-@compiled
+@inner
 def loads_around(record, kept, which, part, p, K, w, y, out):
     """Axle load at `part` of a step; below 0 or above 1 it stands in the neighbour of one stage."""
     stage = abs(record[2][which])
@@ -251,7 +251,7 @@ def loads_around(record, kept, which, part, p, K, w, y, out):
     return loads_at(record, which, min(1.0, max(0.0, part)), p, K, w, y, out)
 
 
-@compiled
+@inner
 def peak_load(given, kept, per_step, record, result):
     """Largest axle load over all recorded steps, its time and stage, into the result."""
     p, K = loaded_and_empty(given)
@@ -290,7 +290,7 @@ def peak_load(given, kept, per_step, record, result):
     result[R_PEAK_STAGE] = abs(record[2][best_step])
 
 
-@compiled
+@inner
 def write_sample(record, which, part, p, K, w, y, out, row):
     """One sample of a recorded step into `row`."""
     n = COORDINATES
@@ -338,7 +338,7 @@ def sample(given, kept, per_step, record, table, result):
     return filled
 
 
-@compiled
+@inner
 def no_record():
     """A record that keeps nothing."""
     return (
@@ -350,7 +350,7 @@ def no_record():
     )
 
 
-@compiled
+@inner
 def new_record(steps):
     """Room for `steps` recorded steps."""
     return (
@@ -362,7 +362,7 @@ def new_record(steps):
     )
 
 
-@compiled
+@inner
 def one_row(given, tolerance, swing, steps, loads, result, landing):
     """One throw of a sweep: result and landing filled."""
     record = new_record(int(steps)) if loads else no_record()
