@@ -37,7 +37,7 @@ class Points:
     length: int = 0
 
     def add(self, x: np.ndarray, y: np.ndarray) -> dict[str, int]:
-        """Put a curve into the block, thinned to what a screen shows, peaks kept; gives its place."""
+        """Put a curve into the block, thinned for a screen but with its peaks; gives its place."""
         if x.size > MOST_POINTS:
             pick = _spread(x.size)
             pick = np.union1d(pick, (int(y.argmin()), int(y.argmax())))
