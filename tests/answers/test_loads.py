@@ -6,7 +6,13 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers.loads import ArmMass, arm_loads, arm_mass_line, held_arm_lines
+from slingwright.answers.loads import (
+    ArmMass,
+    arm_loads,
+    arm_mass_line,
+    arm_peaks,
+    held_arm_lines,
+)
 
 
 @cache
@@ -87,6 +93,17 @@ def test_envelope_holds_every_moment():
     at = int(np.argmin(np.abs(loads.time - loads.peak_time)))
     where = int(np.argmin(np.abs(loads.position - loads.peak_place)))
     assert abs(loads.moment[at, where]) == pytest.approx(loads.peak_moment)
+
+
+@pytest.mark.parametrize("name", ["otter_ford", "fixed_pair", "on_wheels"])
+def test_peaks_are_those_of_every_moment(name):
+    """Truth: the lines of every moment, looked through for their largest."""
+    t = thrown(name)
+    mass = arm_mass_line(t.machine, 61)
+    whole, peaks = arm_loads(t, mass=mass), arm_peaks(t, mass)
+    assert peaks.moment == pytest.approx(whole.envelope, rel=1e-9, abs=1e-9 * whole.peak_moment)
+    assert peaks.shear == pytest.approx(np.abs(whole.shear).max(axis=0), rel=1e-9)
+    assert peaks.pull == pytest.approx(np.abs(whole.pull).max(), rel=1e-9)
 
 
 def test_held_arm_is_in_balance():

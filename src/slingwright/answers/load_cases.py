@@ -14,7 +14,7 @@ from functools import partial
 import numpy as np
 
 from slingwright import dials
-from slingwright.answers.loads import ArmMass, arm_loads, arm_mass_line
+from slingwright.answers.loads import ArmMass, arm_mass_line, arm_peaks
 from slingwright.answers.winding import winding
 from slingwright.compiled.held import held
 from slingwright.compiled.throwing import Throw, throw, throw_held_ring
@@ -31,7 +31,8 @@ HOIST_FACTOR = 1.2
 EMPTY = BriefLoad(name="empty sling", mass=0.0, diameter=0.0)
 """Nothing in the pouch."""
 STATIONS = 61
-TOLERANCE = 1e-9
+TOLERANCE = 1e-8
+"""Of the throws: peaks then stand within 0.1 % of those at 1e-12, as a test shows."""
 WIND_STEPS = 61
 
 KINDS: Mapping[str, str] = {
@@ -293,7 +294,7 @@ def _throw_of(frozen: Machine, load: BriefLoad) -> Throw:
 
 
 def _of_throw(name: str, kind: str, thrown: Throw, line: ArmMass) -> LoadCase:
-    loads = arm_loads(thrown, mass=line)
+    loads = arm_peaks(thrown, line)
     usual = "never slipped" if kind == "ring" else "released"
     return LoadCase(
         name=name,
@@ -305,9 +306,9 @@ def _of_throw(name: str, kind: str, thrown: Throw, line: ArmMass) -> LoadCase:
         base_force=thrown.base_force,
         base_moment=thrown.base_moment,
         position=loads.position,
-        moment=loads.envelope,
-        shear=loads.shear_envelope,
-        arm_pull=float(np.abs(loads.pull).max()),
+        moment=loads.moment,
+        shear=loads.shear,
+        arm_pull=loads.pull,
         sling_tension=float(thrown.sling_tension.max()),
         pouch_tension=float(thrown.pouch_tension.max()),
         prong_force=float(thrown.prong_force.max()),

@@ -56,11 +56,6 @@ class ArmLoads:
         """Largest size of the moment over time at each place (stations,) [N m]."""
         return np.maximum(self.highest_moment, -self.lowest_moment)
 
-    @property
-    def shear_envelope(self) -> np.ndarray:
-        """Largest size of the shear over time at each place (stations,) [N]."""
-        return np.abs(self.shear).max(axis=0)
-
 
 def arm_mass_line(machine: Machine, stations: int = 81) -> ArmMass:
     """Spread the arm's mass along it so that mass, balance and inertia are the machine's.
@@ -167,7 +162,51 @@ def held_arm_lines(machine: Machine, held_across: float, mass: ArmMass) -> ArmLi
     )
 
 
-def _lines(throw: Throw, line: ArmMass) -> ArmLines:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ArmPeaks:
+    """The largest of each line along the arm over a whole throw, by size."""
+
+    position: np.ndarray  # (stations,) m, from the axle, positive toward the tip
+    moment: np.ndarray  # (stations,) N m
+    shear: np.ndarray  # (stations,) N
+    pull: float  # N, anywhere
+
+
+def arm_peaks(throw: Throw, mass: ArmMass) -> ArmPeaks:
+    """Give what `arm_loads` tells of the peaks, in a fraction of its time.
+
+    Args:
+        throw: the throw.
+        mass: the arm's mass along it.
+
+    Raises:
+        ValueError: a throw whose forces are not finite.
+    """
+    shares, couple, unit = _shares(throw, mass)
+    high, low = _highest_lowest(shares[:4], unit.shear[:4])
+    shear = np.maximum(high, -low)
+    high, low = _highest_lowest(shares[4:], unit.pull[4:])
+    pull = float(max(high.max(), -low.min()))
+    bent = np.vstack([unit.moment[:4], mass.position < 0.0])
+    high, low = _highest_lowest(np.vstack([shares[:4], couple]), bent)
+    return ArmPeaks(position=mass.position, moment=np.maximum(high, -low), shear=shear, pull=pull)
+
+
+def _highest_lowest(shares: np.ndarray, unit: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Highest and lowest (n,) over time of unit lines (k, n) summed by their shares (k, t).
+
+    Not by a matrix product, which would share so small a task out among busy processors.
+    """
+    lines = np.einsum("kt,nk->nt", shares, np.ascontiguousarray(unit.T))
+    return lines.max(axis=1), lines.min(axis=1)
+
+
+def _shares(throw: Throw, line: ArmMass) -> tuple[np.ndarray, np.ndarray, ArmLines]:
+    """What each moment of a throw has of eight unit loads (8, t), the couple that turns the short
+    arm's end (t,) [N m], and the lines of one of each unit load.
+
+    The first four load the arm across, the others along it.
+    """
     machine = throw.machine
     n = machine.number
     sine, cosine = np.sin(throw.arm), np.cos(throw.arm)
@@ -175,7 +214,7 @@ def _lines(throw: Throw, line: ArmMass) -> ArmLines:
     forward = throw.base_acceleration
     # Along the arm, toward the tip: (-cos e, sin e); across, as e grows: (sin e, cos e).
     tip, pin = -throw.tip_force, -throw.pin_force
-    shares = np.column_stack(
+    shares = np.stack(
         [
             tip[:, 0] * sine + tip[:, 1] * cosine,
             pin[:, 0] * sine + pin[:, 1] * cosine,
@@ -191,31 +230,25 @@ def _lines(throw: Throw, line: ArmMass) -> ArmLines:
         raise ValueError("a load on the arm is not a finite number; look for the throw's fault")
     # Lines are linear in these eight: the lines of one unit of each serve every moment.
     unit = arm_lines(line.position, line.line_mass, *np.eye(8))
-    lines = replace(
-        unit,
-        pull=_summed(shares, unit.pull),
-        shear=_summed(shares, unit.shear),
-        moment=_summed(shares, unit.moment),
-        moment_gap=shares @ unit.moment_gap,
-    )
-    short = line.position < 0.0
-    if machine.flag("counterweight.hung"):
-        # What the axle's friction leaves open is the pin's: a couple at the end of the short arm.
-        couple = np.zeros_like(throw.time) if line.note else lines.moment_gap - throw.axle_torque
-    else:
+    if not machine.flag("counterweight.hung"):
         # A fixed weight turns with the arm: a couple at the end of the short arm turns it.
         couple = n("counterweight.inertia") * throw.arm_acceleration
+    elif line.note:
+        couple = np.zeros_like(throw.time)
+    else:
+        # What the axle's friction leaves open is the pin's: a couple at the end of the short arm.
+        couple = unit.moment_gap @ shares - throw.axle_torque
+    return shares, couple, unit
+
+
+def _lines(throw: Throw, line: ArmMass) -> ArmLines:
+    shares, couple, unit = _shares(throw, line)
+    moment = np.einsum("kt,kn->tn", shares, unit.moment)
+    moment[:, line.position < 0.0] += couple[:, None]
     return replace(
-        lines,
-        moment=np.where(short, lines.moment + couple[:, None], lines.moment),
-        moment_gap=lines.moment_gap - couple,
+        unit,
+        pull=np.einsum("kt,kn->tn", shares, unit.pull),
+        shear=np.einsum("kt,kn->tn", shares, unit.shear),
+        moment=moment,
+        moment_gap=unit.moment_gap @ shares - couple,
     )
-
-
-def _summed(shares: np.ndarray, unit: np.ndarray) -> np.ndarray:
-    """Sum unit lines (8, n) by their shares (t, 8), without the threads of a matrix product.
-
-    So small a product takes longer to share out among busy processors than to do.
-    """
-    total: np.ndarray = np.einsum("tk,kn->tn", shares, unit)
-    return total
