@@ -449,6 +449,12 @@ RULES: tuple[Rule, ...] = (
         words="0.4 of the axle's height (common practice)",
     ),
     Rule(
+        path="frame.side_foot",
+        needs=("axle.height",),
+        function=lambda height: 0.35 * height,
+        words="0.35 of the axle's height (common practice)",
+    ),
+    Rule(
         path="frame.brace_depth",
         needs=("frame.leg_depth",),
         function=lambda side: np.maximum(0.7 * side, 0.005),

@@ -260,6 +260,15 @@ _FRAME = (
         "Thickness of steel plates on both sides of a joint; 0 for timber on timber.",
         default=0.0,
     ),
+    number_dial(
+        *("frame.side_foot", "a_f", "m", "Side brace foot", (0.0, 30.0), 0.05),
+        "How far outside an A-frame its side brace, from the head down, stands; 0 for none.",
+    ),
+    number_dial(
+        *("frame.side_share", "k_f", "-", "Sideways share", (0.0, 1.0), 0.01),
+        "Sideways force on the frame as a share of the axle's load (common practice).",
+        default=0.05,
+    ),
 )
 
 _GROUND = (

@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers import check_axle, check_frame
+from slingwright.answers import check_axle, check_joints
 from slingwright.answers.check import Subject, made, run
-from slingwright.answers.check_arm import bending_capacity, sections_of, tipping
+from slingwright.answers.check_arm import bending_capacity, cut_share, sections_of, tipping
 from slingwright.answers.checks import checks, holding
+from slingwright.answers.frame import frame_shape, member_forces
 from slingwright.answers.load_cases import load_cases
 
 FIRST_DRAFT = Path(__file__).parents[1] / "machines" / "first_draft.toml"
@@ -114,16 +115,49 @@ def test_fatigue_strength_at_ten_thousand():
 def test_arm_strength_by_hand():
     """Truth: EN 1995-1-1: W k_mod f_m / gamma_M: C24, class 3 instantaneous 0.9, 1.3; depth 320 mm.
 
-    h over b is 1.23, so nothing tips over: slenderness by eq 6.32 below 0.75.
+    h over b is 1.23, so nothing tips over: slenderness by eq 6.32 below 0.75. The long arm loses
+    180 mm of depth on 5.8 m; eq 6.39 for C24, k_h of 140 mm on f_m: f_v 4.0, f_t,90 0.4 MPa.
     """
     case = held_by().cases[0]
     subject = Subject(machine=machine(), cases=held_by().cases)
     at = int(np.argmin(np.abs(case.position)))
     modulus = 0.26 * 0.32**2 / 6.0
     assert tipping(machine()) == 1.0
-    assert bending_capacity(subject, case)[at] == pytest.approx(modulus * 24e6 * 0.9 / 1.3)
-    tip = 0.12 * 0.14**2 / 6.0 * 24e6 * 0.9 / 1.3 * (150.0 / 140.0) ** 0.2
+    whole = modulus * 24e6 * 0.9 / 1.3
+    assert bending_capacity(subject, case)[at - 1] == pytest.approx(whole)
+    run, bending = 0.18 / 5.8, 24.0 * (150.0 / 140.0) ** 0.2
+    cut = 1.0 / math.sqrt(1.0 + (bending * run / (0.75 * 4.0)) ** 2 + (bending * run**2 / 0.4) ** 2)
+    assert 0.95 < cut < 0.98
+    assert bending_capacity(subject, case)[at] == pytest.approx(cut * whole)
+    tip = cut * 0.12 * 0.14**2 / 6.0 * 24e6 * 0.9 / 1.3 * (150.0 / 140.0) ** 0.2
     assert bending_capacity(subject, case)[-1] == pytest.approx(tip)
+
+
+def test_an_even_arm_and_a_grown_pole_have_no_cut_edge():
+    """Truth: EN 1995-1-1 6.4.2 is for edges cut across the grain; no taper, no cut: k_m,a is 1."""
+    even = machine().change({"arm.depth_at_tip": "320 mm"})
+    assert cut_share(even) == (1.0, 0.0)
+    assert cut_share(machine().change({"arm.section": "round"})) == (1.0, 0.0)
+    steep = machine().change({"arm.depth_at_tip": "40 mm"})
+    assert cut_share(steep)[0] < cut_share(machine())[0] < 1.0
+
+
+def test_splitting_by_hand():
+    """Truth: EN 1995-1-1 eq 8.4 (from memory) by hand, k_mod 0.9, gamma_M 1.3.
+
+    14 x 260 sqrt(160 / (1 - 160 / 320)) N; shear beside the pin is the pin's force but for what
+    the arm's own end weighs: largest in the same case.
+    """
+    check = named(held_by().checks, "arm split at the hanger pin")
+    assert check.capacity == pytest.approx(14.0 * 260.0 * math.sqrt(320.0) * 0.9 / 1.3)
+    worst = max(held_by().cases, key=lambda case: case.shear[0])
+    assert check.demand == pytest.approx(1.35 * worst.shear[0]) and check.case == worst.name
+    assert check.demand <= 1.35 * max(case.pin_load for case in held_by().cases)
+    axle = named(held_by().checks, "arm split at the axle's hole")
+    assert axle.capacity == check.capacity
+    strapped = only(arm__hole=0.0)
+    assert not any(found.name == "arm split at the axle's hole" for found in strapped)
+    assert "softwood" in named(only(arm__timber="D30"), "arm split at the hanger pin").working
 
 
 def test_service_class_and_timber_class_count():
@@ -206,14 +240,14 @@ def test_published_bolt_example_in_a_joint():
         {"frame.timber": "D30", "frame.leg_width": 0.075, "frame.sill_width": 0.075}
     )
     subject = Subject(machine=m, cases=held_by().cases)
-    shape = check_frame.frame_shape(m)
-    plane, planes = check_frame.joint_plane(subject, shape)
+    shape = frame_shape(m)
+    plane, planes = check_joints.joint_plane(subject, shape)
     assert planes == 1
     side = 0.90 + 0.015 * 20.0
     slanted = 34.768e6 / (side * math.sin(shape.lean) ** 2 + math.cos(shape.lean) ** 2)
     assert plane.mode("a").resistance == pytest.approx(slanted * 0.075 * 0.020, rel=1e-4)
     assert plane.mode("b").resistance == pytest.approx(34.768e6 * 0.075 * 0.020, rel=1e-4)
-    plated, planes = check_frame.joint_plane(
+    plated, planes = check_joints.joint_plane(
         replace(subject, machine=m.change({"frame.plate": "20 mm"})), shape
     )
     assert planes == 2 and plated.resistance > plane.resistance
@@ -223,7 +257,7 @@ def test_leg_buckles_by_hand():
     """Truth: EN 1995-1-1 6.3.2 by hand for one leg: C24, E_05 7.4 GPa, f_c 21 MPa, class 3."""
     check = named(held_by().checks, "leg in push with buckling")
     m = machine()
-    shape = check_frame.frame_shape(m)
+    shape = frame_shape(m)
     slender = shape.leg_length / (shape.leg[0] / math.sqrt(12.0)) / math.pi * math.sqrt(21 / 7400)
     k = 0.5 * (1.0 + 0.2 * (slender - 0.3) + slender**2)
     share = 1.0 / (k + math.sqrt(k**2 - slender**2))
@@ -235,8 +269,8 @@ def test_member_forces_are_sums_of_unit_solutions():
     m = machine()
     subject = Subject(machine=m.change({"site.load_factor": 1.0}), cases=held_by().cases)
     case = next(case for case in held_by().cases if case.kind == "hoist")
-    axial, _ = check_frame.member_forces(subject, case)
-    shape = check_frame.frame_shape(m)
+    axial, _ = member_forces(subject, case)
+    shape = frame_shape(m)
     down = case.axle_force[0, 1] / 2.0
     assert case.axle_force[0, 0] == 0.0
     assert axial[0, :2] == pytest.approx(down / (2.0 * math.sin(shape.lean)), rel=2e-3)

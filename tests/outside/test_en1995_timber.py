@@ -49,14 +49,14 @@ def test_partial_factors_and_constants():
 
 def test_size_factor():
     """Truth: 3.2 (3): (150 / h)^0.2 under 150 mm, at most 1.3, none for dense timber."""
-    assert timber.size_factor(0.150) == 1.0
-    assert timber.size_factor(0.300) == 1.0
-    assert timber.size_factor(0.075) == pytest.approx(2.0**0.2, rel=1e-12)
-    assert timber.size_factor(0.150 / 1.3**5) == pytest.approx(1.3, rel=1e-12)
-    assert timber.size_factor(0.020) == 1.3
-    assert timber.size_factor(0.075, density=750.0) == 1.0
-    assert timber.size_factor(0.300, material="glulam") == pytest.approx(2.0**0.1, rel=1e-12)
-    assert timber.size_factor(0.100, material="glulam") == 1.1
+    assert timber.size_factor(0.150, 350.0) == 1.0
+    assert timber.size_factor(0.300, 350.0) == 1.0
+    assert timber.size_factor(0.075, 700.0) == pytest.approx(2.0**0.2, rel=1e-12)
+    assert timber.size_factor(0.150 / 1.3**5, 350.0) == pytest.approx(1.3, rel=1e-12)
+    assert timber.size_factor(0.020, 350.0) == 1.3
+    assert timber.size_factor(0.075, 750.0) == 1.0
+    assert timber.size_factor(0.300, 385.0, "glulam") == pytest.approx(2.0**0.1, rel=1e-12)
+    assert timber.size_factor(0.100, 385.0, "glulam") == 1.1
 
 
 def test_design_strength_of_oak_d30():

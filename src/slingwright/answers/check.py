@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
@@ -19,6 +20,7 @@ from slingwright.materials import TimberClass
 
 Found = TypeVar("Found")
 
+INCH = 0.0254  # m
 THROWN = ("brief", "empty", "early", "late", "ring")
 """Kinds of cases whose loads are instantaneous; the rest last a short time (EN 1995-1-1 2.3.1)."""
 
@@ -29,7 +31,8 @@ class Check:
 
     `utilisation` is demand over capacity, or what the rule named in `source` makes of both; it
     holds up to 1. A check that cannot be made has an infinite utilisation, never zero, and says
-    in `working` what is missing. `dials` are those that may bring it to its limit.
+    in `working` what is missing. `dials` are those that may bring it to its limit. `account` is
+    the working with its amounts still in SI, as `shown` writes them: see `told`.
     """
 
     name: str
@@ -40,8 +43,17 @@ class Check:
     unit: str
     source: str
     utilisation: float
-    working: str
+    account: str
     dials: tuple[str, ...] = ()
+
+    @property
+    def working(self) -> str:
+        """The working with numbers filled in, in metric units."""
+        return self.told()
+
+    def told(self, system: units.System = "metric") -> str:
+        """Give the working with numbers filled in, in the units of a system."""
+        return _AMOUNT.sub(lambda found: _amount(found[1], found[2], system), self.account)
 
     @property
     def known(self) -> bool:
@@ -108,7 +120,7 @@ class Subject:
         """Write how a design strength of timber comes about."""
         return (
             f"{symbol} = k_mod f_k / gamma_M = {self.modification(case):g} x "
-            f"{units.text(characteristic, 'Pa')} / {partial_factor('solid'):g}"
+            f"{shown(characteristic, 'Pa')} / {partial_factor('solid'):g}"
         )
 
 
@@ -123,7 +135,7 @@ def made(
     capacity: float,
     unit: str,
     source: str,
-    working: str,
+    account: str,
     dials: tuple[str, ...],
     utilisation: float | None = None,
 ) -> Check:
@@ -146,7 +158,7 @@ def made(
         unit=unit,
         source=source,
         utilisation=demand / capacity if utilisation is None else utilisation,
-        working=working,
+        account=account,
         dials=dials,
     )
 
@@ -173,15 +185,30 @@ def unknown(name: str, part: str, dials: tuple[str, ...], why: str) -> Check:
         unit="-",
         source="none",
         utilisation=math.inf,
-        working=f"Cannot be checked: {why} (dials: {', '.join(dials)})",
+        account=f"Cannot be checked: {why} (dials: {', '.join(dials)})",
         dials=dials,
     )
 
 
 def shown(value: float, unit: str) -> str:
-    """Write a value for a working.
+    """Write an amount into an account, in SI: it is shown in the reader's units by `Check.told`.
 
-    >>> shown(12_345.0, "N"), shown(0.5, "-")
-    ('12.35 kN', '0.5')
+    Beside the units of dials, "m^3" is a section modulus, shown in mm3 or in3.
+
+    >>> check = unknown("joint", "frame", (), f"pull {shown(12_345.0, 'N')}")
+    >>> check.told("US")
+    'Cannot be checked: pull 2,775 lbf (dials: )'
     """
-    return f"{value:.3g}" if unit == "-" else units.text(value, unit)
+    return f"\ue000{float(value)!r}|{unit}\ue001"
+
+
+_AMOUNT = re.compile("\ue000([^|\ue001]*)\\|([^\ue001]*)\ue001")
+
+
+def _amount(value: str, unit: str, system: units.System) -> str:
+    number = float(value)
+    if unit == "-":
+        return f"{number:.3g}"
+    if unit == "m^3":
+        return f"{number * 1e9:.4g} mm3" if system == "metric" else f"{number / INCH**3:.4g} in3"
+    return units.text(number, unit, system)

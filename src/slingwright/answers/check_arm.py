@@ -20,7 +20,13 @@ from slingwright.formulas.arm import (
 from slingwright.formulas.arm_deflection import arm_deflection
 from slingwright.formulas.arm_sections import ArmSections, arm_sections
 from slingwright.formulas.sections import laminated_shares
-from slingwright.formulas.timber import K_CR, size_factor
+from slingwright.formulas.timber import (
+    K_CR,
+    partial_factor,
+    size_factor,
+    splitting_capacity,
+    taper_factor,
+)
 from slingwright.formulas.timber_columns import (
     rectangle_tipping_stress,
     tipping_factor,
@@ -50,6 +56,7 @@ def arm_checks(subject: Subject) -> Iterator[Check]:
     yield from run(subject, "arm in bending", PART, SIZES, _bending)
     yield from run(subject, "arm at the axle's hole", PART, HOLED, _at_hole)
     yield from run(subject, "arm in shear", PART, SIZES, _shear)
+    yield from run(subject, "arm split by axle or pin", PART, HOLED, _splitting)
     if subject.machine.number("arm.splice") > 0.0:
         spliced = ("arm.splice", "arm.splice_keeps", *SIZES)
         yield from run(subject, "arm at its splice", PART, spliced, _splice)
@@ -91,7 +98,10 @@ def arm_of(subject: Subject, case: LoadCase, hole: float) -> ArmSections:
 
 
 def bending_capacity(subject: Subject, case: LoadCase, hole: float = 0.0) -> np.ndarray:
-    """Moment the arm takes at each place of a case: W k_h k_crit f_m,d (stations,) [N m]."""
+    """Moment the arm takes at each place of a case (stations,) [N m].
+
+    W k_h f_m,d, times the lesser of k_crit and, on the long arm, k_m,a of its cut edge.
+    """
     key = ("arm capacity", subject.modification(case), case.position.size, hole)
     return subject.once(key, lambda: _bending_capacity(subject, case, hole))
 
@@ -106,7 +116,32 @@ def _bending_capacity(subject: Subject, case: LoadCase, hole: float) -> np.ndarr
     size = np.ones_like(depths)
     if size_factor(0.075, timber.density_characteristic) > 1.0:
         size = np.clip((0.15 / depths) ** 0.2, 1.0, 1.3)
-    return sections.elastic_modulus * size * base * tipping(m)
+    cut = cut_share(m)[0]
+    kept = np.where(case.position >= 0.0, min(tipping(m), cut), tipping(m))
+    return sections.elastic_modulus * size * base * kept
+
+
+def cut_share(machine: Machine) -> tuple[float, float]:
+    """Share of its bending strength that the tapered long arm's edge keeps, and its slope [rad].
+
+    All the taper is taken to be cut on the pulled edge, the other left along the grain. The grain
+    of a round arm is taken to follow its taper, as it grew.
+    """
+    n = machine.number
+    if machine.text("arm.section") == "round":
+        return 1.0, 0.0
+    timber = materials.timber(machine.text("arm.timber"))
+    slope = math.atan2(abs(n("arm.depth_at_axle") - n("arm.depth_at_tip")), n("arm.long"))
+    # Characteristic values do: one k_mod and gamma_M stand over and under; k_h at its largest.
+    small = size_factor(n("arm.depth_at_tip"), timber.density_characteristic)
+    share = taper_factor(
+        slope,
+        small * timber.bending_strength,
+        timber.shear_strength,
+        timber.tension_perpendicular,
+        pulled=True,
+    )
+    return share, slope
 
 
 def tipping(machine: Machine) -> float:
@@ -123,9 +158,12 @@ def tipping(machine: Machine) -> float:
 
 def _strength_words(subject: Subject, case: LoadCase, strength: float) -> str:
     timber = subject.timber("arm.timber")
+    cut, slope = cut_share(subject.machine)
     return (
         f"{subject.timber_words('f_m,d', timber.bending_strength, case)} of {timber.name}, with "
-        f"k_h and k_crit {shown(strength, 'Pa')} ({timber.source})"
+        f"k_h and the lesser of k_crit {tipping(subject.machine):.3f} and, on the long arm, k_m,a "
+        f"{cut:.3f} of an edge cut {math.degrees(slope):.1f} deg to the grain "
+        f"{shown(strength, 'Pa')} ({timber.source})"
     )
 
 
@@ -155,9 +193,9 @@ def _bending(subject: Subject) -> Iterator[Check]:
             stress,
             strength,
             "Pa",
-            "EN 1995-1-1:2004 6.1.6 and 6.3.3; EN 338",
+            "EN 1995-1-1:2004 6.1.6, 6.3.3 and 6.4.2 (k_m,a from memory); EN 338",
             f"{shown(where, 'm')} from the axle, without its hole: M = {factor:g} x "
-            f"{shown(float(case.moment[at]), 'N m')}, W = {modulus * 1e9:.4g} mm3: sigma = M / W "
+            f"{shown(float(case.moment[at]), 'N m')}, W = {shown(modulus, 'm^3')}: sigma = M / W "
             f"= {shown(stress, 'Pa')}; {_strength_words(subject, case, strength)}",
             SIZES,
         )
@@ -193,7 +231,9 @@ def _at_hole(subject: Subject) -> Check:
         f"hole of {shown(hole, 'm')} in {shown(m.number('arm.depth_at_axle'), 'm')}: sigma_m = "
         f"{factor:g} M / W_net = {shown(stress, 'Pa')} of {shown(strength, 'Pa')}, with the "
         f"largest pull along the arm sigma_t = {shown(pull, 'Pa')} of {shown(along, 'Pa')}: "
-        f"together {use:.2f}; {_strength_words(subject, case, strength)}",
+        f"together {use:.2f}; {_strength_words(subject, case, strength)}. M / W is that "
+        "of the section left (EN 1995-1-1 5.2); the hole sits at mid-depth, where bending stress "
+        "is least, and no stress concentration is added: a hole off the middle is worse.",
         HOLED,
         use,
     )
@@ -227,6 +267,53 @@ def _shear(subject: Subject) -> Check:
         f"{subject.timber_words('f_v,d', timber.shear_strength, case)} = {shown(strength, 'Pa')}",
         (*SIZES, "arm.hole"),
     )
+
+
+def _splitting(subject: Subject) -> Iterator[Check]:
+    m = subject.machine
+    n = m.number
+    depth = n("arm.depth_at_axle")
+    width = depth if m.text("arm.section") == "round" else n("arm.width_at_axle")
+    timber = subject.timber("arm.timber")
+    # Shear just beside each: the axle's station has the long arm's, the one before the short arm's.
+    places: list[tuple[str, str, tuple[int, ...]]] = []
+    if n("arm.hole") > 0.0:
+        places.append(("arm split at the axle's hole", "axle", (-1, 0, 1)))
+    if m.flag("counterweight.hung"):
+        places.append(("arm split at the hanger pin", "pin", ()))
+    for name, what, beside in places:
+        best: tuple[float, LoadCase, float, float] | None = None
+        for case in subject.cases:
+            axle = int(np.argmin(np.abs(case.position)))
+            shears = [case.shear[axle + step] for step in beside] or [case.shear[0]]
+            force = subject.load_factor * float(max(shears))
+            capacity = (
+                splitting_capacity(width, depth, 0.5 * depth)
+                * subject.modification(case)
+                / partial_factor("connection")
+            )
+            if best is None or force / capacity > best[0]:
+                best = (force / capacity, case, force, capacity)
+        if best is None:
+            raise ValueError("there is no load case")
+        _, case, force, capacity = best
+        softwood = "" if timber.kind == "softwood" else " The rule is for softwood; taken as it is."
+        yield made(
+            name,
+            PART,
+            case,
+            force,
+            capacity,
+            "N",
+            "EN 1995-1-1:2004 8.1.4, eqs 8.2 to 8.4 (from memory)",
+            f"shear across the grain beside the {what}, {subject.load_factor:g} V = "
+            f"{shown(force, 'N')}; F_90,Rk = 14 b sqrt(h_e / (1 - h_e / h)) in mm and N, b = "
+            f"{shown(width, 'm')}, h = {shown(depth, 'm')}, h_e = h / 2; x k_mod / gamma_M = "
+            f"{subject.modification(case):g} / {partial_factor('connection'):g}: "
+            f"{shown(capacity, 'N')}. Bands and bolts that hold the grain shut are not "
+            f"counted.{softwood}",
+            ("arm.depth_at_axle", "arm.width_at_axle"),
+        )
 
 
 def _splice(subject: Subject) -> Check:

@@ -129,7 +129,7 @@ def _deflection(subject: Subject) -> Check:
         "m",
         "Roark Table 8.1 by superposition (from memory); limit L/300, common practice",
         f"F = {shown(load, 'N')} without load factor, L = {shown(span, 'm')}, "
-        f"I = {inertia * 1e12:.4g} mm4: y = {shown(bent, 'm')} against L/300",
+        f"I = {shown(inertia, 'm^4')}: y = {shown(bent, 'm')} against L/300",
         SIZES,
     )
 

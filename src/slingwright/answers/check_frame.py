@@ -1,4 +1,4 @@
-"""The frame: legs that buckle, brace and sill, joints, and whether it stays where it stands."""
+"""The frame: legs that buckle, brace and sill, and whether it stays where it stands."""
 
 from __future__ import annotations
 
@@ -7,14 +7,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from slingwright import materials
 from slingwright.answers.check import Check, Subject, made, run, shown
-from slingwright.answers.check_hanger import mode_words
-from slingwright.answers.frame import FRAMES, MEMBERS, FrameShape, frame_shape, frame_units
+from slingwright.answers.frame import FRAMES, MEMBERS, member_forces, shape_of
 from slingwright.answers.load_cases import LoadCase
-from slingwright.formulas import fasteners, joints
-from slingwright.formulas.bolt_groups import group_capacity
 from slingwright.formulas.sections import rectangle
+from slingwright.formulas.sideways import tipping_reach
 from slingwright.formulas.timber import bearing_strength_at_angle, tension_bending_use
 from slingwright.formulas.timber_columns import (
     buckling_factor,
@@ -27,7 +24,6 @@ GROUND = "ground"
 LEGS = ("frame.leg_depth", "frame.leg_width", "frame.spread", "frame.timber")
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.timber")
 SILL = ("frame.sill_depth", "frame.sill_width", "frame.spread", "frame.timber")
-BOLTS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.sill_width")
 STAND = ("frame.sill_length", "base.mass", "base.anchors")
 LEAST_LENGTH = 0.1
 """Least share of the sill that ground pressure is spread over: beyond that the frame tips."""
@@ -40,29 +36,12 @@ def frame_checks(subject: Subject) -> Iterator[Check]:
     yield from run(subject, "legs", PART, LEGS, _legs)
     yield from run(subject, "brace and sill", PART, (*BRACE, *SILL), _ties)
     yield from run(subject, "leg on the sill", PART, (*LEGS, *SILL), _bearing)
-    yield from run(subject, "joint of leg and sill", PART, BOLTS, _joint)
     yield from run(subject, "overturning", GROUND, STAND, _overturning)
     if not subject.machine.flag("base.wheels"):
         slide = ("base.mass", "base.stakes")
         yield from run(subject, "sliding", GROUND, slide, _sliding)
         bear = ("frame.sill_width", "frame.sill_length", "base.mass")
         yield from run(subject, "ground pressure", GROUND, bear, _pressure)
-
-
-def member_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndarray]:
-    """Axial force (n, 4), push positive [N], and moment (n, 4) [N m] of one A-frame's members."""
-
-    def work() -> tuple[np.ndarray, np.ndarray]:
-        units = frame_units(shape_of(subject))
-        each = -subject.load_factor * case.axle_force / FRAMES
-        return each @ units.axial.T, np.abs(each @ units.moment.T)
-
-    return subject.once(("members", case.name), work)
-
-
-def shape_of(subject: Subject) -> FrameShape:
-    """Shape of the machine's frame."""
-    return subject.once("frame", lambda: frame_shape(subject.machine))
 
 
 def _legs(subject: Subject) -> Iterator[Check]:
@@ -217,72 +196,11 @@ def _bearing(subject: Subject) -> Check:
     )
 
 
-def joint_plane(subject: Subject, shape: FrameShape) -> tuple[joints.ShearPlane, int]:
-    """One bolt's shear plane where leg and sill meet, and how many planes a bolt has."""
-    m = subject.machine
-    timber = subject.timber("frame.timber")
-    size = materials.bolt_size(m.text("frame.bolt"))
-    grade = materials.bolt_grade(m.text("frame.bolt_grade"))
-    bend = fasteners.yield_moment(size.diameter, grade.ultimate_strength)
-    density = timber.density_characteristic
-    along = fasteners.embedment_strength(size.diameter, density, 0.0, timber.kind)
-    slanted = fasteners.embedment_strength(size.diameter, density, shape.lean, timber.kind)
-    plate = m.number("frame.plate")
-    if plate > 0.0:
-        return (
-            joints.steel_outer_plates(shape.leg[0], slanted, size.diameter, bend, plate),
-            2,
-        )
-    return (
-        joints.single_shear(shape.leg[0], shape.sill[0], slanted, along, size.diameter, bend),
-        1,
-    )
+def ground_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Level force, upward force and moment of the ground, design values (n,) [N, N, N m].
 
-
-def _joint(subject: Subject) -> Check:
-    m = subject.machine
-    shape = shape_of(subject)
-    plane, planes = joint_plane(subject, shape)
-    size = materials.bolt_size(m.text("frame.bolt"))
-    count = round(m.number("frame.bolts"))
-    spacing = fasteners.bolt_spacing(size.diameter, 0.0)
-    counted = fasteners.effective_number(count, spacing.along, size.diameter, 0.0)
-    best: tuple[float, LoadCase, float, float] | None = None
-    for case in subject.cases:
-        axial, _ = member_forces(subject, case)
-        # The sill's tie, and any pull of a leg, go through the bolts; push goes by contact.
-        level = np.abs(axial[:, 3])
-        lift = np.maximum(-axial[:, :2].min(axis=1), 0.0) * math.sin(shape.lean)
-        force = float(np.hypot(level, lift).max())
-        capacity = group_capacity(plane.resistance, counted, planes, subject.modification(case))
-        if best is None or force / capacity > best[0]:
-            best = (force / capacity, case, force, capacity)
-    if best is None:
-        raise ValueError("there is no load case")
-    _, case, force, capacity = best
-    kind = (
-        f"steel plates of {shown(m.number('frame.plate'), 'm')} on both sides"
-        if planes == 2
-        else "timber on timber"
-    )
-    return made(
-        "joint of leg and sill",
-        PART,
-        case,
-        force,
-        capacity,
-        "N",
-        f"{plane.source}, 8.34 (bolts that count); rope effect left out",
-        f"{count} {size.name}, {kind}: level thrust and lift {shown(force, 'N')}; push goes by "
-        f"contact. A bolt and plane: {mode_words(plane)}; {counted:.2f} bolts count at "
-        f"{shown(spacing.along, 'm')} spacing (least: {shown(spacing.loaded_end, 'm')} to "
-        f"a loaded end, {shown(spacing.loaded_edge, 'm')} to an edge)",
-        BOLTS,
-    )
-
-
-def _ground_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Level force, upward force and moment of the ground, design values (n,) [N, N, N m]."""
+    The throw's forces count with the load factor, the base's own weight with 0.9.
+    """
     n = subject.machine.number
     own = n("base.mass") * n("site.gravity")
     factor = subject.load_factor
@@ -296,11 +214,8 @@ def _overturning(subject: Subject) -> Check:
     half, anchors = 0.5 * n("frame.sill_length"), n("base.anchors")
     best: tuple[float, LoadCase, float, float] | None = None
     for case in subject.cases:
-        _, upward, moment = _ground_forces(subject, case)
-        pressing = upward + anchors
-        turning = np.maximum(np.abs(moment) - anchors * half, 0.0)
-        place = np.full_like(pressing, np.inf)
-        np.divide(turning, pressing, out=place, where=pressing > 0.0)
+        _, upward, moment = ground_forces(subject, case)
+        place = tipping_reach(moment, upward, anchors, half)
         at = int(np.argmax(place))
         if best is None or place[at] > best[0]:
             best = (float(place[at]), case, float(upward[at]), float(moment[at]))
@@ -326,8 +241,7 @@ def _overturning(subject: Subject) -> Check:
         "m",
         "EN 1990:2002 equilibrium, own weight x 0.9 (from memory)",
         f"{words}; base of {shown(n('base.mass'), 'kg')} counted at 0.9, the throw's forces x "
-        f"{subject.load_factor:g}, anchors of {shown(anchors, 'N')} at each end. A tip sideways "
-        "is not looked at.",
+        f"{subject.load_factor:g}, anchors of {shown(anchors, 'N')} at each end.",
         STAND,
     )
 
@@ -337,7 +251,7 @@ def _sliding(subject: Subject) -> Check:
     friction, stakes = n("site.ground_friction"), n("base.stakes")
     best: tuple[float, LoadCase, float, float] | None = None
     for case in subject.cases:
-        level, upward, _ = _ground_forces(subject, case)
+        level, upward, _ = ground_forces(subject, case)
         hold = friction * np.maximum(upward, 0.0) + stakes
         with np.errstate(divide="ignore", invalid="ignore"):
             use = np.where(hold > 0.0, np.abs(level) / hold, np.inf)
@@ -368,7 +282,7 @@ def _pressure(subject: Subject) -> Check:
     best: tuple[float, LoadCase, float, float] | None = None
     tips = False
     for case in subject.cases:
-        _, upward, moment = _ground_forces(subject, case)
+        _, upward, moment = ground_forces(subject, case)
         place = np.full_like(upward, np.inf)
         np.divide(np.abs(moment), upward, out=place, where=upward > 0.0)
         tips = tips or bool((place >= 0.5 * length).any())
@@ -380,7 +294,11 @@ def _pressure(subject: Subject) -> Check:
     if best is None or best[0] <= 0.0:
         raise ValueError("nothing presses on the ground")
     most, case, upward_then, left_then = best
-    beyond = " In some case it tips, where no pressure is true: see overturning." if tips else ""
+    beyond = (
+        " In some case the base alone would tip, where no pressure is true: see overturning."
+        if tips
+        else ""
+    )
     return made(
         "ground pressure",
         GROUND,

@@ -246,7 +246,7 @@ def _floor(subject: Subject) -> Check:
         "Pa",
         "EN 1995-1-1:2004 6.1.6; Roark Table 8.1 (from memory)",
         f"all of {subject.load_factor:g} x {shown(case.pin_load, 'N')} spread over the floor: "
-        f"M = F b / 8 = {shown(moment, 'N m')}, W = {section.elastic_modulus * 1e9:.4g} mm3; "
+        f"M = F b / 8 = {shown(moment, 'N m')}, W = {shown(section.elastic_modulus, 'm^3')}; "
         f"{subject.timber_words('f_m,d', timber.bending_strength, case)} x k_h {size:.2f} = "
         f"{shown(strength, 'Pa')}. Bearers under the floor are not counted.",
         FLOOR,

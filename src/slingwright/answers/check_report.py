@@ -98,7 +98,7 @@ def as_text(
             f"{amount(check, check.capacity, system)}; {check.case}"
         )
         if working or not check.known:
-            lines.append(f"      {check.working}")
+            lines.append(f"      {check.told(system)}")
             lines.append(f"      Source: {check.source}")
     if clearance is not None:
         lines += ["", "Clearance over the throw and 10 s of swing", f"  {clearance.sentence()}"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slingwright import materials, ropes_table
+from slingwright import materials, ropes_table, units
 from slingwright.answers.check import Check, Subject, made, run, shown
 from slingwright.formulas import ropes, steel
 from slingwright.formulas.sections import round_section
@@ -33,7 +33,7 @@ def cord_strength(machine: Machine) -> tuple[float, str]:
     if given > 0.0:
         return given, "breaking force as given in sling.breaking"
     size = ropes_table.rope(machine.text("sling.rope"), machine.number("sling.rope_diameter"))
-    return size.breaking_force, f"{size.name} of {shown(size.diameter, 'm')}: {size.source}"
+    return size.breaking_force, f"{size.name} of {units.text(size.diameter, 'm')}: {size.source}"
 
 
 def _cords(subject: Subject) -> Check:

@@ -11,6 +11,8 @@ from slingwright.answers.check_arm import arm_checks
 from slingwright.answers.check_axle import axle_checks
 from slingwright.answers.check_frame import frame_checks
 from slingwright.answers.check_hanger import hanger_checks
+from slingwright.answers.check_joints import joint_checks
+from slingwright.answers.check_sideways import sideways_checks
 from slingwright.answers.check_sling import sling_checks
 from slingwright.answers.load_cases import (
     Governing,
@@ -33,8 +35,10 @@ NOT_MODELLED = (
     "the box striking the frame or the ground, and what that does",
     "welds",
     "jerk of a sling or rope that went slack",
-    "sideways forces, wind on the frame, ground that gives",
-    "joints other than the bolted foot of a leg",
+    "sideways forces beyond the share of the axle's load that a dial sets, wind on the frame, "
+    "ground that gives",
+    "joints other than the bolted foot, head and brace ends of the legs: tenons, pegs, cross sills",
+    "stress that gathers at holes and steps, beyond the section they leave",
 )
 """What the checks leave out, for the page and for print."""
 
@@ -140,8 +144,8 @@ def _box(subject: Subject) -> Check:
         "m",
         "geometry",
         f"the box is {shown(breadth, 'm')} along the axle, the legs {shown(span, 'm')} apart. "
-        f"Its mass over its outer volume is {fill:,.0f} kg/m3: damp sand gives about 1,800, more "
-        "asks for iron or lead.",
+        f"Its mass over its outer volume is {shown(fill, 'kg/m^3')}: damp sand gives about "
+        f"{shown(1800.0, 'kg/m^3')}, more asks for iron or lead.",
         ("axle.span", "counterweight.breadth"),
     )
 
@@ -152,6 +156,8 @@ GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (
     hanger_checks,
     sling_checks,
     frame_checks,
+    joint_checks,
+    sideways_checks,
     width_checks,
 )
 """What gives the checks of each part."""

@@ -15,6 +15,8 @@ from functools import lru_cache
 import numpy as np
 
 from slingwright import materials
+from slingwright.answers.check import Subject
+from slingwright.answers.load_cases import LoadCase
 from slingwright.machine import Machine
 
 MEMBERS = ("rear leg", "front leg", "brace", "sill")
@@ -162,3 +164,19 @@ def frame_units(shape: FrameShape) -> FrameUnits:
             moment[row, which] = max(bends, key=abs)
         deflection[which] = (model.nodes["apex"].DX[case], model.nodes["apex"].DY[case])
     return FrameUnits(axial=axial, moment=moment, deflection=deflection)
+
+
+def member_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndarray]:
+    """Axial force (n, 4), push positive [N], and moment (n, 4) [N m] of one A-frame's members."""
+
+    def work() -> tuple[np.ndarray, np.ndarray]:
+        units = frame_units(shape_of(subject))
+        each = -subject.load_factor * case.axle_force / FRAMES
+        return each @ units.axial.T, np.abs(each @ units.moment.T)
+
+    return subject.once(("members", case.name), work)
+
+
+def shape_of(subject: Subject) -> FrameShape:
+    """Shape of the machine's frame."""
+    return subject.once("frame", lambda: frame_shape(subject.machine))

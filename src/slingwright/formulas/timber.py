@@ -83,7 +83,7 @@ def partial_factor(material: str) -> float:
     return GAMMA_M[material]
 
 
-def size_factor(depth: float, density: float = 0.0, material: str = "solid") -> float:
+def size_factor(depth: float, density: float, material: str = "solid") -> float:
     """Factor by which small pieces are stronger in bending and in pull along the grain, k_h.
 
     solid: min((150 mm / h)^0.2, 1.3) under 150 mm and for rho_k up to 700 kg/m3
@@ -91,21 +91,22 @@ def size_factor(depth: float, density: float = 0.0, material: str = "solid") -> 
 
     Args:
         depth: depth in bending, greatest side in pull h [m].
-        density: characteristic density rho_k [kg/m3].
+        density: characteristic density rho_k; not used for glulam [kg/m3].
         material: solid or glulam [text].
 
     Returns:
         Factor k_h, 1 or more [-].
 
     Raises:
-        ValueError: if the depth is not above zero, or the material is neither.
+        ValueError: if depth or density is not above zero, or the material is neither.
 
     Source: EN 1995-1-1:2004, eqs (3.1) and (3.2); the density limit from memory.
 
-    >>> size_factor(0.2), round(size_factor(0.1), 4), size_factor(0.01)
-    (1.0, 1.0845, 1.3)
+    >>> size_factor(0.2, 350.0), round(size_factor(0.1, 350.0), 4), size_factor(0.1, 750.0)
+    (1.0, 1.0845, 1.0)
     """
     above_zero(depth, "depth", "m")
+    above_zero(density, "characteristic density", "kg/m3")
     if material == "glulam":
         return max(1.0, min((0.6 / depth) ** 0.1, 1.1))
     if material != "solid":

@@ -292,7 +292,7 @@ def row_of(check: Check, system: units.System) -> dict[str, Any]:
         "demand": amount(check, check.demand, system),
         "capacity": amount(check, check.capacity, system),
         "case": check.case,
-        "working": check.working,
+        "working": check.told(system),
         "source": check.source,
     }
 
