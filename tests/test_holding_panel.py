@@ -3,8 +3,10 @@
 Truth: the same machine checked directly; the table of dials; the words promised.
 """
 
+import asyncio
 import html
 import math
+import re
 from pathlib import Path
 
 import numpy as np
@@ -88,6 +90,80 @@ def test_asking_shows_what_would_make_it_pass(page) -> None:
     assert "remedies" not in rows(page)["sliding"]
 
 
+def test_asking_leaves_the_page_free(page) -> None:
+    """Truth: the same search done at once; the page is told that it goes on, and then its end."""
+
+    async def ask() -> None:
+        heard(page, {"kind": "pass", "name": "overturning"})
+        assert rows(page)["overturning"]["asking"] and "remedies" not in rows(page)["overturning"]
+        assert not rows(page)["sliding"]["asking"]
+        heard(page, {"kind": "pass", "name": "overturning"})
+        assert len(page.table.beside.going) == 1, "asked twice, sought once"
+        while page.table.beside.going:
+            await asyncio.sleep(0.01)
+
+    asyncio.run(ask())
+    row = rows(page)["overturning"]
+    assert not row["asking"] and page.bench.status == ""
+    assert row["remedies"] == [f"{one.words}." for one in page.desk.seek("overturning")]
+    page.bench.measure("US")
+    assert any("lbf" in line for line in rows(page)["overturning"]["remedies"])
+
+
+def test_a_change_ends_the_search(page) -> None:
+    """Truth: an answer for a machine that is gone helps nobody: it is given up, with no word."""
+
+    async def ask() -> float:
+        heard(page, {"kind": "pass", "name": "ground pressure"})
+        page.bench.change({"axle.diameter": "71 mm"})
+        loop = asyncio.get_running_loop()
+        start = loop.time()
+        while page.table.beside.going:
+            await asyncio.sleep(0.01)
+        return loop.time() - start
+
+    assert asyncio.run(ask()) < 1.0
+    assert "remedies" not in rows(page)["ground pressure"] and page.bench.status == ""
+    page.bench.undo()
+    assert "remedies" not in rows(page)["ground pressure"]
+
+
+def test_clearance_is_looked_at_beside_the_page(page) -> None:
+    """Truth: the clearance worked out directly."""
+
+    async def rest() -> None:
+        assert page.table.rest() == "" and page.desk.clearance is None
+        while page.table.beside.going:
+            await asyncio.sleep(0.01)
+
+    asyncio.run(rest())
+    told = clearance(page.bench.machine)
+    assert page.desk.clearance is not None
+    assert html.escape(told.sentence()) in page.strip.words.value
+    page.bench.measure("US")
+    assert html.escape(told.sentence("US")) in page.strip.words.value
+    assert " ft up" in told.gaps[0].told("US") or " in to spare" in told.gaps[0].told("US")
+
+
+def test_what_goes_wrong_beside_the_page_is_said(page, monkeypatch) -> None:
+    """Truth: the status line's words, at once or later."""
+
+    def broken(*_: object) -> None:
+        raise ValueError("the sledge is away")
+
+    monkeypatch.setattr("slingwright.panels.holding.clearance", broken)
+    assert page.table.rest() == "the sledge is away"
+
+    async def rest() -> None:
+        page.bench.say("")
+        page.table.rest()
+        while page.table.beside.going:
+            await asyncio.sleep(0.01)
+
+    asyncio.run(rest())
+    assert page.bench.status == "the sledge is away"
+
+
 def test_asking_for_what_is_not_there_is_said(page) -> None:
     """Truth: the status line's words; nothing is thrown at the reader."""
     assert "no check 'bolts of gold'" in page.table.ask("bolts of gold")
@@ -142,6 +218,19 @@ def test_units_follow_the_switch(page) -> None:
     assert "lbf" in page.cases.widget.value
     labels = [p["y"]["label"] for p in page.pictures.widget.scene["pictures"]]
     assert labels[0] == "moment [ft lbf]"
+    working = rows(page)["axle in bending"]["working"]
+    assert "ksi" in working and "lbf" in working and " m" not in working.replace(" mm", "")
+    width = next(p for p in page.pictures.widget.scene["pictures"] if p["key"] == "width")
+    assert " ft across" in width["words"]
+
+
+def test_no_working_mixes_units(page) -> None:
+    """Truth: the shared units file: no metric unit is left in any working of the US system."""
+    page.bench.measure("US")
+    metric = re.compile(r"[0-9] (mm|m|kg|kN|N|MPa|kPa|kN m|N m|mm3|mm4|m/s|kg/m3)\b")
+    for row in rows(page).values():
+        found = metric.search(row["working"].replace("in mm and N", ""))
+        assert found is None, (row["name"], found)
 
 
 def test_pictures_show_what_the_checks_say(page) -> None:

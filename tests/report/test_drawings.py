@@ -148,3 +148,12 @@ def test_failed_throw_has_dashes_and_its_sentence(machine) -> None:
 def test_figures(value, unit, system, text) -> None:
     """Truth: worked by hand; 1 ft = 0.3048 m, 1 lbf = 4.4482216152605 N."""
     assert readings.figures(value, unit, system) == text
+
+
+def test_feet_stand_where_the_dial_puts_them(machine, thrown) -> None:
+    """Truth: the dial: half of frame.spread on each side of the axle, under which the legs meet."""
+    spread = machine.number("frame.spread")
+    assert outline.frame(machine, thrown).feet == pytest.approx((-0.5 * spread, 0.5 * spread))
+    wide = machine.change({"frame.spread": "5 m"})
+    legs = outline.outline(wide, thrown)["legs"]
+    assert legs[:, 0] - thrown.base[0] == pytest.approx([-2.5, 0.0, 2.5])

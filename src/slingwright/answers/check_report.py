@@ -101,7 +101,11 @@ def as_text(
             lines.append(f"      {check.told(system)}")
             lines.append(f"      Source: {check.source}")
     if clearance is not None:
-        lines += ["", "Clearance over the throw and 10 s of swing", f"  {clearance.sentence()}"]
+        lines += [
+            "",
+            "Clearance over the throw and 10 s of swing",
+            f"  {clearance.sentence(system)}",
+        ]
     lines += ["", "Not modelled: " + "; ".join(NOT_MODELLED) + ".", CAUTIONS]
     return "\n".join(line.rstrip() for line in lines)
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from slingwright import units
 from slingwright.answers.load_cases import EMPTY, brief_loads, loaded_machine
 from slingwright.compiled.throwing import Throw, throw
 from slingwright.faults import MachineError
@@ -77,15 +78,20 @@ class Gap:
 
     @property
     def words(self) -> str:
-        """Say the gap in a sentence."""
+        """Say the gap in words, in metric units."""
+        return self.told()
+
+    def told(self, system: units.System = "metric") -> str:
+        """Say the gap in words, in the units of a system."""
+        gap = _length(self.gap, system)
         if self.beside:
-            return (
-                f"{self.moving} passes beside the {self.standing} with {_length(self.gap)} to spare"
-            )
-        at = f"at {self.time:.2f} s, {self.place[0]:.2f} m along and {self.place[1]:.2f} m up"
+            return f"{self.moving} passes beside the {self.standing} with {gap} to spare"
+        one, label = units.factor("m", system)
+        x, y = self.place[0] / one, self.place[1] / one
+        at = f"at {self.time:.2f} s, {x:.2f} {label} along and {y:.2f} {label} up"
         if self.strikes:
             return f"{self.moving} strikes the {self.standing} {at}, in {self.case}"
-        return f"{self.moving} clears the {self.standing} by {_length(self.gap)} {at}"
+        return f"{self.moving} clears the {self.standing} by {gap} {at}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -108,19 +114,19 @@ class Clearance:
         """The smallest gap."""
         return self.gaps[0]
 
-    def sentence(self) -> str:
+    def sentence(self, system: units.System = "metric") -> str:
         """Say the smallest gap, or everything that strikes."""
         if self.missing:
             name, why = next(iter(self.missing.items()))
             return f"Not known: {name} cannot be thrown ({why})."
         struck = [gap for gap in self.gaps if gap.strikes]
         if struck:
-            return "; ".join(gap.words for gap in struck[:3]) + "."
+            return "; ".join(gap.told(system) for gap in struck[:3]) + "."
         told = []
         for beside, where in ((False, "in the side view"), (True, "along the axle")):
             near = next((gap for gap in self.gaps if gap.beside == beside), None)
             if near is not None:
-                told.append(f"Smallest gap {where}: {near.words}, in {near.case}.")
+                told.append(f"Smallest gap {where}: {near.told(system)}, in {near.case}.")
         return " ".join(["Nothing strikes.", *told])
 
 
@@ -395,5 +401,7 @@ def _overlap(moving: np.ndarray, still: np.ndarray) -> np.ndarray:
     return ~parted
 
 
-def _length(value: float) -> str:
+def _length(value: float, system: units.System) -> str:
+    if system == "US":
+        return units.text(value, "m", system)
     return f"{1e3 * value:.0f} mm" if value < 1.0 else f"{value:.2f} m"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright import dials
+from slingwright import dials, units
 from slingwright.answers.check import Check, Subject
 from slingwright.answers.checks import GROUPS, Holding
 from slingwright.answers.load_cases import load_cases
@@ -33,15 +33,41 @@ class Remedy:
     now: Value
     value: Value
     utilisation: float
-    words: str
+
+    @property
+    def words(self) -> str:
+        """Say the change in words, in metric units."""
+        return self.told()
+
+    def told(self, system: units.System = "metric") -> str:
+        """Say the change in words, in the units of a system."""
+        if self.value is None:
+            return f"{self.path} alone does not bring it to its limit"
+        dial = dials.dial(self.path)
+        now, value = shown(dial, self.now, system), shown(dial, self.value, system)
+        return f"{self.path}: {now} to {value}"
 
 
-def remedies(holding: Holding, check: Check) -> tuple[Remedy, ...]:
+class SearchStopped(Exception):
+    """A search that was told to stop before it had an answer."""
+
+
+def remedies(
+    holding: Holding, check: Check, stopped: Callable[[], bool] = lambda: False
+) -> tuple[Remedy, ...]:
     """Find, for each dial a check hangs on, the value that brings the check to its limit.
 
     The nearest such value is sought, all else equal; other checks may fail at it.
+
+    Args:
+        holding: the machine's checks.
+        check: the one that is to pass.
+        stopped: asked before each trial whether the answer is still wanted.
+
+    Raises:
+        SearchStopped: it was not.
     """
-    search = _Search(holding, check)
+    search = _Search(holding, check, stopped)
     return tuple(search.remedy(path) for path in check.dials)
 
 
@@ -55,7 +81,8 @@ def all_remedies(holding: Holding) -> Iterator[Remedy]:
 class _Search:
     """A search for one check's limit, which throws again only where the motion changes."""
 
-    def __init__(self, holding: Holding, check: Check) -> None:
+    def __init__(self, holding: Holding, check: Check, stopped: Callable[[], bool]) -> None:
+        self.stopped = stopped
         self.machine, self.cases, self.check = holding.machine, holding.cases, check
         self.moving = holding.machine.moving()
         self.winding = _winding(holding.machine)
@@ -66,6 +93,8 @@ class _Search:
 
     def use(self, path: str, value: Value) -> float:
         """Utilisation of the check with another value of a dial; infinite where it is not known."""
+        if self.stopped():
+            raise SearchStopped
         try:
             machine = self.machine.change({path: value})
         except MachineError:
@@ -86,17 +115,8 @@ class _Search:
         """Seek the value of one dial."""
         dial, now = dials.dial(path), self.machine[path]
         value = self._name(dial) if dial.kind == "name" else self._number(dial)
-        if value is None:
-            words = f"{path} alone does not bring it to its limit"
-            return self._told(path, now, None, math.inf, words)
-        use = self.use(path, value)
-        words = f"{path}: {shown(dial, now)} to {shown(dial, value)}"
-        return self._told(path, now, value, use, words)
-
-    def _told(self, path: str, now: Value, value: Value, use: float, words: str) -> Remedy:
-        return Remedy(
-            check=self.check.name, path=path, now=now, value=value, utilisation=use, words=words
-        )
+        use = math.inf if value is None else self.use(path, value)
+        return Remedy(check=self.check.name, path=path, now=now, value=value, utilisation=use)
 
     def _name(self, dial: Dial) -> Value:
         """Give the name that just holds: of those that do, the one with the highest use."""

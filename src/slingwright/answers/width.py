@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright import materials
+from slingwright import materials, units
 from slingwright.answers.check_axle import axle_span, axle_stress
 from slingwright.answers.checks import Holding
 from slingwright.answers.load_cases import brief_loads
@@ -36,13 +36,39 @@ class WidthTrade:
     needed: float  # m
     needed_stress: float  # Pa
     widest: str
+    widest_across: float  # m
     limit: float | None
-    words: str
 
     @property
     def use(self) -> np.ndarray:
         """Stress over strength (k,)."""
         return self.stress / self.strength
+
+    @property
+    def words(self) -> str:
+        """Say the trade in words, in metric units."""
+        return self.told()
+
+    def told(self, system: units.System = "metric") -> str:
+        """Say the trade in words, in the units of a system."""
+
+        def wide(value: float) -> str:
+            one, label = units.factor("m", system)
+            return f"{value / one:.2f} {label}"
+
+        spare = (
+            f"The axle holds up to a trough {wide(self.limit)} wide."
+            if self.limit is not None
+            else "The axle holds at no width looked at: make it thicker or support it."
+            if (self.stress > self.strength).any()
+            else "The axle holds at every width looked at."
+        )
+        return (
+            f"The widest load, {self.widest}, {wide(self.widest_across)} across, asks for a trough "
+            f"of {wide(self.needed)}; it is {wide(self.present)} wide, and the axle then uses "
+            f"{100.0 * self.present_stress / self.strength:.0f} % of its strength in bending. "
+            f"{spare}"
+        )
 
 
 def width_trade(holding: Holding) -> WidthTrade:
@@ -78,13 +104,6 @@ def width_trade(holding: Holding) -> WidthTrade:
     limit = None
     if over.size and over[0] > 0:
         limit = float(np.interp(strength, stress[: over[0] + 1], widths[: over[0] + 1]))
-    spare = (
-        f"The axle holds up to a trough {limit:.2f} m wide."
-        if limit is not None
-        else "The axle holds at every width looked at."
-        if not over.size
-        else "The axle holds at no width looked at: make it thicker or support it."
-    )
     return WidthTrade(
         width=widths,
         span=spans,
@@ -95,10 +114,6 @@ def width_trade(holding: Holding) -> WidthTrade:
         needed=needed,
         needed_stress=at_needed,
         widest=widest.name,
+        widest_across=widest.diameter,
         limit=limit,
-        words=(
-            f"The widest load, {widest.name}, {widest.diameter:.2f} m across, asks for a trough of "
-            f"{needed:.2f} m; it is {present:.2f} m wide, and the axle then uses "
-            f"{100.0 * at_present / strength:.0f} % of its strength in bending. {spare}"
-        ),
     )

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import html
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,10 @@ from slingwright import units
 from slingwright.answers.check import Check
 from slingwright.answers.check_report import amount, as_text, use_words
 from slingwright.answers.checks import CAUTIONS, NOT_MODELLED, Holding
+from slingwright.answers.clearance import clearance
+from slingwright.answers.passing import SearchStopped
 from slingwright.machine import Machine
+from slingwright.panels.beside import Beside
 from slingwright.panels.dial_board import Dials
 from slingwright.panels.holding_desk import HoldingDesk, open_desk
 from slingwright.panels.holding_scenes import PICTURES, strip_picture
@@ -64,11 +68,11 @@ class HoldingTable(Part):
     """Every check, the worst first: bar, words and sign; a click shows working and source.
 
     A check that fails can be asked what would make it pass. When the dials rest, the browser asks
-    for the clearance.
+    for the clearance. Both are worked out beside the page, which goes on answering.
     """
 
     def __init__(self, desk: HoldingDesk, *others: HoldingStrip) -> None:
-        self.desk, self.others = desk, others
+        self.desk, self.others, self.beside = desk, others, Beside()
         super().__init__(desk.bench)
 
     def _make(self) -> CheckBoard:
@@ -80,14 +84,15 @@ class HoldingTable(Part):
         """Show the checks as they are now."""
         now, kept, system = self.desk.now, self.desk.kept, self.bench.system
         before = {check.name: check for check in kept.checks} if kept else {}
-        found = self.desk.remedies
+        found, going = self.desk.remedies, self.beside.going
         rows = []
         for check in now.checks:
             row = row_of(check, system)
             if check.name in before:
                 row["change"] = f"was {use_words(before[check.name])}"
             if check.name in found:
-                row["remedies"] = [f"{one.words}." for one in found[check.name]]
+                row["remedies"] = [f"{one.told(system)}." for one in found[check.name]]
+            row["asking"] = (self.bench.machine, check.name) in going
             rows.append(row)
         self.widget.state = {
             "revision": self.bench.revision,
@@ -97,17 +102,47 @@ class HoldingTable(Part):
         }
 
     def ask(self, name: str) -> str:
-        """Find what would make a check pass and show it; returns what was wrong, or nothing."""
-        wrong = self.bench.attempt(lambda: self.desk.seek(name))
+        """Find what would make a check pass, and show it once it is found.
+
+        Returns what was wrong with the question, or nothing.
+        """
+        machine = self.bench.machine
+
+        def found(result: Callable[[], Any]) -> None:
+            def keep() -> None:
+                with contextlib.suppress(SearchStopped):
+                    self.desk.keep_remedies(machine, name, result())
+
+            self.bench.attempt(keep)
+            self.refresh()
+
+        def start() -> None:
+            self.beside.ask((machine, name), self.desk.search(name), found)
+
+        wrong = self.bench.attempt(start)
         self.refresh()
         return wrong
 
     def rest(self) -> str:
-        """Work out the clearance, now that the dials rest; returns what was wrong, or nothing."""
-        wrong = self.bench.attempt(self.desk.look_for_clearance)
-        for other in self.others:
-            other.refresh()
-        return wrong
+        """Look for the clearance, now that the dials rest, and show it once it is found.
+
+        Returns what was wrong where it was looked for at once, or nothing.
+        """
+        machine, told = self.bench.machine, [""]
+
+        def found(result: Callable[[], Any]) -> None:
+            told[0] = self.bench.attempt(lambda: self.desk.keep_clearance(result()))
+            for other in self.others:
+                other.refresh()
+
+        if self.desk.clearance is None:
+            self.beside.ask((machine, None), lambda: clearance(machine), found)
+        return told[0]
+
+    def close(self) -> None:
+        """Stop watching and take the widget off the page."""
+        self.beside.close()
+        super().close()
 
     def _hear(self, _: object, content: object, buffers: object) -> None:
         if not isinstance(content, dict):
@@ -163,9 +198,13 @@ class HoldingStrip(Part):
         found, points = self.desk.clearance, Points()
         picture = strip_picture(found, self.bench.system, points)
         _show(self.board, points, [picture], self.bench.revision, 1)
-        told = "Clearance is looked at when the dials rest." if found is None else found.sentence()
+        told = (
+            "Clearance is looked at when the dials rest."
+            if found is None
+            else found.sentence(self.bench.system)
+        )
         sign = "" if found is None else SIGNS["holds" if found.clear else "fails"][0] + " "
-        rest = "" if found is None else _gaps_html(found.gaps)
+        rest = "" if found is None else _gaps_html(found.gaps, self.bench.system)
         self.words.value = f"<p><strong>{sign}{html.escape(told)}</strong></p>{rest}"
 
 
@@ -343,8 +382,10 @@ def cases_html(holding: Holding, system: units.System = "metric") -> str:
     )
 
 
-def _gaps_html(gaps: Any) -> str:
-    rows = "".join(f"<li>{html.escape(gap.words)} ({html.escape(gap.case)})</li>" for gap in gaps)
+def _gaps_html(gaps: Any, system: units.System) -> str:
+    rows = "".join(
+        f"<li>{html.escape(gap.told(system))} ({html.escape(gap.case)})</li>" for gap in gaps
+    )
     return (
         "<details><summary style='cursor:pointer'>Every pair, the smallest gap first</summary>"
         f"<ol>{rows}</ol></details>"

@@ -6,7 +6,7 @@ longer, only when the dials rest.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TypeVar
 
@@ -65,8 +65,12 @@ class HoldingDesk:
         """Work the clearance of the present machine out, unless that was done."""
         machine = self.bench.machine
         if machine not in self._cleared:
-            _keep(self._cleared, machine, clearance(machine))
+            self.keep_clearance(clearance(machine))
         return self._cleared[machine]
+
+    def keep_clearance(self, found: Clearance) -> None:
+        """Keep a clearance that was worked out elsewhere."""
+        _keep(self._cleared, found.machine, found)
 
     def seek(self, name: str) -> tuple[Remedy, ...]:
         """Find what would make a check pass.
@@ -74,15 +78,28 @@ class HoldingDesk:
         Raises:
             ValueError: there is no such check.
         """
-        check = next((check for check in self.now.checks if check.name == name), None)
-        if check is None:
-            raise ValueError(f"there is no check {name!r} of this machine")
         key = (self.bench.machine, name)
         if key not in self._remedies:
-            while len(self._remedies) >= 8 * MOST_KEPT:
-                self._remedies.pop(next(iter(self._remedies)))
-            self._remedies[key] = remedies(self.now, check)
+            self.keep_remedies(self.bench.machine, name, self.search(name)())
         return self._remedies[key]
+
+    def search(self, name: str) -> Callable[[], tuple[Remedy, ...]]:
+        """Give the search for what would make a check pass; it stops once the machine changes.
+
+        Raises:
+            ValueError: there is no such check.
+        """
+        now, machine = self.now, self.bench.machine
+        check = next((check for check in now.checks if check.name == name), None)
+        if check is None:
+            raise ValueError(f"there is no check {name!r} of this machine")
+        return lambda: remedies(now, check, lambda: self.bench.machine is not machine)
+
+    def keep_remedies(self, machine: Machine, name: str, found: tuple[Remedy, ...]) -> None:
+        """Keep what was found to make a check of a machine pass."""
+        while len(self._remedies) >= 8 * MOST_KEPT:
+            self._remedies.pop(next(iter(self._remedies)))
+        self._remedies[(machine, name)] = found
 
     def _of(self, machine: Machine) -> Holding:
         if machine not in self._checked:

@@ -167,7 +167,7 @@ def width_picture(desk: HoldingDesk, system: units.System, points: Points) -> Pi
     return {
         "key": "width",
         "title": title,
-        "words": trade.words,
+        "words": trade.told(system),
         "x": {"label": f"width of the trough [{length}]", "low": float(x[0]), "high": float(x[-1])},
         "y": {"label": f"stress [{label}]", "low": 0.0, "high": high / one},
         "lines": [_curve(points, x, trade.stress / one, NOW, [], "")],
@@ -271,7 +271,7 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
     return {
         "key": "strip",
         "title": f"{title}: {gap.case}",
-        "words": f"Five moments side by side, to scale, in {gap.case}. {found.sentence()}",
+        "words": f"Five moments side by side, to scale, in {gap.case}. {found.sentence(system)}",
         "equal": True,
         "x": {
             "label": f"moments side by side [{units.factor('m', system)[1]}]",

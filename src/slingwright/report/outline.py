@@ -1,7 +1,7 @@
 """The machine's outline in the side view: what is drawn, in metres, on screen and in print.
 
-The motion knows arm, weight, sling and base; feet, sill and wheels of the frame are drawn in
-proportion to the axle's height and stand for no checked design.
+The motion knows arm, weight, sling and base; the feet stand where `frame.spread` puts them, sill
+and wheels are drawn in proportion to the axle's height and stand for no checked design.
 """
 
 from __future__ import annotations
@@ -14,9 +14,6 @@ from typing import Any
 import numpy as np
 
 from slingwright.machine import Machine
-
-FOOT_SPREAD = 0.42
-"""Half the distance between the frame's feet over the axle's height: for drawing alone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +31,7 @@ class Frame:
 def frame(machine: Machine, throw: Any) -> Frame:
     """Give the standing parts: feet, sill, trough over the way of the ball, wheels."""
     height = machine.number("axle.height")
-    reach = FOOT_SPREAD * height
+    reach = 0.5 * machine.number("frame.spread")
     on_wheels = machine.flag("base.wheels")
     in_trough = np.asarray(throw.phase) == 1
     room = 0.06 * machine.number("arm.long") + machine.number("projectile.diameter")

@@ -1,5 +1,7 @@
 
 // The table of checks: a row opens on its working; a failing row can ask what would make it pass.
+const ASK = "What would make it pass?", LOOKING = "working it out\u2026";
+
 function render({ model, el }) {
   const root = element("div", { class: "sw-hold-table" });
   const outcome = element("p", { class: "sw-hold-outcome", role: "status" });
@@ -27,11 +29,12 @@ function render({ model, el }) {
     const limit = element("span", { class: "sw-hold-limit" });
     cells.bar.setAttribute("aria-hidden", "true");
     cells.bar.append(fill, limit);
-    const working = element("p", {}), source = element("p", {}), found = element("ul", {});
-    const ask = element("button", { class: "sw-button", type: "button" }, "What would make it pass?");
+    const working = element("p", {}), source = element("p", {});
+    const found = element("ul", { "aria-live": "polite" });
+    const ask = element("button", { class: "sw-button", type: "button" }, ASK);
     ask.addEventListener("click", () => {
       ask.disabled = true;
-      ask.textContent = "looking\u2026";
+      ask.textContent = LOOKING;
       model.send({ kind: "pass", name });
     });
     const body = element("div", { class: "sw-hold-body" }, working, source, ask, found);
@@ -60,10 +63,8 @@ function render({ model, el }) {
       made.working.textContent = row.working;
       made.source.textContent = `Source: ${row.source}`;
       made.ask.hidden = row.state === "holds" || Boolean(row.remedies);
-      if (!row.asking) {
-        made.ask.disabled = false;
-        made.ask.textContent = "What would make it pass?";
-      }
+      made.ask.disabled = Boolean(row.asking);
+      made.ask.textContent = row.asking ? LOOKING : ASK;
       made.found.replaceChildren(
         ...(row.remedies || []).map((words) => element("li", {}, words)),
       );
