@@ -20,7 +20,7 @@ from slingwright.panels.winding_tables import CAUTIONS, spoken
 from slingwright.panels.workbench import Workbench
 from slingwright.places import data_folder
 
-KNOWN = WinchRig(aside=0.5, rope_length=25.0, sheave=0.1)
+KNOWN = WinchRig(rope_length=25.0, sheave=0.1)
 
 
 @pytest.fixture(scope="module")
@@ -100,7 +100,7 @@ def test_settings_and_dials_never_share_a_path() -> None:
 def test_settings_make_the_rig_and_hook_that_were_given() -> None:
     """Truth: the rig and hook themselves, and the records' own values where nothing is given."""
     numbers = winch_numbers(Workbench("otter_ford").machine)
-    rig = WinchRig(aside=0.4, offset=0.3, end="bowline", hook_on_arm=5.0, pawl_rating=900.0)
+    rig = WinchRig(offset=0.3, end="bowline", hook_on_arm=5.0, pawl_rating=900.0)
     hook = SlipHook(offset=-0.001, lever=0.3, friction=0.2)
     values = at_first(rig, hook)
     assert rig_of(values, numbers) == rig and hook_of(values) == hook

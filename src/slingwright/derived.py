@@ -183,6 +183,10 @@ def _winch_y(on_arm: Number, cocked: Number, axle: Number) -> Number:
     return np.maximum(lower, 0.0)
 
 
+def _aside(trough: Number, diameter: Number, long: Number) -> Number:
+    return 0.5 * np.maximum(trough, diameter) + np.minimum(0.3, long / 12.0)
+
+
 def _box_breadth(mass: Number, width: Number, height: Number, span: Number) -> Number:
     filled = mass / (FILL_DENSITY * width * height)
     return np.clip(np.minimum(filled, 0.9 * span), 0.001, 10.0)
@@ -339,6 +343,13 @@ RULES: tuple[Rule, ...] = (
         needs=("winch.on_arm", "arm.cocked", "axle.height"),
         function=_winch_y,
         words="a tenth of the axle's height, and well below the tackle when cocked",
+    ),
+    Rule(
+        path="winch.aside",
+        needs=("trough.width", "projectile.diameter", "arm.long"),
+        function=_aside,
+        words="half of trough or ball, and 0.3 m or a twelfth of the long arm, whichever is less "
+        "(common practice)",
     ),
     Rule(
         path="arm.hole",

@@ -515,6 +515,15 @@ _MOTION: tuple[Dial, ...] = (
         0.05,
         "Where the tackle takes the long arm, from the axle.",
     ),
+    number_dial(
+        "winch.aside",
+        "z_w",
+        "m",
+        "Drum and rope aside by",
+        (0.0, 10.0),
+        0.01,
+        "From the plane of the throw to the nearest of drum and rope, both beside the trough.",
+    ),
     # ---- site
     number_dial(
         "site.gravity",
@@ -569,6 +578,26 @@ _MOTION: tuple[Dial, ...] = (
         5.0,
         "How far the clear ground reaches, from under the axle.",
         default=300.0,
+    ),
+    number_dial(
+        "site.margin",
+        "k_z",
+        "-",
+        "Margin of the clear distance",
+        (1.0, 10.0),
+        0.1,
+        "Times the longest flight that any fault can give; 1.5 is this kit's own choice.",
+        default=1.5,
+    ),
+    number_dial(
+        "site.sideways",
+        "a_z",
+        "deg",
+        "Sideways angle kept clear",
+        (0.0, 90.0),
+        1.0,
+        "Half angle of the ground kept clear ahead and behind; 15 is this kit's own choice.",
+        default=15.0,
     ),
 )
 

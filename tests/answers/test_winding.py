@@ -14,7 +14,6 @@ from slingwright.answers.winch_rig import (
     WinchNumbers,
     WinchRig,
     handle_inertia,
-    swept_clearance,
     winch_numbers,
 )
 from slingwright.answers.winding import follow, winding
@@ -56,6 +55,7 @@ DIALS = {
     "winch.x": -3.2,
     "winch.y": 0.4,
     "winch.on_arm": 4.5,
+    "winch.aside": 0.5,
 }
 
 
@@ -330,21 +330,6 @@ def test_bad_steps_hook_and_lead_are_named() -> None:
         follow(NUMBERS, WinchRig(hook_on_arm=9.0))
     with pytest.raises(ValueError, match="lead block stands where the winch stands"):
         follow(NUMBERS, LED)
-
-
-def test_clearance_of_the_winch() -> None:
-    """Truth: distances drawn by hand: below the cocked arm, within its sweep, beside its tip."""
-    # 45 deg under the axle's level, cocked 0: distance to the level arm is the depth below it
-    level = replace(NUMBERS, cocked=0.0, winch_x=-4.0, winch_y=0.4, drum=0.2)
-    assert swept_clearance(level) == pytest.approx(
-        min(4.0, math.hypot(4, 4) - (2.3 + 0.5 * math.hypot(1.0, 0.9))) - 0.1
-    )
-    inside = replace(level, winch_y=5.0)
-    assert swept_clearance(inside) == pytest.approx(math.hypot(4.0, 0.6) - 6.0 - 0.1)
-    beyond = replace(level, winch_x=-9.0, winch_y=0.4)
-    assert swept_clearance(beyond) == pytest.approx(5.0 - 0.1)
-    under = replace(level, winch_x=-0.5, winch_y=2.0)
-    assert swept_clearance(under) < 0.0
 
 
 def test_whole_cycle_is_quick() -> None:

@@ -30,4 +30,5 @@ NUMBERS = WinchNumbers(
     winch_x=-3.2,
     winch_y=0.4,
     on_arm=4.5,
+    aside=0.5,
 )

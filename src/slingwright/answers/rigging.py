@@ -14,12 +14,18 @@ from typing import Any
 import numpy as np
 
 from slingwright import ropes_table
-from slingwright.answers.winch_rig import sling_clearance, swept_clearance
+from slingwright.answers.winch_place import (
+    aside_needed,
+    clear_place,
+    clearance_wanted,
+    gap_in_plane,
+    sling_clearance,
+    swept_clearance,
+)
 from slingwright.answers.winding import Winding
 from slingwright.formulas import ropes
 
 PROOF = 1.25  # of the load: 29 CFR 1926.251(a)(4)
-CLEARANCE = 0.3  # m, between the winch and anything that moves, common practice
 PROOF_SOURCE = "29 CFR 1926.251(a)(4): proof test at 125 % of the load"
 
 
@@ -229,15 +235,24 @@ def _rated(name: str, load: float, rating: float | None, advice: str) -> Rigging
 
 def _clearance(wound: Winding) -> RiggingCheck:
     """Check that the winch stands clear of what arm and weight sweep."""
-    gap = swept_clearance(wound.numbers)
-    where = "stands inside the swept outline" if gap <= 0.0 else "stands near what moves"
+    wanted, gap = clearance_wanted(wound.numbers), swept_clearance(wound.numbers)
+    advice = ""
+    if gap < wanted:
+        where = "stands inside the swept outline" if gap <= 0.0 else "stands near what moves"
+        found = clear_place(wound.numbers, wanted)
+        move = (
+            f"set {found[0]} to {_metres(found[1])}"
+            if found is not None
+            else "no place along or below clears it: take a smaller winch.drum or a higher axle"
+        )
+        advice = f"the drum {where}: {move}"
     return RiggingCheck(
         name="winch clear of what arm and weight sweep",
-        demand=CLEARANCE,
+        demand=wanted,
         capacity=gap,
         unit="m",
-        source=f"geometry of arm and weight box; {CLEARANCE:g} m is common practice",
-        advice=f"where it {where}: move the winch lower or to the rear, or cock the arm less deep",
+        source=f"geometry of arm and weight box; {_metres(wanted)} is common practice",
+        advice=advice or "it is clear",
         at_least=True,
     )
 
@@ -245,23 +260,30 @@ def _clearance(wound: Winding) -> RiggingCheck:
 def _sling_clearance(wound: Winding, throw: Any) -> RiggingCheck:
     """Check that the winch stands clear of sling and ball while they are thrown."""
     rolled = np.asarray(throw.base)[:, None] * (1.0, 0.0)
-    gap = sling_clearance(
-        wound.numbers,
-        np.asarray(throw.tip) - rolled,
-        np.asarray(throw.ball) - rolled,
-        0.5 * throw.machine["projectile.diameter"],
-        wound.rig.aside,
-    )
+    radius = 0.5 * throw.machine["projectile.diameter"]
+    way = (np.asarray(throw.tip) - rolled, np.asarray(throw.ball) - rolled, radius)
+    wanted, gap = clearance_wanted(wound.numbers), sling_clearance(wound.numbers, *way)
+    advice = "it is clear"
+    if gap < wanted:
+        aside = aside_needed(gap_in_plane(wound.numbers, *way), radius, wanted)
+        advice = (
+            "sling and ball sweep through it: set drum and rope to both sides of the trough, "
+            f"winch.aside at {_metres(aside)} or more, or take them away before the hook is loosed"
+        )
     return RiggingCheck(
         name="winch clear of sling and ball",
-        demand=CLEARANCE,
+        demand=wanted,
         capacity=gap,
         unit="m",
-        source=f"way of the sling in the throw; {CLEARANCE:g} m is common practice",
-        advice="set drum and rope to both sides of the trough, or take drum and rope away from "
-        "the way of sling and ball before the hook is loosed",
+        source=f"way of the sling in the throw; {_metres(wanted)} is common practice",
+        advice=advice,
         at_least=True,
     )
+
+
+def _metres(length: float) -> str:
+    """Write a length in metres, to the centimetre."""
+    return f"{length:.2f} m" if abs(length) >= 0.1 else f"{1e3 * length:.0f} mm"
 
 
 def tight_rope_zone(wound: Winding) -> str:

@@ -10,8 +10,6 @@ import math
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-import numpy as np
-
 from slingwright.formulas import crew, hauling
 
 RIGGINGS = ("tackle", "led")
@@ -42,7 +40,6 @@ class WinchRig:
     rigging: str = "tackle"  # tackle: from the winch straight to the arm; led: over a lead block
     lead_x: float | None = None  # m, lead block, forward of the axle positive
     lead_y: float | None = None  # m, lead block, above the ground
-    aside: float = 0.0  # m, from the plane of the throw to the nearest of drum and rope
     extra_sheaves: int = 0  # further lead sheaves on the way to the drum
     drum_width: float = 0.6  # m, between the flanges
     gear_efficiency: float = 0.95  # of gear and drum bearings, common practice
@@ -84,10 +81,10 @@ class WinchRig:
         for name in ("drum_width", "hand_speed", "day"):
             if not getattr(self, name) > 0.0:
                 raise ValueError(f"{name} {getattr(self, name):g} is not above 0.")
-        if self.extra_sheaves < 0 or self.serve_time < 0.0 or self.aside < 0.0:
+        if self.extra_sheaves < 0 or self.serve_time < 0.0:
             raise ValueError(
-                f"extra_sheaves {self.extra_sheaves}, serve_time {self.serve_time:g} s and aside "
-                f"{self.aside:g} m: neither may be below 0."
+                f"extra_sheaves {self.extra_sheaves} and serve_time {self.serve_time:g} s: neither "
+                "may be below 0."
             )
 
 
@@ -122,6 +119,7 @@ class WinchNumbers:
     winch_x: float
     winch_y: float
     on_arm: float
+    aside: float  # from the plane of the throw to the nearest of drum and rope, which runs along it
 
     def __post_init__(self) -> None:
         for name, path in _ABOVE_ZERO.items():
@@ -142,6 +140,8 @@ class WinchNumbers:
                 f"winch.on_arm is {self.on_arm:g} m, outside the long arm of {self.arm_long:g} m. "
                 "Give where the rope takes the arm, from the axle."
             )
+        if self.aside < 0.0:
+            raise ValueError(f"winch.aside is {self.aside:g} m, below 0. Give 0 or more.")
         if not -0.5 * math.pi < self.cocked < 0.5 * math.pi:
             raise ValueError(
                 f"arm.cocked is {math.degrees(self.cocked):.1f} deg, outside -90 to 90 deg."
@@ -224,6 +224,7 @@ def winch_numbers(machine: HasDials) -> WinchNumbers:
         winch_x=number("winch.x"),
         winch_y=number("winch.y"),
         on_arm=number("winch.on_arm"),
+        aside=number("winch.aside"),
     )
 
 
@@ -236,55 +237,3 @@ def handle_inertia(numbers: WinchNumbers, rig: WinchRig) -> float:
         return rig.handle_inertia
     mass = OAK * 0.25 * math.pi * numbers.drum**2 * rig.drum_width
     return mass * numbers.drum**2 / 8.0 / numbers.gear**2 + CRANK_MASS * numbers.crank**2
-
-
-def swept_clearance(numbers: WinchNumbers) -> float:
-    """Gap between the winch's drum and what the arm and the weight sweep, negative if inside [m].
-
-    The arm sweeps a sector about the axle from cocked, over the top, to the same angle in front;
-    the weight a circle of short arm, hanger and half the box's diagonal.
-    """
-    across, above = -numbers.winch_x, numbers.winch_y - numbers.axle_height
-    distance = math.hypot(across, above)
-    below = math.atan2(-above, abs(across))  # angle under the horizontal, either side
-    gap = below - numbers.cocked
-    if gap <= 0.0:
-        arm = distance - numbers.arm_long
-    elif distance * math.cos(gap) <= numbers.arm_long:
-        arm = distance * math.sin(gap)
-    else:
-        tip_across = numbers.arm_long * math.cos(numbers.cocked)
-        tip_above = -numbers.arm_long * math.sin(numbers.cocked)
-        arm = math.hypot(abs(across) - tip_across, above - tip_above)
-    half = 0.5 * math.hypot(numbers.box_width, numbers.box_height)
-    box = distance - (numbers.arm_short + numbers.hanger + half)
-    return min(arm, box) - 0.5 * numbers.drum
-
-
-def sling_clearance(
-    numbers: WinchNumbers, tip: np.ndarray, ball: np.ndarray, ball_radius: float, aside: float = 0.0
-) -> float:
-    """Gap between the winch's drum and what sling and ball sweep, negative if inside [m].
-
-    The drum is a circle in the plane of the throw, or stands beside that plane.
-
-    Args:
-        numbers: of the machine.
-        tip: arm's tip over the throw, x and y from under the axle on the frame [m], shape (n, 2).
-        ball: projectile, later the empty pouch, the same way [m], shape (n, 2).
-        ball_radius: of the projectile [m].
-        aside: from the plane of the throw to the nearest of drum and rope [m].
-    """
-    winch = np.array([numbers.winch_x, numbers.winch_y])
-    along = ball - tip
-    square = np.maximum(np.einsum("ij,ij->i", along, along), 1e-12)
-    share = np.clip(np.einsum("ij,ij->i", winch - tip, along) / square, 0.0, 1.0)
-    nearest = tip + share[:, None] * along - winch
-    cord = float(np.min(np.hypot(nearest[:, 0], nearest[:, 1]))) - 0.5 * numbers.drum
-    way = ball - winch
-    body = float(np.min(np.hypot(way[:, 0], way[:, 1]))) - 0.5 * numbers.drum - ball_radius
-    inside = min(cord, body)
-    beside = aside - ball_radius
-    if beside <= 0.0:
-        return inside
-    return math.hypot(max(inside, 0.0), beside)

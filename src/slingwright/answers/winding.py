@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from slingwright.answers.winch_place import REST
 from slingwright.answers.winch_rig import (
     HasDials,
     WinchNumbers,
@@ -22,7 +23,7 @@ from slingwright.answers.winch_rig import (
     handle_inertia,
     winch_numbers,
 )
-from slingwright.answers.winding_course import REST, course, crew_time, integral
+from slingwright.answers.winding_course import course, crew_time, integral
 from slingwright.formulas import crew, drum, hauling
 
 DEAD_TURNS = 3.0  # that stay on the drum, common practice

@@ -11,11 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from slingwright.answers.winch_place import REST
 from slingwright.answers.winch_rig import WinchNumbers, WinchRig
 from slingwright.formulas import crew, drum, hauling, sheaves
 from slingwright.formulas.winch import LEAST_LEVER
-
-REST = 0.5 * math.pi  # elevation of the arm at rest: the weight straight below the axle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -76,8 +76,6 @@ TABLE: tuple[Dial, ...] = (
          "Forward of the axle positive; empty: between axle and winch. Only for a led rope."),
     _row("rig.lead_y", "m", "Lead block up", (0.0, 20.0), 0.05, None,
          "Above the ground; empty: as high as the winch. Only for a led rope."),
-    _row("rig.aside", "m", "Drum and rope beside the trough by", (0.0, 5.0), 0.05, 0.0,
-         "From the plane of the throw to the nearest of drum and rope; 0: in that plane."),
     _row("rig.drum_width", "m", "Drum length between flanges", (0.05, 5.0), 0.05, 0.6,
          "A short drum fills more layers, and each one winds heavier."),
     _row("rig.member_slope", "deg", "Slope of the member under the winch", (-90.0, 90.0), 1.0, 0.0,
