@@ -497,6 +497,24 @@ def test_winch_that_fails_is_exit_1(capsys) -> None:
 # ---- check
 
 
+def test_zone_tells_the_ground_to_keep_clear(capsys) -> None:
+    """Truth: the zone worked out directly; exit 1 where a flight passes the end of the ground."""
+    from slingwright.answers.zone import zone
+
+    file = sw.data_folder() / "otter_ford.toml"
+    found = zone(sw.read_machine(file))
+    code, out, _ = run(capsys, "zone", file, "--json")
+    record = strict_json(out)
+    assert code == 0 and record["clear_ahead"] == found.clear_ahead
+    assert [row["name"] for row in record["loads"]] == [one.load for one in found.leavings]
+    code, out, _ = run(capsys, "zone", file)
+    assert code == 0 and "Keep clear" in out and "licensed" in out
+    code, out, _ = run(capsys, "zone", file, "--us", "--set", "counterweight.mass=800 kg")
+    assert code == 1 and "do not loose it so" in out and " ft ahead" in out
+    code, _, said = run(capsys, "zone", file, "--set", "counterweight.mass=60 kg")
+    assert code == 2 and "never leaves the trough" in said
+
+
 def test_check_tells_what_the_checks_hold(capsys) -> None:
     """Truth: the checks of the same machine, the worst first, and the exit code they call for."""
     checks = sw.checks(sw.read_machine(OTTER_FORD))

@@ -1,4 +1,4 @@
-"""The command line: `python -m slingwright throw|sweep|dials|winch|check ...`.
+"""The command line: `python -m slingwright throw|sweep|dials|winch|check|zone ...`.
 
 A command is one function with the decorator `command`; it takes the parsed options, prints its
 answer and returns how it went: FINE, FAILED (the throw did not come off, a check fails) or, by
@@ -513,6 +513,35 @@ def check(options: Options) -> int:
     else:
         print(check_report.as_text(found, clear, system_of(options), options.working))
     return check_report.exit_code(found, clear)
+
+
+# ---- zone
+
+
+def _zone_options(parser: argparse.ArgumentParser) -> None:
+    add_file(parser)
+    add_json(parser)
+    add_us(parser)
+
+
+@command("zone", "Find the ground to keep clear, whenever the load leaves.", _zone_options)
+def zone(options: Options) -> int:
+    """Find the ground to keep clear; FAILED where a flight passes the end of the clear ground."""
+    from slingwright.answers.zone import zone as find_zone
+    from slingwright.report.throw_text import strict
+    from slingwright.report.zone_text import zone_record, zone_text
+
+    machine = machine_of(options)
+    with patience():
+        try:
+            found = find_zone(machine)
+        except ValueError as error:
+            raise Refusal(str(error)) from error
+    if options.json:
+        print_json(strict(zone_record(found)))
+    else:
+        print(zone_text(found, system_of(options)))
+    return FINE if found.inside else FAILED
 
 
 # ---- log, shots, fit, whatif

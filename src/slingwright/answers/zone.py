@@ -1,0 +1,331 @@
+"""Where to stand: how far a load can fly if it leaves the sling at any moment, not the planned one.
+
+The ring may slip early, late or after the arm has swung through; a cord may part.  Whenever it
+does, the load flies on with the place and the velocity that it has just then.  So one motion with
+the ring held, and one flight from each moment of it, tell every such throw, ahead and behind.
+
+No published distance for the public was found for full-size throwing machines; the margin and
+the sideways angle are this kit's own choice, and local codes and the authority on the site decide.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from slingwright.answers.load_cases import brief_loads, loaded_machine
+from slingwright.compiled.codegen import flight_module
+from slingwright.compiled.throwing import PHASES, Throw, throw, throw_held_ring
+from slingwright.machine import Machine
+
+TOLERANCE = 1e-7
+SWINGING = PHASES.index("swinging free") + 1
+"""Number of the phase in which the load hangs on a sling that is clear of the trough."""
+
+CAUTIONS = (
+    "These distances are aids to judgement and approve nothing: local codes, the owner of the "
+    "ground and a licensed person decide. Nobody inside the marked ground from the first turn of "
+    "the winch until the machine is seen unloaded; the crew looses by lanyard from the side, "
+    "outside the reach of arm and sling and behind cover."
+)
+NOT_MODELLED = (
+    "bounce and roll after the first touch, and what a load does on hard or sloping ground",
+    "a load that rolls out of the pouch while it still lies in the trough",
+    "throws out of the plane: a cord that parts on one side, a load that leaves a torn pouch",
+    "splinters, bolts and pieces of a machine that breaks, and a frame that tips or slides",
+    "gusts: the wind is the steady one of the dial",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Leaving:
+    """Where one load lands if it leaves the sling at each moment of the motion with the ring held.
+
+    Arrays are (n,). Moments in which the load lies in the trough are left out. `sure` marks the
+    moments up to the first at which the sling goes slack or the load meets the ground; past it
+    the load is followed as if sling were a rod, which is a guess.
+    """
+
+    load: str
+    machine: Machine  # with this load
+    planned: float | None  # m, where the planned throw lands, if it does
+    time: np.ndarray  # s
+    lag: np.ndarray  # rad, sling lag
+    place: np.ndarray  # (n, 2) m
+    velocity: np.ndarray  # (n, 2) m/s
+    landing: np.ndarray  # m, from under the axle, forward positive
+    apex: np.ndarray  # m, above the machine's ground
+    arrival: np.ndarray  # J, of motion at the landing
+    sure: np.ndarray  # bool
+    unsure_because: str  # why the motion is a guess from some moment on, or nothing
+
+    @property
+    def farthest(self) -> int:
+        """Moment whose flight lands farthest ahead."""
+        return int(np.argmax(self.landing))
+
+    @property
+    def rearmost(self) -> int:
+        """Moment whose flight lands farthest behind."""
+        return int(np.argmin(self.landing))
+
+    @property
+    def forward(self) -> float:
+        """Longest flight ahead, the planned one among them [m], 0 if every one goes behind."""
+        return max(0.0, self.planned or 0.0, _top(self.time, self.landing, self.farthest))
+
+    @property
+    def backward(self) -> float:
+        """Longest flight behind [m], 0 if every one goes ahead."""
+        return max(0.0, _top(self.time, -self.landing, self.rearmost))
+
+    @property
+    def height(self) -> float:
+        """Greatest height of any flight [m]."""
+        return float(self.apex.max())
+
+    def flight(self, moment: int) -> np.ndarray:
+        """Way (k, 2) [m] of the flight from one of the moments."""
+        path = np.empty((4096, 5))
+        at, moving = self.place[moment], self.velocity[moment]
+        filled = flight_module().fly(
+            at[0], at[1], moving[0], moving[1], self.machine.moving(), TOLERANCE, np.zeros(8), path
+        )
+        return path[:filled, 1:3]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Zone:
+    """The ground to keep clear, from under the axle [m], and the flights that set it."""
+
+    machine: Machine
+    leavings: tuple[Leaving, ...]
+    failures: tuple[str, ...]  # loads that this machine cannot take, and why
+    margin: float
+    sideways: float  # rad
+    reach: float  # m, of arm and sling at full stretch from the axle
+    limit: float  # m, where the clear ground ends ahead
+
+    @property
+    def ahead(self) -> Leaving:
+        """The load that can fly farthest ahead."""
+        return max(self.leavings, key=lambda one: one.forward)
+
+    @property
+    def behind(self) -> Leaving:
+        """The load that can fly farthest behind."""
+        return max(self.leavings, key=lambda one: one.backward)
+
+    @property
+    def highest(self) -> Leaving:
+        """The load that can rise highest."""
+        return max(self.leavings, key=lambda one: one.height)
+
+    @property
+    def forward(self) -> float:
+        """Longest flight ahead of any load [m]."""
+        return self.ahead.forward
+
+    @property
+    def backward(self) -> float:
+        """Longest flight behind of any load [m]."""
+        return self.behind.backward
+
+    @property
+    def height(self) -> float:
+        """Greatest height of any load [m]."""
+        return self.highest.height
+
+    @property
+    def planned(self) -> float:
+        """Longest planned throw [m], or 0 where none lands ahead."""
+        return max([0.0, *(one.planned for one in self.leavings if one.planned is not None)])
+
+    @property
+    def clear_ahead(self) -> float:
+        """Distance to keep clear ahead, with the margin [m]; never less than beside the machine."""
+        return max(self.margin * self.forward, self.clear_beside)
+
+    @property
+    def clear_behind(self) -> float:
+        """Distance to keep clear behind, with the margin [m]; never less than beside it."""
+        return max(self.margin * self.backward, self.clear_beside)
+
+    @property
+    def clear_beside(self) -> float:
+        """Distance to keep clear on every side, with the margin [m]: what arm and sling sweep."""
+        return self.margin * self.reach
+
+    @property
+    def inside(self) -> bool:
+        """Whether every flight, without the margin, ends on the clear ground ahead."""
+        return self.forward <= self.limit
+
+    def outline(self, steps: int = 25) -> np.ndarray:
+        """Outline of the ground to keep clear, (k, 2) [m], seen from above: ahead, to the left.
+
+        A sector ahead and one behind, of the half angle `sideways`, and a circle between them.
+
+        >>> zone_outline(10.0, 6.0, 2.0, 0.5, 3).round(1)[0].tolist()
+        [8.8, -4.8]
+        """
+        return zone_outline(
+            self.clear_ahead, self.clear_behind, self.clear_beside, self.sideways, steps
+        )
+
+    def covers(self, x: float, y: float) -> bool:
+        """Whether a place [m ahead, m to the left] lies on the ground to keep clear."""
+        away, off = math.hypot(x, y), abs(math.atan2(y, x))
+        if away <= self.clear_beside:
+            return True
+        if off <= self.sideways:
+            return away <= self.clear_ahead
+        return off >= math.pi - self.sideways and away <= self.clear_behind
+
+
+def zone(machine: Machine, *, lasting: float = 6.0) -> Zone:
+    """Find how far every load of a machine's brief can fly if it leaves the sling at any moment.
+
+    The machine's own projectile is looked at with the loads of its brief, and no other dial is
+    changed. Margin and sideways angle are its `site.margin` and `site.sideways`.
+
+    Args:
+        machine: the machine as it is to be loosed.
+        lasting: how long the motion with the ring held is followed [s], 0.5 to 60.
+
+    Raises:
+        ValueError: `lasting` outside its limits, or no load that this machine can throw.
+    """
+    if not 0.5 <= lasting <= 60.0:
+        raise ValueError(f"lasting is {lasting!r} s; give 0.5 to 60 s, 6 is usual")
+    leavings: list[Leaving] = []
+    failures: list[str] = []
+    for load in brief_loads(machine):
+        try:
+            leavings.append(_leaving(load.name, loaded_machine(machine, load), lasting))
+        except ValueError as error:
+            failures.append(f"{load.name}: {str(error).splitlines()[0]}")
+    if not leavings:
+        told = "; ".join(failures) or "the brief is empty and projectile.mass is 0"
+        raise ValueError(
+            f"No load of this machine flies: {told}. Give a projectile.mass, or a brief."
+        )
+    number = machine.number
+    return Zone(
+        machine=machine,
+        leavings=tuple(leavings),
+        failures=tuple(failures),
+        margin=number("site.margin"),
+        sideways=number("site.sideways"),
+        reach=number("arm.long") + number("sling.length"),
+        limit=number("site.limit"),
+    )
+
+
+def zone_outline(
+    ahead: float, behind: float, beside: float, sideways: float, steps: int
+) -> np.ndarray:
+    """Outline (k, 2) [m] of a sector ahead, a circle, and a sector behind."""
+    forward = np.linspace(-sideways, sideways, steps)
+    left = np.linspace(sideways, math.pi - sideways, steps)
+    rear = np.linspace(math.pi - sideways, math.pi + sideways, steps)
+    right = np.linspace(math.pi + sideways, 2.0 * math.pi - sideways, steps)
+    angle = np.concatenate([forward, left, rear, right])
+    away = np.repeat([ahead, beside, behind, beside], steps)
+    return np.column_stack([away * np.cos(angle), away * np.sin(angle)])
+
+
+def velocity_of_load(done: Throw) -> np.ndarray:
+    """Velocity (n, 2) [m/s] of the load at the end of the sling, from the rates of the motion."""
+    number = done.machine.number
+    arm, sling = done.arm, done.arm - done.sling
+    at_arm = number("arm.long") * done.arm_rate
+    at_sling = number("sling.length") * (done.arm_rate - done.sling_rate)
+    return np.column_stack(
+        [
+            done.base_rate + at_arm * np.sin(arm) + at_sling * np.sin(sling),
+            at_arm * np.cos(arm) + at_sling * np.cos(sling),
+        ]
+    )
+
+
+# ---- within
+
+
+def _top(time: np.ndarray, value: np.ndarray, at: int) -> float:
+    """Height of the parabola through the highest value and its neighbours, where it has a top."""
+    highest = float(value[at])
+    if not 0 < at < len(value) - 1:
+        return highest
+    before, after = time[at] - time[at - 1], time[at + 1] - time[at]
+    if before <= 0.0 or after <= 0.0:
+        return highest
+    rise, fall = (value[at] - value[at - 1]) / before, (value[at + 1] - value[at]) / after
+    bend = (fall - rise) / (before + after)
+    slope = rise + bend * before
+    return highest - 0.25 * slope * slope / bend if bend < 0.0 else highest
+
+
+def _leaving(name: str, machine: Machine, lasting: float) -> Leaving:
+    if machine.number("projectile.mass") <= 0.0:
+        raise ValueError("it has no mass")
+    done = throw_held_ring(machine, tolerance=TOLERANCE, lasting=lasting)
+    free = done.phase == SWINGING
+    if not free.any():
+        raise ValueError(f"it never leaves the trough. {done.sentence}")
+    place, velocity = done.ball[free], velocity_of_load(done)[free]
+    landing, apex, arrival = _flights(machine, place, velocity)
+    sure, why = _sure(done, free)
+    return Leaving(
+        load=name,
+        machine=machine,
+        planned=throw(machine, tolerance=TOLERANCE, swing_through=0.0).range,
+        time=done.time[free],
+        lag=done.sling[free],
+        place=place,
+        velocity=velocity,
+        landing=landing,
+        apex=apex,
+        arrival=arrival,
+        sure=sure,
+        unsure_because=why,
+    )
+
+
+def _flights(
+    machine: Machine, place: np.ndarray, velocity: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Landing [m], apex [m] and energy of motion at the landing [J] of a flight from each moment.
+
+    A flight that never comes up to the landing level ends at the machine's own ground.
+    """
+    fly, given = flight_module().fly, machine.moving()
+    landing, no_path = np.zeros(8), np.empty((0, 5))
+    found = np.empty((len(place), 3))
+    half = 0.5 * machine.number("projectile.mass")
+    for row, (at, moving) in enumerate(zip(place, velocity, strict=True)):
+        fly(at[0], at[1], moving[0], moving[1], given, TOLERANCE, landing, no_path)
+        found[row] = (
+            landing[1],
+            max(landing[5], at[1]),
+            half * (landing[3] * landing[3] + landing[4] * landing[4]),
+        )
+    return found[:, 0], found[:, 1], found[:, 2]
+
+
+def _sure(done: Throw, free: np.ndarray) -> tuple[np.ndarray, str]:
+    """Which free moments come before a slack sling or a touch of the ground, and what ends them."""
+    pull = np.minimum(done.sling_tension, done.pouch_tension)[free]
+    radius = 0.5 * done.machine.number("projectile.diameter")
+    slack, touch = pull < 0.0, done.ball[free, 1] < radius
+    # The load is lifted off the trough at no height and with what pull there is: not yet an end.
+    touch[: int(np.argmin(touch))] = False
+    broken = slack | touch
+    if not broken.any():
+        return np.ones(len(pull), dtype=bool), ""
+    first = int(np.argmax(broken))
+    when = done.time[free][first]
+    why = "the sling goes slack" if slack[first] else "the load meets the ground"
+    return np.arange(len(pull)) < first, f"{why} at {when:.2f} s"

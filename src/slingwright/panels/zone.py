@@ -1,0 +1,265 @@
+"""The page `where to stand`: dials, the ground to keep clear in words, table and pictures."""
+
+from __future__ import annotations
+
+import html
+from pathlib import Path
+
+import ipywidgets
+
+from slingwright import units
+from slingwright.answers.zone import CAUTIONS, NOT_MODELLED, Zone, zone
+from slingwright.machine import Machine
+from slingwright.panels.dial_board import Dials
+from slingwright.panels.live import PictureBoard
+from slingwright.panels.parts import Part
+from slingwright.panels.readouts import Readouts
+from slingwright.panels.scenes import Points
+from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
+from slingwright.panels.workbench import Answer, Workbench
+from slingwright.panels.zone_scenes import PICTURES
+from slingwright.report.readings import figures
+from slingwright.report.zone_text import sentence
+
+FRONT = (
+    "counterweight.mass",
+    "projectile.mass",
+    "sling.length",
+    "release.angle",
+    "site.limit",
+    "site.margin",
+    "site.sideways",
+    "site.wind",
+)
+"""The dials that stand in front on this page."""
+
+
+class ZoneDesk:
+    """A bench with the ground to keep clear for its present and its kept machine."""
+
+    def __init__(self, bench: Workbench) -> None:
+        self.bench = bench
+        self._found: dict[int, tuple[Answer, Zone | str]] = {}
+
+    @property
+    def now(self) -> Zone | str:
+        """Zone of the present machine, or why there is none."""
+        return self._of(self.bench.now, 0)
+
+    @property
+    def kept(self) -> Zone | None:
+        """Zone of the kept machine, if one is kept and can throw."""
+        if self.bench.kept is None:
+            return None
+        found = self._of(self.bench.kept, 1)
+        return None if isinstance(found, str) else found
+
+    def _of(self, answer: Answer, place: int) -> Zone | str:
+        held = self._found.get(place)
+        if held is None or held[0] is not answer:
+            try:
+                found: Zone | str = zone(answer.machine)
+            except ValueError as error:
+                found = str(error)
+            held = self._found[place] = (answer, found)
+        return held[1]
+
+
+class ZoneWords(Part):
+    """What to keep clear, in one sentence with a sign."""
+
+    def __init__(self, desk: ZoneDesk) -> None:
+        self.desk = desk
+        super().__init__(desk.bench)
+
+    def _make(self) -> ipywidgets.HTML:
+        return ipywidgets.HTML()
+
+    def refresh(self) -> None:
+        """Say what to keep clear for the machine as it is now."""
+        self.widget.value = sentence_html(self.desk.now, self.bench.system)
+
+
+class ZoneTable(Part):
+    """Every load in a row: planned, farthest ahead and behind, height, blow at the landing."""
+
+    def __init__(self, desk: ZoneDesk) -> None:
+        self.desk = desk
+        super().__init__(desk.bench)
+
+    def _make(self) -> ipywidgets.HTML:
+        return ipywidgets.HTML()
+
+    def refresh(self) -> None:
+        """Show the loads as they fly now."""
+        now = self.desk.now
+        self.widget.value = "" if isinstance(now, str) else table_html(now, self.bench.system)
+
+
+class ZonePictures(Part):
+    """Pictures of the ground to keep clear; all if none is named.
+
+    Args:
+        desk: the shared desk.
+        names: `plan`, `flights`, `moments`.
+        columns: how many stand beside one another where there is room.
+    """
+
+    def __init__(self, desk: ZoneDesk, *names: str, columns: int = 2) -> None:
+        self.desk, self.names = desk, names or tuple(PICTURES)
+        unknown = [name for name in self.names if name not in PICTURES]
+        if unknown:
+            raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
+        self.columns = min(columns, len(self.names))
+        super().__init__(desk.bench)
+
+    def _make(self) -> PictureBoard:
+        return PictureBoard()
+
+    def refresh(self) -> None:
+        """Draw the zone as it is now."""
+        points, desk = Points(), self.desk
+        pictures = [
+            PICTURES[name](desk.now, desk.kept, self.bench.system, points) for name in self.names
+        ]
+        with self.widget.hold_sync():
+            self.widget.points = points.bytes()
+            self.widget.scene = {
+                "revision": self.bench.revision,
+                "columns": self.columns,
+                "pictures": pictures,
+            }
+
+
+class ZoneBench(Part):
+    """Everything of `where to stand` on one panel.
+
+    Args:
+        machine: a Machine, the name of a machine file that comes with the kit, a path, or a
+            Workbench to share with other parts.
+    """
+
+    def __init__(self, machine: Machine | Workbench | str | Path) -> None:
+        bench = machine if isinstance(machine, Workbench) else Workbench(machine)
+        self.desk = ZoneDesk(bench)
+        super().__init__(bench)
+
+    def _make(self) -> ipywidgets.Box:
+        bench, desk = self.bench, self.desk
+        self.words, self.table = ZoneWords(desk), ZoneTable(desk)
+        self.plan = ZonePictures(desk, "plan", columns=1)
+        self.flights = ZonePictures(desk, "flights", "moments")
+        self.readouts, self.dials = Readouts(bench), Dials(bench, *FRONT, rest=True)
+        self.history, self.compare = History(bench), Compare(bench)
+        self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
+        tools = (self.history, self.compare, self.unit_switch, self.files)
+        self.parts: tuple[Part, ...] = (
+            *(self.words, self.table, self.plan, self.flights, self.readouts, self.dials),
+            *tools,
+        )
+        self.controls = {
+            name: control for part in self.parts for name, control in part.controls.items()
+        }
+        placed = {
+            "tools": ipywidgets.Box([part.widget for part in tools]),
+            "readouts": _column(self.words, self.readouts),
+            "dials": self.dials.widget,
+            "pictures": _column(self.plan, self.flights),
+            "player": self.table.widget,
+            "caution": ipywidgets.HTML(cautions_html()),
+        }
+        for name, widget in placed.items():
+            widget.add_class(f"sw-at-{name}")
+        inner = ipywidgets.Box(list(placed.values()))
+        inner.add_class("sw-bench")
+        outer = ipywidgets.Box([inner])
+        outer.add_class("sw-benchroom")
+        return outer
+
+    @property
+    def zone(self) -> Zone | str:
+        """Zone of the present machine, or why there is none."""
+        return self.desk.now
+
+    def close(self) -> None:
+        """Stop watching and take every widget off the page."""
+        for part in self.parts:
+            part.close()
+        super().close()
+
+
+def sentence_html(found: Zone | str, system: units.System = "metric") -> str:
+    """Give the sentence with a sign in front: never by colour alone."""
+    if isinstance(found, str):
+        sign, words = "\N{BALLOT X} no answer: ", found
+    else:
+        sign = "\N{BALLOT X} too far: "
+        if found.inside:
+            beyond = found.clear_ahead > found.limit
+            sign = "\N{WARNING SIGN} " if beyond else "\N{CHECK MARK} "
+        words = sentence(found, system)
+    return f"<p style='margin:2px 0;line-height:1.35'><strong>{sign}{html.escape(words)}</strong></p>"
+
+
+def table_html(found: Zone, system: units.System = "metric") -> str:
+    """Give every load as a row of a table."""
+    heads = ("load", "planned", "ahead at most", "behind at most", "up", "energy at the landing")
+    rows = []
+    for one in found.leavings:
+        planned = "\N{EN DASH}" if one.planned is None else figures(one.planned, "m", system)
+        cells = (
+            planned,
+            f"{figures(one.forward, 'm', system)}{_guess(bool(one.sure[one.farthest]))}",
+            f"{figures(one.backward, 'm', system)}{_guess(bool(one.sure[one.rearmost]))}",
+            figures(one.height, "m", system),
+            figures(float(one.arrival.max()), "J", system),
+        )
+        rows.append(
+            f"<tr><th scope='row' style='text-align:left;padding-right:10px'>"
+            f"{html.escape(one.load)}</th>"
+            + "".join(
+                f"<td style='text-align:right;padding-left:10px;white-space:nowrap'>{cell}</td>"
+                for cell in cells
+            )
+            + "</tr>"
+        )
+    head = "".join(
+        f"<th scope='col' style='text-align:{'left' if not place else 'right'};padding-left:"
+        f"{10 if place else 0}px'>{words}</th>"
+        for place, words in enumerate(heads)
+    )
+    guesses = [
+        f"{one.load}: once {one.unsure_because}" for one in found.leavings if one.unsure_because
+    ]
+    notes = [*found.failures]
+    if guesses:
+        notes.append(
+            "* followed past a slack sling or a touch of the ground, which is a guess; "
+            + "; ".join(guesses)
+        )
+    told = "".join(f"<p style='margin:4px 0'>{html.escape(note)}.</p>" for note in notes)
+    return (
+        "<table><caption style='text-align:left'>If the load leaves the sling at any moment, from "
+        f"under the axle</caption><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody>"
+        f"</table>{told}"
+    )
+
+
+def cautions_html() -> str:
+    """Give the cautions of this page, and what it leaves out."""
+    left_out = "".join(f"<li>{html.escape(words)}</li>" for words in NOT_MODELLED)
+    return (
+        f"<p><strong>Caution.</strong> {html.escape(CAUTIONS)}</p>"
+        "<details><summary style='cursor:pointer'>What these distances do not look at</summary>"
+        f"<ul>{left_out}</ul></details>"
+    )
+
+
+def _guess(sure: bool) -> str:
+    return "" if sure else " *"
+
+
+def _column(*parts: Part) -> ipywidgets.Box:
+    box = ipywidgets.Box([part.widget for part in parts])
+    box.add_class("sw-column")
+    return box
