@@ -401,7 +401,7 @@ def _sentence(
     if landing[1] < 0.0:
         return (
             f"{text} It flies backward and lands {-landing[1]:.1f} m behind the axle: "
-            "lower release.angle."
+            "pick a release.angle near the top of the curve of range against it."
         )
     return f"{text} It lands {landing[1]:.1f} m from under the axle."
 

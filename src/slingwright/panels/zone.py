@@ -237,9 +237,9 @@ def table_html(found: Zone, system: units.System = "metric") -> str:
             "* followed past a slack sling or a touch of the ground, which is a guess; "
             + "; ".join(guesses)
         )
-    told = "".join(f"<p style='margin:4px 0'>{html.escape(note)}.</p>" for note in notes)
+    told = "".join(f"<p style='margin:4px 0;line-height:1.35'>{html.escape(note)}.</p>" for note in notes)
     return (
-        "<table><caption style='text-align:left'>If the load leaves the sling at any moment, from "
+        "<table style='line-height:1.35'><caption style='text-align:left'>If the load leaves the sling at any moment, from "
         f"under the axle</caption><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody>"
         f"</table>{told}"
     )
