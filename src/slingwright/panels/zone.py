@@ -32,6 +32,7 @@ FRONT = (
     "site.wind",
 )
 """The dials that stand in front on this page."""
+_CLOSE = "margin:3px 0;line-height:1.35"
 
 
 class ZoneDesk:
@@ -198,7 +199,7 @@ def sentence_html(found: Zone | str, system: units.System = "metric") -> str:
             beyond = found.clear_ahead > found.limit
             sign = "\N{WARNING SIGN} " if beyond else "\N{CHECK MARK} "
         words = sentence(found, system)
-    return f"<p style='margin:2px 0;line-height:1.35'><strong>{sign}{html.escape(words)}</strong></p>"
+    return f"<p style='{_CLOSE}'><strong>{sign}{html.escape(words)}</strong></p>"
 
 
 def table_html(found: Zone, system: units.System = "metric") -> str:
@@ -237,10 +238,10 @@ def table_html(found: Zone, system: units.System = "metric") -> str:
             "* followed past a slack sling or a touch of the ground, which is a guess; "
             + "; ".join(guesses)
         )
-    told = "".join(f"<p style='margin:4px 0;line-height:1.35'>{html.escape(note)}.</p>" for note in notes)
+    told = "".join(f"<p style='{_CLOSE}'>{html.escape(note)}.</p>" for note in notes)
     return (
-        "<table style='line-height:1.35'><caption style='text-align:left'>If the load leaves the sling at any moment, from "
-        f"under the axle</caption><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody>"
+        f"<table style='{_CLOSE}'><caption style='text-align:left'>If the load leaves the sling at "
+        f"any moment, from under the axle</caption><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody>"
         f"</table>{told}"
     )
 

@@ -68,8 +68,8 @@ def zone_text(zone: Zone, system: units.System = "metric") -> str:
     lines += [
         "",
         f"Margin {zone.margin:g} on every distance, {math.degrees(zone.sideways):.0f} deg to "
-        "either side ahead and behind: choices (site.margin, site.sideways), for no published distance "
-        "for the public was found.",
+        "either side ahead and behind: choices (site.margin, site.sideways), for no published "
+        "distance for the public was found.",
         "Not modelled: " + "; ".join(NOT_MODELLED) + ".",
         CAUTIONS,
     ]
