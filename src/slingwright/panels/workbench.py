@@ -28,7 +28,7 @@ LONGEST_WAY_BACK = 300
 
 THROW_TOLERANCE = 1e-6
 """Of the bench's throw: far below the four figures shown, and half the work of the default."""
-CURVE_TOLERANCE = 1e-5
+CURVE_TOLERANCE = 1e-6
 """Of the curve of range against release angle, which is looked at and not read off."""
 
 Listener = Callable[[], None]

@@ -241,7 +241,8 @@ def table_html(found: Zone, system: units.System = "metric") -> str:
     told = "".join(f"<p style='{_CLOSE}'>{html.escape(note)}.</p>" for note in notes)
     return (
         f"<table style='{_CLOSE}'><caption style='text-align:left'>If the load leaves the sling at "
-        f"any moment, from under the axle</caption><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody>"
+        f"any moment, from under the axle</caption><thead><tr>{head}</tr></thead>"
+        f"<tbody>{''.join(rows)}</tbody>"
         f"</table>{told}"
     )
 
