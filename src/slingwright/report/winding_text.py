@@ -55,10 +55,21 @@ def winding_text(
         system: units that people read, metric or US.
     """
 
+    rows = winding_rows(wound, system)
+    wide = max(len(label) for label, _ in rows)
+    lines = [name or "machine without a name", wound.outcome, ""]
+    lines += [f"{label:<{wide}}  {words}" for label, words in rows]
+    lines += ["", *_checks_lines(checks, system)]
+    return "\n".join([*lines, WINDING_CAUTION])
+
+
+def winding_rows(wound: Any, system: units.System = "metric") -> list[tuple[str, str]]:
+    """Give what there is to say of a winding, a label and words each."""
+
     def told(value: float, unit: str) -> str:
         return units.text(value, unit, system)
 
-    rows = [
+    return [
         (
             "force a person",
             f"{told(wound.force_per_person, 'N')} at most, "
@@ -97,11 +108,6 @@ def winding_text(
         ),
         ("hook, cocked", told(wound.hook_load, "N")),
     ]
-    wide = max(len(label) for label, _ in rows)
-    lines = [name or "machine without a name", wound.outcome, ""]
-    lines += [f"{label:<{wide}}  {words}" for label, words in rows]
-    lines += ["", *_checks_lines(checks, system)]
-    return "\n".join([*lines, WINDING_CAUTION])
 
 
 def _checks_lines(checks: Sequence[Any], system: units.System) -> list[str]:
