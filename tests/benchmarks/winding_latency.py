@@ -20,7 +20,7 @@ sys.path[:0] = [str(HERE), str(HERE.parent)]
 
 import nbformat  # noqa: E402
 from conftest import CHROMIUM, CHROMIUM_FLAGS, start_jupyter, stop_server  # noqa: E402
-from slider_latency import CLOCK, LIMIT, PRESSES, press  # noqa: E402
+from slider_latency import LIMIT, PIXELS, PRESSES, press  # noqa: E402
 
 PAGE = """\
 import ipywidgets
@@ -32,6 +32,33 @@ bare.observe(lambda change: setattr(label, "value", f"{change['new']:.1f}"), nam
 bench = WindingBench("otter_ford")
 ipywidgets.VBox([bare, label, bench.widget])
 """
+# Starts the clock at the key, stops it when the text, or the last of the pictures that the dial
+# changes, has changed.
+CLOCK = """\
+() => {
+  window.swTimes = {};
+  const label = document.querySelector(".bare-label");
+  const pictures = [...document.querySelectorAll(".sw-pictures canvas")];
+  window.swWanted = pictures.map((canvas) => canvas.dataset.picture);
+  let pressed = 0, seen = new Set();
+  const start = () => { pressed = performance.now(); window.swTimes = {}; seen = new Set(); };
+  document.addEventListener("keydown", start, true);
+  new MutationObserver(() => { window.swTimes.label = performance.now() - pressed; })
+    .observe(label, { childList: true, characterData: true, subtree: true });
+  const watcher = new MutationObserver((changes) => {
+    for (const { target } of changes) seen.add(target.dataset.picture);
+    if (window.swWanted.every((key) => seen.has(key))) {
+      window.swTimes.pictures = performance.now() - pressed;
+    }
+  });
+  for (const canvas of pictures) {
+    watcher.observe(canvas, { attributes: true, attributeFilter: ["data-drawn"] });
+  }
+  return window.swWanted;
+}
+"""
+CHANGED = """(before) => [...document.querySelectorAll('.sw-pictures canvas')]
+  .filter((canvas, i) => canvas.toDataURL() !== before[i]).map((c) => c.dataset.picture)"""
 DIALS = ("winch.drum", "counterweight.mass")
 RESULTS = HERE / "results" / "winding_latency.txt"
 
@@ -61,13 +88,23 @@ def measure(url: str) -> dict[str, list[float]]:
         page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
         page.wait_for_selector(".sw-wind canvas[data-drawn]", timeout=240_000)
         time.sleep(3.0)
-        assert page.evaluate(CLOCK) >= 8, "the page shows its live pictures"
+        assert len(page.evaluate(CLOCK)) >= 8, "the page shows its live pictures"
+        wanted: dict[str, list[str]] = {}
+        for dial in DIALS:
+            page.focus(f"input[type=range][data-path='{dial}']")
+            before = page.evaluate(PIXELS)
+            page.keyboard.press("ArrowRight")
+            time.sleep(1.0)
+            wanted[dial] = page.evaluate(CHANGED, before)
+            print(f"{dial} changes {', '.join(wanted[dial])}")
+            assert len(wanted[dial]) >= 4, "the dial changes what is seen"
         for turn in range(PRESSES + 3):
             key = "ArrowRight" if turn % 8 < 4 else "ArrowLeft"
             found = {"label": press(page, ".bare-slider .noUi-handle", "label", "ArrowRight")}
             for dial in DIALS:
                 slider = f"input[type=range][data-path='{dial}']"
                 before = page.input_value(slider)
+                page.evaluate("(keys) => { window.swWanted = keys; }", wanted[dial])
                 found[dial] = press(page, slider, "pictures", key)
                 assert page.input_value(slider) != before, f"{dial} did not move"
             if turn >= 3:  # the first presses warm the page up

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from slingwright.answers.winch_rig import HasDials, WinchNumbers, WinchRig, winch_numbers
-from slingwright.answers.winding_course import Course, course, crew_time, integral
-from slingwright.formulas import crew, drum
+from slingwright.answers.winding_course import Course, course, crew_time, integrals
+from slingwright.formulas import crew, drum, hauling
 
 STEPS = 61  # elevations of a winding that is only compared
 TOLERANCE = 1e-9  # of the heaviest weight, relative
@@ -29,13 +30,20 @@ class DrumChoice:
     advice: str
 
 
-def drum_choice(machine: HasDials, drums: np.ndarray, rig: WinchRig | None = None) -> DrumChoice:
+def drum_choice(
+    machine: HasDials,
+    drums: np.ndarray,
+    rig: WinchRig | None = None,
+    heaviest: np.ndarray | None = None,
+) -> DrumChoice:
     """Compare drums: force on the handle, time, and the heaviest counterweight for each.
 
     Args:
         machine: gives SI values by dial path.
         drums: diameters [m], shape (n,).
         rig: what the dials do not say.
+        heaviest: counterweights that the crew can wind with each drum [kg], shape (n,), where they
+            are known already: they do not hang on the machine's own counterweight.
 
     Raises:
         ValueError: no drums, or what `winding` refuses for one of them.
@@ -46,13 +54,8 @@ def drum_choice(machine: HasDials, drums: np.ndarray, rig: WinchRig | None = Non
     if diameters.ndim != 1 or diameters.size == 0:
         raise ValueError("no drums to compare. Give one diameter or more, in metres.")
     first = course(numbers, rig, STEPS)
-    pull = first.arm_pull(numbers, 1.0)
-    loads, heaviest = [], []
-    for diameter in diameters:
-        one = replace(numbers, drum=float(diameter))
-        way = first.on_drum(one, rig)
-        loads.append(_load(one, rig, way, pull))
-        heaviest.append(_heaviest(one, rig, way))
+    ways = [first.on_drum(replace(numbers, drum=float(drum)), rig) for drum in diameters]
+    loads = _Asked.of(numbers, rig, ways).loads(first.arm_pull(numbers, 1.0))
     force = np.array([load.force for load in loads])
     allowed = np.array([load.allowed for load in loads])
     time = np.array([load.time for load in loads])
@@ -67,7 +70,7 @@ def drum_choice(machine: HasDials, drums: np.ndarray, rig: WinchRig | None = Non
         winding_time=time,
         reload_time=time + np.array(pause),
         crank_turns=np.array([load.turns for load in loads]),
-        heaviest=np.array(heaviest),
+        heaviest=_heaviest(numbers, rig, ways) if heaviest is None else heaviest,
         advice=_advice(diameters, force, allowed, time),
     )
 
@@ -82,7 +85,7 @@ def heaviest_counterweight(numbers: WinchNumbers, rig: WinchRig) -> float:
     Raises:
         ValueError: the crew cannot wind even a weight that just outweighs the arm.
     """
-    heaviest = _heaviest(numbers, rig, course(numbers, rig, STEPS))
+    heaviest = float(_heaviest(numbers, rig, [course(numbers, rig, STEPS)])[0])
     if not math.isfinite(heaviest):
         raise ValueError(
             f"{numbers.people:g} people cannot wind even a weight that just outweighs the arm with "
@@ -91,40 +94,46 @@ def heaviest_counterweight(numbers: WinchNumbers, rig: WinchRig) -> float:
     return heaviest
 
 
-def _heaviest(numbers: WinchNumbers, rig: WinchRig, way: Course) -> float:
-    """Heaviest counterweight on a course, or not-a-number where there is none [kg]."""
+def _heaviest(numbers: WinchNumbers, rig: WinchRig, ways: Sequence[Course]) -> np.ndarray:
+    """Heaviest counterweight for each of several drums, all sought at once, shape (k,) [kg].
+
+    Not-a-number where there is none.
+    """
+    asked = _Asked.of(numbers, rig, ways)
     arm = numbers.arm_mass * numbers.arm_balance + numbers.tip_mass * numbers.arm_long
     balanced = max(arm / numbers.arm_short, 0.0)
-    low = balanced + 1e-3 * numbers.counterweight_mass
-    low_excess = _excess(numbers, rig, way, low)
-    if low_excess > 0.0:
-        return math.nan
-    high = max(numbers.counterweight_mass, 1.01 * low)
-    high_excess = _excess(numbers, rig, way, high)
-    while high_excess <= 0.0:
+    low = np.full(len(ways), balanced + 1e-3 * numbers.counterweight_mass)
+    low_excess = asked.excess(low)
+    none = low_excess > 0.0
+    high = np.maximum(numbers.counterweight_mass, 1.01 * low)
+    high_excess = asked.excess(high)
+    while np.any(rising := ~none & (high_excess <= 0.0)):
         # where a straight line through no force at balance reaches the limit, and a little more
-        ahead = balanced + 1.05 * (high - balanced) / max(high_excess + 1.0, 1e-3)
-        low, low_excess, high = high, high_excess, ahead
-        high_excess = _excess(numbers, rig, way, high)
-    side = 0
+        step = 1.05 * (high - balanced) / np.maximum(high_excess + 1.0, 1e-3)
+        low, low_excess = np.where(rising, high, low), np.where(rising, high_excess, low_excess)
+        high = np.where(rising, balanced + step, high)
+        high_excess = np.where(rising, asked.excess(high), high_excess)
+    side = np.zeros(len(ways))
+    weight_low, weight_high = low_excess.copy(), high_excess.copy()
     for _ in range(200):
-        if high - low <= TOLERANCE * high or low_excess == 0.0:
+        going = ~none & (high - low > TOLERANCE * high) & (low_excess != 0.0)
+        if not np.any(going):
             break
-        middle = 0.5 * (low + high)
-        if math.isfinite(high_excess):
-            middle = (low * high_excess - high * low_excess) / (high_excess - low_excess)
-        excess = _excess(numbers, rig, way, middle)
-        if abs(excess) <= TOLERANCE:
-            return middle
-        if excess > 0.0:
-            high, high_excess = middle, excess
-            low_excess *= 0.5 if side > 0 else 1.0
-            side = 1
-        else:
-            low, low_excess = middle, excess
-            high_excess *= 0.5 if side < 0 else 1.0
-            side = -1
-    return low
+        bent = np.isfinite(weight_high)
+        over = np.where(bent, weight_high, 1.0)
+        middle = (low * over - high * weight_low) / (over - weight_low)
+        middle = np.where(bent, middle, 0.5 * (low + high))
+        excess = asked.excess(middle)
+        found = going & (np.abs(excess) <= TOLERANCE)
+        up, down = going & ~found & (excess > 0.0), going & ~found & (excess <= 0.0)
+        weight_low = np.where(up & (side > 0.0), 0.5 * weight_low, weight_low)
+        weight_high = np.where(down & (side < 0.0), 0.5 * weight_high, weight_high)
+        high, weight_high = np.where(up, middle, high), np.where(up, excess, weight_high)
+        low, low_excess = np.where(down, middle, low), np.where(down, excess, low_excess)
+        weight_low = np.where(down, excess, weight_low)
+        side = np.where(up, 1.0, np.where(down, -1.0, side))
+        low, high = np.where(found, middle, low), np.where(found, middle, high)
+    return np.where(none, np.nan, low)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,30 +147,87 @@ class _Load:
     work: float  # J
 
 
-def _load(numbers: WinchNumbers, rig: WinchRig, way: Course, arm_pull: np.ndarray) -> _Load:
-    """Work out what a winding asks of the crew: what `follow` gives, and nothing else."""
-    pull = arm_pull * way.hauled
-    handle = drum.handle_force(pull, way.radius, numbers.crank, numbers.gear, rig.gear_efficiency)
-    work = integral(pull * way.parts * way.lever, way.elevation) / rig.gear_efficiency
-    turns = float(way.drum_turns[-1]) * numbers.gear
-    time, _ = crew_time(numbers, rig, work, turns)
-    return _Load(
-        force=float(np.max(handle)) / numbers.people,
-        allowed=crew.force_allowed(time),
-        time=time,
-        turns=turns,
-        work=work,
-    )
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """What windings onto several drums ask of one crew: what `follow` gives, and nothing else."""
 
+    numbers: WinchNumbers
+    rig: WinchRig
+    way: Course  # the first of the drums'; the rope's way to the drum is the same for all
+    radius: np.ndarray  # m, shape (k, n)
+    turns: np.ndarray  # of the crank, shape (k,)
 
-def _excess(numbers: WinchNumbers, rig: WinchRig, way: Course, mass: float) -> float:
-    """Share by which a person's force is above the one allowed; infinite beyond a day's work."""
-    changed = replace(numbers, counterweight_mass=mass)
-    try:
-        load = _load(changed, rig, way, way.arm_pull(changed, 1.0))
-    except crew.TooMuchWork:
-        return math.inf
-    return load.force / load.allowed - 1.0
+    @classmethod
+    def of(cls, numbers: WinchNumbers, rig: WinchRig, ways: Sequence[Course]) -> _Asked:
+        """Gather the ways of the rope onto the drums."""
+        return cls(
+            numbers=numbers,
+            rig=rig,
+            way=ways[0],
+            radius=np.array([way.radius for way in ways]),
+            turns=np.array([way.drum_turns[-1] for way in ways]) * numbers.gear,
+        )
+
+    def pushed(self, arm_pull: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Largest force of one person [N] and work at the handles [J] for pulls on the arm."""
+        n, rig, way = self.numbers, self.rig, self.way
+        pull = arm_pull * way.hauled
+        handle = drum.handle_force(pull, self.radius, n.crank, n.gear, rig.gear_efficiency)
+        work = integrals(pull * (way.parts * way.lever), way.elevation) / rig.gear_efficiency
+        return np.max(handle, axis=-1) / n.people, work
+
+    def loads(self, arm_pull: np.ndarray) -> list[_Load]:
+        """Tell what each drum asks for the machine's own weight.
+
+        Raises:
+            crew.TooMuchWork: more than the crew does in a day.
+        """
+        forces, works = self.pushed(arm_pull)
+        found = []
+        for force, work, turns in zip(
+            forces, np.broadcast_to(works, forces.shape), self.turns, strict=True
+        ):
+            time, _ = crew_time(self.numbers, self.rig, float(work), float(turns))
+            found.append(
+                _Load(
+                    force=float(force),
+                    allowed=crew.force_allowed(time),
+                    time=time,
+                    turns=float(turns),
+                    work=float(work),
+                )
+            )
+        return found
+
+    def excess(self, mass: np.ndarray) -> np.ndarray:
+        """Share by which a person's force is above the one allowed, for a weight on each drum.
+
+        Infinite beyond a day's work.
+        """
+        n, way = self.numbers, self.way
+        lighter = n.moment - n.counterweight_mass * n.arm_short
+        torque = np.multiply.outer(
+            (mass * n.arm_short + lighter) * n.gravity, np.cos(way.elevation)
+        )
+        pull = hauling.tackle_load(
+            torque,
+            way.lever,
+            way.direction,
+            (n.weight + n.gravity * (mass - n.counterweight_mass))[:, None],
+            n.axle_drag,
+            (n.hanger_drag * mass * n.gravity if n.hung else 0.0 * mass)[:, None],
+            1.0,
+        )
+        forces, works = self.pushed(pull)
+        found = np.empty(len(mass))
+        for k, (force, work, turns) in enumerate(zip(forces, works, self.turns, strict=True)):
+            try:
+                time, _ = crew_time(n, self.rig, float(work), float(turns))
+            except crew.TooMuchWork:
+                found[k] = math.inf
+            else:
+                found[k] = force / crew.force_allowed(time) - 1.0
+        return found
 
 
 def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.ndarray) -> str:

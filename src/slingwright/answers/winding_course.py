@@ -101,10 +101,17 @@ def course(numbers: WinchNumbers, rig: WinchRig, steps: int) -> Course:
 
 
 def integral(torque: np.ndarray, elevation: np.ndarray) -> float:
-    """Work of a torque over the cycle, by Simpson's rule on even steps."""
+    """Work of a torque over the cycle, by Simpson's rule on even steps [J]."""
+    return float(integrals(torque, elevation))
+
+
+def integrals(torques: np.ndarray, elevation: np.ndarray) -> np.ndarray:
+    """Work of torques over the cycle, shape (..., n), by Simpson's rule on even steps [J]."""
     step = (elevation[0] - elevation[-1]) / (len(elevation) - 1)
-    inner = 4.0 * np.sum(torque[1:-1:2]) + 2.0 * np.sum(torque[2:-1:2])
-    return float(step / 3.0 * (torque[0] + inner + torque[-1]))
+    inner = 4.0 * np.sum(torques[..., 1:-1:2], axis=-1) + 2.0 * np.sum(
+        torques[..., 2:-1:2], axis=-1
+    )
+    return step / 3.0 * (torques[..., 0] + inner + torques[..., -1])
 
 
 def crew_time(
@@ -115,7 +122,11 @@ def crew_time(
     Raises:
         crew.TooMuchWork: more than the crew does in a day.
     """
-    by_power = crew.time_for_work(work, numbers.people)
     by_hand = crank_turns * 2.0 * math.pi * numbers.crank / rig.hand_speed
+    if 0.0 < by_hand <= crew.LONGEST and 0.0 <= work < numbers.people * (
+        crew.crank_power(by_hand) * by_hand
+    ):
+        return by_hand / rig.working_share, "hand speed"
+    by_power = crew.time_for_work(work, numbers.people)
     limit = "crew power" if by_power >= by_hand else "hand speed"
     return max(by_power, by_hand) / rig.working_share, limit

@@ -247,9 +247,9 @@ def tackle_load(
     torque: np.ndarray,
     lever: np.ndarray,
     direction: tuple[np.ndarray, np.ndarray],
-    weight: float,
+    weight: float | np.ndarray,
     axle_drag: float,
-    hanger_torque: float,
+    hanger_torque: float | np.ndarray,
     sense: float,
 ) -> np.ndarray:
     """Pull of the tackle on the arm that moves it slowly against gravity and bearing friction.
@@ -257,16 +257,16 @@ def tackle_load(
     F c = tau + s (mu r |F u + W| + M_h)
 
     Args:
-        torque: of gravity about the axle tau [N m], shape (n,).
+        torque: of gravity about the axle tau [N m], shape (n,), or (k, n) for k weights.
         lever: of the rope about the axle c [m], shape (n,).
         direction: of the rope's pull u, x and y [-], each shape (n,).
-        weight: of everything that the axle carries W, downward [N].
+        weight: of everything that the axle carries W, downward [N], one number or shape (k, 1).
         axle_drag: friction coefficient times radius of the axle mu r [m].
-        hanger_torque: friction torque of the hanger pin M_h [N m].
+        hanger_torque: friction torque of the hanger pin M_h [N m], one number or shape (k, 1).
         sense: s is 1 winding, -1 lowering, 0 without friction [-].
 
     Returns:
-        Pull [N], shape (n,).
+        Pull [N], shape as the torque.
 
     Source: sum of moments about the axle, with Coulomb friction in the bearings.
 

@@ -10,6 +10,7 @@ from slingwright.panels.live import LivePicture, LivePictures, Player
 from slingwright.panels.parts import Part, column, row
 from slingwright.panels.readouts import Readouts
 from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
+from slingwright.panels.winding import WindingBench
 from slingwright.panels.workbench import Answer, Workbench
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "Player",
     "Readouts",
     "UnitSwitch",
+    "WindingBench",
     "Workbench",
     "column",
     "row",

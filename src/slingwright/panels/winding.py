@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -17,7 +18,7 @@ from slingwright.dials import Dial, Value
 from slingwright.machine import Machine
 from slingwright.panels.dial_board import DialBoard, Dials
 from slingwright.panels.dial_rows import UNIT_WORDS, Shown, shown
-from slingwright.panels.live import PictureBoard
+from slingwright.panels.live import SENDING, PictureBoard
 from slingwright.panels.parts import STYLE, Part
 from slingwright.panels.readouts import ReadoutBoard
 from slingwright.panels.scenes import Points
@@ -75,6 +76,7 @@ class WindingPictures(Part):
         if unknown:
             raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
         self.columns = min(columns, len(self.names))
+        self._drawn: tuple[list[Any], bytes] | None = None
         super().__init__(desk.bench)
 
     def _make(self) -> anywidget.AnyWidget:
@@ -85,13 +87,19 @@ class WindingPictures(Part):
         points, bench = Points(), self.bench
         now, kept = self.desk.now, self.desk.kept
         pictures = [PICTURES[name](now, kept, bench.system, points) for name in self.names]
+        drawn = (pictures, points.bytes())
+        if drawn == self._drawn:
+            return  # what stays as it is need not be drawn again
+        self._drawn = drawn
         with self.widget.hold_sync():
-            self.widget.points = points.bytes()
+            self.widget.points = drawn[1]
             self.widget.scene = {
                 "revision": bench.revision,
                 "columns": self.columns,
                 "pictures": pictures,
             }
+        # The message leaves from a thread of its own: give way, so that it need not wait.
+        time.sleep(SENDING)
 
 
 class WindingReadouts(Part):
@@ -190,9 +198,9 @@ class WindingSettings(Part):
             }
             self.widget.revision += 1
 
-    def set(self, path: str, value: Value) -> str:
+    def set(self, path: str, value: Value, *, gesture: str | None = None) -> str:
         """Set a setting to an SI value, name or text; returns what was wrong, or nothing."""
-        return self.bench.attempt(lambda: self.desk.set(path, value))
+        return self.bench.attempt(lambda: self.desk.set(path, value, gesture=gesture))
 
     def _row(self, dial: Dial) -> dict[str, Any]:
         row: dict[str, Any] = {
@@ -233,7 +241,8 @@ class WindingSettings(Part):
             if isinstance(value, dict):
                 wrong = self.bench.attempt(lambda: self._type(path, str(value.get("text", ""))))
             elif isinstance(value, int | float) and not isinstance(value, bool):
-                wrong = self.set(path, look.to_si(float(value)) if look else float(value))
+                moved = look.to_si(float(value)) if look else float(value)
+                wrong = self.set(path, moved, gesture=content.get("gesture"))
             elif isinstance(value, str):
                 wrong = self.set(path, value)
         self.widget.send(
@@ -300,17 +309,17 @@ class WindingBench(Part):
 
     def _make(self) -> ipywidgets.Box:
         bench, desk = self.bench, self.desk
+        # Told in this order: the pictures leave first, in one message, the long tables last.
+        self.pictures = WindingPictures(desk)
         self.readouts = WindingReadouts(desk)
         self.dials = Dials(bench, *FRONT, rest=True)
         self.settings = WindingSettings(desk)
-        self.pictures = WindingPictures(desk, *WINDING_PICTURES)
         self.checks = WindingChecks(desk)
-        self.letting_go = WindingPictures(desk, *HOOK_PICTURES)
         self.history, self.compare = History(bench), Compare(bench)
         self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
         self.parts: tuple[Part, ...] = (
-            *(self.readouts, self.dials, self.settings, self.pictures, self.checks),
-            *(self.letting_go, self.history, self.compare, self.unit_switch, self.files),
+            *(self.pictures, self.readouts, self.dials, self.settings, self.checks),
+            *(self.history, self.compare, self.unit_switch, self.files),
         )
         self.controls = {
             name: control for part in self.parts for name, control in part.controls.items()
@@ -326,7 +335,6 @@ class WindingBench(Part):
             "dials": left,
             "pictures": self.pictures.widget,
             "checks": self.checks.widget,
-            "hook": self.letting_go.widget,
         }
         for name, widget in placed.items():
             widget.add_class(f"sw-wind-{name}")
@@ -349,6 +357,7 @@ class WindingBench(Part):
         """Stop watching and take every widget off the page."""
         for part in self.parts:
             part.close()
+        self.desk.leave()
         super().close()
 
 

@@ -6,8 +6,9 @@ The answers are worked out once for a machine and its settings, however many par
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -31,36 +32,61 @@ from slingwright.dials import Value
 from slingwright.formulas import prong
 from slingwright.machine import Machine
 from slingwright.panels.winding_settings import at_first, checked, hook_of, rig_of
-from slingwright.panels.workbench import Answer, Workbench
+from slingwright.panels.workbench import LONGEST_WAY_BACK, Answer, Workbench
 from slingwright.ropes_table import RopeSize
 
 DRUMS = 17
 """Drums that are compared."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Wound:
     """All answers of the winding page for one machine; what cannot be had is None.
 
-    `troubles` says in words, by part of the page, why something is None.
+    `troubles` says in words, by part of the page, why something is None. Checks and ropes are
+    worked out when they are first asked for: the pictures need not wait for them.
     """
 
     machine: Machine
+    throw: Any
     run: Winding | None
     choice: DrumChoice | None
-    checks: tuple[RiggingCheck, ...]
-    ropes: Mapping[str, RopeSize | None]
     hook: SlipHook
     loosing: Loosing | None
     prong: ProngChoice | None
     trace: Overlay | None
     reach: tuple[np.ndarray, np.ndarray]  # rad and m, range against slip angle
     wanted: float  # loosings an hour
-    troubles: Mapping[str, str]
+    troubles: dict[str, str]
+
+    @cached_property
+    def checks(self) -> tuple[RiggingCheck, ...]:
+        """What each piece carries, worst first; empty where `troubles` says why."""
+        run = self.run
+        if run is None:
+            return ()
+        return tuple(tried(self.troubles, "checks", lambda: rigging_checks(run, self.throw)) or ())
+
+    @cached_property
+    def ropes(self) -> Mapping[str, RopeSize | None]:
+        """The smallest rope that passes, kind by kind."""
+        run = self.run
+        return {} if run is None else tried(self.troubles, "checks", lambda: swaps(run)) or {}
+
+
+def tried(troubles: dict[str, str], part: str, what: Callable[[], Any]) -> Any:
+    """Give an answer, or None and the reason put under the part's name."""
+    try:
+        return what()
+    except (ValueError, LookupError) as error:
+        troubles[part] = str(error).strip().strip("'\"")
+        return None
 
 
 class WindingDesk:
     """A bench with the settings of winding beside it.
+
+    A setting is a step of the bench like a dial is: Undo takes back either.
 
     Args:
         bench: the shared bench.
@@ -84,9 +110,15 @@ class WindingDesk:
         self.pauses = tuple(pauses)
         self.values = at_first(rig, hook)
         self._kept: dict[int, tuple[Answer, dict[str, Value], Wound]] = {}
+        self._drums: tuple[Any, DrumChoice] | None = None
+        self._settings: dict[int, tuple[Answer, dict[str, Value]]] = {}
+        self.leave = bench.watch(self._follow)
+        self._follow()
 
-    def set(self, path: str, value: Value) -> None:
-        """Change a setting and show the page anew; texts with units are read.
+    def set(self, path: str, value: Value, *, gesture: str | None = None) -> None:
+        """Change a setting, one step of Undo, and show the page anew; texts with units are read.
+
+        Changes of one gesture (one drag of a slider) are one step.
 
         Raises:
             ValueError: what `checked` refuses, or a hook or rig that cannot be.
@@ -94,19 +126,41 @@ class WindingDesk:
         values = dict(self.values)
         values[path] = checked(path, value)
         hook_of(values)
-        self.values = values
+        if values == self.values:
+            self.bench.measure(self.bench.system)
+            return
+        fresh = replace(self.bench.now)
+        self._settings[id(fresh)] = (fresh, values)
+        self.bench._push(gesture)
+        self.bench._show(fresh, "")
+
+    def lay(self, trace: LoadTrace | None, pauses: Sequence[Hold] = ()) -> None:
+        """Lay another trace over the prediction, or none, and show the page anew."""
+        self.trace, self.pauses = trace, tuple(pauses)
+        self._kept.clear()
         self.bench.measure(self.bench.system)
 
     @property
     def now(self) -> Wound:
-        """Answers for the present machine."""
-        return self._wound(self.bench.now, 0)
+        """Answers for the present machine and settings."""
+        return self._wound(self.bench.now, self.values, 0)
 
     @property
     def kept(self) -> Wound | None:
-        """Answers for the kept machine, with the present settings."""
+        """Answers for the kept machine, with the settings that it was kept with."""
         kept = self.bench.kept
-        return None if kept is None else self._wound(kept, 1)
+        if kept is None:
+            return None
+        return self._wound(kept, self._settings.get(id(kept), (kept, self.values))[1], 1)
+
+    def _follow(self) -> None:
+        """Take the settings that belong to the bench's present answer; a new one keeps them."""
+        now, bench = self.bench.now, self.bench
+        self.values = self._settings.setdefault(id(now), (now, self.values))[1]
+        if len(self._settings) > 2 * LONGEST_WAY_BACK:
+            reached = [one for one, _ in bench._back] + [*bench._forth, now, bench.kept]
+            alive = {id(one) for one in reached}
+            self._settings = {key: one for key, one in self._settings.items() if key in alive}
 
     def drums(self) -> np.ndarray:
         """Give the drums that are compared: half to double of the one the machine came with [m]."""
@@ -114,63 +168,75 @@ class WindingDesk:
         present = self.bench.machine.number("winch.drum")
         return np.linspace(min(0.5 * opened, present), max(2.0 * opened, present), DRUMS)
 
-    def _wound(self, answer: Answer, place: int) -> Wound:
+    def _wound(self, answer: Answer, values: dict[str, Value], place: int) -> Wound:
         found = self._kept.get(place)
-        if found is None or found[0] is not answer or found[1] is not self.values:
-            found = (answer, self.values, self._work_out(answer))
+        if found is None or found[0] is not answer or found[1] is not values:
+            found = (answer, values, self._work_out(answer, values))
             self._kept[place] = found
         return found[2]
 
-    def _work_out(self, answer: Answer) -> Wound:
-        machine, values = answer.machine, self.values
+    def _work_out(self, answer: Answer, values: dict[str, Value]) -> Wound:
+        machine = answer.machine
         troubles: dict[str, str] = {}
-
-        def tried(part: str, what: Any) -> Any:
-            """Give an answer, or None and the reason kept under the part's name."""
-            try:
-                return what()
-            except (ValueError, LookupError) as error:
-                troubles[part] = str(error).strip().strip("'\"")
-                return None
-
-        rig = tried("winding", lambda: rig_of(values, winch_numbers(machine)))
-        run = tried("winding", lambda: winding(machine, rig)) if rig is not None else None
-        choice = tried("drums", lambda: drum_choice(machine, self.drums(), rig))
-        checks: tuple[RiggingCheck, ...] = ()
-        ropes: Mapping[str, RopeSize | None] = {}
-        hook, loosed, laid = hook_of(values), None, None
+        rig = tried(troubles, "winding", lambda: rig_of(values, winch_numbers(machine)))
+        run = choice = loosed = laid = None
+        if rig is not None:
+            run = tried(troubles, "winding", lambda: winding(machine, rig))
+            choice = tried(troubles, "drums", lambda: self._choice(machine, rig))
+        hook = hook_of(values)
         if run is not None:
-            checks = tuple(tried("checks", lambda: rigging_checks(run, answer.throw)) or ())
-            ropes = tried("checks", lambda: swaps(run)) or {}
-            loosed = tried("hook", lambda: loosing(run.hook_load, hook))
+            load = run.hook_load
+            loosed = tried(troubles, "hook", lambda: loosing(load, hook))
             if self.trace is not None:
-                trace = self.trace
-                laid = tried("trace", lambda: overlay(trace, run, pauses=self.pauses))
+                trace, wound = self.trace, run
+                laid = tried(troubles, "trace", lambda: overlay(trace, wound, pauses=self.pauses))
         else:
             troubles.setdefault("drums", troubles["winding"])
         return Wound(
             machine=machine,
+            throw=answer.throw,
             run=run,
             choice=choice,
-            checks=checks,
-            ropes=ropes,
             hook=hook,
             loosing=loosed,
-            prong=tried("prong", lambda: self._prong(answer)),
+            prong=tried(troubles, "prong", lambda: self._prong(answer, values)),
             trace=laid,
             reach=(answer.angles, answer.ranges),
             wanted=_number(values["crew.loosings"]),
             troubles=troubles,
         )
 
-    def _prong(self, answer: Answer) -> ProngChoice:
-        friction = _number(self.values["prong.friction"])
+    def _choice(self, machine: Machine, rig: WinchRig) -> DrumChoice:
+        """Compare the drums; the drum that the machine has changes nothing of what is compared."""
+        drums, numbers = self.drums(), winch_numbers(machine)
+        crew_key = (
+            replace(
+                numbers,
+                drum=1.0,
+                counterweight_mass=1.0,
+                counterweight_inertia=0.0,
+                box_width=0.0,
+                box_height=0.0,
+            ),
+            rig,
+            drums.tobytes(),
+        )
+        key = (replace(numbers, drum=1.0), *crew_key)
+        if self._drums is None or self._drums[0] != key:
+            # The heaviest weights that the crew winds do not hang on the weight that there is.
+            same = self._drums is not None and self._drums[0][1:] == crew_key
+            known = self._drums[1].heaviest if self._drums is not None and same else None
+            self._drums = (key, drum_choice(machine, drums, rig, known))
+        return self._drums[1]
+
+    def _prong(self, answer: Answer, values: Mapping[str, Value]) -> ProngChoice:
+        friction = _number(values["prong.friction"])
         slip = answer.machine.number("release.angle")
         return prong_choice(
             prong.bend_for_slip(slip, friction),
             friction,
-            _number(self.values["prong.wet"]),
-            _number(self.values["prong.dry"]),
+            _number(values["prong.wet"]),
+            _number(values["prong.dry"]),
             range_along(answer.angles, answer.ranges),
         )
 
