@@ -83,7 +83,7 @@ def test_asking_shows_what_would_make_it_pass(page) -> None:
     assert rows(page)["sliding"]["state"] == "fails"
     heard(page, {"kind": "pass", "name": "sliding"})
     words = rows(page)["sliding"]["remedies"]
-    assert any("base.stakes: 0 kN to" in line for line in words)
+    assert any("Hold of the stakes: 0 kN to" in line for line in words)
     found = next(r for r in page.desk.seek("sliding") if r.path == "base.stakes")
     page.bench.change({"base.stakes": found.value})
     assert rows(page)["sliding"]["state"] == "holds"
@@ -105,7 +105,9 @@ def test_asking_leaves_the_page_free(page) -> None:
     asyncio.run(ask())
     row = rows(page)["overturning"]
     assert not row["asking"] and page.bench.status == ""
-    assert row["remedies"] == [f"{one.words}." for one in page.desk.seek("overturning")]
+    assert row["remedies"] == [
+        f"{one.told(by_label=True)}." for one in page.desk.seek("overturning")
+    ]
     page.bench.measure("US")
     assert any("lbf" in line for line in rows(page)["overturning"]["remedies"])
 

@@ -39,13 +39,14 @@ class Remedy:
         """Say the change in words, in metric units."""
         return self.told()
 
-    def told(self, system: units.System = "metric") -> str:
-        """Say the change in words, in the units of a system."""
-        if self.value is None:
-            return f"{self.path} alone does not bring it to its limit"
+    def told(self, system: units.System = "metric", by_label: bool = False) -> str:
+        """Say the change in words, in the units of a system; the dial by its path or its label."""
         dial = dials.dial(self.path)
+        called = dial.label if by_label else self.path
+        if self.value is None:
+            return f"{called} alone does not bring it to its limit"
         now, value = shown(dial, self.now, system), shown(dial, self.value, system)
-        return f"{self.path}: {now} to {value}"
+        return f"{called}: {now} to {value}"
 
 
 class SearchStopped(Exception):

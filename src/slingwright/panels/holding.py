@@ -91,7 +91,9 @@ class HoldingTable(Part):
             if check.name in before:
                 row["change"] = f"was {use_words(before[check.name])}"
             if check.name in found:
-                row["remedies"] = [f"{one.told(system)}." for one in found[check.name]]
+                row["remedies"] = [
+                    f"{one.told(system, by_label=True)}." for one in found[check.name]
+                ]
             row["asking"] = (self.bench.machine, check.name) in going
             rows.append(row)
         self.widget.state = {
@@ -348,6 +350,7 @@ def cautions_html() -> str:
 
 def cases_html(holding: Holding, system: units.System = "metric") -> str:
     """Give load cases and what governs each part as tables."""
+    noted = any(case.note for case in holding.cases)
     body = "".join(
         f"<tr><th scope='row' style='text-align:left'>{html.escape(case.name)}</th>"
         + "".join(
@@ -361,13 +364,13 @@ def cases_html(holding: Holding, system: units.System = "metric") -> str:
                 (case.base_slide, "N"),
             )
         )
-        + f"<td style='text-align:left'>{html.escape(case.note)}</td></tr>"
+        + (f"<td style='text-align:left'>{html.escape(case.note)}</td></tr>" if noted else "</tr>")
         for case in holding.cases
     )
     heads = "".join(
         f"<th scope='col'>{head}</th>"
         for head in ("case", "axle", "hanger pin", "arm moment", "sling",
-                     "least on the ground", "level push", "note")
+                     "least on the ground", "level push", *(["note"] if noted else []))
     )  # fmt: skip
     parts = "".join(
         f"<li><strong>{html.escape(part.part)}</strong>: {html.escape(part.case)}, "

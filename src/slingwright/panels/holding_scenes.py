@@ -62,7 +62,8 @@ def axle_picture(desk: HoldingDesk, system: units.System, points: Points) -> Pic
         "title": title,
         "words": words,
         "x": {"label": f"from the middle [{length}]", "low": -1.1 * half, "high": 1.1 * half},
-        "y": {"label": f"moment [{label}]", "low": 0.0, "high": 1.2 * max(most, limit / one)},
+        "y": {"label": f"moment [{label}]", "low": -0.06 * max(most, limit / one),
+              "high": 1.2 * max(most, limit / one)},
         "lines": lines,
         "marks": [
             {"x": 0.0, "y": peak / one, "label": figures(peak, "N m", system),
@@ -200,7 +201,7 @@ def cases_picture(desk: HoldingDesk, system: units.System, points: Points) -> Pi
         "title": "Axle load, every load of the brief",
         "words": f"Axle load against time. Peaks: {', '.join(told)}.",
         "x": {"label": "time [s]", "low": 0.0, "high": end},
-        "y": {"label": f"axle load [{label}]", "low": 0.0, "high": 1.3 * high or 1.0},
+        "y": {"label": f"axle load [{label}]", "low": 0.0, "high": 1.8 * high or 1.0},
         "lines": lines,
         "marks": [],
         "rules": [],
@@ -228,17 +229,29 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
     thrown = found.throws[gap.case]
     parts = {part.name: part.outline for part in moving_parts(thrown)}
     picked = _moments(thrown, gap)
-    swept = np.concatenate([parts[name][picked].reshape(-1, 2) for name in ("arm", "weight box")])
     stands = [part for part in found.standing if part.name != "ground"]
-    every = np.concatenate([swept, *(part.outline for part in stands)])
-    left, wide = float(every[:, 0].min()), float(np.ptp(every[:, 0]))
-    step = 1.05 * wide
+    slings = {
+        index: np.array([thrown.tip[index], thrown.ball[index]])
+        - np.array([thrown.base[index], 0.0])
+        for index in picked
+    }
+    whole = [
+        np.concatenate(
+            [slings[index], parts["arm"][index], parts["weight box"][index]]
+            + [part.outline for part in stands]
+        )
+        for index in picked
+    ]
+    room = 0.03 * sum(float(np.ptp(every[:, 0])) for every in whole) / FRAMES
+    top = max(float(every[:, 1].max()) for every in whole) / one
     lines: list[dict[str, Any]] = []
     marks: list[dict[str, Any]] = []
-    for place, index in enumerate(picked):
-        shift = np.array([place * step - left, 0.0])
+    end = room
+    for index, every in zip(picked, whole, strict=True):
+        shift = np.array([end - float(every[:, 0].min()), 0.0])
+        end += float(np.ptp(every[:, 0])) + 2.0 * room
         for part in stands:
-            struck = part.name == gap.standing
+            struck = part.name == gap.standing and index == gap.index
             look = {"colour": LIMIT if struck else "#8a6a3d", "width": 2 if struck else 1,
                     "fill": "#e9dcc3", "closed": True}  # fmt: skip
             shape = (part.outline + shift) / one
@@ -254,20 +267,18 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
         lines.append(
             {**points.add(link[:, 0], link[:, 1]), "colour": "#202020", "width": 2, "dash": []}
         )
-        sling = (np.array([thrown.tip[index], thrown.ball[index]]) - base + shift) / one
+        sling = (slings[index] + shift) / one
         lines.append(
             {**points.add(sling[:, 0], sling[:, 1]), "colour": "#404040", "width": 1, "dash": []}
         )
-        high = float(every[:, 1].max()) / one
         label = f"{thrown.time[index]:.2f} s"
-        marks.append({"x": (place + 0.5) * step / one, "y": 1.04 * high, "label": label,
-                      "colour": "#606060", "shape": "square", "size": 2})  # fmt: skip
+        marks.append({"x": float(shift[0]) / one, "y": 1.04 * top, "label": label,
+                      "colour": "#606060", "shape": "square", "size": 1})  # fmt: skip
         if index == gap.index and not gap.beside:
             x, y = (np.array(gap.place) - base + shift) / one
             word = "strikes" if gap.strikes else "nearest"
             marks.append({"x": float(x), "y": float(y), "label": word, "colour": LIMIT,
                           "shape": "diamond"})  # fmt: skip
-    top = float(every[:, 1].max()) / one
     return {
         "key": "strip",
         "title": f"{title}: {gap.case}",
@@ -276,7 +287,7 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
         "x": {
             "label": f"moments side by side [{units.factor('m', system)[1]}]",
             "low": 0.0,
-            "high": (FRAMES * step) / one,
+            "high": end / one,
         },
         "y": {
             "label": f"height [{units.factor('m', system)[1]}]",
