@@ -460,18 +460,26 @@ def test_dials_in_us_units(capsys) -> None:
 # ---- winch
 
 
+KNOWN_RIG = (
+    *("--rig", "rope.rope_length=25 m", "--rig", "rope.sheave=0.1 m"),
+    *("--rig", "mark.hook_rating=3 kN", "--rig", "mark.pawl_rating=2 kN"),
+    *("--rig", "mark.shackle_rating=4.9 kN", "--rig", "mark.arm_block_rating=4 kN"),
+    *("--rig", "mark.frame_block_rating=4 kN"),
+)
+
+
 def test_winch_tells_what_the_winding_holds(capsys) -> None:
-    """Truth: the winding and the rigging checks of the same machine."""
+    """Truth: the winding and the rigging checks of the same machine, the throw's way included."""
     from slingwright.answers.rigging import rigging_checks
     from slingwright.answers.winding import winding
 
-    wound = winding(sw.read_machine(OTTER_FORD))
-    checks = rigging_checks(wound)
+    machine = sw.read_machine(OTTER_FORD)
+    wound = winding(machine)
+    checks = rigging_checks(wound, sw.throw(machine))
     code, out, err = run(capsys, "winch", OTTER_FORD)
-    failed = any(check.verdict == "fails" for check in checks)
-    assert code == (command_line.FAILED if failed else command_line.FINE)
-    assert err == ""
-    assert wound.outcome in out
+    assert {check.verdict for check in checks} == {"passes", "unknown"}
+    assert code == command_line.FAILED and err == ""  # unknown never passes
+    assert wound.outcome in out and "winch clear of sling and ball" in out
     assert units.text(wound.peak_rope_pull, "N") in out
     for check in checks:
         assert f"{check.verdict:<7}  {check.name}: " in out
@@ -480,6 +488,56 @@ def test_winch_tells_what_the_winding_holds(capsys) -> None:
     assert record["peak_rope_pull"] == wound.peak_rope_pull
     assert [row["verdict"] for row in record["checks"]] == [row.verdict for row in checks]
     assert all(isinstance(record[path], float) for path in record["units"])
+
+
+def test_winch_with_all_marks_known_is_exit_0(capsys) -> None:
+    """Truth: every capacity told is above its demand; in US units no metric unit of force stays."""
+    code, out, err = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG)
+    assert (code, err) == (command_line.FINE, "") and "unknown" not in out
+    code, out, _ = run(capsys, "winch", OTTER_FORD, "--us", *KNOWN_RIG)
+    assert code == command_line.FINE and "lbf each" in out
+    assert " N " not in out and " kN" not in out
+    code, out, _ = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG, "--set", "winch.aside=0")
+    assert code == command_line.FAILED and "fails    winch clear of sling and ball" in out
+
+
+def test_winch_json_has_the_whole_cycle(capsys) -> None:
+    """Truth: statics of the frame from the record's own numbers; drums, ropes and hook are there.
+
+    Along and across add up to the tackle's pull; the bending is each times its own lever.
+    """
+    code, out, _ = run(capsys, "winch", OTTER_FORD, "--json", "--rig", "rig.overhang=1.5 m")
+    record = strict_json(out)
+    member, rig = record["frame"][0], record["rig"]
+    pulls = record["cycle"]["arm_pull"]
+    for along, across, pull in zip(member["along"], member["across"], pulls, strict=True):
+        assert math.hypot(along, across) == pytest.approx(pull, rel=1e-12)
+    assert max(map(abs, member["bending_across"])) == member["bending_across_largest"]
+    assert member["bending_across_largest"] == pytest.approx(1.5 * member["across_largest"])
+    assert member["bending_along_largest"] == pytest.approx(rig["offset"] * member["along_largest"])
+    assert record["pawl_load"] > 0.0 and record["runaway_speed"] > record["runaway_after_one_turn"]
+    assert len(record["drums"]["force_per_person"]) == 17
+    assert record["smallest_ropes"]["manila"]["breaking_force"] > record["peak_rope_pull"]
+    assert record["hook"]["load"] == record["hook_load"]
+    assert len(record["cycle"]["elevation"]) == len(pulls) and set(record["cycle_units"]) == set(
+        record["cycle"]
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("colour=3", "no setting"),
+        ("rope.sheave", "there is no value"),
+        ("rope.end=granny knot", "choose from the list"),
+        ("rope.sheave=30 m", "outside"),
+        ("rope.sheave=30 kg", "rope.sheave"),
+    ],
+)
+def test_winch_refuses_a_rig_that_cannot_be(capsys, words: str, told: str) -> None:
+    """Truth: the settings' own limits and names; exit code 2 for a bad option."""
+    code, out, err = run(capsys, "winch", OTTER_FORD, "--rig", words)
+    assert (code, out) == (command_line.REFUSED, "") and told in err
 
 
 def test_winch_that_fails_is_exit_1(capsys) -> None:

@@ -13,12 +13,12 @@ from slingwright.answers.rigging import rigging_checks
 from slingwright.answers.winch_choice import drum_choice
 from slingwright.answers.winch_rig import WinchRig, winch_numbers
 from slingwright.answers.winding import winding
+from slingwright.answers.winding_settings import TABLE, at_first, checked, hook_of, rig_of
 from slingwright.panels.winding import PICTURES, WindingBench, WindingPictures
-from slingwright.panels.winding_scenes import told, whole
-from slingwright.panels.winding_settings import TABLE, at_first, checked, hook_of, rig_of
 from slingwright.panels.winding_tables import CAUTIONS, spoken
 from slingwright.panels.workbench import Workbench
 from slingwright.places import data_folder
+from slingwright.report.winding_text import told, whole
 
 KNOWN = WinchRig(rope_length=25.0, sheave=0.1)
 

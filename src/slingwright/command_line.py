@@ -459,27 +459,67 @@ def _winch_options(parser: argparse.ArgumentParser) -> None:
     add_file(parser)
     add_json(parser)
     add_us(parser)
+    parser.add_argument(
+        "--rig",
+        action="append",
+        default=[],
+        metavar="PATH=VALUE",
+        help="say what no dial does, such as --rig rope.rope_length=25m or "
+        '--rig "mark.hook_rating=3 kN"; may be repeated; an unknown path lists all',
+    )
 
 
-@command("winch", "Wind a machine down: crew, rope, drum and time.", _winch_options)
+@command("winch", "Wind a machine down: crew, rope, drum, hook and time.", _winch_options)
 def winch(options: Options) -> int:
-    """Follow one winding; FAILED where a check fails or the winch cannot wind the machine."""
-    from slingwright.answers.rigging import rigging_checks
+    """Follow one winding; FAILED where a check fails or is not known, or it cannot be wound."""
+    import numpy as np
+
+    from slingwright.answers.hook import loosing
+    from slingwright.answers.rigging import rigging_checks, swaps
+    from slingwright.answers.winch_choice import drum_choice
+    from slingwright.answers.winch_rig import winch_numbers
     from slingwright.answers.winding import winding
+    from slingwright.answers.winding_settings import hook_of, rig_of
     from slingwright.report.winding_text import winding_record, winding_text
 
     machine = machine_of(options)
+    settings = _rig_settings(options)
     try:
-        wound = winding(machine)
+        numbers = winch_numbers(machine)
+        rig, hook = rig_of(settings, numbers), hook_of(settings)
+        wound = winding(machine, rig)
+        loosed = loosing(wound.hook_load, hook)
+        choice = drum_choice(machine, np.linspace(0.5, 2.0, 17) * numbers.drum, rig)
     except ValueError as error:
         _complain(f"this winch cannot wind this machine: {error}")
         return FAILED
-    checks = rigging_checks(wound)
+    with patience():
+        checks = rigging_checks(wound, sw.throw(machine))
     if options.json:
-        print_json(winding_record(machine.name, wound, checks))
+        print_json(
+            winding_record(
+                machine.name, wound, checks, choice=choice, ropes=swaps(wound), loosed=loosed
+            )
+        )
     else:
-        print(winding_text(machine.name, wound, checks, system_of(options)))
-    return FAILED if any(check.verdict == "fails" for check in checks) else FINE
+        print(winding_text(machine.name, wound, checks, system_of(options), loosed))
+    return FINE if all(check.verdict == "passes" for check in checks) else FAILED
+
+
+def _rig_settings(options: Options) -> dict[str, dials.Value]:
+    """Read what is said of the rigging beside the dials."""
+    from slingwright.answers.winding_settings import at_first, checked
+
+    settings = at_first()
+    for said in options.rig:
+        path, equals, value = said.partition("=")
+        if not equals:
+            raise Refusal(f"--rig {said}: there is no value; write --rig PATH=VALUE")
+        try:
+            settings[path.strip()] = checked(path.strip(), value.strip())
+        except ValueError as error:
+            raise Refusal(f"--rig {said}: {error}") from error
+    return settings
 
 
 # ---- check

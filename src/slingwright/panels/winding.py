@@ -14,6 +14,7 @@ from slingwright import units
 from slingwright.answers.hook import SlipHook
 from slingwright.answers.loadtrace import Hold, LoadTrace
 from slingwright.answers.winch_rig import WinchRig
+from slingwright.answers.winding_settings import GROUPS, TABLE, checked, choices
 from slingwright.dials import Dial, Value
 from slingwright.machine import Machine
 from slingwright.panels.dial_board import DialBoard, Dials
@@ -26,7 +27,6 @@ from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.panels.winding_desk import WindingDesk, Wound, open_desk
 from slingwright.panels.winding_hook_scenes import HOOK_PICTURES
 from slingwright.panels.winding_scenes import WINDING_PICTURES, Scene
-from slingwright.panels.winding_settings import GROUPS, TABLE, checked, choices
 from slingwright.panels.winding_tables import (
     WindingTable,
     cautions_html,

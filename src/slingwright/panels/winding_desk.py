@@ -28,10 +28,10 @@ from slingwright.answers.rigging import RiggingCheck, rigging_checks, swaps
 from slingwright.answers.winch_choice import DrumChoice, drum_choice
 from slingwright.answers.winch_rig import WinchRig, winch_numbers
 from slingwright.answers.winding import Winding, winding
+from slingwright.answers.winding_settings import at_first, checked, hook_of, rig_of
 from slingwright.dials import Value
 from slingwright.formulas import prong
 from slingwright.machine import Machine
-from slingwright.panels.winding_settings import at_first, checked, hook_of, rig_of
 from slingwright.panels.workbench import LONGEST_WAY_BACK, Answer, Workbench
 from slingwright.ropes_table import RopeSize
 

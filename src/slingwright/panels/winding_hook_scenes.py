@@ -21,9 +21,9 @@ from slingwright.panels.winding_scenes import (
     no_picture,
     patch,
     scale,
-    whole,
 )
 from slingwright.report.readings import figures
+from slingwright.report.winding_text import whole
 
 STEEL, RING = "#c9ced3", "#404040"
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
@@ -23,42 +22,12 @@ from slingwright.panels.scenes import (
 )
 from slingwright.panels.winding_desk import Wound
 from slingwright.report.readings import figures
+from slingwright.report.winding_text import whole
 
 Scene = Callable[[Wound, "Wound | None", units.System, Points], Picture]
 
 LOSS, TOO_MUCH = "rgba(0,114,178,0.16)", "rgba(213,94,0,0.17)"
 TOO_HEAVY = "#f9e6d9"
-_METRIC = re.compile(r"(?<![\w.])([+-]?\d[\d,]*(?:\.\d+)?) (m/s|mm|m|kN|N|kg)(?![\w/^])")
-
-
-def told(words: str, system: units.System) -> str:
-    """Give a sentence of the answers, which is metric, in the reader's units.
-
-    >>> told("with at most 100 N each, over 2.0 m", "US")
-    'with at most 22.5 lbf each, over 6.6 ft'
-    """
-    if system == "metric":
-        return words
-
-    def turned(found: re.Match[str]) -> str:
-        one = units.unit_named(found[2]).factor
-        unit = {"mm": "m", "kN": "N"}.get(found[2], found[2])
-        number = float(found[1].replace(",", ""))
-        sign = "+" if found[1].startswith("+") else ""
-        digits = min(3, max(2, len(re.sub(r"\D|^[+-]?0\.0*", "", found[1]))))
-        return sign + figures(number * one, unit, system, digits)
-
-    return _METRIC.sub(turned, words)
-
-
-def whole(words: str, system: units.System) -> str:
-    """Give words of the answers as a sentence of its own, in the reader's units.
-
-    >>> whole("the ring slips at 20.0 deg", "metric")
-    'The ring slips at 20.0 deg.'
-    """
-    said = told(words, system).rstrip(".")
-    return f"{said[:1].upper()}{said[1:]}."
 
 
 def scale(top: float, unit: str, system: units.System) -> tuple[float, str]:

@@ -14,8 +14,8 @@ from slingwright import units
 from slingwright.answers.hook import PROCEDURE
 from slingwright.answers.rigging import RiggingCheck, tight_rope_zone
 from slingwright.panels.winding_desk import Wound
-from slingwright.panels.winding_scenes import told, whole
 from slingwright.report.readings import NOTHING, Reading, figures
+from slingwright.report.winding_text import told, whole
 
 SIGNS = {"passes": "\N{CHECK MARK}", "fails": "\N{MULTIPLICATION X}", "unknown": "?"}
 COLOURS = {"passes": "#009E73", "fails": "#D55E00", "unknown": "#8a8a8a"}

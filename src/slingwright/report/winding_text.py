@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
+from dataclasses import fields
 from types import MappingProxyType
 from typing import Any
 
 from slingwright import units
+from slingwright.report.readings import figures
 from slingwright.report.throw_text import strict
 
 WINDING_CAUTION = (
@@ -43,8 +46,32 @@ WINDING_UNITS: Mapping[str, str] = MappingProxyType(
 _PLAIN = ("crank_turns", "layers", "loosings_an_hour", "efficiency", "energy_error")
 
 
+_CURVES: Mapping[str, str] = MappingProxyType(
+    {
+        "elevation": "rad",
+        "torque": "N m",
+        "lever": "m",
+        "taken": "m",
+        "turns": "-",
+        "arm_pull": "N",
+        "rope_pull": "N",
+        "arm_pull_lowering": "N",
+        "rope_pull_lowering": "N",
+        "rope_pull_ideal": "N",
+        "handle": "N",
+        "handle_lowering": "N",
+    }
+)
+_METRIC = re.compile(r"(?<![\w.])([+-]?\d[\d,]*(?:\.\d+)?) (m/s|mm|m|kN|N|kg)(?![\w/^])")
+_MEMBER = ("along", "across", "bending_along", "bending_across")
+
+
 def winding_text(
-    name: str, wound: Any, checks: Sequence[Any], system: units.System = "metric"
+    name: str,
+    wound: Any,
+    checks: Sequence[Any],
+    system: units.System = "metric",
+    loosed: Any = None,
 ) -> str:
     """Write a winding and its checks as a short report of aligned lines.
 
@@ -53,61 +80,126 @@ def winding_text(
         wound: its Winding.
         checks: of the rigging, worst first.
         system: units that people read, metric or US.
+        loosed: what looses the hook, if that is known.
     """
-
-    rows = winding_rows(wound, system)
+    rows = winding_rows(wound, system, loosed)
     wide = max(len(label) for label, _ in rows)
-    lines = [name or "machine without a name", wound.outcome, ""]
+    lines = [name or "machine without a name", told(wound.outcome, system), ""]
     lines += [f"{label:<{wide}}  {words}" for label, words in rows]
     lines += ["", *_checks_lines(checks, system)]
     return "\n".join([*lines, WINDING_CAUTION])
 
 
-def winding_rows(wound: Any, system: units.System = "metric") -> list[tuple[str, str]]:
-    """Give what there is to say of a winding, a label and words each."""
+def winding_rows(
+    wound: Any, system: units.System = "metric", loosed: Any = None
+) -> list[tuple[str, str]]:
+    """Give what there is to say of a winding, a label and words each; what looses it if known."""
 
-    def told(value: float, unit: str) -> str:
+    def text(value: float, unit: str) -> str:
         return units.text(value, unit, system)
 
     return [
         (
             "force a person",
-            f"{told(wound.force_per_person, 'N')} at most, "
-            f"{told(wound.force_allowed, 'N')} can be kept up",
+            f"{text(wound.force_per_person, 'N')} at most, "
+            f"{text(wound.force_allowed, 'N')} can be kept up",
         ),
         (
             "time",
-            f"{told(wound.winding_time, 's')} by {wound.time_limit}, {wound.crank_turns:.0f} turns "
-            f"of the crank, {told(wound.power_per_person, 'W')} a person",
+            f"{text(wound.winding_time, 's')} by {wound.time_limit}, {wound.crank_turns:.0f} turns "
+            f"of the crank, {text(wound.power_per_person, 'W')} a person",
         ),
         (
             "loosings",
-            f"{wound.loosings_an_hour:.1f} an hour, with {told(wound.rest_time, 's')} of rest",
+            f"{wound.loosings_an_hour:.1f} an hour, with {text(wound.rest_time, 's')} of rest",
         ),
         (
             "pull",
-            f"{told(wound.peak_rope_pull, 'N')} in the rope at the drum with the arm at "
-            f"{told(wound.peak_rope_elevation, 'rad')}; {told(wound.peak_arm_pull, 'N')} on the "
+            f"{text(wound.peak_rope_pull, 'N')} in the rope at the drum with the arm at "
+            f"{text(wound.peak_rope_elevation, 'rad')}; {text(wound.peak_arm_pull, 'N')} on the "
             "arm",
         ),
         (
             "rope",
-            f"{told(wound.rope_taken, 'm')} onto the drum in {wound.layers} layers; "
-            f"{told(wound.rope_needed, 'm')} needed",
+            f"{text(wound.rope_taken, 'm')} onto the drum in {wound.layers} "
+            f"layer{'' if wound.layers == 1 else 's'}; "
+            f"{text(wound.rope_needed, 'm')} needed",
         ),
         (
             "work",
-            f"{told(wound.work, 'J')} at the handles stores {told(wound.stored, 'J')} "
+            f"{text(wound.work, 'J')} at the handles stores {text(wound.stored, 'J')} "
             f"({100.0 * wound.efficiency:.0f} %)",
         ),
         (
             "if nothing holds",
-            f"pawl load {told(wound.pawl_load, 'N')}; handles run back at up to "
-            f"{told(wound.runaway_speed, 'm/s')}, {told(wound.runaway_after_one_turn, 'm/s')} "
+            f"pawl load {text(wound.pawl_load, 'N')}; handles run back at up to "
+            f"{text(wound.runaway_speed, 'm/s')}, {text(wound.runaway_after_one_turn, 'm/s')} "
             "after one turn",
         ),
-        ("hook, cocked", told(wound.hook_load, "N")),
+        *(
+            (f"frame, {member.place}", _member_words(member, wound.rig, text))
+            for member in wound.frame
+        ),
+        (
+            "hook, cocked",
+            text(wound.hook_load, "N")
+            + (
+                ""
+                if loosed is None
+                else f"; {text(loosed.pull, 'N')} on the lanyard looses it, "
+                f"{text(loosed.pull_at_double_friction, 'N')} at twice the friction; "
+                f"{loosed.verdict}, slippery: {loosed.verdict_when_slippery}"
+            ),
+        ),
     ]
+
+
+def told(words: str, system: units.System) -> str:
+    """Give a sentence of the answers, which is metric, in the reader's units.
+
+    >>> told("with at most 100 N each, over 2.0 m", "US")
+    'with at most 22.5 lbf each, over 6.6 ft'
+    """
+    if system == "metric":
+        return words
+
+    def turned(found: re.Match[str]) -> str:
+        one = units.unit_named(found[2]).factor
+        unit = {"mm": "m", "kN": "N"}.get(found[2], found[2])
+        number = float(found[1].replace(",", ""))
+        sign = "+" if found[1].startswith("+") else ""
+        digits = min(3, max(2, len(re.sub(r"\D|^[+-]?0\.0*", "", found[1]))))
+        return sign + figures(number * one, unit, system, digits)
+
+    return _METRIC.sub(turned, words)
+
+
+def whole(words: str, system: units.System) -> str:
+    """Give words of the answers as a sentence of its own, in the reader's units.
+
+    >>> whole("the ring slips at 20.0 deg", "metric")
+    'The ring slips at 20.0 deg.'
+    """
+    said = told(words, system).rstrip(".")
+    return f"{said[:1].upper()}{said[1:]}."
+
+
+def _member_words(member: Any, rig: Any, text: Any) -> str:
+    """Say what the rope does to one place of the frame."""
+    words = f"{text(_largest(member.along), 'N')} along its member, "
+    words += f"{text(_largest(member.across), 'N')} across it"
+    if member.place != "winch":
+        return words
+    return (
+        f"{words}; the pull across bends an extension of {text(rig.overhang, 'm')} by "
+        f"{text(_largest(member.bending_across), 'N m')} at its bolts, the pull along by "
+        f"{text(_largest(member.bending_along), 'N m')}"
+    )
+
+
+def _largest(values: Any) -> float:
+    """Give the largest size of a row of values, whatever its sign."""
+    return float(max(abs(values.min()), abs(values.max())))
 
 
 def _checks_lines(checks: Sequence[Any], system: units.System) -> list[str]:
@@ -118,20 +210,70 @@ def _checks_lines(checks: Sequence[Any], system: units.System) -> list[str]:
             against = f"{demand} against an unknown capacity"
         else:
             against = f"{demand} against {units.text(check.capacity, check.unit, system)}"
-        advice = "" if check.verdict == "passes" else f"; {check.advice}"
-        lines.append(f"{check.verdict:<7}  {check.name}: {against}{advice}")
+        advice = "" if check.verdict == "passes" else f"; {told(check.advice, system)}"
+        lines.append(f"{check.verdict:<7}  {told(check.name, system)}: {against}{advice}")
     return lines
 
 
-def winding_record(name: str, wound: Any, checks: Sequence[Any]) -> dict[str, Any]:
-    """Give a winding and its checks as plain numbers in SI for JSON; unknown is None."""
+def winding_record(
+    name: str,
+    wound: Any,
+    checks: Sequence[Any],
+    *,
+    choice: Any = None,
+    ropes: Mapping[str, Any] | None = None,
+    loosed: Any = None,
+) -> dict[str, Any]:
+    """Give a winding and all that follows from it as plain numbers in SI; unknown is None.
+
+    Args:
+        name: of the machine.
+        wound: its Winding.
+        checks: of the rigging, worst first.
+        choice: drums side by side.
+        ropes: the smallest rope that passes, kind by kind.
+        loosed: what looses the hook.
+    """
     numbers = {key: getattr(wound, key) for key in (*WINDING_UNITS, *_PLAIN)}
+    member_units = {key: "N m" if key.startswith("bending") else "N" for key in _MEMBER}
+    frame = [
+        {
+            "place": member.place,
+            **{f"{key}_largest": _largest(getattr(member, key)) for key in _MEMBER},
+            **{key: getattr(member, key) for key in _MEMBER},
+            "units": member_units,
+        }
+        for member in wound.frame
+    ]
+    drums = None
+    if choice is not None:
+        drums = {field.name: getattr(choice, field.name) for field in fields(choice)}
+    swaps = {
+        kind: None
+        if size is None
+        else {
+            "diameter": size.diameter,
+            "breaking_force": size.breaking_force,
+            "source": size.source,
+        }
+        for kind, size in (ropes or {}).items()
+    }
+    hook = None
+    if loosed is not None:
+        hook = {field.name: getattr(loosed, field.name) for field in fields(loosed)}
     return strict(
         {
             "machine": {"name": name},
             "outcome": wound.outcome,
             **numbers,
             "time_limit": wound.time_limit,
+            "rig": {field.name: getattr(wound.rig, field.name) for field in fields(wound.rig)},
+            "cycle": {key: getattr(wound, key) for key in _CURVES},
+            "cycle_units": dict(_CURVES),
+            "frame": frame,
+            "drums": drums,
+            "smallest_ropes": swaps,
+            "hook": hook,
             "checks": [
                 {
                     "name": check.name,
