@@ -19,7 +19,7 @@ from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.panels.workbench import Answer, Workbench
 from slingwright.panels.zone_scenes import PICTURES
 from slingwright.report.readings import figures
-from slingwright.report.zone_text import sentence
+from slingwright.report.zone_text import sentence, zone_rows
 
 FRONT = (
     "counterweight.mass",
@@ -206,15 +206,8 @@ def table_html(found: Zone, system: units.System = "metric") -> str:
     """Give every load as a row of a table."""
     heads = ("load", "planned", "ahead at most", "behind at most", "up", "energy at the landing")
     rows = []
-    for one in found.leavings:
-        planned = "\N{EN DASH}" if one.planned is None else figures(one.planned, "m", system)
-        cells = (
-            planned,
-            f"{figures(one.forward, 'm', system)}{_guess(bool(one.sure[one.farthest]))}",
-            f"{figures(one.backward, 'm', system)}{_guess(bool(one.sure[one.rearmost]))}",
-            figures(one.height, "m", system),
-            figures(float(one.arrival.max()), "J", system),
-        )
+    for one, words in zip(found.leavings, zone_rows(found, system), strict=True):
+        cells = (*words[1:], figures(float(one.arrival.max()), "J", system))
         rows.append(
             f"<tr><th scope='row' style='text-align:left;padding-right:10px'>"
             f"{html.escape(one.load)}</th>"
@@ -255,10 +248,6 @@ def cautions_html() -> str:
         "<details><summary style='cursor:pointer'>What these distances do not look at</summary>"
         f"<ul>{left_out}</ul></details>"
     )
-
-
-def _guess(sure: bool) -> str:
-    return "" if sure else " *"
 
 
 def _column(*parts: Part) -> ipywidgets.Box:

@@ -58,6 +58,24 @@ def why(one: Leaving, system: units.System = "metric") -> str:
     return ", ".join(parts)
 
 
+def zone_rows(zone: Zone, system: units.System = "metric") -> list[tuple[str, ...]]:
+    """Give each load's row of a table: name, planned, ahead, behind, up; a guess has a star."""
+
+    def told(value: float, sure: bool) -> str:
+        return f"{figures(value, 'm', system)}{'' if sure else ' *'}"
+
+    return [
+        (
+            one.load,
+            "\N{EN DASH}" if one.planned is None else figures(one.planned, "m", system),
+            told(one.forward, bool(one.sure[one.farthest])),
+            told(one.backward, bool(one.sure[one.rearmost])),
+            figures(one.height, "m", system),
+        )
+        for one in zone.leavings
+    ]
+
+
 def zone_text(zone: Zone, system: units.System = "metric") -> str:
     """Write the ground to keep clear as a short report."""
     lines = [f"Where to stand: {zone.machine.name or 'this machine'}", "", sentence(zone, system)]

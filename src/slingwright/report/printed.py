@@ -1,0 +1,416 @@
+"""The printed report of a machine: what it does, what holds, winding, where to stand, every dial.
+
+The lay-out is a typst template beside this file; all words and numbers reach it as data, so that
+nothing a person typed is taken for mark-up.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import math
+import tempfile
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import matplotlib
+
+from slingwright import dials, units
+from slingwright.answers import check_report
+from slingwright.answers.checks import CAUTIONS, NOT_MODELLED, Holding, holding
+from slingwright.answers.clearance import clearance
+from slingwright.answers.rigging import rigging_checks
+from slingwright.answers.winding import winding
+from slingwright.answers.zone import CAUTIONS as ZONE_CAUTIONS
+from slingwright.answers.zone import Zone, zone
+from slingwright.compiled.throwing import Throw, reach_curve, throw
+from slingwright.machine import Machine, shown
+from slingwright.places import shared_folder
+from slingwright.report import drawings
+from slingwright.report.readings import in_system, throw_table
+from slingwright.report.winding_text import WINDING_CAUTION, winding_rows
+from slingwright.report.zone_text import sentence, zone_rows
+
+if TYPE_CHECKING:
+    from slingwright.logbook.store import Logbook
+
+TEMPLATE = Path(__file__).with_name("printed.typ")
+PAPER = {"metric": "a4", "US": "us-letter"}
+
+
+class ReportError(ValueError):
+    """The report cannot be printed here; the message says what is missing and what to do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """A table of the report: heads, rows of text, share of the width and side of each column."""
+
+    heads: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    widths: Sequence[float]
+    align: str  # a letter a column, l or r
+
+    def data(self) -> dict[str, Any]:
+        """Give the table as the template reads it."""
+        return {
+            "heads": list(self.heads),
+            "rows": [list(row) for row in self.rows],
+            "widths": list(self.widths),
+            "align": list(self.align),
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """A part of the report: words, then pictures (name, SVG, what it shows), then tables."""
+
+    title: str
+    words: Sequence[str] = ()
+    pictures: Sequence[tuple[str, bytes, str]] = ()
+    sheets: Sequence[Sheet] = field(default=())
+
+
+def report_files(
+    machine: Machine,
+    *,
+    day: str,
+    system: units.System = "metric",
+    log: Logbook | None = None,
+) -> dict[str, bytes]:
+    """Give the files that the report is set from: the template, its data and its pictures.
+
+    Args:
+        machine: what is reported on.
+        day: the date that stands on it.
+        system: units that people read, metric or US.
+        log: a build log, whose entries are listed.
+    """
+    parts = list(_sections(machine, system, log))
+    data = {
+        "title": machine.name or "A machine without a name",
+        "subtitle": f"Report of {day}, by calculation from the machine's file",
+        "paper": PAPER[system],
+        "foot": f"{machine.name or 'machine'}, {day}. Aids to judgement, not approval.",
+        "cautions": [CAUTIONS, ZONE_CAUTIONS, WINDING_CAUTION],
+        "notes": machine.notes.strip(),
+        "sections": [
+            {
+                "title": part.title,
+                "words": list(part.words),
+                "pictures": [{"file": name, "words": words} for name, _, words in part.pictures],
+                "sheets": [sheet.data() for sheet in part.sheets],
+            }
+            for part in parts
+        ],
+    }
+    pictures = {name: svg for part in parts for name, svg, _ in part.pictures}
+    return {
+        TEMPLATE.name: TEMPLATE.read_bytes(),
+        "data.json": json.dumps(data, ensure_ascii=False).encode(),
+        **pictures,
+    }
+
+
+def report_pdf(
+    machine: Machine,
+    *,
+    day: str,
+    system: units.System = "metric",
+    log: Logbook | None = None,
+) -> bytes:
+    """Give the report as a PDF; arguments as for `report_files`.
+
+    Raises:
+        ReportError: the package that sets the pages is not there.
+    """
+    try:
+        import typst
+    except ImportError:
+        raise ReportError(
+            "The report is set with the package typst, which is not installed. Install it with "
+            "pip install 'slingwright[report]' and try again."
+        ) from None
+    with tempfile.TemporaryDirectory(prefix="slingwright-report-") as folder:
+        for name, content in report_files(machine, day=day, system=system, log=log).items():
+            (Path(folder) / name).write_bytes(content)
+        return typst.compile(Path(folder) / TEMPLATE.name, root=Path(folder), format="pdf")
+
+
+def save_report(
+    machine: Machine,
+    path: Path | str,
+    *,
+    day: str,
+    system: units.System = "metric",
+    log: Path | str | None = None,
+) -> Path:
+    """Write the report to a new file, whole or not at all, and never over another.
+
+    Args:
+        machine: what is reported on.
+        path: where the PDF goes.
+        day: the date that stands on it.
+        system: units that people read, metric or US.
+        log: file of a build log, whose entries are listed.
+
+    Raises:
+        ReportError: there is a file of that name, the folder refuses, the log does not open, or the
+            package that sets the pages is not there.
+    """
+    from slingwright.logbook import Logbook, LogbookError
+
+    place = Path(path)
+    if place.exists():
+        raise ReportError(
+            f"{place}: there is a file of that name already, and it was left as it is. "
+            "Choose another name."
+        )
+    try:
+        if log is None:
+            made = report_pdf(machine, day=day, system=system)
+        else:
+            with Logbook.open(log, reading_only=True) as opened:
+                made = report_pdf(machine, day=day, system=system, log=opened)
+    except LogbookError as error:
+        raise ReportError(str(error)) from error
+    try:
+        with place.open("xb") as file:
+            try:
+                file.write(made)
+                file.flush()
+            except BaseException:
+                place.unlink(missing_ok=True)
+                raise
+    except OSError as error:
+        raise ReportError(
+            f"{place}: the report could not be written ({error.strerror}). Choose another folder."
+        ) from error
+    return place
+
+
+# ---- sections
+
+
+def _sections(machine: Machine, system: units.System, log: Logbook | None) -> Iterable[Section]:
+    done = throw(machine)
+    yield _of_throw(machine, done, system)
+    found = holding(machine)
+    yield _of_holding(found, system)
+    yield _of_winding(machine, done, system)
+    yield _of_zone(machine, system)
+    if log is not None:
+        yield _of_log(log)
+    yield _of_dials(machine, system)
+    yield Section(title="What is not modelled", words=["; ".join(NOT_MODELLED).capitalize() + "."])
+
+
+def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
+    told = throw_table(machine, done, system)
+    pictures = []
+    if done.outcome == "released":
+        sheet = drawings.draw_throw(machine, done, reach_curve(machine), system)
+        words = "The throw: way to scale, range against release angle, axle load, energy."
+        pictures.append(("throw.svg", _svg(sheet), words))
+    return Section(
+        title="The throw",
+        words=[told.sentence, *(in_system(note, system) for note in done.notes)],
+        pictures=pictures,
+        sheets=[
+            Sheet(
+                heads=("answer", "value", ""),
+                rows=[(row.label, row.text(system), row.note) for row in told.rows],
+                widths=(3, 2, 5),
+                align="lrl",
+            )
+        ],
+    )
+
+
+def _of_holding(found: Holding, system: units.System) -> Section:
+    checks = Sheet(
+        heads=("check", "result", "used", "carries", "can", "in", "source"),
+        rows=[
+            (
+                check.name,
+                check.verdict,
+                check_report.use_words(check),
+                check_report.amount(check, check.demand, system),
+                check_report.amount(check, check.capacity, system),
+                check.case,
+                check.source,
+            )
+            for check in found.checks
+        ],
+        widths=(3.2, 1.3, 1.4, 1.7, 1.7, 2.9, 4.6),
+        align="llrrrll",
+    )
+    cases = Sheet(
+        heads=("load case", "axle", "hanger pin", "arm moment", "sling"),
+        rows=[
+            (
+                case.name,
+                *(
+                    units.text(value, unit, system)
+                    for value, unit in (
+                        (case.axle_load, "N"),
+                        (case.pin_load, "N"),
+                        (case.peak_moment, "N m"),
+                        (case.sling_tension, "N"),
+                    )
+                ),
+            )
+            for case in found.cases
+        ],
+        widths=(5, 2, 2, 2, 2),
+        align="lrrrr",
+    )
+    gaps = clearance(found.machine)
+    governs = [f"{one.part.capitalize()}: {one.case}; {one.words}." for one in found.governing[:1]]
+    return Section(
+        title="Will it hold",
+        words=[found.sentence(system), *governs, gaps.sentence(system)],
+        sheets=[cases, checks],
+    )
+
+
+def _of_winding(machine: Machine, done: Throw, system: units.System) -> Section:
+    title = "Winding it down"
+    try:
+        wound = winding(machine)
+    except ValueError as error:
+        return Section(title=title, words=[f"This winch cannot wind this machine: {error}"])
+    rows = [
+        (
+            check.name,
+            check.verdict,
+            units.text(check.demand, check.unit, system),
+            "unknown" if check.capacity is None else units.text(check.capacity, check.unit, system),
+            "" if check.verdict == "passes" else check.advice,
+        )
+        for check in rigging_checks(wound, done)
+    ]
+    return Section(
+        title=title,
+        words=[wound.outcome],
+        sheets=[
+            Sheet(
+                heads=("what", "how much"),
+                rows=winding_rows(wound, system),
+                widths=(2, 9),
+                align="ll",
+            ),
+            Sheet(
+                heads=("check", "result", "carries", "can", "what to do"),
+                rows=rows,
+                widths=(4, 1.3, 1.6, 1.6, 5),
+                align="llrrl",
+            ),
+        ],
+    )
+
+
+def _of_zone(machine: Machine, system: units.System) -> Section:
+    title = "Where to stand"
+    try:
+        found = zone(machine)
+    except ValueError as error:
+        return Section(title=title, words=[str(error)])
+    return Section(
+        title=title,
+        words=[
+            sentence(found, system),
+            "How far each load can fly if it leaves the sling at any moment, from under the axle. "
+            "A star marks what rests on a guess: motion past a slack sling or a touch of ground.",
+            *found.failures,
+        ],
+        pictures=[
+            ("plan.svg", _plan(found, system), "Ground to keep clear, seen from above, to scale.")
+        ],
+        sheets=[
+            Sheet(
+                heads=("load", "planned", "ahead at most", "behind at most", "up"),
+                rows=zone_rows(found, system),
+                widths=(4, 2, 2, 2, 2),
+                align="lrrrr",
+            )
+        ],
+    )
+
+
+def _of_log(log: Logbook) -> Section:
+    from slingwright.logbook.telling import tell
+    from slingwright.report.field_records import show_value
+
+    rows = [
+        (f"{entry.number}", entry.at[:10], entry.author, tell(entry, show_value).sentence)
+        for entry in log.current()
+    ]
+    return Section(
+        title="Build log",
+        words=[] if rows else ["No entries yet."],
+        sheets=[
+            Sheet(
+                heads=("no", "day", "by", "entry"),
+                rows=rows,
+                widths=(0.7, 1.4, 1.6, 9),
+                align="rlll",
+            )
+        ]
+        if rows
+        else (),
+    )
+
+
+def _of_dials(machine: Machine, system: units.System) -> Section:
+    how = machine.derived
+    rows = []
+    for row in dials.TABLE:
+        origin = "given" if row.path in machine.given else how.get(row.path, "default")
+        rows.append((row.label, row.path, shown(row, machine[row.path], system), origin))
+    return Section(
+        title="Every dial",
+        sheets=[
+            Sheet(
+                heads=("dial", "path", "value", "from"),
+                rows=rows,
+                widths=(3, 3, 2, 5),
+                align="llrl",
+            )
+        ],
+    )
+
+
+# ---- pictures
+
+
+def _svg(figure: Any) -> bytes:
+    """Give a figure as SVG that says the same every time it is made."""
+    found = io.BytesIO()
+    style = shared_folder() / "plot_style.mplstyle"
+    with (
+        matplotlib.rc_context(fname=style),
+        matplotlib.rc_context({"svg.hashsalt": "slingwright"}),
+    ):
+        figure.savefig(found, format="svg", metadata={"Date": None})
+    return found.getvalue()
+
+
+def _plan(found: Zone, system: units.System) -> bytes:
+    one, label = units.factor("m", system)
+    figure, axes = drawings.sheet(1, 1, width=8.0, height=3.6)
+    edge = found.outline() / one
+    axes.fill(edge[:, 0], edge[:, 1], facecolor="#f9e6d9", edgecolor="#D55E00", label="keep clear")
+    axes.plot(0.0, 0.0, "s", color="#202020", markersize=4, label="machine")
+    axes.plot(found.forward / one, 0.0, "D", color="#0072B2", label="farthest ahead")
+    axes.plot(-found.backward / one, 0.0, "o", color="#0072B2", label="farthest behind")
+    if found.limit <= 1.6 * found.clear_ahead and math.isfinite(found.limit):
+        axes.axvline(
+            found.limit / one, color="#202020", linestyle="--", label="end of clear ground"
+        )
+    axes.set_aspect("equal")
+    axes.set(xlabel=f"ahead of the axle [{label}]", ylabel=f"to the left [{label}]")
+    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=5, fontsize=7)
+    return _svg(figure)

@@ -1,0 +1,125 @@
+"""The printed report: what stands on it is what was worked out, and text stays text.
+
+Truth: the answers worked out directly; a PDF's own first and last bytes; typst as the reader of the
+template, which ends with an error at any mark-up that it does not know.
+"""
+
+import json
+import re
+import sys
+from functools import cache
+
+import pytest
+
+import slingwright as sw
+from slingwright import dials
+from slingwright.answers.checks import holding
+from slingwright.answers.zone import zone
+from slingwright.report.field_records import demo_log
+from slingwright.report.printed import ReportError, report_files, report_pdf, save_report
+from slingwright.report.zone_text import sentence
+
+DAY = "1 June 2026"
+
+
+@cache
+def machine(name="otter_ford"):
+    return sw.read_machine(sw.data_folder() / f"{name}.toml")
+
+
+@cache
+def data(name="otter_ford", system="metric"):
+    return json.loads(report_files(machine(name), day=DAY, system=system)["data.json"])
+
+
+def section(found, title):
+    return next(one for one in found["sections"] if one["title"] == title)
+
+
+def test_every_check_and_every_dial_stands_on_it():
+    """Truth: the checks and the table of dials themselves."""
+    found = holding(machine())
+    cases, checks = section(data(), "Will it hold")["sheets"]
+    assert [row[0] for row in checks["rows"]] == [check.name for check in found.checks]
+    assert [row[1] for row in checks["rows"]] == [check.verdict for check in found.checks]
+    assert [row[0] for row in cases["rows"]] == [case.name for case in found.cases]
+    rows = section(data(), "Every dial")["sheets"][0]["rows"]
+    assert [row[1] for row in rows] == [dial.path for dial in dials.TABLE]
+    given = {row[1] for row in rows if row[3] == "given"}
+    assert given == machine().given
+
+
+def test_throw_zone_and_cautions_stand_on_it():
+    """Truth: the throw and the zone worked out directly."""
+    done = sw.throw(machine())
+    told = section(data(), "The throw")
+    assert f"{done.range:.1f} m" in told["words"][0]
+    assert sentence(zone(machine())) in section(data(), "Where to stand")["words"]
+    assert any("licensed" in words for words in data()["cautions"])
+    assert "A star marks" in " ".join(section(data(), "Where to stand")["words"])
+    assert section(data(), "What is not modelled")["words"][0].endswith(".")
+
+
+def test_every_row_is_as_long_as_its_heads():
+    """Truth: a table's own shape, for machines of the kit in both systems of units."""
+    for name in ("otter_ford", "garden", "fixed_pair"):
+        for system in ("metric", "US"):
+            for part in data(name, system)["sections"]:
+                for sheet in part["sheets"]:
+                    size = len(sheet["heads"])
+                    assert len(sheet["widths"]) == len(sheet["align"]) == size
+                    assert all(len(row) == size for row in sheet["rows"]) and sheet["rows"]
+
+
+def test_units_follow_the_reader():
+    """Truth: no metre stands in an answer in US units."""
+    told = data(system="US")
+    text = json.dumps([section(told, "Where to stand"), section(told, "The throw")])
+    assert " ft" in text and told["paper"] == "us-letter"
+    assert not re.search(r'\d m[ ,."]', text)
+
+
+def test_pdf_is_whole_and_the_log_is_in_it(tmp_path):
+    """Truth: a PDF's header and trailer; the entries of the log."""
+    log = demo_log(tmp_path / "ford.slog")
+    files = report_files(machine(), day=DAY, log=log)
+    told = section(json.loads(files["data.json"]), "Build log")["sheets"][0]["rows"]
+    assert len(told) == len(log.current())
+    made = report_pdf(machine(), day=DAY, log=log)
+    log.close()
+    assert made.startswith(b"%PDF-") and made.rstrip().endswith(b"%%EOF")
+    assert len(made) > 60_000
+
+
+def test_text_is_text():
+    """Truth: typst itself: mark-up in a name or in notes would stop it or be run by it."""
+    evil = '#panic("no") $ = * _ ` <a> @b " #read("/etc/hostname")'
+    text = (sw.data_folder() / "garden.toml").read_text(encoding="utf-8")
+    named = sw.parse_machine(text.replace('name = "Garden"', f"name = '{evil}'"))
+    assert named.name == evil
+    assert report_pdf(named, day=DAY).startswith(b"%PDF-")
+
+
+def test_machine_that_fails_is_reported_all_the_same():
+    """Truth: the sentences of throw and zone."""
+    stuck = machine("garden").change({"counterweight.mass": "1 lb"})
+    found = json.loads(report_files(stuck, day=DAY)["data.json"])
+    assert "Never left the trough" in section(found, "The throw")["words"][0]
+    assert "never leaves the trough" in section(found, "Where to stand")["words"][0]
+    assert report_pdf(stuck, day=DAY).startswith(b"%PDF-")
+
+
+def test_report_is_saved_once_and_refusals_say_why(tmp_path, monkeypatch):
+    """Truth: the file on disk; messages that name file and next step."""
+    place = save_report(machine("garden"), tmp_path / "a.pdf", day=DAY, system="US")
+    before = place.read_bytes()
+    with pytest.raises(ReportError, match=r"a\.pdf: there is a file of that name"):
+        save_report(machine("garden"), place, day=DAY)
+    assert place.read_bytes() == before
+    with pytest.raises(ReportError, match="could not be written"):
+        save_report(machine("garden"), tmp_path / "none" / "a.pdf", day=DAY)
+    with pytest.raises(ReportError, match="no.slog"):
+        save_report(machine("garden"), tmp_path / "b.pdf", day=DAY, log=tmp_path / "no.slog")
+    monkeypatch.setitem(sys.modules, "typst", None)
+    with pytest.raises(ReportError, match="pip install"):
+        report_pdf(machine("garden"), day=DAY)
