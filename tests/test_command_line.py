@@ -573,6 +573,16 @@ def test_zone_tells_the_ground_to_keep_clear(capsys) -> None:
     assert code == 2 and "never leaves the trough" in said
 
 
+def test_report_is_a_pdf_and_is_never_written_over(capsys, tmp_path: Path) -> None:
+    """Truth: a PDF's first bytes; the second call refuses and leaves the file as it was."""
+    file, place = sw.data_folder() / "garden.toml", tmp_path / "garden.pdf"
+    code, out, _ = run(capsys, "report", file, "--out", place, "--us")
+    assert code == 0 and str(place) in out and place.read_bytes().startswith(b"%PDF-")
+    before = place.read_bytes()
+    code, _, said = run(capsys, "report", file, "--out", place)
+    assert code == 2 and "already" in said and place.read_bytes() == before
+
+
 def test_check_tells_what_the_checks_hold(capsys) -> None:
     """Truth: the checks of the same machine, the worst first, and the exit code they call for."""
     checks = sw.checks(sw.read_machine(OTTER_FORD))

@@ -1,4 +1,4 @@
-"""The command line: `python -m slingwright throw|sweep|dials|winch|check|zone ...`.
+"""The command line: `python -m slingwright throw|sweep|dials|winch|check|zone|report ...`.
 
 A command is one function with the decorator `command`; it takes the parsed options, prints its
 answer and returns how it went: FINE, FAILED (the throw did not come off, a check fails) or, by
@@ -582,6 +582,39 @@ def zone(options: Options) -> int:
     else:
         print(zone_text(found, system_of(options)))
     return FINE if found.inside else FAILED
+
+
+# ---- report
+
+
+def _report_options(parser: argparse.ArgumentParser) -> None:
+    add_file(parser)
+    add_us(parser)
+    parser.add_argument("--out", metavar="FILE", help="the PDF to make; report.pdf if left out")
+    parser.add_argument("--log", metavar="LOG", help="a build log, whose entries are listed")
+
+
+@command("report", "Print a report of a machine as a PDF.", _report_options)
+def report(options: Options) -> int:
+    """Make the report; REFUSED where a file of its name is there already."""
+    from datetime import date
+
+    from slingwright.report.printed import ReportError, save_report
+
+    machine = machine_of(options)
+    try:
+        with patience():
+            place = save_report(
+                machine,
+                options.out or "report.pdf",
+                day=date.today().isoformat(),
+                system=system_of(options),
+                log=options.log,
+            )
+    except ReportError as error:
+        raise Refusal(str(error)) from error
+    print(f"{place}: written")
+    return FINE
 
 
 # ---- log, shots, fit, whatif

@@ -131,7 +131,7 @@ def report_pdf(
     except ImportError:
         raise ReportError(
             "The report is set with the package typst, which is not installed. Install it with "
-            "pip install 'slingwright[report]' and try again."
+            "pip install typst and try again."
         ) from None
     with tempfile.TemporaryDirectory(prefix="slingwright-report-") as folder:
         for name, content in report_files(machine, day=day, system=system, log=log).items():
