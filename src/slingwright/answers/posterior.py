@@ -33,10 +33,22 @@ class Posterior:
 
     names: tuple[str, ...]
     draws: np.ndarray
-    noise: np.ndarray  # factor on the given sd at each draw
+    noises: Mapping[str, np.ndarray]  # kind of measurement to factor on the given sd, each draw
     acceptance: float
     correlation_time: np.ndarray  # (p,), in steps
     independent: float  # about so many independent draws, for the worst parameter
+
+    @property
+    def noise(self) -> np.ndarray:
+        """Factor on the given sd at each draw, where all measurements are of one kind."""
+        return self.noises[self._kind("")]
+
+    def _kind(self, kind: str) -> str:
+        if kind in self.noises:
+            return kind
+        if len(self.noises) != 1:
+            raise FitError(f"there is a noise for each of {', '.join(self.noises)}. Name one.")
+        return next(iter(self.noises))
 
     def interval(self, name: str, level: float = 0.9) -> Interval:
         """Return median and equal-tailed interval of a parameter.
@@ -58,6 +70,7 @@ class Posterior:
         seed: int = 1,
         most: int = 400,
         many: bool = False,
+        kind: str = "",
     ) -> list[Interval]:
         """Return median and interval of the next measurements.
 
@@ -68,12 +81,13 @@ class Posterior:
             seed: of the choice of draws and of the noise.
             most: draws to evaluate the model at.
             many: the model takes many points at once, as ManyModel says.
+            kind: of measurement that they are, where the fit had several.
         """
         chance = np.random.default_rng(seed)
         count = min(most, len(self.draws))
         chosen = chance.choice(len(self.draws), size=count, replace=False)
         answers = _evaluate(model, self.names, self.draws[chosen], many)
-        spread = sd * self.noise[chosen][:, None]
+        spread = sd * self.noises[self._kind(kind)][chosen][:, None]
         answers = answers + spread * chance.standard_normal(answers.shape)
         return [_interval(column, level) for column in answers.T]
 
@@ -95,7 +109,14 @@ class Quadratic:
         return _terms((points - self.centre) @ self.unscale.T) @ self.coefficients
 
 
-def lay_down(model: Model, found: Fit, *, seed: int = 1, checks: int = 8) -> Quadratic:
+def lay_down(
+    model: Model,
+    found: Fit,
+    *,
+    seed: int = 1,
+    checks: int = 8,
+    scatter: np.ndarray | None = None,
+) -> Quadratic:
     """Return the model as a quadratic near the estimate, fitted at seeded points around it.
 
     Arguments:
@@ -103,6 +124,7 @@ def lay_down(model: Model, found: Fit, *, seed: int = 1, checks: int = 8) -> Qua
         found: the fit.
         seed: of the points.
         checks: fresh points at which the error is measured.
+        scatter: what the error is held against, (n,); the measurements' sd if left out.
 
     Use it where `error` is below about 0.3: intervals then move by about that share of a standard
     deviation at most. If it is not, draw with the model itself.
@@ -125,7 +147,9 @@ def lay_down(model: Model, found: Fit, *, seed: int = 1, checks: int = 8) -> Qua
     coefficients, *_ = np.linalg.lstsq(_terms(scaled), answers, rcond=None)
     fresh = around(checks, 1.0)
     told = _terms((fresh - found.estimate) @ unscale.T) @ coefficients
-    off = (told - _evaluate(model, found.names, fresh, False)) / (found.measured_sd * found.noise)
+    off = (told - _evaluate(model, found.names, fresh, False)) / (
+        found.scatter if scatter is None else scatter
+    )
     return Quadratic(
         names=found.names,
         centre=found.estimate,
@@ -145,6 +169,7 @@ def draw(
     warm_up: int = 250,
     walkers: int = 0,
     many: bool = False,
+    going_on: Callable[[int], object] | None = None,
 ) -> Posterior:
     """Return draws from what data and priors together leave possible, within the bounds.
 
@@ -156,12 +181,15 @@ def draw(
         warm_up: steps before them, thrown away.
         walkers: how many; 0 takes six for each parameter and at least 32.
         many: the model takes many points at once, as ManyModel says; a Quadratic does.
+        going_on: called now and then with the steps done; what it raises ends the drawing.
 
-    Where the noise was estimated, its logarithm is one more number to be drawn, with a flat prior.
+    Where a kind's noise was estimated, its logarithm is one more number to be drawn, with the prior
+    that the fit had, or a flat one.
     Raises FitError where too few walkers find a point that is possible.
     """
     chance = np.random.default_rng(seed)
-    size = found.estimate.size + (1 if found.noise_estimated else 0)
+    loose = _loose(found)
+    size = found.estimate.size + len(loose)
     crowd = walkers or max(32, 6 * size)
     crowd += crowd % 2
     if crowd < 2 * size:
@@ -175,6 +203,8 @@ def draw(
     kept = np.empty((steps, crowd, size))
     accepted = 0
     for turn in range(warm_up + steps):
+        if going_on is not None and turn % 25 == 0:
+            going_on(turn)
         for mine, others in (
             (slice(0, half), slice(half, crowd)),
             (slice(half, crowd), slice(0, half)),
@@ -194,11 +224,16 @@ def draw(
     p = found.estimate.size
     times = np.array([_correlation_time(kept[:, :, place]) for place in range(size)])
     flat = kept.reshape(-1, size)
-    noise = np.exp(flat[:, p]) if found.noise_estimated else np.full(len(flat), found.noise)
+    noises = {
+        kind: np.exp(flat[:, p + loose.index(kind)])
+        if kind in loose
+        else np.full(len(flat), factor)
+        for kind, factor in found.noises.items()
+    }
     return Posterior(
         names=found.names,
         draws=flat[:, :p],
-        noise=noise,
+        noises=noises,
         acceptance=accepted / (steps * crowd),
         correlation_time=times[:p],
         independent=float(len(flat) / times.max()),
@@ -237,6 +272,11 @@ def _evaluate(
     return np.asarray(rows, dtype=float)
 
 
+def _loose(found: Fit) -> list[str]:
+    """Kinds of measurement whose noise is drawn too, in the order in which it is."""
+    return [kind for kind in found.noises if kind in found.estimated]
+
+
 def _density(
     model: Model | ManyModel, found: Fit, many: bool
 ) -> Callable[[np.ndarray], np.ndarray]:
@@ -247,6 +287,13 @@ def _density(
     means = np.array([found.parameters[place].mean for place in known], dtype=float)
     spreads = np.array([found.parameters[place].sd for place in known], dtype=float)
 
+    loose = _loose(found)
+    fixed = np.array(
+        [1.0 / found.noises[kind] ** 2 if kind not in loose else 0.0 for kind in found.kinds]
+    )
+    of_kind = np.array([[float(one == kind) for one in found.kinds] for kind in loose])
+    counts = np.sum(of_kind, axis=1) if loose else np.empty(0)
+
     def density(points: np.ndarray) -> np.ndarray:
         values = points[:, :p]
         height = np.full(len(points), -math.inf)
@@ -256,12 +303,14 @@ def _density(
         with np.errstate(all="ignore"):
             answers = _evaluate(model, found.names, values[inside], many)
             off = (found.measured - answers) / found.measured_sd
-            squares = np.sum(off**2, axis=1)
-            if found.noise_estimated:
-                log_noise = points[inside, p]
-                data = -0.5 * squares * np.exp(-2.0 * log_noise) - off.shape[1] * log_noise
-            else:
-                data = -0.5 * squares / found.noise**2
+            squares = off**2
+            data = -0.5 * squares @ fixed
+            if loose:
+                logs = points[inside, p:]
+                data -= 0.5 * np.sum((squares @ of_kind.T) * np.exp(-2.0 * logs), axis=1)
+                data -= logs @ counts
+                if found.noise_sd is not None:
+                    data -= 0.5 * np.sum((logs / found.noise_sd) ** 2, axis=1)
             prior = np.sum(((values[inside][:, known] - means) / spreads) ** 2, axis=1)
         total = data - 0.5 * prior
         height[inside] = np.where(np.isfinite(total), total, -math.inf)
@@ -282,9 +331,10 @@ def _first_points(found: Fit, chance: np.random.Generator, crowd: int, size: int
         column = np.where(column > parameter.high, 2.0 * parameter.high - column, column)
         values[:, place] = np.clip(column, parameter.low, parameter.high)
     points[:, :p] = values
-    if size > p:
-        spread = 1.0 / math.sqrt(2.0 * max(found.degrees, 1.0))
-        points[:, p] = math.log(found.noise) + spread * chance.standard_normal(crowd)
+    for place, kind in enumerate(_loose(found), start=p):
+        known = 0.0 if found.noise_sd is None else 0.5 / found.noise_sd**2
+        spread = 1.0 / math.sqrt(2.0 * max(found.degrees_of[kind] + known, 1.0))
+        points[:, place] = math.log(found.noises[kind]) + spread * chance.standard_normal(crowd)
     return points
 
 
