@@ -5,6 +5,8 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from slingwright import dials
 from slingwright.answers.hook import SlipHook
@@ -14,7 +16,9 @@ from slingwright.answers.winch_choice import drum_choice
 from slingwright.answers.winch_rig import WinchRig, winch_numbers
 from slingwright.answers.winding import winding
 from slingwright.answers.winding_settings import TABLE, at_first, checked, hook_of, rig_of
+from slingwright.formulas.hauling import rope_lever
 from slingwright.panels.winding import PICTURES, WindingBench, WindingPictures
+from slingwright.panels.winding_path_scene import dead_points
 from slingwright.panels.winding_tables import CAUTIONS, spoken
 from slingwright.panels.workbench import Workbench
 from slingwright.places import data_folder
@@ -309,3 +313,42 @@ def test_memory_of_settings_is_bounded(panel) -> None:
     assert len(panel.desk._settings) <= 602
     panel.bench.undo()
     assert panel.desk.values["hook.person_z"] == pytest.approx(5.0 + 0.01 * 748)
+
+
+@given(st.floats(-9.0, 9.0), st.floats(0.0, 3.5), st.floats(0.5, 8.0))
+def test_dead_points_leave_the_rope_no_lever(x: float, y: float, along: float) -> None:
+    """Truth: the rope's lever, from its own formula: none there, a pull winds down between them."""
+    first, second = dead_points(4.0, x, y)
+    if min(math.hypot(x, y - 4.0), abs(math.hypot(x, y - 4.0) - along)) < 1e-3:
+        return
+    lever = rope_lever(np.array([first, second, 0.5 * (first + second)]), along, 4.0, x, y)
+    assert lever[:2] == pytest.approx(0.0, abs=1e-6)
+    assert lever[2] > 0.0
+
+
+def test_rope_path_shows_winch_rope_and_dead_point(panel) -> None:
+    """Truth: the machine's own places: rope ends on arm and winch, drum round the winch."""
+    shown, board = pictures(panel)["path"], panel.pictures.widget
+    run = panel.wound.run
+    n = run.numbers
+    assert shown["title"] == "Rope's path; winch clear" and shown["equal"]
+    ropes = [line for line in shown["lines"] if line.get("name", "").startswith("rope")]
+    ends = np.mean([points_of(board, line)[0] for line in ropes], axis=0)
+    assert ends == pytest.approx([n.winch_x, n.winch_y], abs=0.1)
+    cocked = next(line for line in ropes if line["name"] == "rope, cocked")
+    arm = (-n.on_arm * math.cos(n.cocked), n.axle_height - n.on_arm * math.sin(n.cocked))
+    assert points_of(board, cocked)[1] == pytest.approx(arm, abs=0.1)
+    assert "parts" in shown["words"] and "degrees below cocked" in shown["words"]
+    assert panel.controls["winch.aside"].set(0.0) == ""
+    assert pictures(panel)["path"]["title"] == "Rope's path; winch in the way"
+    assert panel.settings.set("rig.rigging", "led") == ""
+    assert any(one["label"] == "lead block" for one in pictures(panel)["path"]["marks"])
+
+
+def test_rope_path_is_drawn_where_the_winding_is_not(panel) -> None:
+    """Truth: a winch in front of the axle cannot wind the arm down past the axle's line."""
+    assert panel.controls["winch.x"].set(3.0) == ""
+    assert panel.wound.run is None
+    shown = pictures(panel)["path"]
+    assert shown["lines"] and "there no pull lowers the arm" in shown["words"]
+    assert pictures(panel)["tension"]["empty"]

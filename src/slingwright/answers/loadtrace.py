@@ -100,6 +100,27 @@ def read_trace(
     )
 
 
+def column_names(text: str) -> list[str]:
+    """Give the names of a trace's columns, or "column 1" and so on where it has none.
+
+    Raises:
+        TraceError: the text is empty or no table.
+
+    >>> column_names("t;pull [kgf]\\n0,0;1,5\\n1,0;1,6")
+    ['t', 'pull [kgf]']
+    >>> column_names("0 1.5\\n1 1.6")
+    ['column 1', 'column 2']
+    """
+    lines = _lines(text)
+    delimiter = _delimiter(lines)
+    rows = _rows("trace", lines, delimiter)
+    first = _first_data(rows, delimiter)
+    heads = [row for row in rows[:first] if len(row) >= 2]
+    head = heads[0] if heads else []
+    wide = max(len(row) for row in rows[: first + 1])
+    return [head[k] if k < len(head) and head[k] else f"column {k + 1}" for k in range(wide)]
+
+
 def clean(
     trace: LoadTrace, *, window: int = 11, spike: float = 6.0, rate: float | None = None
 ) -> LoadTrace:

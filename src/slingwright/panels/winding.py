@@ -26,6 +26,7 @@ from slingwright.panels.scenes import Points
 from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.panels.winding_desk import WindingDesk, Wound, open_desk
 from slingwright.panels.winding_hook_scenes import HOOK_PICTURES
+from slingwright.panels.winding_path_scene import rope_path
 from slingwright.panels.winding_scenes import WINDING_PICTURES, Scene
 from slingwright.panels.winding_tables import (
     WindingTable,
@@ -37,6 +38,7 @@ from slingwright.panels.winding_tables import (
     sentence_of,
     spoken,
 )
+from slingwright.panels.winding_trace import WindingTrace
 from slingwright.panels.workbench import Workbench
 
 FRONT = (
@@ -49,7 +51,7 @@ FRONT = (
     "counterweight.mass",
 )
 """The machine's dials that stand in front on the winding page."""
-PICTURES: Mapping[str, Scene] = {**WINDING_PICTURES, **HOOK_PICTURES}
+PICTURES: Mapping[str, Scene] = {"path": rope_path, **WINDING_PICTURES, **HOOK_PICTURES}
 """All pictures of the winding page, by name."""
 _LAYOUT = (Path(__file__).parent / "js" / "winding.css").read_text(encoding="utf-8")
 
@@ -315,10 +317,11 @@ class WindingBench(Part):
         self.dials = Dials(bench, *FRONT, rest=True)
         self.settings = WindingSettings(desk)
         self.checks = WindingChecks(desk)
+        self.trace = WindingTrace(desk)
         self.history, self.compare = History(bench), Compare(bench)
         self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
         self.parts: tuple[Part, ...] = (
-            *(self.pictures, self.readouts, self.dials, self.settings, self.checks),
+            *(self.pictures, self.readouts, self.dials, self.settings, self.checks, self.trace),
             *(self.history, self.compare, self.unit_switch, self.files),
         )
         self.controls = {
@@ -335,6 +338,7 @@ class WindingBench(Part):
             "dials": left,
             "pictures": self.pictures.widget,
             "checks": self.checks.widget,
+            "trace": self.trace.widget,
         }
         for name, widget in placed.items():
             widget.add_class(f"sw-wind-{name}")

@@ -26,7 +26,7 @@ from slingwright.answers.loadcell import Overlay, overlay
 from slingwright.answers.loadtrace import Hold, LoadTrace
 from slingwright.answers.rigging import RiggingCheck, rigging_checks, swaps
 from slingwright.answers.winch_choice import DrumChoice, drum_choice
-from slingwright.answers.winch_rig import WinchRig, winch_numbers
+from slingwright.answers.winch_rig import WinchNumbers, WinchRig, winch_numbers
 from slingwright.answers.winding import Winding, winding
 from slingwright.answers.winding_settings import at_first, checked, hook_of, rig_of
 from slingwright.dials import Value
@@ -49,6 +49,8 @@ class Wound:
 
     machine: Machine
     throw: Any
+    numbers: WinchNumbers | None
+    rig: WinchRig | None
     run: Winding | None
     choice: DrumChoice | None
     hook: SlipHook
@@ -58,6 +60,14 @@ class Wound:
     reach: tuple[np.ndarray, np.ndarray]  # rad and m, range against slip angle
     wanted: float  # loosings an hour
     troubles: dict[str, str]
+
+    @property
+    def block(self) -> tuple[tuple[float, float], bool]:
+        """Where the tackle pulls from [m], and whether that is a lead block and not the winch."""
+        numbers, rig = self.numbers, self.rig
+        if rig is not None and rig.rigging == "led" and None not in (rig.lead_x, rig.lead_y):
+            return (float(rig.lead_x or 0.0), float(rig.lead_y or 0.0)), True
+        return (0.0, 0.0) if numbers is None else (numbers.winch_x, numbers.winch_y), False
 
     @cached_property
     def checks(self) -> tuple[RiggingCheck, ...]:
@@ -108,6 +118,7 @@ class WindingDesk:
         self.bench = bench
         self.trace = trace
         self.pauses = tuple(pauses)
+        self.place = "drum"
         self.values = at_first(rig, hook)
         self._kept: dict[int, tuple[Answer, dict[str, Value], Wound]] = {}
         self._drums: tuple[Any, DrumChoice] | None = None
@@ -134,9 +145,17 @@ class WindingDesk:
         self.bench._push(gesture)
         self.bench._show(fresh, "")
 
-    def lay(self, trace: LoadTrace | None, pauses: Sequence[Hold] = ()) -> None:
-        """Lay another trace over the prediction, or none, and show the page anew."""
-        self.trace, self.pauses = trace, tuple(pauses)
+    def lay(
+        self, trace: LoadTrace | None, pauses: Sequence[Hold] = (), place: str = "drum"
+    ) -> None:
+        """Lay another trace over the prediction, or none, and show the page anew.
+
+        Args:
+            trace: a clean one, or None.
+            pauses: holds of it, in which nothing was wound.
+            place: where the cell sat, as `overlay` has it.
+        """
+        self.trace, self.pauses, self.place = trace, tuple(pauses), place
         self._kept.clear()
         self.bench.measure(self.bench.system)
 
@@ -178,7 +197,10 @@ class WindingDesk:
     def _work_out(self, answer: Answer, values: dict[str, Value]) -> Wound:
         machine = answer.machine
         troubles: dict[str, str] = {}
-        rig = tried(troubles, "winding", lambda: rig_of(values, winch_numbers(machine)))
+        numbers = tried(troubles, "winding", lambda: winch_numbers(machine))
+        rig = None
+        if numbers is not None:
+            rig = tried(troubles, "winding", lambda: rig_of(values, numbers))
         run = choice = loosed = laid = None
         if rig is not None:
             run = tried(troubles, "winding", lambda: winding(machine, rig))
@@ -189,12 +211,18 @@ class WindingDesk:
             loosed = tried(troubles, "hook", lambda: loosing(load, hook))
             if self.trace is not None:
                 trace, wound = self.trace, run
-                laid = tried(troubles, "trace", lambda: overlay(trace, wound, pauses=self.pauses))
+                laid = tried(
+                    troubles,
+                    "trace",
+                    lambda: overlay(trace, wound, place=self.place, pauses=self.pauses),
+                )
         else:
             troubles.setdefault("drums", troubles["winding"])
         return Wound(
             machine=machine,
             throw=answer.throw,
+            numbers=numbers,
+            rig=rig,
             run=run,
             choice=choice,
             hook=hook,

@@ -1,0 +1,256 @@
+"""A load cell's file on the page: opened, its columns and units asked, laid over the prediction.
+
+Nothing in a file is believed: its text is read as a table and shown as plain words only.
+"""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Mapping
+from typing import Any
+
+import ipywidgets
+import numpy as np
+
+from slingwright.answers.loadtrace import (
+    FORCE_UNITS,
+    TIME_UNITS,
+    Hold,
+    LoadTrace,
+    TraceError,
+    clean,
+    column_names,
+    holds,
+    read_trace,
+)
+from slingwright.panels.parts import Part, button
+from slingwright.panels.winding_desk import WindingDesk
+from slingwright.report.readings import figures
+from slingwright.report.winding_text import whole
+
+LARGEST_FILE = 5_000_000
+"""Largest file that is taken through the browser, bytes."""
+MOST_COLUMNS = 200
+LONGEST_NAME = 40
+STILL = 0.007
+"""The force stands still where it keeps within this share of its peak, common practice,"""
+STILL_TIME = 10.0
+"""for this time or longer, s."""
+MOST_PAUSES = 50
+PLACES: Mapping[str, str] = {"drum": "hauling part, at the drum", "arm": "whole tackle, at the arm"}
+ASK = "choose"
+_STRETCH = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:-|to|\u2013)\s*(\d+(?:\.\d+)?)\s*s?\s*")
+
+
+class WindingTrace(Part):
+    """Opens a load cell's CSV file and lays it over the predicted pull."""
+
+    def __init__(self, desk: WindingDesk) -> None:
+        self.desk = desk
+        self.text: str | None = None
+        self.name = ""
+        self._told = ""
+        super().__init__(desk.bench)
+
+    def _make(self) -> ipywidgets.Box:
+        def choice(label: str, options: Any, value: Any) -> ipywidgets.Dropdown:
+            return ipywidgets.Dropdown(
+                options=options,
+                value=value,
+                description=label,
+                layout=ipywidgets.Layout(width="auto", flex="0 1 auto"),
+                style={"description_width": "initial"},
+            )
+
+        upload = ipywidgets.FileUpload(
+            accept=".csv,.txt,.tsv",
+            multiple=False,
+            description="Open a trace",
+            tooltip="A load cell's file: CSV with a time and a force in each row",
+            layout=ipywidgets.Layout(width="auto", flex="0 0 auto"),
+        )
+        upload.add_class("sw-tool")
+        upload.observe(self._opened, names="value")
+        lay = button("Lay it over", "Lay the trace over the predicted pull", self.lay, self.bench)
+        remove = button("Remove", "Show no trace", self.remove, self.bench)
+        self.controls = {
+            "trace.file": upload,
+            "trace.time": choice("Time in", [("no file", None)], None),
+            "trace.time_unit": choice("in", [ASK, *TIME_UNITS], ASK),
+            "trace.force": choice("Force in", [("no file", None)], None),
+            "trace.force_unit": choice("in", [ASK, *FORCE_UNITS], ASK),
+            "trace.place": choice("Cell at", [(v, k) for k, v in PLACES.items()], "drum"),
+            "trace.pauses": ipywidgets.Text(
+                description="Pauses [s]",
+                placeholder="such as 138-162, 200-210",
+                continuous_update=False,
+                layout=ipywidgets.Layout(width="250px", flex="0 1 auto"),
+                style={"description_width": "initial"},
+            ),
+            "trace.lay": lay,
+            "trace.remove": remove,
+        }
+        self.words = ipywidgets.HTML()
+        head = ipywidgets.HTML("<strong>Load cell</strong>")
+        line = ipywidgets.Box([head, *self.controls.values()])
+        line.add_class("sw-wind-line")
+        box = ipywidgets.Box([line, self.words])
+        box.add_class("sw-column")
+        return box
+
+    def refresh(self) -> None:
+        """Say how the trace lies to the prediction, or what is still asked."""
+        desk, system = self.desk, self.bench.system
+        said = []
+        if desk.trace is not None:
+            now = desk.now
+            if now.trace is not None:
+                said.append(whole(now.trace.words, system))
+            else:
+                why = now.troubles.get("trace") or now.troubles.get("winding", "")
+                said.append(f"The trace cannot be laid over the prediction: {why}")
+            peak = figures(float(desk.trace.force.max()), "N", system)
+            length = float(desk.trace.time[-1] - desk.trace.time[0])
+            said.append(
+                f"{len(desk.trace.time)} samples over {length:.0f} s, at most {peak}; "
+                f"{_pauses(desk.pauses)}"
+            )
+            said += [f"{note}." for note in desk.trace.notes]
+        if self._told:
+            said.append(self._told)
+        if not said:
+            said.append(
+                "No trace yet: open a load cell's file of one winding, say which columns and "
+                "units it has, and lay it over the prediction."
+            )
+        lines = " ".join(html.escape(one) for one in said)
+        self.words.value = f"<p role='status' style='margin:2px 0'>{lines}</p>"
+        for name, control in self.controls.items():
+            shown = name == "trace.file" or self.text is not None
+            if name == "trace.remove":
+                shown = desk.trace is not None
+            control.layout.display = "" if shown else "none"
+
+    def open(self, name: str, content: bytes) -> None:
+        """Take a file's content and offer its columns.
+
+        Raises:
+            TraceError: too large, no text, or no table.
+        """
+        self.text, self.name = None, _plain(name)
+        if len(content) > LARGEST_FILE:
+            raise TraceError(
+                f"{self.name} has {len(content) / 1e6:.1f} MB, at most {LARGEST_FILE / 1e6:.0f} "
+                "are taken through the page. Cut it to the winding, or read it with read_trace."
+            )
+        try:
+            text = content.decode("utf-8-sig").replace("\0", "")
+        except UnicodeDecodeError as error:
+            raise TraceError(f"{self.name} is no text: save it as CSV in UTF-8.") from error
+        names = column_names(text)[:MOST_COLUMNS]
+        if len(names) < 2:
+            raise TraceError(
+                f"{self.name} has one column; a trace has a time and a force in each row."
+            )
+        options = [(f"{k + 1}: {_plain(one)}", k) for k, one in enumerate(names)]
+        for what, place in (("trace.time", 0), ("trace.force", 1)):
+            self.controls[what].options = options
+            self.controls[what].value = place
+        self.text = text
+
+    def lay(self) -> None:
+        """Read the open file as the controls say, and lay it over the prediction.
+
+        Raises:
+            TraceError: no file, no unit, or what cannot be read as a trace.
+        """
+        if self.text is None:
+            raise TraceError("no file is open. Press Open a trace first.")
+        for what in ("time", "force"):
+            if self.controls[f"trace.{what}_unit"].value == ASK:
+                raise TraceError(f"the unit of {what} is not said. Choose it beside its column.")
+        trace = clean(
+            read_trace(
+                self.text,
+                force_unit=self.controls["trace.force_unit"].value,
+                time_unit=self.controls["trace.time_unit"].value,
+                time_column=self.controls["trace.time"].value,
+                force_column=self.controls["trace.force"].value,
+                text=True,
+            )
+        )
+        pauses = pauses_of(self.controls["trace.pauses"].value, trace)
+        self._told = f"From {self.name}.{'' if pauses else _still(trace)}"
+        self.desk.lay(trace, pauses, self.controls["trace.place"].value)
+
+    def remove(self) -> None:
+        """Show no trace."""
+        self._told = ""
+        self.desk.lay(None)
+
+    def _opened(self, change: Mapping[str, Any]) -> None:
+        """Take what the browser sent."""
+        if not change["new"]:
+            return
+        one = change["new"][0]
+        wrong = self.bench.attempt(
+            lambda: self.open(str(one.get("name", "trace")), bytes(one.get("content", b"")))
+        )
+        self._told = wrong or f"{self.name} is open: choose columns and units, then lay it over."
+        self.refresh()
+
+
+def pauses_of(words: str, trace: LoadTrace) -> list[Hold]:
+    """Read stretches of time, such as "138-162, 200-210", in which nothing was wound.
+
+    Raises:
+        TraceError: what is no stretch of the trace's time, by name.
+    """
+    found = []
+    for part in [one.strip() for one in words.replace(";", ",").split(",") if one.strip()]:
+        ends = _STRETCH.fullmatch(part)
+        if ends is None or len(found) >= MOST_PAUSES:
+            raise TraceError(
+                f"pause {_plain(part)!r} is no stretch of time. Write its start and end in "
+                "seconds of the trace, such as 138-162."
+            )
+        start, end = float(ends[1]), float(ends[2])
+        inside = (trace.time >= start) & (trace.time <= end)
+        if not inside.any():
+            raise TraceError(
+                f"pause {_plain(part)!r} holds no sample; the trace goes from "
+                f"{trace.time[0]:.0f} to {trace.time[-1]:.0f} s."
+            )
+        found.append(Hold(start=start, end=end, force=float(np.median(trace.force[inside]))))
+    return found
+
+
+def _still(trace: LoadTrace) -> str:
+    """Say where the force stands still, as it does in a pause and near a flat peak."""
+    step = float(trace.time[1] - trace.time[0])
+    top = abs(float(trace.force.max()))
+    if not (step < STILL_TIME and top > 0.0):
+        return ""
+    stands = holds(trace, tolerance=STILL * top, least=STILL_TIME)
+    if not stands:
+        return ""
+    where = ", ".join(f"{one.start:.0f} to {one.end:.0f} s" for one in stands[:4])
+    return f" The force stands still from {where}: if nothing was wound then, say so at Pauses."
+
+
+def _pauses(pauses: Any) -> str:
+    """Say which pauses are left out."""
+    if not pauses:
+        return "no pause left out."
+    told = ", ".join(f"{one.start:.0f} to {one.end:.0f} s" for one in pauses[:4])
+    more = f" and {len(pauses) - 4} more" if len(pauses) > 4 else ""
+    return f"pauses, left out of the comparison: {told}{more}."
+
+
+def _plain(words: str) -> str:
+    """Give a file's or a column's name as one short line of printable characters."""
+    kept = "".join(c if c.isprintable() else " " for c in words).strip() or "no name"
+    return (
+        kept if len(kept) <= LONGEST_NAME else kept[: LONGEST_NAME - 1] + "\N{HORIZONTAL ELLIPSIS}"
+    )

@@ -1,0 +1,186 @@
+"""A load cell's file on the winding page: names, units, hostile text, the difference told."""
+
+import datetime
+
+import numpy as np
+import pytest
+
+from slingwright.answers.loadtrace import TraceError, column_names
+from slingwright.answers.winch_rig import WinchRig
+from slingwright.panels import WindingBench
+from slingwright.panels.winding_trace import LARGEST_FILE, LONGEST_NAME, WindingTrace
+from slingwright.places import data_folder
+
+FILE = data_folder() / "traces" / "otter_ford_winding.csv"
+
+
+@pytest.fixture(scope="module")
+def panel():
+    """A panel on the Otter Ford machine, without a trace."""
+    made = WindingBench("otter_ford", rig=WinchRig(rope_length=25.0, sheave=0.1))
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def part(panel):
+    """The panel's load cell part, without a file."""
+    panel.trace.controls["trace.file"].value = ()
+    panel.trace.controls["trace.pauses"].value = ""
+    panel.trace.text, panel.trace._told = None, ""
+    panel.trace.remove()
+    for what in ("time", "force"):
+        panel.trace.controls[f"trace.{what}_unit"].value = "choose"
+    return panel.trace
+
+
+def upload(part: WindingTrace, name: str, content: bytes) -> None:
+    """Send a file as the browser does."""
+    when = datetime.datetime(2026, 6, 1, tzinfo=datetime.UTC)
+    part.controls["trace.file"].value = (
+        {
+            "name": name,
+            "type": "text/csv",
+            "size": len(content),
+            "content": memoryview(content),
+            "last_modified": when,
+        },
+    )
+
+
+def set_units(part: WindingTrace, time: str, force: str) -> None:
+    part.controls["trace.time_unit"].value = time
+    part.controls["trace.force_unit"].value = force
+
+
+def drawn(panel) -> dict:
+    """Give the picture of the trace."""
+    return next(one for one in panel.pictures.widget.scene["pictures"] if one["key"] == "trace")
+
+
+def test_uploaded_trace_lies_over_the_prediction(panel, part) -> None:
+    """Truth: the trace was made with a greater loss at the sheaves: some 2 % more pull."""
+    assert drawn(panel)["lines"] == []
+    upload(part, "cell.csv", FILE.read_bytes())
+    assert [label for label, _ in part.controls["trace.time"].options][0].startswith("1: ")
+    names = column_names(FILE.read_text(encoding="utf-8"))
+    part.controls["trace.time"].value = names.index("clock [s]")
+    part.controls["trace.force"].value = names.index("cell [kgf]")
+    set_units(part, "s", "kgf")
+    part.controls["trace.lay"].click()
+    assert panel.bench.status == ""
+    laid = panel.wound.trace
+    assert laid.peak_ratio == pytest.approx(1.02, abs=0.025)
+    assert laid.words.capitalize()[:13] in part.words.value and "% more" in part.words.value
+    assert "stands still from 138 to 162 s" in part.words.value and drawn(panel)["lines"]
+    whole = laid.ratio
+    part.controls["trace.pauses"].value = "138 - 162"
+    part.controls["trace.lay"].click()
+    assert panel.bench.status == "" and "left out of the comparison: 138" in part.words.value
+    assert panel.wound.trace.ratio != whole
+    part.controls["trace.pauses"].value = "139 to 140 s; 150"
+    part.controls["trace.lay"].click()
+    assert "'150' is no stretch" in panel.bench.status
+    part.controls["trace.pauses"].value = "900-901"
+    part.controls["trace.lay"].click()
+    assert "holds no sample" in panel.bench.status
+    part.controls["trace.remove"].click()
+    assert panel.wound.trace is None and "No trace yet" in part.words.value
+
+
+def test_units_are_asked_and_not_guessed(panel, part) -> None:
+    """Truth: the same file in newtons pulls 9.80665 times less than in kilograms-force."""
+    upload(part, "cell.csv", FILE.read_bytes())
+    part.controls["trace.lay"].click()
+    assert "unit of time is not said" in panel.bench.status and panel.bench.warn
+    set_units(part, "s", "choose")
+    part.controls["trace.lay"].click()
+    assert "unit of force is not said" in panel.bench.status
+    set_units(part, "s", "kgf")
+    part.lay()
+    right = panel.wound.trace.ratio
+    set_units(part, "s", "N")
+    part.lay()
+    assert right / panel.wound.trace.ratio == pytest.approx(9.80665, rel=0.05)
+
+
+def test_place_of_the_cell_counts(panel, part) -> None:
+    """Truth: the whole tackle pulls nearly as many times more as it has parts."""
+    run = panel.wound.run
+    time = np.linspace(0.0, run.winding_time, 500)
+    pull = np.interp(np.linspace(0.0, 1.0, 500), run.taken / run.taken[-1], run.arm_pull)
+    text = "\n".join(f"{t!r},{p!r}" for t, p in zip(time.tolist(), pull.tolist(), strict=True))
+    upload(part, "bare.csv", text.encode())
+    set_units(part, "s", "N")
+    part.controls["trace.place"].value = "arm"
+    part.lay()
+    assert panel.wound.trace.ratio == pytest.approx(1.0, abs=0.01)
+    part.controls["trace.place"].value = "drum"
+    part.lay()
+    expected = float(np.max(run.arm_pull / run.rope_pull))
+    assert panel.wound.trace.ratio == pytest.approx(expected, rel=0.02)
+
+
+HOSTILE = [
+    (b"", "empty"),
+    (b"\xff\xfe\x00\x01", "no text"),
+    (b"only\n1\n2\n3\n", "one column"),
+    (b"a,b\nx,y\nx,y\nx,y\n", "rows have a time and a force"),
+    (b"t,F\n0,1\n0,1\n0,1\n0,1\n", "fewer than 3 different times"),
+    (b"t,F\n" + b"0,1e300\n" * 5, "at least 3 are needed"),
+    (b"1,2\n" * (LARGEST_FILE // 4 + 10), "at most 5"),
+]
+
+
+@pytest.mark.parametrize(("content", "words"), HOSTILE)
+def test_bad_files_are_told_and_leave_the_page_as_it_was(panel, part, content, words) -> None:
+    """Truth: each file lacks what is named; what was shown before stays."""
+    before = panel.wound
+    set_units(part, "s", "N")
+    upload(part, "bad.csv", content)
+    if part.text is not None:
+        part.controls["trace.lay"].click()
+    assert words in panel.bench.status and panel.bench.warn
+    assert panel.wound is before and panel.desk.trace is None
+    panel.bench.measure("metric")
+
+
+def test_hostile_names_are_plain_words(panel, part) -> None:
+    """Truth: HTML's own rules: a name can open no tag; a name is one short line."""
+    evil = "<script>alert(1)</script><img src=x onerror=alert(1)>"
+    rows = "".join(f"{k},{900 - k}\n" for k in range(40))
+    upload(part, evil + "\x00\n.csv", f"{evil},{evil}\x00\x1b[31m\n{rows}".encode())
+    assert part.text is not None
+    for what in ("trace.time", "trace.force"):
+        for label, _ in part.controls[what].options:
+            assert len(label) <= LONGEST_NAME + 4 and label.isprintable()
+    set_units(part, "s", "N")
+    part.controls["trace.lay"].click()
+    assert panel.bench.status == ""
+    assert "<script" not in part.words.value and "<img" not in part.words.value
+    assert "&lt;script" in part.words.value
+
+
+def test_trace_without_a_winding_says_why(panel, part) -> None:
+    """Truth: a weight lighter than the arm cannot be wound, so nothing is predicted."""
+    upload(part, "cell.csv", FILE.read_bytes())
+    set_units(part, "s", "kgf")
+    part.lay()
+    assert panel.controls["counterweight.mass"].set(100.0) == ""
+    assert "cannot be laid over the prediction" in part.words.value
+    panel.bench.undo()
+    assert panel.wound.trace is not None
+
+
+def test_no_file_is_no_trace(part) -> None:
+    """Truth: nothing was opened."""
+    with pytest.raises(TraceError, match="no file is open"):
+        part.lay()
+
+
+def test_column_names_of_any_file() -> None:
+    """Truth: the texts below."""
+    assert column_names("a;b;c\n1;2;3") == ["a", "b", "c"]
+    assert column_names("# note\nt\tF\n0\t1") == ["t", "F"]
+    assert column_names("0,1\n1,2") == ["column 1", "column 2"]
+    assert column_names("a,,c\n1,2,3") == ["a", "column 2", "c"]
