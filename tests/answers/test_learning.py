@@ -369,5 +369,5 @@ def test_an_uncertain_number_that_makes_no_sense_is_refused(fields, words) -> No
 def test_a_next_shot_that_would_often_fail_is_refused(machine) -> None:
     """Truth: a ring that slips in the trough throws nothing, whatever the draw."""
     found = before_any_shot(machine)
-    with pytest.raises(LearnError, match="throws fail with these settings"):
+    with pytest.raises(LearnError, match="of the throws fail with these settings"):
         found.next_shot({"release.angle": math.radians(140.0)})

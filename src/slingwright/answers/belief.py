@@ -1,6 +1,5 @@
 """What is held true of a machine at a time: a best guess and draws, and what comes next.
 
-
 Before any shot the draws come from the priors alone; after some, from `learning`.
 """
 
@@ -20,6 +19,7 @@ from slingwright.machine import Machine
 
 MOST_FAILING = 0.05  # share of the draws whose throw may fail where an interval is still given
 PRIOR_DRAWS = 1000
+REPEATS = 25  # chances of the scatter for each throw, so that the interval's ends are sharp
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,17 +61,23 @@ class Belief:
         share = RANGE_SCATTER * np.abs(far)
         return share if math.isnan(self.scatter) else np.full_like(share, self.scatter)
 
-    def scattered(self, thrown: np.ndarray, most: int, seed: int = 1) -> np.ndarray:
+    def scattered(
+        self, thrown: np.ndarray, most: int, seed: int = 1, repeats: int = 1
+    ) -> np.ndarray:
         """Add what two like shots differ by to ranges (k,) thrown at the draws `outcomes` takes.
+
+        The answer is of shape (k times repeats,), each throw by turns with another chance.
 
         Args:
             thrown: ranges [m], in the order of the draws; NaN stays NaN.
             most: as it was asked of `outcomes`.
-            seed: added to the belief's own.
+            seed: beside the belief's own.
+            repeats: chances for each throw.
         """
-        chance = np.random.default_rng(self.seed + seed)
+        chance = np.random.default_rng([self.seed, seed])
         sd = self.scatters[self._rows(most)] if self.scatters.size else self.scatter_at(thrown)
-        return thrown + sd * chance.standard_normal(thrown.size)
+        many = thrown + sd * chance.standard_normal((repeats, thrown.size))
+        return many.reshape(-1)
 
     def outcomes(
         self, trials: Sequence[Mapping[str, Value]], what: str = "range", most: int = 200
@@ -109,12 +115,13 @@ class Belief:
         """
         thrown = self.outcomes([settings or {}], what, most)[:, 0]
         if what == "range":
-            thrown = self.scattered(thrown, most)
+            thrown = self.scattered(thrown, most, repeats=REPEATS)
         good = thrown[np.isfinite(thrown)]
         if good.size < (1.0 - MOST_FAILING) * thrown.size:
             raise LearnError(
-                f"{thrown.size - good.size} of {thrown.size} throws fail with these settings, by "
-                "what the shots leave possible. Loose it with settings further from the failure."
+                f"{100.0 * (1.0 - good.size / thrown.size):.0f} % of the throws fail with these "
+                "settings, by what the shots leave possible. Loose it with settings further from "
+                "the failure."
             )
         low, middle, high = np.quantile(good, [0.5 - self.level / 2, 0.5, 0.5 + self.level / 2])
         return Interval(value=float(middle), low=float(low), high=float(high), level=self.level)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from slingwright import dials
+from slingwright.answers.seen_by_eye import WORDS
 from slingwright.answers.uncertain import Uncertain
 from slingwright.compiled.sweeping import NUMBERS, Columns, sweep
 from slingwright.dials import Value
@@ -39,6 +40,24 @@ UNITS: Mapping[str, str] = {
     "hook_load": "N",
 }
 """SI unit of what is seen; seconds for the rest."""
+BY_EYE = "release_seen"
+KINDS: Mapping[str, str] = {
+    "range": "range",
+    "time_of_flight": "time in the air",
+    "peak_axle_load": "loads",
+    "hook_load": "loads",
+    BY_EYE: "by eye",
+}
+"""Kind of what is seen; measurements of one kind share one scatter. The rest is of the `track`."""
+
+
+def kind_of(what: str) -> str:
+    """Give the kind that something seen is of.
+
+    >>> kind_of("hook_load"), kind_of("release_speed")
+    ('loads', 'track')
+    """
+    return KINDS.get(what, "track")
 
 
 class LearnError(ValueError):
@@ -51,13 +70,28 @@ class FieldShot:
 
     `seen` maps a column of a sweep (`range`, `release_speed`, `peak_axle_load`, ...),
     `time_of_flight` or `hook_load` (the held hook's) to value and standard deviation, SI.
+    `release` is the release as it was seen by eye: early, right, late, or nothing; `drift` how far
+    to the right it came down [m], which no throw in the plane tells.
     """
 
     label: str
     settings: Mapping[str, Value] = field(default_factory=dict)
     seen: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    release: str = ""
+    drift: float | None = None
+
+    @property
+    def tells(self) -> bool:
+        """Whether anything was seen that a throw tells."""
+        return bool(self.seen or self.release)
 
     def __post_init__(self) -> None:
+        if self.release and self.release not in WORDS:
+            raise LearnError(
+                f"{self.label}: release {self.release!r}; give {', '.join(WORDS)}, or nothing."
+            )
+        if self.drift is not None and not math.isfinite(self.drift):
+            raise LearnError(f"{self.label}: drift {self.drift}; give a finite number, or none.")
         for name, pair in self.seen.items():
             if name not in SEEN:
                 near = dials.nearest(name, SEEN)
@@ -77,6 +111,8 @@ def field_shot(
     range: float | None = None,
     range_sd: float | None = None,
     time_of_flight: float | None = None,
+    release: str = "",
+    drift: float | None = None,
     settings: Mapping[str, Value] | None = None,
     **seen: tuple[float, float],
 ) -> FieldShot:
@@ -87,6 +123,8 @@ def field_shot(
         range: [m], None where not measured.
         range_sd: of the range, scatter from shot to shot included [m].
         time_of_flight: [s].
+        release: as it was seen by eye.
+        drift: to the right of the line of throw [m].
         settings: dials that differ from the machine's.
         seen: anything more, see FieldShot.
 
@@ -99,7 +137,7 @@ def field_shot(
         found["range"] = (range, math.hypot(sure, RANGE_SCATTER * abs(range)) or 0.1)
     if time_of_flight is not None and math.isfinite(time_of_flight):
         found["time_of_flight"] = (time_of_flight, FLIGHT_SD)
-    return FieldShot(label=label, settings=settings or {}, seen=found)
+    return FieldShot(label=label, settings=settings or {}, seen=found, release=release, drift=drift)
 
 
 class ShotModel:
@@ -127,12 +165,18 @@ class ShotModel:
             if path in own or any(u.path == path and u.way != "value" for u in self.uncertain)
         }
         self.machines = tuple(machines)
-        self.places = [(i, name) for i, shot in enumerate(self.shots) for name in shot.seen]
+        self.places = [
+            (i, name)
+            for i, shot in enumerate(self.shots)
+            for name in (*shot.seen, *((BY_EYE,) if shot.release else ()))
+        ]
         self._loads = any(name in LOADS for _, name in self.places)
         self._kept: dict[tuple[float, ...], np.ndarray] = {}
 
     def __call__(self, values: Mapping[str, float]) -> np.ndarray:
         """Give what would be seen, in the order of `places`, for one set of numbers.
+
+        Of a release seen by eye it gives the elevation.
 
         A search comes back to the same points: their answers are kept.
         """
@@ -204,6 +248,8 @@ def _seen(
         return columns["landing_time"] - columns["release_time"]
     if name == "hook_load":
         return _hook_load(table, machines)
+    if name == BY_EYE:
+        return columns["release_elevation"]
     return columns[name]
 
 

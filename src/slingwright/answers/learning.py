@@ -19,15 +19,26 @@ import numpy as np
 
 from slingwright import units
 from slingwright.answers.belief import Belief
-from slingwright.answers.field_shots import UNITS, FieldShot, LearnError, ShotModel
+from slingwright.answers.field_shots import (
+    BY_EYE,
+    UNITS,
+    FieldShot,
+    LearnError,
+    ShotModel,
+    kind_of,
+)
 from slingwright.answers.fitting import Fit, FitError, Interval, fit
 from slingwright.answers.posterior import Posterior, Quadratic, draw, lay_down
+from slingwright.answers.seen_by_eye import EYE_SD, ODD, Graded, chance_of
 from slingwright.answers.uncertain import Uncertain, usual, with_measured
 from slingwright.dials import Value
 from slingwright.machine import Machine
 
 STEP = 2e-3  # of the differences, as a share of each prior's sd
-LEAST_TO_TELL_NOISE = 6  # measurements with which their scatter is found from them
+LEAST_TO_TELL_NOISE = 6  # measurements of a kind with which its scatter is found from them
+NOISE_SD = math.log(2.0)
+"""What is known of a kind's scatter before: it is as stated within a factor of two, one standard
+deviation of its logarithm; common practice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,8 +50,14 @@ class Suspect:
     seen: float
     expected: float
     off: float  # in standard deviations
+    word: str = ""  # where it was seen by eye
 
     def __str__(self) -> str:
+        if self.word:
+            return (
+                f"{self.label}: the release was seen {self.word}, but the ball was to leave at "
+                f"{math.degrees(self.expected):.0f} deg. Look for a wrong entry or another setting."
+            )
         unit = UNITS.get(self.what, "s")
         what = self.what.replace("_", " ")
         return (
@@ -75,6 +92,8 @@ class Learned:
         found = []
         for place in self.fit.does_not_fit:
             row, what = self.model.places[place]
+            if what == BY_EYE:
+                continue
             found.append(
                 Suspect(
                     label=self.model.shots[row].label,
@@ -84,7 +103,29 @@ class Learned:
                     off=float(self.fit.standardised[place]),
                 )
             )
-        return tuple(found)
+        return (*found, *self._odd_words())
+
+    def _odd_words(self) -> list[Suspect]:
+        """Give releases seen by eye that hardly fit what is expected."""
+        rows = [
+            (row, place) for place, (row, what) in enumerate(self.model.places) if what == BY_EYE
+        ]
+        expected = self.model(self.fit.values)
+        found = []
+        for row, place in rows:
+            shot, elevation = self.model.shots[row], float(expected[place])
+            if float(chance_of(shot.release, elevation)) < ODD:
+                found.append(
+                    Suspect(
+                        label=shot.label,
+                        what=BY_EYE,
+                        seen=math.nan,
+                        expected=elevation,
+                        off=float(self.fit.standardised[place]),
+                        word=shot.release,
+                    )
+                )
+        return found
 
     @property
     def range_sd(self) -> float:
@@ -92,7 +133,30 @@ class Learned:
         sds = [shot.seen["range"][1] for shot in self.model.shots if "range" in shot.seen]
         if not sds:
             return math.nan
-        return float(np.median(sds)) * self.fit.noise
+        return float(np.median(sds)) * self.fit.noises["range"]
+
+    @property
+    def drift(self) -> Interval | None:
+        """Where the next shot comes down to the right, per metre of its range; None untold.
+
+        The mean drift over range of n shots, give or take t s sqrt(1 + 1/n), s their scatter and t
+        of Student's distribution.
+        """
+        from scipy.special import stdtrit
+
+        shares = np.array(
+            [
+                shot.drift / shot.seen["range"][0]
+                for shot in self.model.shots
+                if shot.drift is not None and shot.seen.get("range", (0.0, 0.0))[0] > 0.0
+            ]
+        )
+        if shares.size < 2:
+            return None
+        half = float(stdtrit(shares.size - 1, 0.5 + 0.5 * self.level))
+        half *= float(shares.std(ddof=1)) * math.sqrt(1.0 + 1.0 / shares.size)
+        middle = float(shares.mean())
+        return Interval(value=middle, low=middle - half, high=middle + half, level=self.level)
 
     def interval(self, name: str) -> Interval:
         """Give a number's median and interval, by its name as in `Uncertain.name`."""
@@ -111,7 +175,7 @@ class Learned:
             },
             scatter=self.range_sd,
             scatters=(
-                self.range_sd / self.fit.noise * self.posterior.noise
+                self.range_sd / self.fit.noises["range"] * self.posterior.noises["range"]
                 if math.isfinite(self.range_sd)
                 else np.empty(0)
             ),
@@ -136,10 +200,19 @@ class Learned:
             f"{count} shots, {len(self.model.places)} measurements, "
             f"{100 * self.level:.0f} % intervals."
         ]
-        if self.fit.noise_estimated and math.isfinite(self.range_sd):
-            lines.append(
-                f"From shot to shot the range scatters by {units.text(self.range_sd, 'm', system)}."
+        if math.isfinite(self.range_sd):
+            told = "as these shots show" if "range" in self.fit.estimated else "as was stated"
+            size = units.text(float(f"{self.range_sd:.2g}"), "m", system)
+            lines.append(f"From shot to shot the range scatters by {size}, {told}.")
+        lines += self._scatters()
+        if self.drift is not None:
+            left, right = (
+                units.text(float(f"{100.0 * abs(v):.2g}"), "m", system)
+                + (" to the left" if v < 0.0 else " to the right")
+                for v in (self.drift.low, self.drift.high)
             )
+            whole = units.text(100.0, "m", system)
+            lines.append(f"To the side: {left} to {right} in {whole} of range.")
         if self.left_out:
             lines.append(f"Left out: {', '.join(self.left_out)}.")
         for row in self.rows(system):
@@ -156,6 +229,14 @@ class Learned:
                 "standard deviations): take the intervals as a guide."
             )
         return "\n".join(lines)
+
+    def _scatters(self) -> list[str]:
+        """Say where measurements of a kind scatter otherwise than was stated."""
+        lines = []
+        for kind, factor in self.fit.noises.items():
+            if kind != "range" and kind in self.fit.estimated:
+                lines.append(f"Scatter of the {kind}: {factor:.2g} times what was stated of it.")
+        return lines
 
     def rows(self, system: units.System = "metric") -> list[tuple[str, str, str, str, str]]:
         """Give a row a number: label, value, interval, what was known before, what was told."""
@@ -206,7 +287,8 @@ def learn(
         uncertain: what is not surely known; the usual ones if left out.
         measured: dials that were measured or weighed, path to value and sd, SI.
         leave_out: labels of shots that do not count.
-        estimate_noise: whether the scatter is found from the shots; by their number if left out.
+        estimate_noise: whether the scatter of each kind of measurement is found from the shots; by
+            their number if left out.
         level: share of cases an interval should hold.
         seed: the same seed gives the same answer.
         steps: of each walker that draws.
@@ -216,7 +298,7 @@ def learn(
         LearnError: no shot with a measurement, or a shot that fails where the search starts.
     """
     report = progress or (lambda words: None)
-    known = [shot for shot in shots if shot.seen and shot.label not in set(leave_out)]
+    known = [shot for shot in shots if shot.tells and shot.label not in set(leave_out)]
     if not known:
         raise LearnError(
             "no shot has a measurement that counts. Enter the range of at least one shot."
@@ -227,24 +309,38 @@ def learn(
     if not numbers:
         raise LearnError("nothing is uncertain, so there is nothing to learn. Name a number.")
     model = ShotModel(machine, known, numbers)
-    pairs = [known[row].seen[name] for row, name in model.places]
+    words = {p: known[row].release for p, (row, name) in enumerate(model.places) if name == BY_EYE}
+    # A word seen by eye is measured by its surprise, which would best be none.
+    pairs = [known[r].seen[name] if name != BY_EYE else (0.0, 1.0) for r, name in model.places]
+    kinds = [kind_of(name) for _, name in model.places]
     _refuse_failing(model)
-    noisy = len(pairs) >= LEAST_TO_TELL_NOISE if estimate_noise is None else estimate_noise
     report(f"fitting {len(numbers)} numbers to {len(pairs)} measurements")
     try:
         found = fit(
-            model,
+            Graded(model, words),
             [one.parameter() for one in numbers],
             [value for value, _ in pairs],
             sd=[sd for _, sd in pairs],
             labels=[f"{known[row].label}, {name}" for row, name in model.places],
-            estimate_noise=noisy,
+            estimate_noise=_noisy(kinds, estimate_noise),
+            kinds=kinds,
+            noise_sd=NOISE_SD,
             step=STEP,
         )
         report("laying the throws down as a quadratic")
-        laid = lay_down(model, found, seed=seed)
+        scatter = np.array(found.scatter)
+        scatter[list(words)] = EYE_SD
+        laid = lay_down(model, found, seed=seed, scatter=scatter)
         report("drawing what the shots leave possible")
-        drawn = draw(laid, found, seed=seed, steps=steps, warm_up=max(steps // 4, 50))
+        drawn = draw(
+            Graded(laid, words),
+            found,
+            seed=seed,
+            steps=steps,
+            warm_up=max(steps // 4, 50),
+            many=True,
+            going_on=lambda turn: report(f"drawing what the shots leave possible, step {turn}"),
+        )
     except (FitError, ValueError, np.linalg.LinAlgError) as error:
         raise LearnError(
             f"nothing could be learned: {error} Look at the shots' settings, or give closer priors."
@@ -259,6 +355,14 @@ def learn(
         seed=seed,
         left_out=tuple(label for label in leave_out if any(s.label == label for s in shots)),
     )
+
+
+def _noisy(kinds: Sequence[str], wish: bool | None) -> list[str]:
+    """Give the kinds whose scatter is found from the shots: never what was seen by eye."""
+    found = [kind for kind in dict.fromkeys(kinds) if kind != kind_of(BY_EYE)]
+    if wish is None:
+        return [kind for kind in found if kinds.count(kind) >= LEAST_TO_TELL_NOISE]
+    return found if wish else []
 
 
 def _refuse_failing(model: ShotModel) -> None:

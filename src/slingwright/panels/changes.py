@@ -179,7 +179,7 @@ class Adviser(LogPart):
 
     def _belief(self) -> Belief:
         story = story_of(self.log, self.bench.machine)
-        if not any(shot.seen for shot in story.shots):
+        if not any(shot.tells for shot in story.shots):
             return before_any_shot(self.bench.machine)
         return story.learn().belief
 

@@ -164,6 +164,8 @@ def shots_to_learn_from(log: Logbook, base: Machine) -> tuple[FieldShot, ...]:
                 range=_or_none(table.range[place]),
                 range_sd=_or_none(table.range_sd[place]),
                 time_of_flight=_or_none(table.time_of_flight[place]),
+                release=table.release_seen[place],
+                drift=_or_none(table.drift[place]),
                 settings=changes,
                 **traces.get(number, {}),
             )
