@@ -9,7 +9,7 @@ import traitlets
 
 from slingwright.panels.film import film_of
 from slingwright.panels.parts import STYLE, Part, script
-from slingwright.panels.scenes import PICTURES, Points
+from slingwright.panels.scenes import PICTURES, Picture, Points
 from slingwright.panels.workbench import Workbench
 
 SENDING = 0.0005
@@ -23,6 +23,14 @@ class PictureBoard(anywidget.AnyWidget):
     _css = STYLE
     scene = traitlets.Dict().tag(sync=True)
     points = traitlets.Bytes().tag(sync=True)
+
+    def show(self, pictures: list[Picture], points: Points, revision: int, columns: int) -> None:
+        """Send pictures and their curves, all in one message, and let it leave."""
+        with self.hold_sync():
+            self.points = points.bytes()
+            self.scene = {"revision": revision, "columns": columns, "pictures": pictures}
+        # The message leaves from a thread of its own: give way, so that it need not wait.
+        time.sleep(SENDING)
 
 
 class LivePictures(Part):
@@ -52,15 +60,7 @@ class LivePictures(Part):
         pictures = [
             PICTURES[name](bench.now, bench.kept, bench.system, points) for name in self.names
         ]
-        with self.widget.hold_sync():
-            self.widget.points = points.bytes()
-            self.widget.scene = {
-                "revision": bench.revision,
-                "columns": self.columns,
-                "pictures": pictures,
-            }
-        # The message leaves from a thread of its own: give way, so that it need not wait.
-        time.sleep(SENDING)
+        self.widget.show(pictures, points, bench.revision, self.columns)
 
 
 class LivePicture(LivePictures):

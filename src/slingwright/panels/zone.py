@@ -123,13 +123,7 @@ class ZonePictures(Part):
         pictures = [
             PICTURES[name](desk.now, desk.kept, self.bench.system, points) for name in self.names
         ]
-        with self.widget.hold_sync():
-            self.widget.points = points.bytes()
-            self.widget.scene = {
-                "revision": self.bench.revision,
-                "columns": self.columns,
-                "pictures": pictures,
-            }
+        self.widget.show(pictures, points, self.bench.revision, self.columns)
 
 
 class ZoneBench(Part):
