@@ -37,6 +37,7 @@ from slingwright.machine import Machine
 
 SHARE_OF_LONG_ARM = 60.0
 """Long arm over allowed bend of its tip: common practice."""
+FREQUENCY_PLACES = 17
 RIGID_PERIODS = 4.0
 """Own periods that a throw must last for a rigid arm's loads to hold: common practice."""
 NEAR_TIP = 0.9
@@ -413,7 +414,8 @@ def _frequency(machine: Machine, modulus: float) -> float:
     if key not in _FREQUENCIES:
         if machine.number("arm.mass") == 0.0:
             raise ValueError("an arm without mass has no frequency; give arm.mass its true value")
-        line = arm_mass_line(machine, 33)
+        # Few places do: within 0.2 % of a hundred, and too small a matrix for threads.
+        line = arm_mass_line(machine, FREQUENCY_PLACES)
         sections = sections_of(machine, line.position, 0.0)
         least = 1e-6 * max(float(line.line_mass.max()), 1e-3)
         tip = LumpedMass(mass=0.5 * machine.number("sling.mass"), position=float(line.position[-1]))

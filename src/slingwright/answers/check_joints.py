@@ -41,8 +41,7 @@ def bolt_plane(subject: Subject, pieces: tuple[Piece, Piece]) -> tuple[joints.Sh
     """
     m = subject.machine
     timber = subject.timber("frame.timber")
-    size = materials.bolt_size(m.text("frame.bolt"))
-    grade = materials.bolt_grade(m.text("frame.bolt_grade"))
+    size, grade = _bolt(subject)
     bend = fasteners.yield_moment(size.diameter, grade.ultimate_strength)
     density = timber.density_characteristic
     pressed = [
@@ -72,7 +71,7 @@ def joint_plane(subject: Subject, shape: FrameShape) -> tuple[joints.ShearPlane,
 def bolts_that_count(subject: Subject) -> tuple[float, str]:
     """Bolts of a joint that count in full, in one row, and their sizes in words."""
     m = subject.machine
-    size = materials.bolt_size(m.text("frame.bolt"))
+    size, _ = _bolt(subject)
     count = round(m.number("frame.bolts"))
     spacing = fasteners.bolt_spacing(size.diameter, 0.0)
     counted = fasteners.effective_number(count, spacing.along, size.diameter, 0.0)
@@ -84,6 +83,18 @@ def bolts_that_count(subject: Subject) -> tuple[float, str]:
         f"{count} {size.name}, {kind}; {counted:.2f} bolts count at {shown(spacing.along, 'm')} "
         f"spacing (least: {shown(spacing.loaded_end, 'm')} to a loaded end, "
         f"{shown(spacing.loaded_edge, 'm')} to an edge)"
+    )
+
+
+def _bolt(subject: Subject) -> tuple[materials.BoltSize, materials.BoltGrade]:
+    """Size and grade of the frame's bolts."""
+    text = subject.machine.text
+    return subject.once(
+        "frame bolt",
+        lambda: (
+            materials.bolt_size(text("frame.bolt")),
+            materials.bolt_grade(text("frame.bolt_grade")),
+        ),
     )
 
 

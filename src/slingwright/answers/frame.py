@@ -153,15 +153,10 @@ def frame_units(shape: FrameShape) -> FrameUnits:
     axial, moment, deflection = np.zeros((4, 2)), np.zeros((4, 2)), np.zeros((2, 2))
     for which, case in enumerate(("along", "up")):
         for row, names in enumerate(groups):
-            pushes = [model.members[name].axial(0.0, case) for name in names]
-            axial[row, which] = max(pushes, key=abs)
-            # Loads stand at joints alone, so moments run straight between them.
-            bends = [
-                model.members[name].moment("Mz", place, case)
-                for name in names
-                for place in (0.0, model.members[name].L())
-            ]
-            moment[row, which] = max(bends, key=abs)
+            # Loads stand at joints alone, so a member's end forces tell all of it.
+            ends = [model.members[name].f(case)[:, 0] for name in names]
+            axial[row, which] = max((end[0] for end in ends), key=abs)
+            moment[row, which] = max((m for end in ends for m in (end[5], -end[11])), key=abs)
         deflection[which] = (model.nodes["apex"].DX[case], model.nodes["apex"].DY[case])
     return FrameUnits(axial=axial, moment=moment, deflection=deflection)
 

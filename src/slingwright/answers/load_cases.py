@@ -8,20 +8,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 
 import numpy as np
 
 from slingwright import dials
-from slingwright.answers.loads import ArmMass, arm_mass_line, arm_peaks
+from slingwright.answers.loads import ArmMass, arm_mass_line, arm_peaks, unit_lines
 from slingwright.answers.winding import winding
 from slingwright.compiled.held import held
 from slingwright.compiled.throwing import Throw, throw, throw_held_ring
 from slingwright.consistency import LIGHTEST_END
 from slingwright.dials import Value
 from slingwright.formulas import hauling
-from slingwright.formulas.arm_loads import arm_lines
+from slingwright.formulas.arm_loads import ArmLines, arm_lines
 from slingwright.machine import BriefLoad, Machine
 
 OFF_RELEASE = math.radians(15.0)
@@ -77,17 +77,17 @@ class LoadCase:
     projectile: float  # kg
     throw: Throw | None = None
     note: str = ""
+    axle_load: float = field(init=False)  # N, largest size of the axle force
+    pin_load: float = field(init=False)  # N, largest size of the force in the hanger pin
 
-    @property
-    def axle_load(self) -> float:
-        """Largest size of the axle force [N]."""
-        sampled = float(np.hypot(self.axle_force[:, 0], self.axle_force[:, 1]).max())
-        return sampled if self.throw is None else max(sampled, self.throw.peak_axle_load)
-
-    @property
-    def pin_load(self) -> float:
-        """Largest size of the force in the hanger pin [N]."""
-        return float(np.hypot(self.pin_force[:, 0], self.pin_force[:, 1]).max())
+    def __post_init__(self) -> None:
+        """Find the largest loads once: many checks ask for them."""
+        axle = float(np.hypot(self.axle_force[:, 0], self.axle_force[:, 1]).max())
+        if self.throw is not None:
+            axle = max(axle, self.throw.peak_axle_load)
+        object.__setattr__(self, "axle_load", axle)
+        pin = float(np.hypot(self.pin_force[:, 0], self.pin_force[:, 1]).max())
+        object.__setattr__(self, "pin_load", pin)
 
     @property
     def peak_moment(self) -> float:
@@ -139,6 +139,7 @@ def cases_and_failures(machine: Machine) -> tuple[tuple[LoadCase, ...], Mapping[
     """Work out every load case, and say of each that cannot be why not, by its name."""
     frozen = _frozen(machine)
     line = arm_mass_line(machine, STATIONS)
+    unit = unit_lines(line)
     loads = tuple(brief_loads(machine))
     own = own_load(machine)
     angle, limits = machine.number("release.angle"), dials.dial("release.angle")
@@ -147,12 +148,22 @@ def cases_and_failures(machine: Machine) -> tuple[tuple[LoadCase, ...], Mapping[
     def released(off: float) -> Machine:
         return frozen.change({"release.angle": min(max(angle + off, low), high)})
 
+    machines: dict[BriefLoad, Machine] = {}
+
+    def with_load(load: BriefLoad) -> Machine:
+        if load not in machines:
+            machines[load] = _loaded(frozen, load)
+        return machines[load]
+
+    def thrown(load: BriefLoad) -> Throw:
+        return throw(with_load(load), tolerance=TOLERANCE)
+
     def ring(load: BriefLoad) -> Throw:
-        return throw_held_ring(_loaded(frozen, load), tolerance=TOLERANCE)
+        return throw_held_ring(with_load(load), tolerance=TOLERANCE)
 
     makers: list[tuple[str, str, Callable[[], Throw]]] = [
-        *((load.name, "brief", partial(_throw_of, frozen, load)) for load in loads),
-        (EMPTY.name, "empty", partial(_throw_of, frozen, EMPTY)),
+        *((load.name, "brief", partial(thrown, load)) for load in loads),
+        (EMPTY.name, "empty", partial(thrown, EMPTY)),
         (
             f"{own.name}, released 15 deg early",
             "early",
@@ -169,7 +180,7 @@ def cases_and_failures(machine: Machine) -> tuple[tuple[LoadCase, ...], Mapping[
     failures: dict[str, str] = {}
     for name, kind, maker in makers:
         try:
-            cases.append(_of_throw(name, kind, maker(), line))
+            cases.append(_of_throw(name, kind, maker(), line, unit))
         except ValueError as error:
             failures[name] = str(error).splitlines()[0]
     cases += [_held_case(machine, line), _wound_case(machine, line), _hoist_case(machine, line)]
@@ -289,12 +300,8 @@ def _ends(loads: tuple[BriefLoad, ...]) -> Iterator[BriefLoad]:
             yield lightest
 
 
-def _throw_of(frozen: Machine, load: BriefLoad) -> Throw:
-    return throw(_loaded(frozen, load), tolerance=TOLERANCE)
-
-
-def _of_throw(name: str, kind: str, thrown: Throw, line: ArmMass) -> LoadCase:
-    loads = arm_peaks(thrown, line)
+def _of_throw(name: str, kind: str, thrown: Throw, line: ArmMass, unit: ArmLines) -> LoadCase:
+    loads = arm_peaks(thrown, line, unit)
     usual = "never slipped" if kind == "ring" else "released"
     return LoadCase(
         name=name,

@@ -172,17 +172,27 @@ class ArmPeaks:
     pull: float  # N, anywhere
 
 
-def arm_peaks(throw: Throw, mass: ArmMass) -> ArmPeaks:
+def unit_lines(mass: ArmMass) -> ArmLines:
+    """Lines along an arm under one of each of eight unit loads, shape (8, stations).
+
+    Lines are linear in these eight, so that they serve every moment of every throw.
+    """
+    return arm_lines(mass.position, mass.line_mass, *np.eye(8))
+
+
+def arm_peaks(throw: Throw, mass: ArmMass, unit: ArmLines | None = None) -> ArmPeaks:
     """Give what `arm_loads` tells of the peaks, in a fraction of its time.
 
     Args:
         throw: the throw.
         mass: the arm's mass along it.
+        unit: its unit lines, where they are known from another throw of the same arm.
 
     Raises:
         ValueError: a throw whose forces are not finite.
     """
-    shares, couple, unit = _shares(throw, mass)
+    unit = unit_lines(mass) if unit is None else unit
+    shares, couple = _shares(throw, mass, unit)
     high, low = _highest_lowest(shares[:4], unit.shear[:4])
     shear = np.maximum(high, -low)
     high, low = _highest_lowest(shares[4:], unit.pull[4:])
@@ -201,9 +211,9 @@ def _highest_lowest(shares: np.ndarray, unit: np.ndarray) -> tuple[np.ndarray, n
     return lines.max(axis=1), lines.min(axis=1)
 
 
-def _shares(throw: Throw, line: ArmMass) -> tuple[np.ndarray, np.ndarray, ArmLines]:
-    """What each moment of a throw has of eight unit loads (8, t), the couple that turns the short
-    arm's end (t,) [N m], and the lines of one of each unit load.
+def _shares(throw: Throw, line: ArmMass, unit: ArmLines) -> tuple[np.ndarray, np.ndarray]:
+    """What each moment of a throw has of eight unit loads (8, t), and the couple at the short
+    arm's end (t,) [N m].
 
     The first four load the arm across, the others along it.
     """
@@ -228,8 +238,6 @@ def _shares(throw: Throw, line: ArmMass) -> tuple[np.ndarray, np.ndarray, ArmLin
     )
     if not np.all(np.isfinite(shares)):
         raise ValueError("a load on the arm is not a finite number; look for the throw's fault")
-    # Lines are linear in these eight: the lines of one unit of each serve every moment.
-    unit = arm_lines(line.position, line.line_mass, *np.eye(8))
     if not machine.flag("counterweight.hung"):
         # A fixed weight turns with the arm: a couple at the end of the short arm turns it.
         couple = n("counterweight.inertia") * throw.arm_acceleration
@@ -238,11 +246,12 @@ def _shares(throw: Throw, line: ArmMass) -> tuple[np.ndarray, np.ndarray, ArmLin
     else:
         # What the axle's friction leaves open is the pin's: a couple at the end of the short arm.
         couple = unit.moment_gap @ shares - throw.axle_torque
-    return shares, couple, unit
+    return shares, couple
 
 
 def _lines(throw: Throw, line: ArmMass) -> ArmLines:
-    shares, couple, unit = _shares(throw, line)
+    unit = unit_lines(line)
+    shares, couple = _shares(throw, line, unit)
     moment = np.einsum("kt,kn->tn", shares, unit.moment)
     moment[:, line.position < 0.0] += couple[:, None]
     return replace(
