@@ -157,7 +157,8 @@ def clean(
     floor = 1e-3 * float(np.ptp(np.percentile(force, [5.0, 95.0])))
     off = np.abs(force - middle) > spike * np.maximum(spread, floor)
     if np.any(off):
-        notes.append(f"{int(np.sum(off))} spikes replaced")
+        spikes = int(np.sum(off))
+        notes.append(f"{spikes} spike{'' if spikes == 1 else 's'} replaced")
     force = np.where(off, middle, force)
     step = float(np.median(np.diff(time))) if rate is None else 1.0 / rate if rate > 0.0 else 0.0
     if not step > 0.0:

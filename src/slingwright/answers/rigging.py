@@ -40,6 +40,7 @@ class RiggingCheck:
     source: str
     advice: str
     at_least: bool = False  # the capacity has to be at least the demand, and is no load
+    is_piece: bool = True  # something that can part, and no person
 
     @property
     def utilisation(self) -> float:
@@ -86,6 +87,7 @@ def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
             unit="N",
             source="W. Duane, A Military Dictionary, 1810, p. 677; line between common practice",
             advice="smaller drum, longer crank, more gear, more parts of line or more people",
+            is_piece=False,
         ),
         _clearance(wound),
         *([] if throw is None else [_sling_clearance(wound, throw)]),

@@ -41,7 +41,7 @@ def shape(now: Wound, kept: Wound | None, system: units.System, points: Points) 
     moved = hook.curve * math.sin(math.atan(hook.friction))
     moved += hook.pin * math.sin(math.atan(hook.friction))
     top, right = centre[1] + 1.4 * size, 4.5 * size
-    low, left = -1.8 * size, -3.2 * size
+    low, left = -1.8 * size, -4.5 * size
     round_ = np.linspace(0.0, 2.0 * math.pi, 61)
     body_x = np.array([-1.5, -1.5, 1.0, right / hook.pin, right / hook.pin, 1.5, 1.5]) * hook.pin
     body_y = np.array([-1.0, 1.0, 1.5, 0.5, -0.5, -1.5, -1.5]) * hook.pin
@@ -56,10 +56,10 @@ def shape(now: Wound, kept: Wound | None, system: units.System, points: Points) 
     lines = [
         patch(points, body_x / one, body_y / one, STEEL),
         patch(points, neck_x / one, neck_y / one, STEEL),
-        curve(points, finger_x / one, finger_y / one, NOW, "finger's curve", width=3),
-        curve(points, ring_x / one, ring_y / one, RING, "ring", width=2),
+        curve(points, finger_x / one, finger_y / one, NOW, width=3),
+        curve(points, ring_x / one, ring_y / one, RING, width=2),
         curve(points, hook.pin * np.cos(round_) / one, hook.pin * np.sin(round_) / one, ORANGE,
-              "pivot pin", width=2),
+              width=2),
         curve(points, np.array([hook.offset, hook.offset]) / one, np.array([low, top]) / one, GREEN,
               "load's line", width=1.5),
         curve(points, np.array([1.0, 1.0]) * (hook.offset + moved) / one,
@@ -81,8 +81,11 @@ def shape(now: Wound, kept: Wound | None, system: units.System, points: Points) 
               "high": right / one},
         "y": {"label": f"along the load [{label}]", "low": low / one, "high": top / one},
         "lines": lines,
-        "marks": [mark(0.82 * right / one, 0.0, f"lanyard at {lever}, pulled down", PINK,
-                       "triangle")],
+        "marks": [
+            mark(0.82 * right / one, 0.0, f"lanyard at {lever}, pulled down", PINK, "triangle"),
+            {**mark(ring_x[30] / one, ring_y[30] / one, "ring", RING), "size": 1.5},
+            {**mark(-hook.pin / one, 0.0, "pivot pin", ORANGE), "size": 1.5},
+        ],
         "rules": [],
     }  # fmt: skip
 

@@ -67,7 +67,7 @@ def rope_path(now: Wound, kept: Wound | None, system: units.System, points: Poin
             "width": 2,
         }
     )
-    aside = f", {figures(n.aside, 'm', system)} aside" if n.aside > 0.0 else ""
+    aside = f", {figures(n.aside, 'm', system, 2)} aside" if n.aside > 0.0 else ""
     marks = [
         mark(
             winch[0] / one, winch[1] / one, f"winch{aside}", colour, "circle" if clear else "frame"
@@ -208,6 +208,9 @@ def _swept(points: Points, now: Wound, n: WinchNumbers, one: float) -> list[dict
     x = np.append(-n.arm_long * np.cos(sweep), 0.0) / one
     y = np.append(n.axle_height + n.arm_long * np.sin(sweep), n.axle_height) / one
     way = np.asarray(now.throw.ball) - np.asarray(now.throw.base)[:, None] * (1.0, 0.0)
+    if now.throw.outcome == "released":
+        # afterwards the empty sling swings on: counted in the gap, but a tangle to look at
+        way = way[np.asarray(now.throw.time) <= now.throw.release.time]
     return [
         patch(points, x, y, SWEPT),
         curve(points, way[:, 0] / one, way[:, 1] / one, PINK, "way of the ball", width=1.2,

@@ -104,13 +104,21 @@ def sentence_of(wound: Wound, system: units.System = "metric") -> str:
     words = told(wound.run.outcome, system)
     if not words.endswith("."):
         words += "."
-    unknown = sum(row.verdict == "unknown" for row in wound.checks)
-    failed = [row.name for row in wound.checks if row.verdict == "fails"]
+    unknown = [told(row.name, system) for row in wound.checks if row.verdict == "unknown"]
+    failed = [told(row.name, system) for row in wound.checks if row.verdict == "fails"]
     if failed:
         words += f" Fails: {', '.join(failed)}."
     if unknown:
-        one = unknown == 1
-        words += f" {unknown} {'piece is' if one else 'pieces are'} of unknown rating."
+        more = f" and {len(unknown) - 3} more" if len(unknown) > 4 else ""
+        names = ", ".join(unknown if not more else unknown[:3]) + more
+        words += f" Unknown, so not passed: {names}."
+    loaded = [row for row in wound.checks if row.unit == "N" and row.capacity and row.is_piece]
+    if loaded and not failed:
+        first = max(loaded, key=lambda row: row.utilisation)
+        words += (
+            f" Nearest to letting go of what is known: {told(first.name, system)}, at "
+            f"{100.0 * first.utilisation:.0f} % of what it may carry."
+        )
     return words
 
 
