@@ -80,7 +80,7 @@ def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
     """Truth: a drum moved by key changes force, time and pictures, and Undo gives them back."""
     errors = open_page(page, jupyter_server)
     force, pixels = reading(page, "force"), page.evaluate(PIXELS)
-    assert len(pixels) == 10 and force.endswith(" N")
+    assert len(pixels) == 11 and force.endswith(" N")
     page.focus(DRUM)
     for _ in range(5):
         page.keyboard.press("ArrowLeft")
@@ -92,6 +92,15 @@ def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
     assert [a != b for a, b in zip(pixels, now, strict=True)].count(True) >= 4
     page.click(".sw-wind button:has-text('Undo')")
     wait_until(page, lambda: reading(page, "force") == force)
+
+    page.click(".sw-wind summary:has-text('Crew and time')")
+    share = "input[type=range][data-path='crew.gear_efficiency']"
+    page.focus(share)
+    page.keyboard.press("ArrowLeft")
+    wait_until(page, lambda: reading(page, "force") != force)
+    page.click(".sw-wind button:has-text('Undo')")
+    wait_until(page, lambda: reading(page, "force") == force)
+    assert page.input_value(share) == "0.95"
 
     page.click(".sw-wind summary:has-text('Marks on the pieces')")
     box = "input.sw-typed[data-path='mark.arm_block_rating']"
@@ -109,6 +118,31 @@ def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
     wait_until(page, lambda: reading(page, "force").endswith(" lbf"))
     assert page.evaluate(NAMELESS) == []
     assert [one for one in errors if "slingwright" in one or "widget" in one.lower()] == []
+
+
+TRACE = "time;pull at the drum\n" + "".join(f"{k};{80 + (k % 7)}\n" for k in range(60))
+
+
+def test_trace_is_opened_on_the_page(page, jupyter_server) -> None:
+    """Truth: the file above: no unit, no trace; then some 86 kgf at most, told on the page."""
+    open_page(page, jupyter_server)
+    told = ".sw-wind-trace p"
+    file = {"name": "<b>cell.csv", "mimeType": "text/csv", "buffer": TRACE.encode()}
+    with page.expect_file_chooser() as chooser:
+        page.click(".sw-wind-trace button:has-text('Open a trace')")
+    chooser.value.set_files(file)
+    wait_until(page, lambda: "is open: choose" in page.inner_text(told))
+    assert "<b>cell.csv" in page.inner_text(told)
+    page.click(".sw-wind-trace button:has-text('Lay it over')")
+    wait_until(page, lambda: page.locator("text=unit of time is not said").count() > 0)
+    units = page.locator(".sw-wind-trace select")
+    units.nth(1).select_option("s")
+    units.nth(3).select_option("kgf")
+    page.click(".sw-wind-trace button:has-text('Lay it over')")
+    wait_until(page, lambda: "Measured peak 843 N" in page.inner_text(told))
+    assert "60 samples over 59 s" in page.inner_text(told)
+    page.click(".sw-wind-trace button:has-text('Remove')")
+    wait_until(page, lambda: "No trace yet" in page.inner_text(told))
 
 
 @pytest.mark.parametrize(("width", "dark"), [(1280, False), (1920, True)])
