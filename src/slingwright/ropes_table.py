@@ -8,19 +8,9 @@ Sizes are never interpolated: a rope between two listed sizes counts as the smal
 below the smallest listed size is an error.
 """
 
-import csv
-import difflib
 from dataclasses import dataclass
-from functools import lru_cache
-from pathlib import Path
 
-from slingwright.material_tables import NO_SOURCE, MaterialTableError, UnknownMaterial, user_folder
-from slingwright.places import data_folder
-
-_SCALE = {"mm": 1e-3, "m": 1.0, "kN": 1e3, "N": 1.0, "W": 1.0, "s": 1.0, "m/s": 1.0, "-": 1.0}
-_SCALE["t"] = 1e3  # kg
-
-Cells = dict[str, "str | float | None"]
+from slingwright.material_tables import UnknownMaterial, rows_of, table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +100,7 @@ class Shackle:
 
 def rope_names() -> list[str]:
     """Give the kinds of rope that have sizes in the table."""
-    return list(_by_name("ropes"))
+    return list(table("ropes"))
 
 
 def rope_sizes(name: str) -> list[RopeSize]:
@@ -118,12 +108,12 @@ def rope_sizes(name: str) -> list[RopeSize]:
     sizes = [
         RopeSize(
             name=name,
-            diameter=_number(row, "diameter"),
-            breaking_force=_number(row, "breaking_force"),
-            source=_word(row, "source"),
-            sourced=row["source"] != NO_SOURCE,
+            diameter=row.number("diameter"),
+            breaking_force=row.number("breaking_force"),
+            source=row.source,
+            sourced=row.sourced,
         )
-        for row in _rows("ropes", name)
+        for row in rows_of("ropes", name)
     ]
     return sorted(sizes, key=lambda size: size.diameter)
 
@@ -155,55 +145,55 @@ def rope(name: str, diameter: float) -> RopeSize:
 
 def knot_names() -> list[str]:
     """Give the knots and splices that have a row."""
-    return list(_by_name("knots"))
+    return list(table("knots"))
 
 
 def knot(name: str) -> Knot:
     """Give a knot or splice by name; UnknownMaterial with the nearest names otherwise."""
-    row = _rows("knots", name)[-1]
+    row = rows_of("knots", name)[-1]
     return Knot(
         name=name,
-        kept=_number(row, "kept"),
-        kind=_word(row, "kind"),
-        source=_word(row, "source"),
+        kept=row.number("kept"),
+        kind=row.words["kind"],
+        source=row.source,
     )
 
 
 def rope_use_names() -> list[str]:
     """Give the uses that have a design factor."""
-    return list(_by_name("rope_uses"))
+    return list(table("rope_uses"))
 
 
 def rope_use(name: str) -> RopeUse:
     """Give a use with its design factor; UnknownMaterial with the nearest names otherwise."""
-    row = _rows("rope_uses", name)[-1]
+    row = rows_of("rope_uses", name)[-1]
     return RopeUse(
         name=name,
-        kind=_word(row, "kind"),
-        design_factor=_number(row, "design_factor"),
-        source=_word(row, "source"),
+        kind=row.words["kind"],
+        design_factor=row.number("design_factor"),
+        source=row.source,
     )
 
 
 def sheave_ratio_names() -> list[str]:
     """Give the rope constructions that have a sheave ratio."""
-    return list(_by_name("rope_sheaves"))
+    return list(table("rope_sheaves"))
 
 
 def sheave_ratio(name: str) -> SheaveRatio:
     """Give the sheave ratios of a rope construction; UnknownMaterial otherwise."""
-    row = _rows("rope_sheaves", name)[-1]
+    row = rows_of("rope_sheaves", name)[-1]
     return SheaveRatio(
         name=name,
-        least=_number(row, "least"),
-        suggested=_number(row, "suggested"),
-        source=_word(row, "source"),
+        least=row.number("least"),
+        suggested=row.number("suggested"),
+        source=row.source,
     )
 
 
 def wire_class(name: str, core: str) -> WireClass:
     """Give a class of wire rope by name and core ('fibre core' or 'steel core')."""
-    rows = [row for row in _rows("wire_rope_classes", name) if row["core"] == core]
+    rows = [row for row in rows_of("wire_rope_classes", name) if row.words["core"] == core]
     if not rows:
         raise UnknownMaterial(
             f"wire rope {name} has no row for core {core!r}. Give 'fibre core' or 'steel core'."
@@ -211,10 +201,10 @@ def wire_class(name: str, core: str) -> WireClass:
     return WireClass(
         name=name,
         core=core,
-        mass_factor=_number(rows[-1], "mass_factor"),
-        area_factor=_number(rows[-1], "area_factor"),
-        strength_factor=_number(rows[-1], "strength_factor"),
-        source=_word(rows[-1], "source"),
+        mass_factor=rows[-1].number("mass_factor"),
+        area_factor=rows[-1].number("area_factor"),
+        strength_factor=rows[-1].number("strength_factor"),
+        source=rows[-1].source,
     )
 
 
@@ -222,12 +212,12 @@ def crew_powers() -> list[CrewPower]:
     """Give the rows of what people give in power, in the order of the table."""
     return [
         CrewPower(
-            name=_word(row, "name"),
-            power=_number(row, "power"),
-            duration=_number(row, "duration"),
-            source=_word(row, "source"),
+            name=row.name,
+            power=row.number("power"),
+            duration=row.number("duration"),
+            source=row.source,
         )
-        for rows in _by_name("crew_power").values()
+        for rows in table("crew_power").values()
         for row in rows
     ]
 
@@ -236,13 +226,13 @@ def crew_forces() -> list[CrewForce]:
     """Give the rows of what people give in force, in the order of the table."""
     return [
         CrewForce(
-            name=_word(row, "name"),
-            force=_number(row, "force"),
-            speed=_optional(row, "speed"),
-            duration=_optional(row, "duration"),
-            source=_word(row, "source"),
+            name=row.name,
+            force=row.number("force"),
+            speed=row.numbers["speed"],
+            duration=row.numbers["duration"],
+            source=row.source,
         )
-        for rows in _by_name("crew_forces").values()
+        for rows in table("crew_forces").values()
         for row in rows
     ]
 
@@ -251,120 +241,13 @@ def shackles() -> list[Shackle]:
     """Give the bow shackles, smallest first."""
     found = [
         Shackle(
-            name=_word(row, "name"),
-            bow_diameter=_number(row, "bow_diameter"),
-            pin_diameter=_number(row, "pin_diameter"),
-            working_load=_number(row, "working_load"),
-            source=_word(row, "source"),
+            name=row.name,
+            bow_diameter=row.number("bow_diameter"),
+            pin_diameter=row.number("pin_diameter"),
+            working_load=row.number("working_load"),
+            source=row.source,
         )
-        for rows in _by_name("shackles").values()
+        for rows in table("shackles").values()
         for row in rows
     ]
     return sorted(found, key=lambda shackle: shackle.working_load)
-
-
-def _word(row: Cells, column: str) -> str:
-    """Give a cell of words."""
-    return str(row[column])
-
-
-def _optional(row: Cells, column: str) -> float | None:
-    """Give a cell of numbers, or None where it is empty."""
-    value = row[column]
-    return value if isinstance(value, float) else None
-
-
-def _number(row: Cells, column: str) -> float:
-    """Give a number that the row must have."""
-    value = _optional(row, column)
-    if value is None:
-        raise MaterialTableError(
-            f"row {row['name']!r} has no {column}; fill in that cell "
-            "(a missing strength is never taken as zero or as unlimited)"
-        )
-    return value
-
-
-def _rows(table: str, wanted: str) -> list[Cells]:
-    """Give the rows of one name."""
-    known = _by_name(table)
-    if wanted in known:
-        return known[wanted]
-    near = difflib.get_close_matches(str(wanted).lower(), list(known), n=3, cutoff=0.4)
-    hint = ", ".join(near) if near else ", ".join(list(known)[:12])
-    raise UnknownMaterial(
-        f"no row of {table}.csv is named {wanted!r}; nearest: {hint}. "
-        f"Take one of them, or add a row in your own {table}.csv."
-    )
-
-
-def _by_name(table: str) -> dict[str, list[Cells]]:
-    """Give the rows of a table by name: the kit's, then the user's in place of them."""
-    rows = dict(_read_as_it_is_now(data_folder() / "materials" / f"{table}.csv"))
-    own = user_folder()
-    if own is not None and (own / f"{table}.csv").is_file():
-        rows.update(_read_as_it_is_now(own / f"{table}.csv"))
-    return rows
-
-
-def _read_as_it_is_now(path: Path) -> dict[str, list[Cells]]:
-    """Read a file, or give what was read from it before if it has not changed since."""
-    try:
-        state = path.stat()
-    except OSError as error:
-        raise MaterialTableError(f"{path.name} cannot be read: {error.strerror}") from error
-    return _read(path, state.st_mtime_ns, state.st_size)
-
-
-@lru_cache(maxsize=32)
-def _read(path: Path, _changed: int, _size: int) -> dict[str, list[Cells]]:
-    """Read one file into rows by name, numbers in SI."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-        lines = [line for line in csv.reader(text.splitlines()) if any(c.strip() for c in line)]
-    except (UnicodeDecodeError, csv.Error) as error:
-        raise MaterialTableError(
-            f"{path.name} cannot be read as a table ({error}); save it as CSV in UTF-8"
-        ) from error
-    if len(lines) < 2 or len(lines[0]) != len(lines[1]) or lines[0][0].strip() != "name":
-        raise MaterialTableError(
-            f"{path.name}: row 1 must give names, the first one 'name', and row 2 a unit for each"
-        )
-    head, units = ([cell.strip() for cell in line] for line in lines[:2])
-    found: dict[str, list[Cells]] = {}
-    for number, cells in enumerate(lines[2:], 3):
-        if len(cells) != len(head):
-            raise MaterialTableError(
-                f"{path.name}, row {number}: {len(cells)} cells, but row 1 has {len(head)}; "
-                "put cells with a comma in double quotes"
-            )
-        row: Cells = {
-            column: _value(path, number, column, unit, cell.strip())
-            for column, unit, cell in zip(head, units, cells, strict=True)
-        }
-        row["source"] = row.get("source") or NO_SOURCE
-        found.setdefault(str(row["name"]), []).append(row)
-    return found
-
-
-def _value(path: Path, number: int, column: str, unit: str, cell: str) -> str | float | None:
-    """Turn one cell into words, an SI number, or None where a number is not given."""
-    if unit == "text":
-        return cell
-    if unit not in _SCALE:
-        raise MaterialTableError(
-            f"{path.name}, row 2: unit {unit!r} of column {column} is not known; "
-            f"known: text, {', '.join(_SCALE)}"
-        )
-    if not cell:
-        return None
-    try:
-        value = float(cell)
-    except ValueError:
-        value = -1.0
-    if not 0.0 <= value < float("inf"):
-        raise MaterialTableError(
-            f"{path.name}, row {number}: {column} is {cell!r}; give a number of zero or more in "
-            f"{unit}"
-        )
-    return value * _SCALE[unit]

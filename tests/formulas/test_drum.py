@@ -30,6 +30,7 @@ def test_turns_by_hand(length: float, diameter: float, rope: float, width: float
     turns, radii = drum.drum_state(np.array([0.0, length]), diameter, rope, width)
     assert turns[1] == pytest.approx(by_hand, rel=1e-9, abs=1e-9)
     assert abs(radii[1] - radius) <= rope + 1e-12
+    assert radii[0] == pytest.approx(0.5 * (diameter + rope))
     if abs(turns[1] / drum.turns_in_layer(rope, width) % 1.0) > 1e-6:
         assert radii[1] == pytest.approx(radius, rel=1e-12)
 
@@ -38,6 +39,13 @@ def test_whole_layers_add_up() -> None:
     """Truth: an annulus of rope, whose mid-line is its area over the rope's diameter."""
     area = math.pi * ((0.1 + 3 * 0.02) ** 2 - 0.1**2)
     assert drum.rope_in_layers(0.2, 0.02, 0.1, 3) == pytest.approx(5 * area / 0.02, rel=1e-12)
+
+
+def test_turns_rise_and_the_rope_never_sinks() -> None:
+    """Truth: rope that comes in lies on more turns, and on no smaller layer."""
+    turns, radii = drum.drum_state(np.linspace(0.0, 80.0, 400), 0.2, 0.02, 0.1)
+    assert np.all(np.diff(turns) > 0.0) and np.all(np.diff(radii) >= 0.0)
+    assert radii[-1] > radii[0]
 
 
 def test_force_is_work_over_way() -> None:
@@ -54,6 +62,7 @@ def test_runaway_is_a_falling_weight() -> None:
         np.array([mass * gravity * fall]), np.array([mass * radius**2]), np.array([crank])
     )
     assert speed[0] == pytest.approx(crank / radius * math.sqrt(2 * gravity * fall), rel=1e-12)
+    assert drum.runaway_speed(np.array([-1.0]), np.array([1.0]), np.array([1.0]))[0] == 0.0
 
 
 @pytest.mark.parametrize(
@@ -71,3 +80,9 @@ def test_bad_sizes_are_named(call, words: str) -> None:
     """Truth: the size that was made wrong."""
     with pytest.raises(ValueError, match=words):
         call()
+
+
+def test_force_and_pawl_by_the_lever() -> None:
+    """Truth: 2 kN at 0.11 m, gear 4, crank 0.4 m: 137.5 N; the pawl at 0.15 m bears 1467 N."""
+    assert drum.handle_force(2000.0, 0.11, 0.4, 4.0, 1.0) == pytest.approx(137.5)
+    assert drum.pawl_load(2000.0, 0.11, 0.15) == pytest.approx(2000 * 0.11 / 0.15)

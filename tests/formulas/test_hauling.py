@@ -10,6 +10,9 @@ from hypothesis import strategies as st
 from slingwright.formulas import hauling, ropes
 
 PLACE = (4.5, 4.4, -3.2, 0.4)
+PLACES = st.tuples(
+    st.floats(1.0, 8.0), st.floats(2.0, 9.0), st.floats(-9.0, -1.0), st.floats(0.0, 1.0)
+)
 ELEVATION = np.linspace(math.pi / 2, -0.7, 41)
 
 
@@ -23,22 +26,15 @@ def test_torque_is_the_slope_of_the_energy() -> None:
     assert np.trapezoid(torque, -ELEVATION) == pytest.approx(energy[-1], rel=1e-3)
 
 
-def test_lever_is_the_rate_of_the_rope() -> None:
-    """Truth: virtual work: the lever is the rope's length gained per radian."""
-    e = ELEVATION + 1e-30j
-    length = np.sqrt((-4.5 * np.cos(e) + 3.2) ** 2 + (4.0 + 4.5 * np.sin(e)) ** 2)
-    lever = hauling.rope_lever(ELEVATION, *PLACE)
-    assert lever == pytest.approx(length.imag / 1e-30, rel=1e-12)
-    assert hauling.rope_length(ELEVATION, *PLACE) == pytest.approx(length.real, rel=1e-14)
-
-
-def test_direction_is_a_unit_vector_towards_the_block() -> None:
+@given(PLACES)
+def test_direction_is_a_unit_vector_towards_the_block(place: tuple) -> None:
     """Truth: walking the rope's length along it from the arm arrives at the block."""
-    x, y = hauling.arm_point(ELEVATION, 4.5, 4.4)
-    u_x, u_y = hauling.rope_direction(ELEVATION, *PLACE)
-    length = hauling.rope_length(ELEVATION, *PLACE)
-    assert x + u_x * length == pytest.approx(-3.2, rel=1e-12)
-    assert y + u_y * length == pytest.approx(0.4, rel=1e-12)
+    x, y = hauling.arm_point(ELEVATION, *place[:2])
+    u_x, u_y = hauling.rope_direction(ELEVATION, *place)
+    length = hauling.rope_length(ELEVATION, *place)
+    assert np.hypot(u_x, u_y) == pytest.approx(1.0, abs=1e-12)
+    assert x + u_x * length == pytest.approx(place[2], rel=1e-9, abs=1e-9)
+    assert y + u_y * length == pytest.approx(place[3], rel=1e-9, abs=1e-9)
 
 
 @given(st.floats(-0.7, 1.4), st.floats(0.0, 0.05), st.floats(0.0, 200.0), st.booleans())
@@ -99,3 +95,63 @@ def test_sheave_from_its_parts() -> None:
         ropes.bearing_loss(0.1, 0.2, 0.1)
     with pytest.raises(ValueError, match="not above 0"):
         ropes.stiffness_loss(0.02, 0.0, 18.0)
+
+
+@given(PLACES)
+def test_lever_is_the_rate_of_the_rope(place: tuple) -> None:
+    """Truth: virtual work: the lever is the derivative of the rope's length, by a complex step."""
+    lever = hauling.rope_lever(ELEVATION, *place)
+    along, height, x, y = place
+    e = ELEVATION + 1e-30j
+    length = np.sqrt((-along * np.cos(e) - x) ** 2 + (height + along * np.sin(e) - y) ** 2)
+    assert lever == pytest.approx(length.imag / 1e-30, abs=1e-9 * max(1.0, along))
+    assert hauling.rope_length(ELEVATION, *place) == pytest.approx(length.real, rel=1e-12)
+
+
+@given(PLACES)
+def test_lever_is_twice_the_triangle_over_the_rope(place: tuple) -> None:
+    """Truth: the height of the triangle axle, arm point, block, by its sides' cross product."""
+    along, height, x, y = place
+    arm = np.stack([-along * np.cos(ELEVATION), along * np.sin(ELEVATION)])
+    block = np.array([x, y - height])
+    twice = arm[0] * block[1] - arm[1] * block[0]
+    length = np.hypot(arm[0] - block[0], arm[1] - block[1])
+    expected = twice / length
+    found = hauling.rope_lever(ELEVATION, *place)
+    assert found == pytest.approx(expected, abs=1e-9 * max(1.0, along))
+
+
+def test_stored_energy_is_the_integral_of_the_torque() -> None:
+    """Truth: work is torque over angle, by the trapezium rule on 200,001 points."""
+    fine = np.linspace(0.5 * math.pi, -0.7, 200_001)
+    torque = hauling.gravity_torque(fine, 845.0, 9.80665)
+    work = -np.trapezoid(torque, fine)
+    gained = hauling.stored_energy(fine[-1:], 845.0, 9.80665, fine[0])[0]
+    assert work == pytest.approx(gained, rel=1e-9)
+
+
+def test_weight_moment_by_hand_and_too_light() -> None:
+    """Truth: law of the lever; the message tells what to do."""
+    assert hauling.weight_moment(1000.0, 1.0, 100.0, 1.5, 1.0, 5.0) == 845.0
+    with pytest.raises(ValueError, match="heavier counterweight"):
+        hauling.weight_moment(100.0, 1.0, 100.0, 1.5, 1.0, 5.0)
+
+
+@pytest.mark.parametrize(
+    "place",
+    [(4.0, 4.0, 0.0, 0.4), (4.0, 4.0, 2.0, 0.4), (1.0, 4.0, -0.01, 0.0)],
+    ids=["below the axle", "in front", "nearly in line"],
+)
+def test_dead_point_is_named(place: tuple) -> None:
+    """Truth: upright arm and block in line with the axle leave no lever; the elevation is named."""
+    lever = hauling.rope_lever(ELEVATION, *place)
+    with pytest.raises(hauling.DeadPoint, match=r"deg the rope passes .* Move the winch"):
+        hauling.refuse_dead_point(ELEVATION, lever, 0.05)
+
+
+def test_extension_bends_more_across_than_along() -> None:
+    """Truth: cantilever: the same pull, 1.2 m out or 0.1 m off the member's axis: 12 to 1."""
+    along, across = hauling.along_and_across(np.float64(3000.0), np.float64(4000.0), 0.3)
+    assert math.hypot(along, across) == pytest.approx(5000.0)
+    bent = hauling.extension_bending(np.float64(5e3), np.float64(5e3), 1.2, 0.1)
+    assert bent[1] / bent[0] == pytest.approx(12.0)

@@ -19,8 +19,10 @@ def test_bend_and_slip_go_back_and_forth(bend: float, friction: float) -> None:
 
 @given(st.floats(-1.2, 1.2), st.floats(0.0, 0.8))
 def test_ring_slides_just_below_the_slip_angle(bend: float, friction: float) -> None:
-    """Truth: Coulomb's law at the contact, on either side of the slip angle."""
+    """Truth: Coulomb's law at the contact, in balance at the slip angle and on either side."""
     lag = prong.slip_angle(bend, friction)
+    along, across = math.cos(lag + bend), math.sin(lag + bend)
+    assert along == pytest.approx(friction * across, abs=1e-12)
     assert prong.slides(lag - 1e-6, bend, friction)
     assert not prong.slides(lag + 1e-6, bend, friction)
 

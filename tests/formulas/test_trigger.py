@@ -95,3 +95,38 @@ def test_bad_sizes_are_named(call, words: str) -> None:
     """Truth: the size that was made wrong."""
     with pytest.raises(ValueError, match=words):
         call()
+
+
+def test_slip_hook_of_common_practice() -> None:
+    """Truth: common practice, no source: 250 kg held, loosed by 5 to 7 kgf, greased steel.
+
+    Fingers curved with 10 to 20 mm radius on pins of 6 to 10 mm radius with lanyard levers of 15 to
+    25 cm are sizes that a smith makes, and greased steel rubs with 0.10 to 0.16: the pulls that
+    they give are of that order.
+    """
+    held = 250.0 * 9.80665
+    pulls = [
+        trigger.pull_to_loose(held, curve, 0.001, pin, lever, mu, mu) / 9.80665
+        for curve in (0.010, 0.015, 0.020)
+        for pin in (0.006, 0.008, 0.010)
+        for lever in (0.15, 0.20, 0.25)
+        for mu in (0.10, 0.13, 0.16)
+    ]
+    assert min(pulls) < 5.0 and max(pulls) > 7.0
+    assert 3.0 < float(np.median(pulls)) < 10.0
+
+
+@given(
+    st.floats(0.005, 0.05),
+    st.floats(-0.004, 0.004),
+    st.floats(0.0, 0.02),
+    st.floats(0.01, 0.5),
+)
+def test_hook_that_holds_needs_a_pull(curve: float, offset: float, pin: float, mu: float) -> None:
+    """Truth: a hook holds by itself exactly where a pull above 0 is needed to loose it."""
+    pull = trigger.pull_to_loose(1000.0, curve, offset, pin, 0.2, mu, mu)
+    needed = trigger.friction_that_holds(curve, offset, pin)
+    if abs(mu - needed) > 1e-6:
+        assert (pull > 0.0) == (mu > needed or offset > 0.0)
+    verdict = trigger.hook_safety(curve, offset, pin, mu)
+    assert (verdict == "looses by itself") == (offset < 0.0 and mu <= needed)
