@@ -8,7 +8,7 @@ import json
 import pytest
 
 import slingwright as sw
-from slingwright.command_line import FINE, REFUSED, main
+from slingwright.command_line import FAILED, FINE, REFUSED, main
 from slingwright.logbook import Logbook
 from slingwright.report.field_records import demo_log
 
@@ -86,15 +86,33 @@ def test_fit_tells_the_numbers_the_diary_was_made_with(diary, capsys) -> None:
 
 
 def test_whatif_weighs_changes(capsys) -> None:
-    """Truth: the range of a single throw of the changed machine."""
-    change = "heavier fill:counterweight.mass=700 kg"
-    assert main(["whatif", FILE, "--change", change, "--json"]) == FINE
-    states = json.loads(capsys.readouterr().out)["states"]
+    """Truth: single throws of the changed machine; 1 where it then fails a check, 0 where none."""
+    change = "heavier fill:counterweight.mass=700 kg,cost=40,hours=3"
+    assert main(["whatif", FILE, "--change", change, "--json"]) == FAILED
+    told = json.loads(capsys.readouterr().out)
     heavier = sw.read_machine(FILE).change({"counterweight.mass": 700.0})
-    assert states[-1]["range_m"] == pytest.approx(sw.throw(heavier).range, rel=1e-12)
-    assert main(["whatif", FILE, "--change", change, "--us"]) == FINE
+    last = told["states"][-1]
+    assert last["range_m"] == pytest.approx(sw.throw(heavier).range, rel=1e-12)
+    assert (last["cost"], last["hours"], told["holds"]) == (40.0, 3.0, False)
+    assert {one.name for one in sw.checks(heavier) if not one.utilisation <= 1.0} == {
+        words.split(" is at ")[0] for words in last["failings"]
+    }
+    lighter = "lighter sling:sling.mass=0.8 kg"
+    assert main(["whatif", FILE, "--change", lighter, "--us"]) == FINE
     said = capsys.readouterr().out
     assert "present machine" in said and "ft" in said and "lbf" in said
+    assert "every check holds" in said
+
+
+def test_whatif_reads_a_file_of_changes(tmp_path, capsys) -> None:
+    """Truth: the kit's own file: the fill is only safe after two of the others, in the order."""
+    file = str(sw.data_folder() / "changes" / "otter_ford.toml")
+    assert main(["whatif", FILE, "--changes", file]) == FINE
+    said = capsys.readouterr().out
+    assert "heavier fill only after stouter axle and broad sills and pouch" in said
+    assert "In which order" in said or "safe after" in said
+    assert main(["whatif", FILE, "--changes", str(tmp_path / "none.toml")]) == REFUSED
+    assert "cannot be read" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
@@ -109,7 +127,9 @@ def test_whatif_weighs_changes(capsys) -> None:
         (["log", "LOG", "add", "shot", "load=12", "sling.length=9 kg"], "sling.length"),
         (["log", "new.log", "new"], "no name"),
         (["fit", FILE, "LOG", "--leave-out", "3"], "no shot 3"),
+        (["whatif", FILE], "nothing is proposed"),
         (["whatif", FILE, "--change", "nothing"], "PATH=VALUE"),
+        (["whatif", FILE, "--change", "a:sling.mass=0.8 kg,cost=dear"], "is no number"),
         (["whatif", FILE, "--change", "a:sling.lenght=4"], "did you mean sling.length"),
         (["whatif", FILE, "--change", "a:sling.mass=4 m"], "sling.mass"),
     ],

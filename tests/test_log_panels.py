@@ -3,9 +3,15 @@
 Truth: the log's own entries read back; the answers called directly; the words promised.
 """
 
+import asyncio
+import html
+import time
+from datetime import UTC, datetime
+
 import pytest
 
 import slingwright as sw
+from slingwright.answers.change_file import change_of_line
 from slingwright.answers.whatif import what_if
 from slingwright.logbook import Decision, Logbook, Revision, Shot
 from slingwright.panels.changes import Changes, bounds_around
@@ -24,6 +30,13 @@ def log(tmp_path):
 @pytest.fixture
 def bench(tmp_path):
     return Workbench("otter_ford", folder=tmp_path)
+
+
+def uploaded(name: str, content: bytes):
+    """Give what a file upload hands over."""
+    when = datetime(2031, 6, 14, tzinfo=UTC)
+    head = {"name": name, "type": "", "size": len(content), "last_modified": when}
+    return ({**head, "content": memoryview(content)},)
 
 
 def fill(part, **values):
@@ -79,8 +92,9 @@ def test_typed_text_does_nothing_in_the_page(bench, log) -> None:
     page = BuildLog(bench, log)
     assert "<script>" not in page.diary.widget.value
     assert "&lt;script&gt;" in page.diary.widget.value
-    page.bench.say("<b>x</b>")
-    assert "<b>x</b>" not in page.form.status.value
+    page.form.say("<b>x</b>")
+    assert "&lt;b&gt;x&lt;/b&gt;" in page.form.status.value
+    assert page.revisions.status.value == '<p role="status"></p>'
 
 
 def test_the_diary_shows_the_last_entries(log) -> None:
@@ -188,21 +202,24 @@ def test_changes_are_weighed_and_one_is_kept(bench, log) -> None:
     weigher = page.weigher
     weigher.controls["keep"].click()
     assert "press Weigh" in page.bench.status
-    weigher.controls[
-        "changes"
-    ].value = (
-        "heavier fill: counterweight.mass=700 kg\nprong: release.angle=18 deg; sling.mass=0.6 kg"
+    weigher.propose(
+        [
+            change_of_line("heavier fill: counterweight.mass=700 kg"),
+            change_of_line("prong: release.angle=18 deg; sling.mass=0.6 kg; cost=12,5; hours=2"),
+        ]
     )
     weigher.controls["weigh"].click()
     told = what_if(page.bench.machine, weigher.proposed())
     assert [s.range for s in weigher.found.states] == [s.range for s in told.states]
     assert bytes(weigher.picture.value[:4]) == b"\x89PNG"
     assert "heavier fill" in weigher.answer.value
+    assert weigher.found.together.cost == 12.5 and weigher.found.together.hours == 2.0
+    assert "safe after" in weigher.answer.value and "any time" in weigher.answer.value
     weigher.controls["which"].value = "prong"
     weigher.controls["reason"].value = "it gains most"
     weigher.controls["keep"].click()
     entry = log.latest_revision()
-    assert entry.note == "prong: it gains most"
+    assert entry.note == "prong: it gains most (2 h, cost 12.5)"
     assert entry.record.values["sling.mass"] == 0.6
     assert page.bench.machine.number("sling.mass") == 0.6
     assert entry.record.values["release.angle"] == page.bench.machine["release.angle"]
@@ -210,20 +227,60 @@ def test_changes_are_weighed_and_one_is_kept(bench, log) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "told"),
+    ("fields", "told"),
     [
-        ("", "no changes"),
-        ("heavier", "write NAME"),
-        ("a: sling.length", "write NAME"),
-        ("a: sling.lenght=4 m", "did you mean"),
+        ({}, "no changes"),
+        ({"name": "heavier"}, "it changes nothing"),
+        ({"name": "a", "dials": "sling.length"}, "has no value; write NAME"),
+        ({"name": "a", "dials": "sling.lenght=4 m"}, "did you mean"),
+        ({"name": "a", "dials": "sling.length=4 m", "cost": "dear"}, "cost 'dear' is no number"),
+        ({"name": "a", "dials": "sling.length=4 m", "hours": "-2"}, "hours -2"),
     ],
 )
-def test_lines_that_are_no_changes_are_refused(bench, log, text, told) -> None:
+def test_rows_that_are_no_changes_are_refused(bench, log, fields, told) -> None:
     """Truth: the status line says how to write one."""
     page = Changes(bench, log)
-    page.weigher.controls["changes"].value = text
+    page.weigher.propose([change_of_line("x: sling.length=5 m")])
+    for name, field in page.weigher.rows[0].fields.items():
+        field.value = fields.get(name, "")
     page.weigher.controls["weigh"].click()
     assert told in page.bench.status
+    assert told in html.unescape(page.weigher.status.value)
+
+
+def test_a_change_is_added_by_its_dial_and_taken_away(bench, log) -> None:
+    """Truth: the rows read back; a dial without a value is refused with what it is now."""
+    page = Changes(bench, log)
+    weigher, before = page.weigher, page.weigher.proposed()
+    label = next(one for one in weigher.controls["dial"].options if "(sling.length)" in one)
+    weigher.controls["dial"].value = label
+    weigher.controls["add"].click()
+    assert "now 4.8 m" in bench.status
+    weigher.controls["value"].value = "5.1 m"
+    weigher.controls["add"].click()
+    assert dict(weigher.proposed()[-1].dials) == {"sling.length": "5.1 m"}
+    weigher.rows[-1].drop.click()
+    assert weigher.proposed() == before
+
+
+def test_changes_are_saved_and_opened_again(bench, log) -> None:
+    """Truth: the same changes; a file there is left as it was; a path is no name."""
+    page = Changes(bench, log)
+    weigher, before = page.weigher, page.weigher.proposed()
+    weigher.controls["file"].value = "../up"
+    weigher.controls["save"].click()
+    assert "cannot name a file" in bench.status
+    weigher.controls["file"].value = "summer"
+    weigher.controls["save"].click()
+    path = bench.folder / "changes" / "summer.toml"
+    text = path.read_bytes()
+    weigher.controls["save"].click()
+    assert "left as it was" in bench.status and path.read_bytes() == text
+    weigher.propose([])
+    weigher.controls["open"].value = uploaded("summer.toml", text)
+    assert weigher.proposed() == before
+    weigher.controls["open"].value = uploaded("<b>", b"= no")
+    assert "this is no TOML" in bench.status and weigher.proposed() == before
 
 
 def test_the_next_trial_is_advised(bench, log) -> None:
@@ -253,7 +310,7 @@ def test_search_finds_and_puts_on_the_bench(bench, log) -> None:
     assert "press Search" in bench.status
     page.searcher.controls["stock"].value = "long"
     page.searcher.controls["search"].click()
-    assert "write lengths in metres" in bench.status
+    assert "Timber in stock: 'long' is not a number" in bench.status
     page.searcher.controls["stock"].value = "6.0 7.5"
     page.searcher.controls["search"].click()
     assert bench.status == "search done"
@@ -273,3 +330,90 @@ def test_a_little_more_is_told(bench, log) -> None:
     page.more.controls["look"].click()
     assert "lbf" in page.more.answer.value
     page.close()
+
+
+def test_limits_are_read_in_the_units_that_are_on(bench, log) -> None:
+    """Truth: 100 ft is 30.48 m, 1,000 lbf is 4,448.22 N (NIST SP 811); another unit is read."""
+    page = Changes(bench, log)
+    bench.measure("US")
+    assert page.adviser.controls["nearest"].description == "Range at least [ft]"
+    page.adviser.controls["nearest"].value = "100"
+    page.adviser.controls["axle"].value = "1000"
+    page.adviser.controls["height"].value = "9.5 m"
+    page.adviser.controls["stock"].value = "20 25"
+    limits = page.adviser.limits()
+    assert limits.nearest == pytest.approx(30.48)
+    assert limits.axle_load == pytest.approx(4448.22, rel=1e-5)
+    assert limits.height == 9.5 and limits.stock == pytest.approx((6.096, 7.62))
+    form = FieldDay(bench, log).form
+    form.controls["range"].value = "100"
+    assert form.record().range == pytest.approx(30.48)
+    page.close()
+
+
+def test_the_kernel_goes_on_answering_while_work_is_done_and_stop_ends_it(bench, log) -> None:
+    """Truth: turns of the event loop counted while a search runs; Stop ends it, nothing changed."""
+    page = Changes(bench, log)
+    part = page.searcher
+
+    async def worked() -> tuple[int, float, list[str]]:
+        turns, longest, said = 0, 0.0, []
+        part.controls["goal"].value = "accuracy"
+        part.search()
+        assert part.work.going and not part.controls["stop"].disabled
+        part.search()
+        said.append(bench.status)
+        begun = last = time.monotonic()
+        while part.work.going and time.monotonic() < begun + 60.0:
+            await asyncio.sleep(0.005)
+            now = time.monotonic()
+            turns, longest, last = turns + 1, max(longest, now - last), now
+            if turns == 60:
+                said.append(bench.status)
+                part.controls["stop"].click()
+                said.append(bench.status)
+        return turns, longest, [*said, bench.status]
+
+    before = bench.machine
+    turns, longest, said = asyncio.run(worked())
+    assert turns >= 60 and longest < 0.5
+    assert "press Stop first" in said[0]
+    assert "generation" in said[1] or "press Stop" in said[1]
+    assert said[2].startswith("stopping") and "stopped before" in said[3]
+    assert part.optimum is None and bench.machine == before
+    assert part.controls["stop"].disabled
+    page.close()
+
+
+def test_the_trade_off_grows_live(bench, log) -> None:
+    """Truth: pictures counted as they come, each another one."""
+    page = Changes(bench, log)
+    part, seen = page.searcher, []
+    part.picture.observe(lambda change: seen.append((len(part.traced), change["new"])), "value")
+
+    async def worked() -> None:
+        part.trade()
+        while part.work.going:
+            await asyncio.sleep(0.01)
+
+    asyncio.run(worked())
+    counts = [count for count, _ in seen]
+    assert counts[0] == 1 and max(counts) == 7 and len({picture for _, picture in seen}) >= 5
+    assert bench.status == "7 points of the trade-off"
+
+
+def test_work_that_fails_beside_the_page_is_said(bench, log, tmp_path) -> None:
+    """Truth: the words of the error, in the part's own line, from the thread."""
+    with Logbook.create(tmp_path / "new.log", machine="new") as empty:
+        page = FieldDay(bench, empty)
+
+        async def worked() -> None:
+            page.told.learn()
+            while page.told.work.going:
+                await asyncio.sleep(0.005)
+
+        asyncio.run(worked())
+        assert "no shot has a measurement" in page.told.status.value
+        assert 'role="alert"' in page.told.status.value
+        assert page.form.status.value == '<p role="status"></p>'
+        page.close()

@@ -200,19 +200,7 @@ class Learned:
             f"{count} shots, {len(self.model.places)} measurements, "
             f"{100 * self.level:.0f} % intervals."
         ]
-        if math.isfinite(self.range_sd):
-            told = "as these shots show" if "range" in self.fit.estimated else "as was stated"
-            size = units.text(float(f"{self.range_sd:.2g}"), "m", system)
-            lines.append(f"From shot to shot the range scatters by {size}, {told}.")
-        lines += self._scatters()
-        if self.drift is not None:
-            left, right = (
-                units.text(float(f"{100.0 * abs(v):.2g}"), "m", system)
-                + (" to the left" if v < 0.0 else " to the right")
-                for v in (self.drift.low, self.drift.high)
-            )
-            whole = units.text(100.0, "m", system)
-            lines.append(f"To the side: {left} to {right} in {whole} of range.")
+        lines += self.scatter_words(system)
         if self.left_out:
             lines.append(f"Left out: {', '.join(self.left_out)}.")
         for row in self.rows(system):
@@ -230,12 +218,24 @@ class Learned:
             )
         return "\n".join(lines)
 
-    def _scatters(self) -> list[str]:
-        """Say where measurements of a kind scatter otherwise than was stated."""
+    def scatter_words(self, system: units.System = "metric") -> list[str]:
+        """Say how much like shots differ: in range, to the side, and in what else was seen."""
         lines = []
+        if math.isfinite(self.range_sd):
+            told = "as these shots show" if "range" in self.fit.estimated else "as was stated"
+            size = units.text(float(f"{self.range_sd:.2g}"), "m", system)
+            lines.append(f"From shot to shot the range scatters by {size}, {told}.")
         for kind, factor in self.fit.noises.items():
             if kind != "range" and kind in self.fit.estimated:
                 lines.append(f"Scatter of the {kind}: {factor:.2g} times what was stated of it.")
+        if self.drift is not None:
+            left, right = (
+                units.text(float(f"{100.0 * abs(v):.2g}"), "m", system)
+                + (" to the left" if v < 0.0 else " to the right")
+                for v in (self.drift.low, self.drift.high)
+            )
+            whole = units.text(100.0, "m", system)
+            lines.append(f"To the side: {left} to {right} in {whole} of range.")
         return lines
 
     def rows(self, system: units.System = "metric") -> list[tuple[str, str, str, str, str]]:

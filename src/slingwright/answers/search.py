@@ -289,6 +289,7 @@ def trade_off(
     generations: int = 30,
     rig: WinchRig | None = None,
     progress: Callable[[tuple[Optimum, ...]], Any] | None = None,
+    step: Callable[[str], Any] | None = None,
 ) -> tuple[Optimum, ...]:
     """Trace what range costs: for each of some ranges, the least axle load, or the least spread.
 
@@ -302,6 +303,7 @@ def trade_off(
         generations: at most, for each point.
         rig: what the dials do not say of the winch.
         progress: called after each point with the points so far, for a live picture.
+        step: called after each generation, in words; what it raises ends the search.
 
     Raises:
         TrialError: as `search` does.
@@ -314,37 +316,38 @@ def trade_off(
     if not 2 <= points <= 40:
         raise TrialError(f"{points} points; give 2 to 40.")
     asked = limits or Limits()
-    top = search(machine, bounds, "range", asked, seed=seed, generations=generations, rig=rig)
+    place = [0]
+
+    def tell(turn: int, _: float | None) -> None:
+        if step is not None:
+            step(f"point {place[0] + 1} of {points}, generation {turn} of at most {generations}")
+
+    def best(goal: str, kept: Limits, start: Mapping[str, float] | None = None) -> Optimum:
+        one = search(
+            machine,
+            bounds,
+            goal,
+            kept,
+            seed=seed,
+            generations=generations,
+            start=start,
+            rig=rig,
+            progress=tell,
+        )
+        place[0] += 1
+        return one
+
+    top = best("range", asked)
+    if progress is not None:
+        progress((top,))
     least = asked.nearest if asked.nearest is not None else LEAST_SHARE * top.range
-    bottom = search(
-        machine,
-        bounds,
-        against,
-        replace(asked, nearest=least),
-        seed=seed,
-        generations=generations,
-        rig=rig,
-    )
-    found: list[Optimum] = []
-    last = top
-    for place, far in enumerate(np.linspace(top.range, bottom.range, points)):
-        if place == 0:
-            one = top
-        elif place == points - 1:
-            one = bottom
-        else:
-            one = search(
-                machine,
-                bounds,
-                against,
-                replace(asked, nearest=float(far)),
-                seed=seed,
-                generations=generations,
-                start=last.values,
-                rig=rig,
-            )
-        found.append(one)
-        last = one
+    bottom = best(against, replace(asked, nearest=least))
+    found = [top]
+    for far in np.linspace(top.range, bottom.range, points)[1:-1]:
+        found.append(best(against, replace(asked, nearest=float(far)), found[-1].values))
         if progress is not None:
-            progress(tuple(found))
+            progress((*found, bottom))
+    found.append(bottom)
+    if progress is not None:
+        progress(tuple(found))
     return tuple(found)

@@ -9,8 +9,9 @@ Source: central differences and their error of second order, any text on numeric
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -73,6 +74,7 @@ def sensitivity(
     paths: Sequence[str] | None = None,
     *,
     rig: WinchRig | None = None,
+    progress: Callable[[int, int], Any] | None = None,
 ) -> tuple[Sensitivity, ...]:
     """Tell what a little more of each dial does.
 
@@ -80,6 +82,7 @@ def sensitivity(
         machine: where the slopes are taken.
         paths: dials to look at; every number that throw or winding depend on, if left out.
         rig: what the dials do not say of the winch.
+        progress: called with (dials done, dials to do); what it raises ends the work.
 
     Raises:
         ValueError: a path that is no number.
@@ -100,6 +103,8 @@ def sensitivity(
             key: _slope((ahead - behind) / (2.0 * step * np.array(SHARES)), amount)
             for key, (ahead, behind) in answers.items()
         }
+        if progress is not None:
+            progress(len(rows) + 1, len(chosen))
         rows.append(Sensitivity(path=row.path, label=row.label, amount=amount, words=words, on=on))
     return tuple(rows)
 

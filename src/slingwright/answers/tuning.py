@@ -13,8 +13,9 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -22,10 +23,17 @@ from slingwright import dials, units
 from slingwright.answers.belief import MOST_FAILING, Belief
 from slingwright.answers.fitting import Interval
 from slingwright.answers.sensitivity import crank_force
-from slingwright.answers.trials import Bound, Limits, TrialError, clear_ground
+from slingwright.answers.trials import (
+    END_ALLOWANCE,
+    Bound,
+    Limits,
+    TrialError,
+    clear_ground,
+    piece_for,
+)
 from slingwright.answers.winch_rig import WinchRig
 from slingwright.dials import Value
-from slingwright.machine import MachineError
+from slingwright.machine import Machine, MachineError
 
 TRIALS = 256  # settings spread over the bounds
 ROUNDS = 2  # of closer trials around the best
@@ -78,6 +86,7 @@ def next_trial(
     settings: Mapping[str, Value] | None = None,
     rig: WinchRig | None = None,
     system: units.System = "metric",
+    progress: Callable[[str], Any] | None = None,
 ) -> Advice:
     """Advise the next trial.
 
@@ -89,14 +98,17 @@ def next_trial(
         settings: present settings that differ from the machine's, such as the load.
         rig: what the dials do not say of the winch.
         system: units of the words.
+        progress: told in words how far it is; what it raises ends the work.
 
     Raises:
-        TrialError: no bounds or more than three, or a target past the clear ground.
+        TrialError: no bounds or more than three, or a target past the clear ground or short of the
+            range to be reached.
     """
     chosen, kept = tuple(bounds), limits or Limits()
     now = dict(settings or {})
     end = clear_ground(belief.machine, kept)
-    _refuse(chosen, target, end)
+    _refuse(chosen, target, end, kept)
+    report = progress or (lambda words: None)
     low = np.array([bound.low for bound in chosen])
     high = np.array([bound.high for bound in chosen])
     steps = np.array([PRACTICAL.get(dials.dial(b.path).si_unit, 0.01) for b in chosen])
@@ -107,6 +119,7 @@ def next_trial(
     tried: dict[tuple[float, ...], tuple[float, float, float]] = {}
     width = 0.15 * (high - low)
     for turn in range(ROUNDS + 1):
+        report(f"throwing trials, round {turn + 1} of {ROUNDS + 1}")
         if turn:
             top = sorted(tried, key=lambda point: tried[point][0], reverse=True)[:6]
             near = np.array(top)[chance.integers(len(top), size=96)]
@@ -119,6 +132,7 @@ def next_trial(
     good = [point for point in tried if math.isfinite(tried[point][0])]
     good = sorted(good, key=lambda point: tried[point][0], reverse=True)[:KEPT]
     trials = [{**now, **_as_settings(chosen, point)} for point in good]
+    report("throwing the likeliest trials at the draws")
     thrown = belief.outcomes([now, *trials], "range", DRAWS)
     present = _with_scatter(belief, thrown[:, 0])
     found = []
@@ -129,7 +143,7 @@ def next_trial(
     return _advice(belief, chosen, found, present, thrown[:, 0], target, now, system)
 
 
-def _refuse(bounds: tuple[Bound, ...], target: float | None, end: float) -> None:
+def _refuse(bounds: tuple[Bound, ...], target: float | None, end: float, limits: Limits) -> None:
     if not 1 <= len(bounds) <= 3:
         raise TrialError(
             f"{len(bounds)} settings to change; give one to three. More at once teach nothing."
@@ -137,6 +151,11 @@ def _refuse(bounds: tuple[Bound, ...], target: float | None, end: float) -> None
     if target is not None and not 0.0 < target < end:
         raise TrialError(
             f"target {target:g} m; it must be above 0 and within the clear ground of {end:g} m."
+        )
+    if target is not None and limits.nearest is not None and target < limits.nearest:
+        raise TrialError(
+            f"target {target:g} m is short of the range to be reached, {limits.nearest:g} m. Give "
+            "a farther target, or a lower limit."
         )
 
 
@@ -187,12 +206,22 @@ def _judged(
         if good and limits.crank_force is not None:
             force = crank_force(belief.now(one), rig)
             good = force <= limits.crank_force
-        if good and limits.height is not None:
-            real = belief.now(one)
-            good = real.number("axle.height") + real.number("arm.long") <= limits.height
+        if good and limits.nearest is not None:
+            good = far >= limits.nearest
+        if good and (limits.height is not None or limits.stock):
+            good = _fits(belief.now(one), limits)
         merit = far if target is None else -abs(far - target)
         found[point] = (float(merit) if good else -math.inf, float(load), force)
     return found
+
+
+def _fits(machine: Machine, limits: Limits) -> bool:
+    """Whether a machine keeps to the height, and its arm can be cut from the timber in stock."""
+    long = machine.number("arm.long")
+    if limits.height is not None and machine.number("axle.height") + long > limits.height:
+        return False
+    timber = long + machine.number("arm.short") + END_ALLOWANCE
+    return not limits.stock or piece_for(timber, limits.stock) is not None
 
 
 def _with_scatter(belief: Belief, thrown: np.ndarray) -> Interval:

@@ -91,15 +91,20 @@ class State:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnlyAfter:
     """A change that brings a failing by itself, and the least other changes after which it does
-    not; no others where nothing proposed helps."""
+    not; no others where nothing proposed helps. `every` is whether every set of others was tried,
+    and not each other change alone."""
 
     change: str
     failing: str
     after: tuple[str, ...] | None
+    every: bool = True
 
     def __str__(self) -> str:
         if self.after is None:
-            return f"{self.change}: {self.failing}, and none of the other changes cures it."
+            cured = "none of the other changes cures it"
+            if not self.every:
+                cured = "no one other change cures it (two or more together were not tried)"
+            return f"{self.change}: {self.failing}, and {cured}."
         return f"{self.change} only after {' and '.join(self.after)}: alone, {self.failing}."
 
 
@@ -115,6 +120,23 @@ class WhatIf:
     order: tuple[str, ...]
     steps: tuple[State, ...]  # after each change made in that order
     only_after: tuple[OnlyAfter, ...]
+    every_set: bool  # whether every set of the changes was looked at
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing fails once all the changes are made."""
+        return not self.together.failings
+
+    def needed_before(self, name: str) -> str:
+        """Say after which other changes a change is safe, or that it is by itself.
+
+        Args:
+            name: of the change.
+        """
+        for one in self.only_after:
+            if one.change == name:
+                return "not at all" if one.after is None else " and ".join(one.after)
+        return "any time"
 
     @property
     def states(self) -> tuple[State, ...]:
@@ -131,6 +153,12 @@ class WhatIf:
             lines.append(f"Already now: {'; '.join(self.present.failings.values())}.")
         if len(self.order) > 1:
             lines.append(f"Order: {', then '.join(self.order)}.")
+        if not self.every_set:
+            lines.append(
+                f"With more than {MOST_FOR_EVERY_SET} changes not every order is tried: each step "
+                "is the best next one, and what a change needs first is looked for among single "
+                f"changes only. Weigh {MOST_FOR_EVERY_SET} or fewer for the best order of all."
+            )
         lines += [str(one) for one in self.only_after]
         before = self.present
         for name, state in zip(self.order, self.steps, strict=True):
@@ -146,6 +174,11 @@ class WhatIf:
             healed = f"; no more {', '.join(cured)}" if cured else ""
             lines.append(f"After {name}:{gain or ' no range'}{healed}{trouble}.")
             before = state
+        end = self.together
+        if end.failings:
+            lines.append(f"With all made it fails: {'; '.join(end.failings.values())}.")
+        else:
+            lines.append("With all made, every check holds.")
         return "\n".join(lines)
 
 
@@ -282,6 +315,7 @@ def what_if(
         order=tuple(chosen[i].name for i in order),
         steps=tuple(states[one] for one in made),
         only_after=tuple(_only_after(states, chosen)),
+        every_set=len(chosen) <= MOST_FOR_EVERY_SET,
     )
 
 
@@ -416,5 +450,12 @@ def _only_after(states: _States, changes: tuple[Change, ...]) -> list[OnlyAfter]
                     break
             if after is not None:
                 break
-        found.append(OnlyAfter(change=change.name, failing="; ".join(alone), after=after))
+        found.append(
+            OnlyAfter(
+                change=change.name,
+                failing="; ".join(alone),
+                after=after,
+                every=most == len(changes) - 1,
+            )
+        )
     return found

@@ -13,6 +13,7 @@ from .entries import (
     Record,
     Revision,
     Shot,
+    VideoTrack,
     Withdrawal,
     difference,
 )
@@ -35,6 +36,7 @@ __all__ = [
     "Record",
     "Revision",
     "Shot",
+    "VideoTrack",
     "Withdrawal",
     "difference",
 ]

@@ -251,6 +251,57 @@ class LoadTrace(Record):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class VideoTrack(Record):
+    """Points tracked in a video of a shot, in the picture's units, and two points known in metres.
+
+    `seen` holds x and y of the two known points in the picture, one after the other, and `known`
+    where they are [m]; `tip` is empty where the arm's tip was not tracked.
+    """
+
+    kind: ClassVar[str] = "video track"
+    point: tuple[str, ...]
+    time: tuple[float, ...]  # [s]
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+    ball: str
+    seen: tuple[float, ...]
+    known: tuple[float, ...]  # [m]
+    click_sd: float
+    y_down: bool = True
+    tip: str = ""
+    shot: int | None = None
+
+    def __post_init__(self) -> None:
+        names = tuple(
+            checked_text("video track: point", name, required=True, longest=LONGEST_NAME)
+            for name in self.point
+        )
+        self._set("point", names)
+        for name in ("time", "x", "y", "seen", "known"):
+            self._set(name, checked_series(f"video track: {name}", getattr(self, name)))
+        self._number("click_sd", 1e-9, 1e6)
+        self._set("shot", checked_reference("video track: shot", self.shot))
+        if not len(self.point) == len(self.time) == len(self.x) == len(self.y):
+            raise LogbookError(
+                f"video track: {len(self.point)} points, {len(self.time)} times, {len(self.x)} x "
+                f"and {len(self.y)} y. Give one of each a row."
+            )
+        if len(self.seen) != 4 or len(self.known) != 4:
+            raise LogbookError(
+                "video track: seen and known each hold two points, four numbers. Give x and y of "
+                "the one, then of the other."
+            )
+        if not isinstance(self.y_down, bool):
+            raise LogbookError(f"video track: y_down is {self.y_down!r}. Give true or false.")
+        for role, name in (("ball", self.ball), ("tip", self.tip)):
+            if name not in names and (role == "ball" or name):
+                raise LogbookError(
+                    f"video track: {role} {name!r} is none of {', '.join(sorted(set(names)))}. "
+                    "Name one of them."
+                )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Revision(Record):
     """The machine's dials after a change, what changed, and the numbers calculated for it.
 
@@ -303,6 +354,7 @@ RECORDS: Mapping[str, type[Record]] = MappingProxyType(
             Measurement,
             Shot,
             LoadTrace,
+            VideoTrack,
             Revision,
             Withdrawal,
         )

@@ -17,6 +17,7 @@ from .entries import (
     Photo,
     Revision,
     Shot,
+    VideoTrack,
     Withdrawal,
 )
 from .validation import Setting
@@ -78,6 +79,13 @@ def tell(entry: Entry, show: Show = plain_value) -> Told:
             f"{record.time[-1] - record.time[0]:.3g} s, from {min(record.value):.4g} to "
             f"{max(record.value):.4g} {record.unit}"
         )
+    if isinstance(record, VideoTrack):
+        shot = f" of shot entry {record.shot}" if record.shot else ""
+        names = ", ".join(sorted(set(record.point)))
+        return Told(
+            sentence=f"Video{shot}: {len(record.time)} points tracked over "
+            f"{max(record.time) - min(record.time):.3g} s ({names})"
+        )
     if isinstance(record, Revision):
         return _tell_revision(record, show)
     if isinstance(record, Withdrawal):
@@ -123,7 +131,8 @@ def _tell_revision(record: Revision, show: Show) -> Told:
     )
     if record.previous is None:
         sentence = f"The machine as first saved, {len(record.values)} dials"
-        changes = tuple(row for row in changes)
+        # Every dial is new here: the export has them, a reader is told of changes.
+        changes = ()
     elif not changes:
         sentence = f"Saved with no dial changed since entry {record.previous}"
     else:

@@ -10,28 +10,23 @@ import ipywidgets
 
 from slingwright import dials
 from slingwright.answers.belief import Belief, before_any_shot
+from slingwright.answers.learning import learn
 from slingwright.answers.search import GOALS, Optimum, search, trade_off
-from slingwright.answers.sensitivity import sensitivity
+from slingwright.answers.sensitivity import Sensitivity, sensitivity
 from slingwright.answers.trials import Bound, Limits
 from slingwright.answers.tuning import Advice, next_trial
-from slingwright.answers.whatif import Change, WhatIf, what_if
 from slingwright.logbook import Logbook
 from slingwright.machine import Machine
-from slingwright.panels.diary import LogPart, open_log
-from slingwright.panels.parts import Part, button
+from slingwright.panels.log_part import LogPart, amount, labelled, open_log
+from slingwright.panels.log_style import LogStyle
+from slingwright.panels.parts import Part, row
+from slingwright.panels.toolbar import History, UnitSwitch
+from slingwright.panels.weighing import STYLE, WIDE, ChangeWeigher
 from slingwright.panels.workbench import Workbench
-from slingwright.report.change_tables import (
-    Table,
-    change_table,
-    draw_trade_off,
-    draw_what_if,
-    sensitivity_table,
-)
+from slingwright.report.change_tables import Table, draw_trade_off, sensitivity_table
 from slingwright.report.drawings import sheet
-from slingwright.report.field_records import keep_change, story_of
+from slingwright.report.field_records import story_of
 
-WIDE = ipywidgets.Layout(width="min(100%, 40em)")
-STYLE = {"description_width": "9em"}
 CAUTION = (
     "Results are aids to judgement and approve nothing. Look at the page 'will it hold' before "
     "anything changed is loosed; local codes and a competent person decide."
@@ -46,195 +41,217 @@ def bounds_around(bench: Workbench, paths: tuple[str, ...]) -> tuple[Bound, ...]
     """Give bounds around the bench's present values, within the dials' own limits."""
     found = []
     for path in paths:
-        row, value = dials.dial(path), bench.machine.number(path)
-        reach = math.radians(20.0) if row.si_unit == "rad" else SPAN * abs(value)
-        low = max(value - reach, row.low * row.factor)
-        high = min(value + reach, row.high * row.factor)
+        one, value = dials.dial(path), bench.machine.number(path)
+        reach = math.radians(20.0) if one.si_unit == "rad" else SPAN * abs(value)
+        low = max(value - reach, one.low * one.factor)
+        high = min(value + reach, one.high * one.factor)
         found.append(Bound(path=path, low=low, high=high))
     return tuple(found)
 
 
-class ChangeWeigher(LogPart):
-    """Proposed changes, a line each, weighed alone, together and left out; one may be kept."""
+class Limited(LogPart):
+    """A part with ticks for what may be varied, and fields for what has to be kept to."""
 
-    def _make(self) -> ipywidgets.Box:
-        self.found: WhatIf | None = None
-        self.answer = ipywidgets.HTML()
-        self.picture = ipywidgets.Image(format="png", layout=ipywidgets.Layout(max_width="100%"))
-        self.controls = {
-            "changes": ipywidgets.Textarea(
-                value="heavier fill: counterweight.mass=720 kg\nlighter sling: sling.mass=0.5 kg\n"
-                "smaller drum: winch.drum=0.15 m",
-                description="Changes",
-                layout=ipywidgets.Layout(width="min(100%, 40em)", height="8em"),
-                style=STYLE,
-            ),
-            "weigh": button(
-                "Weigh", "Look at the changes alone, together and left out", self.weigh, self.bench
-            ),
-            "which": ipywidgets.Dropdown(
-                options=["-"], description="Keep", layout=WIDE, style=STYLE
-            ),
-            "reason": ipywidgets.Text(description="Why", layout=WIDE, style=STYLE),
-            "keep": button(
-                "Keep change", "Make it, as a revision in the log", self.keep, self.bench
-            ),
-        }
-        hint = "One change a line: NAME: PATH=VALUE; PATH=VALUE"
-        return ipywidgets.VBox(
-            [
-                ipywidgets.HTML(f"<p>{hint}</p>"),
-                self.controls["changes"],
-                self.controls["weigh"],
-                self.answer,
-                self.picture,
-                *(self.controls[name] for name in ("which", "reason", "keep")),
-                self.status,
-            ]
-        )
+    LIMITS: tuple[tuple[str, str, str, str], ...] = (
+        ("axle", "Axle at most", "N", "empty: no limit"),
+        ("crank", "Crank at most", "N", "empty: no limit"),
+        ("height", "Height at most", "m", "empty: no limit"),
+        ("nearest", "Range at least", "m", "empty: any"),
+        ("stock", "Timber in stock", "m", "such as 6.0 7.5"),
+    )
 
-    def proposed(self) -> list[Change]:
-        """Read the changes off their lines.
-
-        Raises:
-            ValueError: a line that is no change; WhatIfError is one too.
-        """
-        found = []
-        for line in self.controls["changes"].value.splitlines():
-            if not line.strip():
-                continue
-            name, colon, rest = line.partition(":")
-            pairs = [word.partition("=") for word in rest.split(";") if word.strip()]
-            if not colon or not all(equals for _, equals, _ in pairs):
-                raise ValueError(f"{line.strip()[:60]!r}: write NAME: PATH=VALUE; PATH=VALUE")
-            found.append(
-                Change(name=name.strip(), dials={p.strip(): v.strip() for p, _, v in pairs})
+    def fields(self) -> dict[str, ipywidgets.Widget]:
+        """Make the ticks and the fields of the limits."""
+        found: dict[str, ipywidgets.Widget] = {
+            f"vary {path}": ipywidgets.Checkbox(
+                value=path in ("sling.length", "release.angle"),
+                description=f"vary {dials.dial(path).label.lower()}",
+                indent=False,
+                layout=ipywidgets.Layout(width="auto"),
             )
+            for path in VARIED
+        }
+        for name, _, _, hint in self.LIMITS:
+            found[name] = ipywidgets.Text(placeholder=hint, layout=WIDE, style=STYLE)
         return found
 
-    def weigh(self) -> None:
-        """Weigh the proposed changes."""
-        self.say("weighing the changes \N{HORIZONTAL ELLIPSIS}")
-        found = what_if(self.bench.machine, self.proposed())
-        self.found = found
+    def ticked(self) -> tuple[str, ...]:
+        """Give the dials that may be varied."""
+        return tuple(path for path in VARIED if self.controls[f"vary {path}"].value)
+
+    def limits(self) -> Limits:
+        """Read the limits off the fields.
+
+        Raises:
+            ValueError: a field that holds no number; the words name it.
+        """
         system = self.bench.system
-        lines = "".join(f"<p>{html.escape(line)}</p>" for line in found.advice(system).splitlines())
-        self.answer.value = change_table(found, system)._repr_html_() + lines
-        figure, axes = sheet(height=0.5 + 0.38 * len(found.states))
-        draw_what_if(axes, found, system)
-        self.picture.value = figure._repr_png_()
-        self.controls["which"].options = [change.name for change in found.changes]
-        self.say(f"weighed {len(found.changes)} changes")
-
-    def keep(self) -> None:
-        """Make the chosen change: a revision in the log, and the bench's machine."""
-        chosen = next(
-            (
-                c
-                for c in (self.found.changes if self.found else ())
-                if c.name == self.controls["which"].value
-            ),
-            None,
+        numbers = {
+            name: amount(self.controls[name], unit, system)
+            for name, _, unit, _ in self.LIMITS
+            if name != "stock"
+        }
+        words = self.controls["stock"].value.replace(",", ".").split()
+        stock = []
+        for word in words:
+            one = ipywidgets.Text(value=word, description="Timber in stock")
+            stock.append(amount(one, "m", system) or 0.0)
+            one.close()
+        return Limits(
+            axle_load=numbers["axle"],
+            crank_force=numbers["crank"],
+            height=numbers["height"],
+            nearest=numbers["nearest"],
+            stock=tuple(stock),
         )
-        if chosen is None:
-            raise ValueError("nothing was weighed yet: press Weigh, then choose what to keep")
-        kept = Change(name=chosen.name, dials=chosen.dials, reason=self.controls["reason"].value)
-        entry = keep_change(self.log, self.bench.machine, kept)
-        self.bench.change(chosen.dials)
-        self.say(f"{chosen.name}: kept as entry {entry.number}")
+
+    def ticks(self) -> ipywidgets.Box:
+        """Put the ticks beside one another."""
+        return row(*(self.controls[f"vary {path}"] for path in VARIED))
+
+    def refresh(self) -> None:
+        """Name the fields in the units that are on."""
+        super().refresh()
+        for name, words, unit, _ in self.LIMITS:
+            if name in self.controls:
+                self.controls[name].description = labelled(words, unit, self.bench.system)
 
 
-class Adviser(LogPart):
+class Adviser(Limited):
     """The next trial, from the shots of the log or, where there are none, from the tables."""
 
     def _make(self) -> ipywidgets.Box:
         self.advice: Advice | None = None
         self.answer = ipywidgets.HTML()
         self.controls = {
-            **_ticks(("sling.length", "release.angle")),
-            "target": ipywidgets.Text(
-                description="Target [m]", placeholder="empty: farthest", layout=WIDE, style=STYLE
-            ),
-            "axle": ipywidgets.Text(
-                description="Axle limit [kN]", placeholder="empty: none", layout=WIDE, style=STYLE
-            ),
-            "advise": button("Advise", "Find the next trial", self.advise, self.bench),
+            **self.fields(),
+            "target": ipywidgets.Text(placeholder="empty: farthest", layout=WIDE, style=STYLE),
+            "advise": self.button("Advise", "Find the next trial", self.advise),
+            "stop": self.work.stop_button,
         }
-        return ipywidgets.VBox([*self.controls.values(), self.answer, self.status])
+        self.controls["advise"].button_style = "primary"
+        limits = [self.controls[name] for name, *_ in self.LIMITS]
+        of = self.controls
+        box = ipywidgets.VBox(
+            [
+                ipywidgets.HTML("<p>Which settings may the next trial change?</p>"),
+                self.ticks(),
+                of["target"],
+                *limits,
+                row(of["advise"], of["stop"], self.status),
+                self.answer,
+            ]
+        )
+        box.add_class("sw-part")
+        return box
+
+    def refresh(self) -> None:
+        """Name the fields in the units that are on."""
+        super().refresh()
+        if "target" in self.controls:
+            self.controls["target"].description = labelled("Target", "m", self.bench.system)
 
     def advise(self) -> None:
         """Find the next trial."""
-        belief = self._belief()
-        load = _number(self.controls["axle"], 1e3)
-        self.advice = next_trial(
-            belief,
-            bounds_around(self.bench, _ticked(self.controls)),
-            target=_number(self.controls["target"]),
-            limits=Limits(axle_load=load),
-            system=self.bench.system,
+        bench, limits = self.bench, self.limits()
+        target = amount(self.controls["target"], "m", bench.system)
+        bounds, system = bounds_around(bench, self.ticked()), bench.system
+        story = story_of(self.log, bench.machine)
+        self.say("looking for the next trial \N{HORIZONTAL ELLIPSIS}")
+
+        def work(report: object) -> Advice:
+            tell = report if callable(report) else lambda words: None
+            if any(shot.tells for shot in story.shots):
+                belief: Belief = learn(
+                    story.machine, story.shots, measured=story.measured, progress=tell
+                ).belief
+            else:
+                belief = before_any_shot(bench.machine)
+            return next_trial(
+                belief, bounds, target=target, limits=limits, system=system, progress=tell
+            )
+
+        self.work.start(work, self._show, self.say)
+
+    def _show(self, advice: Advice) -> None:
+        self.advice = advice
+        lines = "".join(f"<li>{html.escape(line)}</li>" for line in advice.watch)
+        self.answer.value = f"<p><strong>{html.escape(advice.sentence)}</strong></p>" + (
+            f"<p>What to look for:</p><ul>{lines}</ul>" if lines else ""
         )
-        lines = [self.advice.sentence, *self.advice.watch]
-        self.answer.value = "".join(f"<p>{html.escape(line)}</p>" for line in lines)
         self.say("advised")
 
-    def _belief(self) -> Belief:
-        story = story_of(self.log, self.bench.machine)
-        if not any(shot.tells for shot in story.shots):
-            return before_any_shot(self.bench.machine)
-        return story.learn().belief
 
-
-class Searcher(LogPart):
+class Searcher(Limited):
     """The best machine within bounds and limits, and the trade-off, point by point."""
 
     def _make(self) -> ipywidgets.Box:
         self.optimum: Optimum | None = None
+        self.traced: tuple[Optimum, ...] = ()
         self.answer = ipywidgets.HTML()
-        self.picture = ipywidgets.Image(format="png", layout=ipywidgets.Layout(max_width="100%"))
+        self.picture = ipywidgets.Image(format="png", layout=ipywidgets.Layout(display="none"))
+        self.picture.add_class("sw-sheet")
         self.controls = {
-            **_ticks(("sling.length", "release.angle")),
+            **self.fields(),
             "goal": ipywidgets.Dropdown(
-                options=list(GOALS), description="Goal", layout=WIDE, style=STYLE
+                options=[(words.capitalize(), key) for key, (words, _) in GOALS.items()],
+                description="Goal",
+                layout=WIDE,
+                style=STYLE,
             ),
-            "axle": ipywidgets.Text(
-                description="Axle limit [kN]", placeholder="empty: none", layout=WIDE, style=STYLE
+            "against": ipywidgets.Dropdown(
+                options=[
+                    (f"range against {words}", key)
+                    for key, (words, _) in GOALS.items()
+                    if key != "range"
+                ],
+                value="axle load",
+                description="Trade-off",
+                layout=WIDE,
+                style=STYLE,
             ),
-            "stock": ipywidgets.Text(
-                description="Timber [m]", placeholder="6.0 7.5", layout=WIDE, style=STYLE
-            ),
-            "search": button("Search", "Find the best machine", self.search, self.bench),
-            "take": button(
-                "Put on the bench", "A step that Undo takes back", self.take, self.bench
-            ),
-            "trade": button("Trade-off", "Range against axle load", self.trade, self.bench),
+            "search": self.button("Search", "Find the best machine", self.search),
+            "take": self.button("Put on the bench", "A step that Undo takes back", self.take),
+            "trade": self.button("Trace the trade-off", "Point by point, drawn live", self.trade),
+            "stop": self.work.stop_button,
         }
-        return ipywidgets.VBox([*self.controls.values(), self.answer, self.picture, self.status])
-
-    def limits(self) -> Limits:
-        """Read the limits off the controls."""
-        words = self.controls["stock"].value.replace(",", " ").split()
-        try:
-            stock = tuple(float(word) for word in words)
-        except ValueError:
-            raise ValueError(
-                f"Timber: {self.controls['stock'].value[:40]!r}; write lengths in metres, such as "
-                "6.0 7.5"
-            ) from None
-        return Limits(axle_load=_number(self.controls["axle"], 1e3), stock=stock)
+        self.controls["search"].button_style = "primary"
+        of = self.controls
+        box = ipywidgets.VBox(
+            [
+                ipywidgets.HTML("<p>Which dials may the search vary?</p>"),
+                self.ticks(),
+                of["goal"],
+                *(of[name] for name, *_ in self.LIMITS),
+                of["against"],
+                row(of["search"], of["take"], of["trade"], of["stop"], self.status),
+                self.answer,
+                self.picture,
+            ]
+        )
+        box.add_class("sw-part")
+        return box
 
     def search(self) -> None:
         """Find the best machine."""
-        self.optimum = search(
-            self.bench.machine,
-            bounds_around(self.bench, _ticked(self.controls)),
-            self.controls["goal"].value,
-            self.limits(),
-            generations=30,
-            progress=lambda turn, best: self.say(
-                f"generation {turn}" + (f": {best:.4g}" if best is not None else "")
-            ),
+        machine, limits, goal = self.bench.machine, self.limits(), self.controls["goal"].value
+        bounds, system = bounds_around(self.bench, self.ticked()), self.bench.system
+        self.say("searching \N{HORIZONTAL ELLIPSIS}")
+
+        def words(turn: int, best: float | None) -> None:
+            unit = GOALS[goal][1]
+            far = f", best so far {_short(best, unit, system)}" if best is not None else ""
+            self.say(f"generation {turn} of at most 30{far}")
+
+        self.work.start(
+            lambda report: search(machine, bounds, goal, limits, generations=30, progress=report),
+            self._found,
+            words,
         )
-        self.answer.value = f"<p>{html.escape(self.optimum.sentence(self.bench.system))}</p>"
+
+    def _found(self, optimum: Optimum) -> None:
+        self.optimum = optimum
+        self.answer.value = f"<p>{html.escape(optimum.sentence(self.bench.system))}</p>"
         self.say("search done")
 
     def take(self) -> None:
@@ -242,69 +259,91 @@ class Searcher(LogPart):
         if self.optimum is None:
             raise ValueError("nothing was found yet: press Search first")
         self.bench.change(dict(self.optimum.values))
+        self.say("the machine found is on the bench; Undo takes it back")
 
     def trade(self) -> None:
-        """Trace range against axle load, the picture growing point by point."""
-        trade_off(
-            self.bench.machine,
-            bounds_around(self.bench, _ticked(self.controls)),
-            limits=self.limits(),
-            points=5,
-            generations=15,
-            progress=self._draw,
-        )
-        self.say("trade-off traced")
+        """Trace range against another goal, the picture growing point by point."""
+        machine, limits = self.bench.machine, self.limits()
+        bounds, against = bounds_around(self.bench, self.ticked()), self.controls["against"].value
+        self.say("tracing the trade-off \N{HORIZONTAL ELLIPSIS}")
 
-    def _draw(self, found: tuple[Optimum, ...]) -> None:
+        def work(report: object) -> tuple[Optimum, ...]:
+            tell = report if callable(report) else lambda *words, **options: None
+            return trade_off(
+                machine,
+                bounds,
+                against,
+                limits,
+                points=7,
+                generations=15,
+                progress=lambda found: tell(found, against, always=True),
+                step=lambda words: tell(words, against),
+            )
+
+        self.work.start(work, lambda found: self._draw(found, against), self._draw)
+
+    def _draw(self, found: tuple[Optimum, ...] | str, against: str) -> None:
+        if isinstance(found, str):
+            self.say(found)
+            return
+        self.traced = found
         figure, axes = sheet(height=3.2)
-        draw_trade_off(axes, found, system=self.bench.system)
+        draw_trade_off(axes, found, against, self.bench.system)
         self.picture.value = figure._repr_png_()
+        self.picture.layout.display = ""
         self.say(f"{len(found)} points of the trade-off")
+
+
+def _short(value: float, unit: str, system: object) -> str:
+    from slingwright import units
+
+    return units.text(float(f"{value:.4g}"), unit, system)  # type: ignore[arg-type]
 
 
 class MoreOf(LogPart):
     """What a little more of each dial does, on demand."""
 
     def _make(self) -> ipywidgets.Box:
+        self.found: tuple[Sensitivity, ...] = ()
         self.answer = ipywidgets.HTML()
         self.controls = {
-            "look": button("A little more of each", "Work the slopes out", self.look, self.bench)
+            "look": self.button("A little more of each", "Work the slopes out", self.look),
+            "stop": self.work.stop_button,
         }
-        return ipywidgets.VBox([self.controls["look"], self.answer, self.status])
-
-    def look(self) -> Table:
-        """Work the slopes out and show them."""
-        found = sensitivity_table(sensitivity(self.bench.machine), self.bench.system)
-        self.answer.value = found._repr_html_()
-        self.say("slopes worked out")
-        return found
-
-
-def _ticks(on: tuple[str, ...]) -> dict[str, ipywidgets.Checkbox]:
-    return {
-        f"vary {path}": ipywidgets.Checkbox(
-            value=path in on, description=f"vary {dials.dial(path).label.lower()}", indent=False
+        self.controls["look"].button_style = "primary"
+        box = ipywidgets.VBox(
+            [
+                row(self.controls["look"], self.controls["stop"], self.status),
+                self.answer,
+            ]
         )
-        for path in VARIED
-    }
+        box.add_class("sw-part")
+        return box
 
+    def look(self) -> None:
+        """Work the slopes out and show them."""
+        machine = self.bench.machine
+        self.say("working the slopes out \N{HORIZONTAL ELLIPSIS}")
+        self.work.start(
+            lambda report: sensitivity(machine, progress=report),
+            self._show,
+            lambda done, many: self.say(f"{done} of {many} dials"),
+        )
 
-def _ticked(controls: object) -> tuple[str, ...]:
-    of: dict[str, ipywidgets.Checkbox] = controls  # type: ignore[assignment]
-    return tuple(path for path in VARIED if of[f"vary {path}"].value)
+    def _show(self, found: tuple[Sensitivity, ...]) -> None:
+        self.found = found
+        self._write()
+        self.say("slopes worked out")
 
+    def _write(self) -> None:
+        if self.found:
+            told: Table = sensitivity_table(self.found, self.bench.system)
+            self.answer.value = told._repr_html_()
 
-def _number(control: ipywidgets.Text, factor: float = 1.0) -> float | None:
-    text = control.value.strip().replace(",", ".")
-    if not text:
-        return None
-    try:
-        return float(text) * factor
-    except ValueError:
-        raise ValueError(
-            f"{control.description}: {text[:40]!r} is not a number; write it as 85, or leave it "
-            "empty"
-        ) from None
+    def refresh(self) -> None:
+        """Show the slopes in the units that are on."""
+        super().refresh()
+        self._write()
 
 
 class Changes(Part):
@@ -343,12 +382,13 @@ class Changes(Part):
             titles=["What if", "Next trial", "Search", "A little more"],
         )
         caution = ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>")
-        box = ipywidgets.VBox([caution, tabs])
-        box.add_class("sw-column")
+        self.tools = (History(self.bench), UnitSwitch(self.bench))
+        box = ipywidgets.VBox([LogStyle(), caution, row(*(one.widget for one in self.tools)), tabs])
+        box.add_class("sw-log")
         return box
 
     def close(self) -> None:
         """Stop watching and take every widget off the page; the log stays open."""
-        for part in self.parts:
+        for part in (*self.parts, *self.tools):
             part.close()
         super().close()

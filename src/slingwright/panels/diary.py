@@ -5,7 +5,6 @@ Text that was typed is text: it is shown as it stands and does nothing.
 
 from __future__ import annotations
 
-import html
 from pathlib import Path
 
 import ipywidgets
@@ -23,8 +22,9 @@ from slingwright.logbook import (
 from slingwright.logbook.diary import diary_html
 from slingwright.logbook.entries import ORIGINS, RATINGS, SEVERITIES
 from slingwright.machine import Machine
+from slingwright.panels.log_part import LogPart, open_log
+from slingwright.panels.log_style import LogStyle
 from slingwright.panels.parts import Part as PagePart
-from slingwright.panels.parts import button
 from slingwright.panels.workbench import Workbench
 from slingwright.report.field_records import current_machine, save_revision, show_value
 
@@ -32,49 +32,6 @@ NARROW = ipywidgets.Layout(width="min(100%, 30em)")
 KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
 LATEST = 12
 """Entries that stand on the page; the rest is in the export."""
-
-
-def open_log(log: Logbook | Path | str, machine: str = "") -> Logbook:
-    """Give an open log: one that is open already, a file, or a new file for a named machine.
-
-    Raises:
-        LogbookError: the file is no log, or is not there and no machine was named.
-    """
-    if isinstance(log, Logbook):
-        return log
-    path = Path(log)
-    if machine and not path.exists():
-        return Logbook.create(path, machine=machine)
-    return Logbook.open(path)
-
-
-class LogPart(PagePart):
-    """A part of a page that reads and writes a log and has a status line of its own.
-
-    Args:
-        bench: the shared bench.
-        log: an open log.
-    """
-
-    watches_status = True
-
-    def __init__(self, bench: Workbench, log: Logbook) -> None:
-        self.log = log
-        self.status = ipywidgets.HTML()
-        super().__init__(bench)
-        for control in self.controls.values():
-            if isinstance(control, ipywidgets.Button):
-                control.layout.align_self = "flex-start"
-
-    def say(self, words: str, *, warn: bool = False) -> None:
-        """Put words into the status line of the page and of this part."""
-        self.bench.say(words, warn=warn)
-
-    def refresh(self) -> None:
-        """Show the status line as it is now, for eyes and for screen readers."""
-        mark = "\N{BALLOT X} " if self.bench.warn else ""
-        role = "alert" if self.bench.warn else "status"
-        self.status.value = f'<p role="{role}">{mark}{html.escape(self.bench.status)}</p>'
 
 
 class EntryForm(LogPart):
@@ -123,7 +80,7 @@ class EntryForm(LogPart):
             **numbers,
             **choices,
             "note": ipywidgets.Textarea(description="Note", layout=NARROW, style=_WIDE),
-            "write": button("Write entry", "Write this into the log", self.write, self.bench),
+            "write": self.button("Write entry", "Write this into the log", self.write),
         }
         choices["kind"].observe(lambda _: self._show_fields(), names="value")
         self._show_fields()
@@ -202,11 +159,11 @@ class Revisions(LogPart):
         self.controls = {
             "note": ipywidgets.Text(description="Why changed", layout=NARROW, style=_WIDE),
             "author": ipywidgets.Text(description="Who", layout=NARROW, style=_WIDE),
-            "save": button(
-                "Save as revision", "Write the bench's machine into the log", self.save, self.bench
+            "save": self.button(
+                "Save as revision", "Write the bench's machine into the log", self.save
             ),
-            "take": button(
-                "Take from log", "Put the log's last machine on the bench", self.take, self.bench
+            "take": self.button(
+                "Take from log", "Put the log's last machine on the bench", self.take
             ),
         }
         return ipywidgets.VBox([*self.controls.values(), self.status])
@@ -291,6 +248,7 @@ class BuildLog(PagePart):
         }
         box = ipywidgets.VBox(
             [
+                LogStyle(),
                 ipywidgets.HTML("<h3>Write</h3>"),
                 self.form.widget,
                 ipywidgets.HTML("<h3>Revision</h3>"),
@@ -299,7 +257,7 @@ class BuildLog(PagePart):
                 self.diary.widget,
             ]
         )
-        box.add_class("sw-column")
+        box.add_class("sw-log")
         return box
 
     def close(self) -> None:

@@ -6,19 +6,24 @@ One column of large controls, so that it can be used on a telephone.
 from __future__ import annotations
 
 import html
+from collections.abc import Callable
 from pathlib import Path
 
 import ipywidgets
 
 from slingwright.answers.field_shots import LearnError
+from slingwright.answers.fitting import Interval
 from slingwright.answers.learning import Learned
 from slingwright.logbook import Logbook, Shot
-from slingwright.logbook.entries import RELEASES
 from slingwright.machine import Machine
-from slingwright.panels.diary import LogPart, open_log
-from slingwright.panels.parts import Part, button
+from slingwright.panels.field_files import ShotFiles
+from slingwright.panels.log_part import LogPart, amount, labelled, open_log
+from slingwright.panels.log_style import LogStyle
+from slingwright.panels.parts import Part, row
+from slingwright.panels.toolbar import UnitSwitch
 from slingwright.panels.workbench import Workbench
-from slingwright.report.change_tables import interval_words, learned_table
+from slingwright.report.change_tables import draw_residuals, interval_words, learned_table
+from slingwright.report.drawings import sheet
 from slingwright.report.field_records import story_of
 
 WIDE = ipywidgets.Layout(width="min(100%, 24em)", min_height="2.6em")
@@ -28,6 +33,18 @@ CAUTION = (
     "the one in charge says so."
 )
 EMPTY = ""
+SEEN = (
+    ("not seen", ""),
+    ("early: steep", "early"),
+    ("right", "right"),
+    ("late: flat", "late"),
+)
+"""Words for the release, with what the eye goes by: steeper than about 50 deg, flatter than 30."""
+UNITS = (
+    ("range", "Range", "m"),
+    ("drift", "Drift right", "m"),
+    ("time_of_flight", "In the air", "s"),
+)
 
 
 class ShotForm(LogPart):
@@ -42,9 +59,9 @@ class ShotForm(LogPart):
         texts = {
             name: ipywidgets.Text(description=label, placeholder=hint, layout=WIDE, style=STYLE)
             for name, label, hint in (
-                ("range", "Range [m]", "such as 101.5"),
-                ("drift", "Drift right [m]", "left is below 0"),
-                ("time_of_flight", "In the air [s]", "stop-watch"),
+                ("range", "Range", "such as 101.5"),
+                ("drift", "Drift right", "left is below 0"),
+                ("time_of_flight", "In the air", "stop-watch"),
                 ("settings", "Changed dials", "sling.length=4.9 m"),
                 ("note", "Note", ""),
                 ("author", "Who", ""),
@@ -56,12 +73,19 @@ class ShotForm(LogPart):
             ),
             **texts,
             "release_seen": ipywidgets.ToggleButtons(
-                options=[("not seen", ""), *((word, word) for word in RELEASES if word)],
+                options=SEEN,
                 description="Release",
-                style={"description_width": "8.5em", "button_width": "5em"},
+                tooltips=[
+                    "nobody watched it",
+                    "it went steep, above about 50 degrees",
+                    "between the two",
+                    "it went flat, below about 30 degrees",
+                ],
+                style={"description_width": "8.5em", "button_width": "6.6em"},
             ),
-            "write": button("Write shot", "Write this shot into the log", self.write, self.bench),
+            "write": self.button("Write shot", "Write this shot into the log", self.write),
         }
+        self.controls["write"].button_style = "primary"
         order = ("load", "range", "drift", "time_of_flight", "release_seen", "settings", "note")
         box = ipywidgets.VBox(
             [
@@ -70,8 +94,16 @@ class ShotForm(LogPart):
                 self.status,
             ]
         )
-        box.add_class("sw-form")
+        box.add_class("sw-part")
+        box.add_class("sw-shot")
         return box
+
+    def refresh(self) -> None:
+        """Name the fields in the units that are on."""
+        super().refresh()
+        for name, words, unit in UNITS:
+            if name in self.controls:
+                self.controls[name].description = labelled(words, unit, self.bench.system)
 
     def record(self) -> Shot:
         """Give the shot that the form describes.
@@ -89,16 +121,8 @@ class ShotForm(LogPart):
         )
 
     def _number(self, name: str) -> float | None:
-        text = self.controls[name].value.strip().replace(",", ".")
-        if not text:
-            return None
-        try:
-            return float(text)
-        except ValueError:
-            label = self.controls[name].description
-            raise ValueError(
-                f"{label}: {text[:40]!r} is not a number; write it as 101.5, or leave it empty"
-            ) from None
+        unit = next(unit for one, _, unit in UNITS if one == name)
+        return amount(self.controls[name], unit, self.bench.system)
 
     def _settings(self) -> dict[str, float | bool | str]:
         changes: dict[str, str] = {}
@@ -137,31 +161,79 @@ class LearnPanel(LogPart):
     def _make(self) -> ipywidgets.Box:
         self.learned: Learned | None = None
         self.words = ipywidgets.HTML("<p>Nothing learned yet: press Learn.</p>")
+        self.picture = ipywidgets.Image(format="png", layout=ipywidgets.Layout(display="none"))
+        self.picture.add_class("sw-sheet")
+        self._unread: tuple[str, ...] = ()
+        self._drawn: object = None
         self.controls = {
-            "learn": button(
-                "Learn from the shots", "Fit what is not known to the shots", self.learn, self.bench
-            )
+            "learn": self.button(
+                "Learn from the shots", "Fit what is not known to the shots", self.learn
+            ),
+            "stop": self.work.stop_button,
         }
-        return ipywidgets.VBox([self.controls["learn"], self.words, self.status])
+        box = ipywidgets.VBox(
+            [
+                row(self.controls["learn"], self.controls["stop"], self.status),
+                self.words,
+                self.picture,
+            ]
+        )
+        box.add_class("sw-part")
+        box.add_class("sw-shot")
+        return box
 
     def learn(self) -> None:
         """Learn from all shots that count, and say what the next one should do.
 
-        Raises:
-            LearnError: nothing can be learned; the words say why.
+        What cannot be learned from is said in the status line.
         """
-        learned = story_of(self.log, self.bench.opened).learn()
-        self.learned = learned
-        system = self.bench.system
-        lines = [f"<p>{html.escape(str(one))}</p>" for one in learned.suspects]
-        try:
-            after = learned.next_shot()
+        self.say("gathering the shots \N{HORIZONTAL ELLIPSIS}")
+        story = story_of(self.log, self.bench.opened)
+
+        def work(report: Callable[..., None]) -> tuple[Learned, Interval | str]:
+            learned = story.learn(progress=report)
+            report("throwing the next shot")
+            try:
+                return learned, learned.next_shot()
+            except LearnError as error:
+                return learned, str(error)
+
+        self._unread = story.unread
+        self.work.start(work, self._show, self.say)
+
+    def _show(self, found: tuple[Learned, Interval | str]) -> None:
+        self.learned, self._after = found
+        self._draw()
+        self.say(f"learned from {len(self.learned.model.shots)} shots")
+
+    def _draw(self) -> None:
+        learned, system = self.learned, self.bench.system
+        if learned is None or self._drawn == (id(learned), system):
+            return
+        self._drawn = (id(learned), system)
+        after = self._after
+        if isinstance(after, str):
+            lines = [f"<p>{html.escape(after)}</p>"]
+        else:
             told = interval_words(after.low, after.high, "m", system)
-            lines.append(f"<p><strong>Next shot as the machine stands: {told}.</strong></p>")
-        except LearnError as error:
-            lines.append(f"<p>{html.escape(str(error))}</p>")
+            lines = [f"<p><strong>Next shot as the machine stands: {told}.</strong></p>"]
+        said = [
+            *(str(one) for one in learned.suspects),
+            *self._unread,
+            *learned.scatter_words(system),
+        ]
+        lines += [f"<p>{html.escape(one)}</p>" for one in said]
         self.words.value = "".join(lines) + learned_table(learned, system)._repr_html_()
-        self.say(f"learned from {len(learned.model.shots)} shots")
+        if any(what == "range" for _, what in learned.model.places):
+            figure, axes = sheet(height=2.8)
+            draw_residuals(axes, learned)
+            self.picture.value = figure._repr_png_()
+            self.picture.layout.display = ""
+
+    def refresh(self) -> None:
+        """Show what was learned in the units that are on."""
+        super().refresh()
+        self._draw()
 
 
 class FieldDay(Part):
@@ -182,14 +254,25 @@ class FieldDay(Part):
     def _make(self) -> ipywidgets.Box:
         self.form = ShotForm(self.bench, self.log)
         self.told = LearnPanel(self.bench, self.log)
-        self.parts = (self.form, self.told)
-        self.controls = {**self.form.controls, **self.told.controls}
-        box = ipywidgets.VBox([self.form.widget, self.told.widget])
-        box.add_class("sw-column")
+        self.files = ShotFiles(self.bench, self.log)
+        self.parts = (self.form, self.told, self.files)
+        self.units = UnitSwitch(self.bench)
+        self.controls = {
+            **self.form.controls,
+            **{name: self.told.controls[name] for name in ("learn", "stop")},
+            **{f"file.{name}": control for name, control in self.files.controls.items()},
+        }
+        more = ipywidgets.Accordion(
+            children=[self.files.widget], titles=["Load cell and video of a shot"]
+        )
+        box = ipywidgets.VBox(
+            [LogStyle(), self.units.widget, self.form.widget, self.told.widget, more]
+        )
+        box.add_class("sw-log")
         return box
 
     def close(self) -> None:
         """Stop watching and take every widget off the page; the log stays open."""
-        for part in self.parts:
+        for part in (*self.parts, self.units):
             part.close()
         super().close()

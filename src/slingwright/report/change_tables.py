@@ -61,6 +61,24 @@ def _line(state: State, present: State, system: units.System) -> tuple[str, ...]
     )
 
 
+def order_rows(found: WhatIf, system: units.System = "metric") -> list[tuple[str, ...]]:
+    """Give the order of doing as text: a head, then a line a step, sums growing down the table."""
+    lines: list[tuple[str, ...]] = [
+        ("step", "change", "safe after", "range then", "worst check then", "cost so far")
+        + ("hours so far", "then")
+    ]
+    before = found.present
+    for place, (name, state) in enumerate(zip(found.order, found.steps, strict=True), start=1):
+        line = _line(state, before, system)
+        of = dict(zip(HEAD, line, strict=True))
+        lines.append(
+            (str(place), name, found.needed_before(name), of["range"], of["worst check"])
+            + (of["cost"], of["hours"], of["safe"])
+        )
+        before = state
+    return lines
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """Lines of cells that show themselves as a table; the first line is the head."""
@@ -104,6 +122,12 @@ class Table:
 def change_table(found: WhatIf, system: units.System = "metric") -> Table:
     """Put a what-if into a table."""
     return Table(lines=change_rows(found, system), caption="The machine with each set of changes")
+
+
+def order_table(found: WhatIf, system: units.System = "metric") -> Table:
+    """Put the order of doing into a table."""
+    how = "best of every order" if found.every_set else "best next step each time, not every order"
+    return Table(lines=order_rows(found, system), caption=f"In which order to make them ({how})")
 
 
 def learned_table(learned: Learned, system: units.System = "metric") -> Table:

@@ -17,18 +17,29 @@ from slingwright.answers.field_shots import FieldShot, field_shot
 from slingwright.answers.learning import Learned, learn
 from slingwright.answers.release import ReleaseSeen
 from slingwright.answers.sensitivity import crank_force
+from slingwright.answers.tracks import TrackError
 from slingwright.answers.whatif import Change
 from slingwright.compiled.throwing import throw
 from slingwright.dials import Value
-from slingwright.logbook import Entry, LoadTrace, Logbook, Measurement, Revision, Shot
+from slingwright.logbook import (
+    Entry,
+    LoadTrace,
+    Logbook,
+    Measurement,
+    Revision,
+    Shot,
+    VideoTrack,
+)
 from slingwright.logbook.shots import shots_that_count
 from slingwright.logbook.validation import Setting
 from slingwright.machine import Machine, shown
 from slingwright.places import data_folder
+from slingwright.report.video_records import read_video
 
 SAME = 1e-9  # share within which two values of a dial are the same
 SAME_LOAD = 0.03  # share within which a load is taken for one of the brief
 TRACE_SHARE = 0.03  # of a load cell's peak, one standard deviation: common practice
+MOST_READ = 200  # videos whose release is kept in mind
 NINETY = 1.6449  # standard deviations in half of a 90 % interval
 FORCES: Mapping[str, float] = {"N": 1.0, "kN": 1e3, "lbf": 4.4482216152605}
 CHANNELS: Mapping[str, str] = {"axle": "peak_axle_load", "hook": "hook_load"}
@@ -130,11 +141,21 @@ def keep_change(log: Logbook, machine: Machine, change: Change, *, author: str =
     """
     reason = change.reason.strip() or "kept after weighing it"
     changed = machine.change(change.dials)
-    return save_revision(log, changed, note=f"{change.name}: {reason}", author=author)
+    asked = [f"{change.hours:g} h"] if change.hours else []
+    asked += [f"cost {change.cost:g}"] if change.cost else []
+    note = f"{change.name}: {reason}" + (f" ({', '.join(asked)})" if asked else "")
+    return save_revision(log, changed, note=note, author=author)
 
 
-def shots_to_learn_from(log: Logbook, base: Machine) -> tuple[FieldShot, ...]:
-    """Give the shots of a log that count, with settings, what was seen, and load traces.
+def shots_to_learn_from(
+    log: Logbook, base: Machine, unread: list[str] | None = None
+) -> tuple[FieldShot, ...]:
+    """Give the shots of a log that count, with settings, what was seen, load traces and videos.
+
+    Args:
+        log: the log.
+        base: the machine that settings are changes of.
+        unread: takes a sentence for each video that shows no release that fits.
 
     A shot's load other than its revision's takes diameter and drag from the load of that mass in
     the brief, or else the diameter of the same stuff.
@@ -148,6 +169,10 @@ def shots_to_learn_from(log: Logbook, base: Machine) -> tuple[FieldShot, ...]:
             if what is not None and record.unit in FORCES:
                 peak = max(record.value) * FORCES[record.unit]
                 traces.setdefault(record.shot, {})[what] = (peak, abs(peak) * TRACE_SHARE)
+    videos: dict[int, list[Entry]] = {}
+    for entry in log.current(VideoTrack.kind):
+        if isinstance(entry.record, VideoTrack) and entry.record.shot is not None:
+            videos.setdefault(entry.record.shot, []).append(entry)
     found = []
     for place, number in enumerate(table.number):
         machine = machine_at(base, table.settings[place])
@@ -158,6 +183,13 @@ def shots_to_learn_from(log: Logbook, base: Machine) -> tuple[FieldShot, ...]:
             if path not in both and row.group != "winch" and not _same(machine[path], base[path])
         }
         changes |= _load(machine, table.load[place])
+        seen = dict(traces.get(number, {}))
+        for entry in videos.get(number, []):
+            try:
+                seen |= _video(entry, base.change(changes) if changes else base)
+            except TrackError as error:
+                if unread is not None:
+                    unread.append(f"The video in entry {entry.number} was not used: {error}")
         found.append(
             field_shot(
                 f"shot {number}",
@@ -167,10 +199,25 @@ def shots_to_learn_from(log: Logbook, base: Machine) -> tuple[FieldShot, ...]:
                 release=table.release_seen[place],
                 drift=_or_none(table.drift[place]),
                 settings=changes,
-                **traces.get(number, {}),
+                **seen,
             )
         )
     return tuple(found)
+
+
+_READ: dict[tuple[str, Value, Value], dict[str, tuple[float, float]]] = {}
+"""What was read off videos, by the entry's digest, load and axle: it takes a second each."""
+
+
+def _video(entry: Entry, machine: Machine) -> dict[str, tuple[float, float]]:
+    key = (entry.digest, machine.values["projectile.mass"], machine.values["axle.height"])
+    if key not in _READ:
+        if len(_READ) > MOST_READ:
+            _READ.clear()
+        if not isinstance(entry.record, VideoTrack):
+            raise TrackError(f"entry {entry.number} is no video. Name one that is.")
+        _READ[key] = seen_in_video(read_video(entry.record, machine).release)
+    return _READ[key]
 
 
 def _or_none(value: float) -> float | None:
@@ -238,6 +285,7 @@ class FieldStory:
     machine: Machine
     shots: tuple[FieldShot, ...]
     measured: Mapping[str, tuple[float, float]]
+    unread: tuple[str, ...] = ()  # videos that were not used, in words
 
     def learn(self, **options: object) -> Learned:
         """Learn from the shots; options as `learn` has them."""
@@ -247,10 +295,12 @@ class FieldStory:
 def story_of(log: Logbook, base: Machine) -> FieldStory:
     """Gather what a log gives to learn from, with shots as changes to its last machine."""
     machine = current_machine(log, base)
+    unread: list[str] = []
     return FieldStory(
         machine=machine,
-        shots=shots_to_learn_from(log, machine),
+        shots=shots_to_learn_from(log, machine, unread),
         measured={p: v for p, v in measured_dials(log).items() if dials.dial(p).moves},
+        unread=tuple(unread),
     )
 
 

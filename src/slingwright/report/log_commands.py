@@ -72,9 +72,13 @@ def whatif_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--change",
         action="append",
-        required=True,
-        metavar="NAME:PATH=VALUE[,PATH=VALUE]",
-        help='a change, such as --change "heavier fill:counterweight.mass=800 kg"; may be repeated',
+        default=[],
+        metavar="NAME:PATH=VALUE[,PATH=VALUE][,cost=40][,hours=3]",
+        help='a change, such as --change "heavier fill:counterweight.mass=800 kg,cost=40"; may be '
+        "repeated",
+    )
+    parser.add_argument(
+        "--changes", default=None, metavar="FILE", help="a file of changes, one [[change]] each"
     )
     parser.add_argument("--us", action="store_true", help="show US customary units")
     parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
@@ -297,60 +301,63 @@ def run_fit(options: Options) -> int:
 
 
 def run_whatif(options: Options) -> int:
-    """Weigh changes alone, together and each left out."""
+    """Weigh changes alone, together and each left out; 1 where the machine fails with all made."""
     from slingwright import units
-    from slingwright.answers.whatif import Change, WhatIfError, what_if
+    from slingwright.answers.change_file import change_of_line, read_changes
+    from slingwright.answers.whatif import WhatIfError, what_if
     from slingwright.machinefile import read_machine
-    from slingwright.report.change_tables import change_rows
+    from slingwright.report.change_tables import change_rows, order_rows
 
     machine = read_machine(options.file)
     try:
-        found = what_if(machine, [_change(text, Change) for text in options.change])
+        proposed = [] if options.changes is None else read_changes(options.changes)
+        proposed += [_with_units(change_of_line(text, ",")) for text in options.change]
+        if not proposed:
+            raise Declined("whatif: nothing is proposed; give --change or --changes FILE")
+        found = what_if(machine, proposed)
     except WhatIfError as error:
         raise Declined(str(error)) from error
     if options.json:
         _print_json(
             {
-                "states": [
-                    {
-                        "changes": list(state.names),
-                        "range_m": state.range,
-                        "axle_load_N": state.axle_load,
-                        "axle_use": state.axle_use,
-                        "worst_check": state.worst_check,
-                        "worst_use": state.worst_use,
-                        "crank_force_N": state.crank_force,
-                        "reload_time_s": state.reload_time,
-                        "failings": list(state.failings.values()),
-                    }
-                    for state in found.states
-                ],
+                "states": [_state(state) for state in found.states],
                 "order": list(found.order),
+                "steps": [_state(state) for state in found.steps],
+                "every_order_tried": found.every_set,
                 "only_after": [str(one) for one in found.only_after],
+                "holds": found.holds,
             }
         )
-        return 0
+        return 0 if found.holds else 1
     system: units.System = "US" if options.us else "metric"
     print(table_text(change_rows(found, system)))
+    print(f"\n{table_text(order_rows(found, system))}")
     print(f"\n{found.advice(system)}\n{CAUTION}")
-    return 0
+    return 0 if found.holds else 1
 
 
-def _change(text: str, make: Any) -> Any:
-    """Read a change: a name, a colon, then dials and values."""
-    name, colon, rest = text.partition(":")
-    if not colon:
-        raise Declined(f"--change {text}: write NAME:PATH=VALUE[,PATH=VALUE]")
-    dials: dict[str, Any] = {}
-    for word in rest.split(","):
-        path, equals, value = word.partition("=")
-        if not equals:
-            raise Declined(f"--change {text}: {word.strip()!r} has no value; write PATH=VALUE")
-        from slingwright.dials import BY_PATH
+def _state(state: Any) -> dict[str, Any]:
+    return {
+        "changes": list(state.names),
+        "range_m": state.range,
+        "axle_load_N": state.axle_load,
+        "axle_use": state.axle_use,
+        "worst_check": state.worst_check,
+        "worst_use": state.worst_use,
+        "crank_force_N": state.crank_force,
+        "reload_time_s": state.reload_time,
+        "cost": state.cost,
+        "hours": state.hours,
+        "failings": list(state.failings.values()),
+    }
 
-        path = path.strip()
-        dials[path] = _dial_value(path, value.strip()) if path in BY_PATH else value
-    return make(name=name.strip(), dials=dials)
+
+def _with_units(change: Any) -> Any:
+    """Read a change's values with their units; a bare number is in the dial's own unit."""
+    import dataclasses
+
+    read = {path: _dial_value(path, str(value)) for path, value in change.dials.items()}
+    return dataclasses.replace(change, dials=read)
 
 
 def _print_json(record: Any) -> None:

@@ -1,0 +1,311 @@
+"""The part of `field day` for files: a load cell's trace or a video's track, put to a shot."""
+
+from __future__ import annotations
+
+import html
+
+import ipywidgets
+import numpy as np
+
+from slingwright.answers.loadtrace import (
+    FORCE_UNITS,
+    TIME_UNITS,
+    TraceError,
+    clean,
+    column_names,
+    read_trace,
+)
+from slingwright.answers.tracks import TrackError, read_tracks
+from slingwright.logbook import LoadTrace, Logbook, Shot, VideoTrack
+from slingwright.panels.log_part import LogPart
+from slingwright.panels.parts import row
+from slingwright.report.field_records import seen_in_video
+from slingwright.report.video_records import read_video
+
+LARGEST_FILE = 5_000_000  # bytes, through the page
+MOST_COLUMNS = 40
+MOST_SAMPLES = 5_000  # of a trace that goes into the log; a longer one is thinned
+LATEST_SHOTS = 30
+WIDE = ipywidgets.Layout(width="min(100%, 24em)")
+STYLE = {"description_width": "8.5em"}
+ASK = "choose"
+
+
+def plain(text: str) -> str:
+    """Give a name from a file as one short line.
+
+    >>> plain("a\\n" + "b" * 100)[:8]
+    'a bbbbbb'
+    """
+    return " ".join(text.split())[:60]
+
+
+def shot_choices(log: Logbook) -> list[tuple[str, int]]:
+    """Name the last shots of a log, the newest first."""
+    found = []
+    for entry in log.current(Shot.kind)[-LATEST_SHOTS:]:
+        if isinstance(entry.record, Shot):
+            far = "" if entry.record.range is None else f", {entry.record.range:g} m"
+            found.append((f"entry {entry.number}: {entry.record.load:g} kg{far}", entry.number))
+    return found[::-1]
+
+
+class ShotFiles(LogPart):
+    """Files put to a shot: a load cell's trace, or points tracked in a video."""
+
+    def _make(self) -> ipywidgets.Box:
+        self._count = -1
+        self._trace = self._table = ""
+        self.said = ipywidgets.HTML()
+
+        def choice(label: str, options: list[object], value: object = None) -> ipywidgets.Dropdown:
+            return ipywidgets.Dropdown(
+                options=options, value=value, description=label, layout=WIDE, style=STYLE
+            )
+
+        def text(label: str, hint: str) -> ipywidgets.Text:
+            return ipywidgets.Text(description=label, placeholder=hint, layout=WIDE, style=STYLE)
+
+        def upload(words: str, hint: str) -> ipywidgets.FileUpload:
+            return ipywidgets.FileUpload(
+                accept=".csv,.txt,.tsv",
+                multiple=False,
+                description=words,
+                tooltip=hint,
+                layout=ipywidgets.Layout(width="auto", align_self="flex-start"),
+            )
+
+        self.controls = {
+            "shot": choice("Shot", [("no shot yet", 0)], 0),
+            "trace": upload("Open a load trace", "CSV with a time and a force in each row"),
+            "channel": choice("Cell at", ["axle", "hook"], "axle"),
+            "time": choice("Time in", [("no file", -1)], -1),
+            "time_unit": choice("Unit of time", [ASK, *TIME_UNITS], ASK),
+            "force": choice("Force in", [("no file", -1)], -1),
+            "force_unit": choice("Unit of force", [ASK, *FORCE_UNITS], ASK),
+            "write_trace": self.button("Write load trace", "Put it to the shot", self.write_trace),
+            "video": upload("Open a video's track", "CSV with columns time, x, y and point"),
+            "ball": choice("Ball is", [("no file", "")], ""),
+            "tip": choice("Arm's tip is", [("not tracked", "")], ""),
+            "seen1": text("1st point seen", "x, y in the picture"),
+            "known1": text("It is at [m]", "x, y; 0, 0 is under the axle"),
+            "seen2": text("2nd point seen", "x, y in the picture"),
+            "known2": text("It is at [m]", "such as 0, 4.2 for the axle"),
+            "click_sd": text("Clicks off by", "in picture units, such as 2"),
+            "y_down": ipywidgets.Checkbox(
+                value=True, description="the picture's y runs downward", indent=False
+            ),
+            "write_video": self.button("Write video", "Put it to the shot", self.write_video),
+        }
+        self.controls["trace"].observe(lambda _: self.attempt(self._trace_came), names="value")
+        self.controls["video"].observe(lambda _: self.attempt(self._video_came), names="value")
+        of = self.controls
+        first = ("time", "time_unit", "force", "force_unit", "channel", "write_trace")
+        second = ("ball", "tip", "seen1", "known1", "seen2", "known2")
+        third = ("click_sd", "y_down", "write_video")
+        self._of_trace = ipywidgets.VBox([of[name] for name in first])
+        self._of_video = ipywidgets.VBox([of[name] for name in (*second, *third)])
+        self._of_trace.layout.display = self._of_video.layout.display = "none"
+        box = ipywidgets.VBox(
+            [
+                of["shot"],
+                row(of["trace"], of["video"]),
+                self._of_trace,
+                self._of_video,
+                self.status,
+                self.said,
+            ]
+        )
+        box.add_class("sw-part")
+        box.add_class("sw-shot")
+        return box
+
+    def refresh(self) -> None:
+        """Offer the shots that the log has."""
+        super().refresh()
+        count = len(self.log)
+        if count == self._count or "shot" not in self.controls:
+            return
+        self._count = count
+        shots = shot_choices(self.log) or [("no shot yet", 0)]
+        before = self.controls["shot"].value
+        self.controls["shot"].options = shots
+        numbers = [number for _, number in shots]
+        self.controls["shot"].value = before if before in numbers else numbers[0]
+
+    def open_trace(self, name: str, content: bytes) -> None:
+        """Take a load cell's file and offer its columns.
+
+        Raises:
+            TraceError: too large, no text, or no table.
+        """
+        text = _text(name, content)
+        names = column_names(text)[:MOST_COLUMNS]
+        if len(names) < 2:
+            raise TraceError(f"{plain(name)} has one column; a trace has a time and a force.")
+        options = [(f"{k + 1}: {plain(one)}", k) for k, one in enumerate(names)]
+        for what, place in (("time", 0), ("force", 1)):
+            self.controls[what].options = options
+            self.controls[what].value = place
+        self._trace = text
+        self._of_trace.layout.display = ""
+        self.say(f"{plain(name)}: say which columns and units it has")
+
+    def write_trace(self) -> None:
+        """Write the open trace into the log, put to the chosen shot.
+
+        Raises:
+            TraceError: no file, a unit that was not said, or what is no trace.
+            LogbookError: it could not be written.
+        """
+        if not self._trace:
+            raise TraceError("no file is open. Press Open a load trace first.")
+        for what in ("time", "force"):
+            if self.controls[f"{what}_unit"].value == ASK:
+                raise TraceError(f"the unit of {what} is not said. Choose it.")
+        trace = clean(
+            read_trace(
+                self._trace,
+                force_unit=self.controls["force_unit"].value,
+                time_unit=self.controls["time_unit"].value,
+                time_column=self.controls["time"].value,
+                force_column=self.controls["force"].value,
+                text=True,
+            )
+        )
+        places = _thinned(trace.force)
+        entry = self.log.append(
+            LoadTrace(
+                channel=f"{self.controls['channel'].value}, load cell",
+                unit="N",
+                time=tuple(trace.time[places].tolist()),
+                value=tuple(trace.force[places].tolist()),
+                shot=self.controls["shot"].value or None,
+            ),
+            note="; ".join(trace.notes),
+        )
+        peak = f"{float(trace.force.max()):.0f} N at most"
+        self._trace = ""
+        self._of_trace.layout.display = "none"
+        self.say(f"load trace written as entry {entry.number}, {peak}")
+
+    def open_video(self, name: str, content: bytes) -> None:
+        """Take a table of tracked points and offer their names.
+
+        Raises:
+            TrackError: it is no such table.
+        """
+        text = _text(name, content)
+        points = list(read_tracks(text))
+        options = [(plain(one), one) for one in points]
+        near = [one for one in points if "ball" in one.lower()]
+        self.controls["ball"].options = options
+        self.controls["ball"].value = near[0] if near else points[0]
+        tips = [one for one in points if "tip" in one.lower()]
+        self.controls["tip"].options = [("not tracked", ""), *options]
+        self.controls["tip"].value = tips[0] if tips else ""
+        self._table = text
+        self._of_video.layout.display = ""
+        self.say(f"{plain(name)}: {len(points)} points; say where two known ones are")
+
+    def video(self) -> VideoTrack:
+        """Give the record that the controls describe.
+
+        Raises:
+            TrackError: no file, or a field that cannot be read.
+        """
+        if not self._table:
+            raise TrackError("no file is open. Press Open a video's track first.")
+        points, time, x, y = [], [], [], []
+        for name, track in read_tracks(self._table).items():
+            points += [name] * track.time.size
+            time += track.time.tolist()
+            x += track.x.tolist()
+            y += track.y.tolist()
+        sd = _numbers(self.controls["click_sd"], 1)[0]
+        return VideoTrack(
+            point=tuple(points),
+            time=tuple(time),
+            x=tuple(x),
+            y=tuple(y),
+            ball=self.controls["ball"].value,
+            tip=self.controls["tip"].value,
+            seen=(*_numbers(self.controls["seen1"]), *_numbers(self.controls["seen2"])),
+            known=(*_numbers(self.controls["known1"]), *_numbers(self.controls["known2"])),
+            click_sd=sd,
+            y_down=self.controls["y_down"].value,
+            shot=self.controls["shot"].value or None,
+        )
+
+    def write_video(self) -> None:
+        """Read the release off the video, show it, and write the track into the log.
+
+        Raises:
+            TrackError: it shows no release that fits; nothing is written.
+            LogbookError: it could not be written.
+        """
+        record = self.video()
+        shot = self.log.entry(record.shot) if record.shot else None
+        machine = self.bench.machine
+        if shot is not None and isinstance(shot.record, Shot):
+            machine = machine.change({"projectile.mass": shot.record.load})
+        found = read_video(record, machine)
+        seen_in_video(found.release)
+        entry = self.log.append(record)
+        self.said.value = f"<p>{html.escape(found.words(self.bench.system))}</p>"
+        self._table = ""
+        self._of_video.layout.display = "none"
+        self.say(f"video written as entry {entry.number}")
+
+    def _trace_came(self) -> None:
+        name, content = _taken(self.controls["trace"])
+        if name:
+            self.open_trace(name, content)
+
+    def _video_came(self) -> None:
+        name, content = _taken(self.controls["video"])
+        if name:
+            self.open_video(name, content)
+
+
+def _taken(upload: ipywidgets.FileUpload) -> tuple[str, bytes]:
+    """Take what was uploaded, and empty the widget so that the same file may come again."""
+    if not upload.value:
+        return "", b""
+    name, content = str(upload.value[0]["name"]), bytes(upload.value[0]["content"])
+    upload.value = ()
+    return name or "file", content
+
+
+def _text(name: str, content: bytes) -> str:
+    if len(content) > LARGEST_FILE:
+        raise TraceError(
+            f"{plain(name)} has {len(content) / 1e6:.1f} MB, at most {LARGEST_FILE / 1e6:.0f} are "
+            "taken through the page. Cut it to the shot."
+        )
+    try:
+        return content.decode("utf-8-sig").replace("\0", "")
+    except UnicodeDecodeError as error:
+        raise TraceError(f"{plain(name)} is no text: save it as CSV in UTF-8.") from error
+
+
+def _numbers(control: ipywidgets.Text, count: int = 2) -> tuple[float, ...]:
+    words = control.value.replace(";", ",").split(",")
+    try:
+        found = tuple(float(word) for word in words)
+    except ValueError:
+        found = ()
+    if len(found) != count:
+        how = "two numbers with a comma between, such as 812, 430" if count == 2 else "a number"
+        raise TrackError(
+            f"{control.description}: {control.value[:40]!r} cannot be read. Write {how}."
+        )
+    return found
+
+
+def _thinned(force: np.ndarray) -> np.ndarray:
+    """Choose so many samples that the log stays small, the highest one among them."""
+    if force.size <= MOST_SAMPLES:
+        return np.arange(force.size)
+    even = np.linspace(0, force.size - 1, MOST_SAMPLES - 1).round().astype(int)
+    return np.unique(np.append(even, int(np.argmax(force))))

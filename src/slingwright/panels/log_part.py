@@ -1,0 +1,125 @@
+"""What the parts of the pages on a log share: the log, a status line each, work that takes long."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+from pathlib import Path
+
+import ipywidgets
+
+from slingwright import units
+from slingwright.logbook import Logbook
+from slingwright.panels.long_work import LongWork
+from slingwright.panels.parts import Part, button
+from slingwright.panels.workbench import Workbench
+
+
+def open_log(log: Logbook | Path | str, machine: str = "") -> Logbook:
+    """Give an open log: one that is open already, a file, or a new file for a named machine.
+
+    Raises:
+        LogbookError: the file is no log, or is not there and no machine was named.
+    """
+    if isinstance(log, Logbook):
+        return log
+    path = Path(log)
+    if machine and not path.exists():
+        return Logbook.create(path, machine=machine)
+    return Logbook.open(path)
+
+
+class LogPart(Part):
+    """A part of a page that reads and writes a log and has a status line of its own.
+
+    The line tells of this part alone: what another part says empties it.
+
+    Args:
+        bench: the shared bench.
+        log: an open log.
+    """
+
+    watches_status = True
+
+    def __init__(self, bench: Workbench, log: Logbook) -> None:
+        self.log = log
+        self.status = ipywidgets.HTML()
+        self.status.add_class("sw-said")
+        self.work = LongWork(self.attempt, self.say)
+        self._speaks = False
+        super().__init__(bench)
+
+    def button(self, words: str, hint: str, action: Callable[[], object]) -> ipywidgets.Button:
+        """Make a button that does one thing; what goes wrong is said in this part's line."""
+        made = button(words, hint, lambda: self.attempt(action), self.bench)
+        made.layout.align_self = "flex-start"
+        return made
+
+    def attempt(self, action: Callable[[], object]) -> str:
+        """Do something for a control; what goes wrong is said in this part's line and returned."""
+        before, self._speaks = self._speaks, True
+        try:
+            return self.bench.attempt(action)
+        finally:
+            self._speaks = before
+
+    def say(self, words: str, *, warn: bool = False) -> None:
+        """Put words into the status line of the page and of this part."""
+        before, self._speaks = self._speaks, True
+        try:
+            self.bench.say(words, warn=warn)
+        finally:
+            self._speaks = before
+
+    def refresh(self) -> None:
+        """Show the status line as it is now, for eyes and for screen readers."""
+        words = self.bench.status if self._speaks else ""
+        warn = self.bench.warn and self._speaks
+        mark = "\N{BALLOT X} " if warn else ""
+        role = "alert" if warn else "status"
+        told = f'<p role="{role}">{mark}{html.escape(words)}</p>'
+        if self.status.value != told:
+            self.status.value = told
+
+    def close(self) -> None:
+        """Stop the work and the watching, and take the widget off the page."""
+        self.work.close()
+        super().close()
+
+
+def amount(control: ipywidgets.Text, unit: str, system: units.System) -> float | None:
+    """Read a number off a text field, in SI; None where the field is empty.
+
+    Args:
+        control: the field; a bare number is in the unit that `system` shows, another unit may
+            stand behind it.
+        unit: SI unit.
+        system: metric or US.
+
+    Raises:
+        ValueError: it is no such number; the words name the field.
+    """
+    text = control.value.strip()
+    if not text:
+        return None
+    one, label = units.factor(unit, system)
+    name = (control.description or control.tooltip or "").split(" [")[0]
+    try:
+        return float(text.replace(",", ".")) * one
+    except ValueError:
+        pass
+    try:
+        return units.quantity(text, unit)
+    except units.UnitError:
+        raise ValueError(
+            f"{name}: {text[:40]!r} is not a number; write it as 101.5, in {label}"
+        ) from None
+
+
+def labelled(words: str, unit: str, system: units.System) -> str:
+    """Write a field's name with the unit that a bare number in it has.
+
+    >>> labelled("Range", "m", "US")
+    'Range [ft]'
+    """
+    return f"{words} [{units.factor(unit, system)[1]}]"

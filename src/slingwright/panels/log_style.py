@@ -1,0 +1,14 @@
+"""The look of the pages on a log; it has nothing to show of its own."""
+
+from __future__ import annotations
+
+import anywidget
+
+from slingwright.panels.parts import SCRIPTS, STYLE
+
+
+class LogStyle(anywidget.AnyWidget):
+    """Brings the pages' style sheet to the browser; one stands on each page."""
+
+    _esm = "export default { render({ el }) { el.style.display = 'none'; } };"
+    _css = STYLE + (SCRIPTS / "log.css").read_text(encoding="utf-8")

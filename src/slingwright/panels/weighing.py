@@ -1,0 +1,317 @@
+"""The part `what if`: proposed changes in rows, weighed together and apart; one may be kept."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Sequence
+from pathlib import Path
+
+import ipywidgets
+
+from slingwright import dials
+from slingwright.answers.change_file import (
+    change_of_line,
+    changes_text,
+    parse_changes,
+    read_changes,
+)
+from slingwright.answers.whatif import Change, WhatIf, what_if
+from slingwright.machine import shown
+from slingwright.places import data_folder
+from slingwright.panels.log_part import LogPart
+from slingwright.panels.parts import row
+from slingwright.report.change_tables import change_table, draw_what_if, order_table
+from slingwright.report.drawings import sheet
+from slingwright.report.field_records import keep_change
+
+FIRST = "changes/otter_ford.toml"
+"""Changes that stand in the rows at first, of the kit's data."""
+LONGEST_FILE = 200_000  # bytes
+WIDE = ipywidgets.Layout(width="min(100%, 40em)")
+STYLE = {"description_width": "9em"}
+
+
+class ChangeRow:
+    """The fields of one proposed change.
+
+    Args:
+        change: what stands in them.
+    """
+
+    def __init__(self, change: Change) -> None:
+        words = "; ".join(f"{path}={value}" for path, value in change.dials.items())
+        self.fields = {
+            "name": _field(change.name, "name of the change", "1 1 9em"),
+            "dials": _field(words, "PATH=VALUE; PATH=VALUE", "3 1 18em"),
+            "cost": _field(f"{change.cost:g}" if change.cost else "", "cost", "0 1 5em"),
+            "hours": _field(f"{change.hours:g}" if change.hours else "", "hours", "0 1 5em"),
+        }
+        self.drop = ipywidgets.Button(
+            description="\N{MULTIPLICATION SIGN}",
+            tooltip="Take this change away",
+            layout=ipywidgets.Layout(width="2.4em"),
+        )
+        self.widget = row(*self.fields.values(), self.drop)
+        self.widget.add_class("sw-changerow")
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing stands in the row."""
+        return not any(field.value.strip() for field in self.fields.values())
+
+    def change(self) -> Change:
+        """Read the change off the fields.
+
+        Raises:
+            WhatIfError: it is no change; the message says what to write.
+        """
+        of = {name: field.value.strip() for name, field in self.fields.items()}
+        more = "".join(f"; {key}={of[key]}" for key in ("cost", "hours") if of[key])
+        return change_of_line(f"{of['name'].replace(':', ' ')}: {of['dials']}{more}")
+
+
+def _field(value: str, words: str, flex: str) -> ipywidgets.Text:
+    return ipywidgets.Text(
+        value=value,
+        placeholder=words,
+        tooltip=words,
+        layout=ipywidgets.Layout(width="auto", flex=flex, min_width="4em"),
+    )
+
+
+class ChangeWeigher(LogPart):
+    """Proposed changes, a row each, weighed alone, together and left out; one may be kept."""
+
+    def _make(self) -> ipywidgets.Box:
+        self.found: WhatIf | None = None
+        self._drawn: object = None
+        self.rows: list[ChangeRow] = []
+        self.answer = ipywidgets.HTML()
+        self.picture = ipywidgets.Image(format="png", layout=ipywidgets.Layout(display="none"))
+        self.picture.add_class("sw-sheet")
+        self._list = ipywidgets.VBox()
+        upload = ipywidgets.FileUpload(
+            accept=".toml",
+            multiple=False,
+            description="Open changes",
+            tooltip="A file of changes: one [[change]] each, with name, dials, cost and hours",
+            layout=ipywidgets.Layout(width="auto"),
+        )
+        upload.observe(lambda _: self.attempt(self._opened), names="value")
+        self.controls = {
+            "dial": ipywidgets.Combobox(
+                options=[_dial_label(path) for path in _numbers()],
+                placeholder="dial to change, type to find one",
+                tooltip="Dial to change",
+                ensure_option=True,
+                layout=ipywidgets.Layout(width="auto", flex="2 1 16em"),
+            ),
+            "value": ipywidgets.Text(
+                placeholder="new value, such as 720 kg",
+                tooltip="New value of the dial",
+                layout=ipywidgets.Layout(width="auto", flex="1 1 9em"),
+            ),
+            "add": self.button("Add change", "Add a row with this dial's new value", self.add),
+            "weigh": self.button(
+                "Weigh", "Look at the changes alone, together and left out", self.weigh
+            ),
+            "stop": self.work.stop_button,
+            "which": ipywidgets.Dropdown(
+                options=["weigh first"], description="Keep", layout=WIDE, style=STYLE
+            ),
+            "reason": ipywidgets.Text(
+                description="Why", placeholder="the reason, for the log", layout=WIDE, style=STYLE
+            ),
+            "author": ipywidgets.Text(description="Who", layout=WIDE, style=STYLE),
+            "keep": self.button("Keep change", "Make it, as a revision in the log", self.keep),
+            "file": ipywidgets.Text(
+                placeholder="name of a new file",
+                tooltip="Name of the file of changes to write",
+                layout=ipywidgets.Layout(width="13em"),
+            ),
+            "save": self.button("Save changes", "Write the rows into that file", self.save),
+            "open": upload,
+        }
+        self.controls["weigh"].button_style = "primary"
+        self.propose(read_changes(data_folder() / FIRST))
+        self._keeping = ipywidgets.VBox(
+            [self.controls[name] for name in ("which", "reason", "author", "keep")],
+            layout=ipywidgets.Layout(display="none"),
+        )
+        of = self.controls
+        head = ipywidgets.HTML(
+            "<p>A change a row: its name, what it sets (a dial's path and value, <code>;</code> "
+            "between two), what it costs and how many hours it takes.</p>"
+        )
+        box = ipywidgets.VBox(
+            [
+                head,
+                self._list,
+                row(of["dial"], of["value"], of["add"]),
+                row(of["weigh"], of["stop"], self.status),
+                self.answer,
+                self.picture,
+                self._keeping,
+                ipywidgets.HTML("<p>The rows as a file, to weigh again another day:</p>"),
+                row(of["file"], of["save"], of["open"]),
+            ]
+        )
+        box.add_class("sw-part")
+        return box
+
+    def propose(self, changes: Sequence[Change]) -> None:
+        """Put changes into the rows, in place of those there."""
+        self.rows = [self._row(change) for change in changes]
+        self._lay()
+
+    def _row(self, change: Change) -> ChangeRow:
+        made = ChangeRow(change)
+        made.drop.on_click(lambda _: self._drop(made))
+        return made
+
+    def _drop(self, gone: ChangeRow) -> None:
+        self.rows = [one for one in self.rows if one is not gone]
+        self._lay()
+
+    def _lay(self) -> None:
+        self._list.children = [one.widget for one in self.rows]
+
+    def add(self) -> None:
+        """Add a row that sets the chosen dial to the typed value.
+
+        Raises:
+            ValueError: no dial was chosen, or no value typed.
+        """
+        label, value = self.controls["dial"].value, self.controls["value"].value.strip()
+        path = next((one for one in _numbers() if _dial_label(one) == label), "")
+        if not path or not value:
+            now = f" (now {shown(dials.dial(path), self.bench.machine[path])})" if path else ""
+            raise ValueError(f"choose a dial and type its new value with its unit{now}")
+        name = f"{dials.dial(path).label.lower()} {value}"
+        self.rows.append(self._row(Change(name=name, dials={path: value})))
+        self.controls["dial"].value = self.controls["value"].value = ""
+        self._lay()
+        self.say(f"added: {name}")
+
+    def proposed(self) -> list[Change]:
+        """Read the changes off their rows; empty rows are passed over.
+
+        Raises:
+            WhatIfError: a row that is no change.
+        """
+        return [one.change() for one in self.rows if not one.empty]
+
+    def weigh(self) -> None:
+        """Weigh the proposed changes."""
+        machine, changes = self.bench.machine, self.proposed()
+        self.say("weighing the changes \N{HORIZONTAL ELLIPSIS}")
+        self.work.start(
+            lambda report: what_if(machine, changes, progress=report),
+            self._show,
+            lambda known, most: self.say(f"weighing: {known} of at most {most} machines"),
+        )
+
+    def _show(self, found: WhatIf) -> None:
+        self.found = found
+        self.controls["which"].options = [change.name for change in found.changes]
+        self._keeping.layout.display = ""
+        self._draw()
+        self.say(f"weighed {len(found.changes)} changes")
+
+    def _draw(self) -> None:
+        found, system = self.found, self.bench.system
+        if found is None or self._drawn == (id(found), system):
+            return
+        self._drawn = (id(found), system)
+        advice = found.advice(system).splitlines()
+        lines = "".join(f"<li>{html.escape(line)}</li>" for line in advice)
+        self.answer.value = (
+            change_table(found, system)._repr_html_()
+            + order_table(found, system)._repr_html_()
+            + f"<ul>{lines}</ul>"
+        )
+        figure, axes = sheet(height=0.5 + 0.38 * len(found.states))
+        draw_what_if(axes, found, system)
+        self.picture.value = figure._repr_png_()
+        self.picture.layout.display = ""
+
+    def refresh(self) -> None:
+        """Show what was weighed in the units that are on."""
+        super().refresh()
+        self._draw()
+
+    def keep(self) -> None:
+        """Make the chosen change: a revision in the log, and the bench's machine.
+
+        Raises:
+            ValueError: nothing was weighed.
+            LogbookError: it could not be written; the bench stays as it is.
+        """
+        chosen = next(
+            (
+                c
+                for c in (self.found.changes if self.found else ())
+                if c.name == self.controls["which"].value
+            ),
+            None,
+        )
+        if chosen is None:
+            raise ValueError("nothing was weighed yet: press Weigh, then choose what to keep")
+        reason = self.controls["reason"].value
+        kept = Change(
+            name=chosen.name,
+            dials=chosen.dials,
+            cost=chosen.cost,
+            hours=chosen.hours,
+            reason=reason,
+        )
+        author = self.controls["author"].value
+        entry = keep_change(self.log, self.bench.machine, kept, author=author)
+        self.bench.change(chosen.dials)
+        self.controls["reason"].value = ""
+        self.say(f"{chosen.name}: kept as entry {entry.number}")
+
+    def save(self) -> Path:
+        """Write the rows into a new file in the folder `changes`, beside the machine files.
+
+        Raises:
+            ValueError: the name is no plain file name.
+            FileExistsError: there is such a file; it is left as it is.
+        """
+        name = self.controls["file"].value.strip().removesuffix(".toml")
+        if not re.fullmatch(r"\w[\w -]{0,79}", name):
+            raise ValueError(
+                f"{name[:80]!r} cannot name a file; use up to 80 letters, figures, spaces, - and _"
+            )
+        text = changes_text(self.proposed())
+        path = self.bench.folder / "changes" / f"{name}.toml"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            with path.open("x", encoding="utf-8") as file:
+                file.write(text)
+        except FileExistsError:
+            raise FileExistsError(
+                f"{path.name} is already there and was left as it was; choose another name"
+            ) from None
+        self.say(f"saved as {path}")
+        return path
+
+    def _opened(self) -> None:
+        upload = self.controls["open"]
+        if not upload.value:
+            return
+        name, content = str(upload.value[0]["name"]), bytes(upload.value[0]["content"])
+        upload.value = ()
+        if len(content) > LONGEST_FILE:
+            raise ValueError(f"{name[:60]}: longer than {LONGEST_FILE} bytes; no file of changes")
+        self.propose(parse_changes(content.decode("utf-8", "replace"), name[:60]))
+        self.say(f"{len(self.rows)} changes opened from {name[:60]}")
+
+
+def _numbers() -> list[str]:
+    return [path for path, one in dials.BY_PATH.items() if one.kind == "number"]
+
+
+def _dial_label(path: str) -> str:
+    return f"{dials.dial(path).label} ({path})"
