@@ -356,3 +356,19 @@ def test_rope_path_is_drawn_where_the_winding_is_not(panel) -> None:
     shown = pictures(panel)["path"]
     assert shown["lines"] and "there no pull lowers the arm" in shown["words"]
     assert pictures(panel)["tension"]["empty"]
+
+
+def test_only_pictures_that_change_are_drawn_again(panel) -> None:
+    """Truth: the drum changes force and time, and neither the rope's pull nor the hook."""
+    before = {key: one["stamp"] for key, one in pictures(panel).items()}
+    assert panel.controls["winch.drum"].set(0.21) == ""
+    after = {key: one["stamp"] for key, one in pictures(panel).items()}
+    changed = {key for key, stamp in after.items() if stamp != before[key]}
+    assert {"turn", "force", "reload", "heaviest"} <= changed
+    assert not {"tension", "shape", "pull", "prong", "trace"} & changed
+    scene = panel.pictures.widget.scene
+    assert panel.settings.set("hook.person_z", 12.0) == ""
+    assert panel.pictures.widget.scene is scene
+    board = panel.pictures.widget
+    total = sum(line["count"] for one in pictures(panel).values() for line in one["lines"])
+    assert len(board.points) == 8 * total

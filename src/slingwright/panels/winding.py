@@ -78,7 +78,7 @@ class WindingPictures(Part):
         if unknown:
             raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
         self.columns = min(columns, len(self.names))
-        self._drawn: tuple[list[Any], bytes] | None = None
+        self._drawn: dict[str, tuple[int, Any, bytes]] = {}
         super().__init__(desk.bench)
 
     def _make(self) -> anywidget.AnyWidget:
@@ -86,15 +86,25 @@ class WindingPictures(Part):
 
     def refresh(self) -> None:
         """Draw the winding as it is now."""
-        points, bench = Points(), self.bench
-        now, kept = self.desk.now, self.desk.kept
-        pictures = [PICTURES[name](now, kept, bench.system, points) for name in self.names]
-        drawn = (pictures, points.bytes())
-        if drawn == self._drawn:
-            return  # what stays as it is need not be drawn again
-        self._drawn = drawn
+        bench, now, kept = self.bench, self.desk.now, self.desk.kept
+        pictures, blocks, length, fresh = [], [], 0, False
+        for name in self.names:
+            points = Points()
+            picture = PICTURES[name](now, kept, bench.system, points)
+            block = points.bytes()
+            stamp, *before = self._drawn.get(name, (-1, None, None))
+            if before != [picture, block]:
+                # what stays as it is need not be drawn again
+                stamp, fresh = bench.revision, True
+                self._drawn[name] = (stamp, picture, block)
+            lines = [{**line, "start": line["start"] + length} for line in picture["lines"]]
+            pictures.append({**picture, "lines": lines, "stamp": stamp})
+            blocks.append(block)
+            length += points.length
+        if not fresh:
+            return
         with self.widget.hold_sync():
-            self.widget.points = drawn[1]
+            self.widget.points = b"".join(blocks)
             self.widget.scene = {
                 "revision": bench.revision,
                 "columns": self.columns,

@@ -4,7 +4,7 @@ function render({ model, el }) {
   const grid = element("div", { class: "sw-pictures" });
   el.append(grid);
   let shown = [];
-  const watcher = watchSizes(() => draw());
+  const watcher = watchSizes(() => draw(true));
 
   function build(scene) {
     grid.replaceChildren();
@@ -20,7 +20,8 @@ function render({ model, el }) {
     });
   }
 
-  function draw() {
+  // A picture with the stamp that was drawn last is still right, but for a new size.
+  function draw(all) {
     const scene = model.get("scene");
     if (!scene || !scene.pictures) return;
     const same = shown.length === scene.pictures.length
@@ -28,7 +29,9 @@ function render({ model, el }) {
     if (!same) build(scene);
     const data = floatsOf(model.get("points"));
     scene.pictures.forEach((picture, i) => {
-      const { caption, canvas } = shown[i];
+      const { caption, canvas, stamp } = shown[i];
+      if (all !== true && stamp !== undefined && stamp === picture.stamp) return;
+      shown[i].stamp = picture.stamp;
       if (caption.textContent !== picture.title) caption.textContent = picture.title;
       drawPicture(canvas, picture, data);
       if (canvas.getAttribute("aria-label") !== picture.words) {
