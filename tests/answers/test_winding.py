@@ -230,6 +230,65 @@ def test_runaway_obeys_energy() -> None:
     assert 1.0 < heavy.runaway_after_one_turn < heavy.runaway_speed
 
 
+def test_runaway_by_stepping_the_motion() -> None:
+    """Truth: Newton's second law stepped in time by scipy's DOP853, the crank's turns counted.
+
+    The drum's radius stands still (a thin rope), the rope's lever is written out here.
+    """
+    from scipy.integrate import solve_ivp
+
+    numbers = replace(NUMBERS, rope=1e-6, axle_drag=0.0, hanger_drag=0.0)
+    handle = 1.5
+    run = follow(numbers, WinchRig(handle_inertia=handle), 961)
+    radius, crank, gear, parts = 0.12, 0.4, 3.0, 2.0
+    moment, weight_inertia = 1440.0 - 418.0 - 10.8, 1200.0 * 1.44 + 900.0 + 220.0 * 1.9**2 + 64.8
+
+    def turning(e: float) -> float:
+        """Give the crank's angle for one of the arm: rope's rate over the drum."""
+        x, y = -4.5 * math.cos(e) + 3.2, 4.0 + 4.5 * math.sin(e)
+        rate = (4.5 * math.sin(e) * x + 4.5 * math.cos(e) * y) / math.hypot(x, y)
+        return rate * parts / radius * gear
+
+    def motion(_: float, state: np.ndarray) -> list[float]:
+        e, speed, _turned = state
+        ratio, step = turning(e), 1e-5
+        slope = (turning(e + step) - turning(e - step)) / (2.0 * step)
+        inertia = weight_inertia + handle * ratio**2
+        push = moment * 9.80665 * math.cos(e) - handle * ratio * slope * speed**2
+        return [speed, push / inertia, ratio * speed / (2.0 * math.pi)]
+
+    def one_turn(_: float, state: np.ndarray) -> float:
+        return state[2] - 1.0
+
+    one_turn.terminal = True
+    found = solve_ivp(
+        motion, (0.0, 30.0), [-0.7, 0.0, 0.0], method="DOP853", rtol=1e-10, events=one_turn
+    )
+    e, speed, _ = found.y_events[0][0]
+    assert run.runaway_after_one_turn == pytest.approx(turning(e) * crank * speed, rel=2e-3)
+
+
+def test_bending_of_an_extension_is_the_moment_of_the_force() -> None:
+    """Truth: moment of a force about the inner bolts, r x F in the ground's own axes.
+
+    The winch stands 1.4 m to the rear of the bolts along a member that rises forward by 0.3 rad,
+    the rope 0.2 m above its axis.
+    """
+    slope, out, above = 0.3, 1.4, 0.2
+    run = follow(NUMBERS, WinchRig(member_slope=slope, overhang=out, offset=above))
+    winch = run.frame[0]
+    u = hauling.rope_direction(run.elevation, 4.5, 4.4, -3.2, 0.4)
+    force = -u[0] * run.arm_pull, -u[1] * run.arm_pull
+    way_x = -out * math.cos(slope) - above * math.sin(slope)
+    way_y = -out * math.sin(slope) + above * math.cos(slope)
+    moment = way_x * force[1] - way_y * force[0]
+    across = out * (force[1] * math.cos(slope) - force[0] * math.sin(slope))
+    assert np.abs(winch.bending_across) == pytest.approx(np.abs(across), rel=1e-12)
+    assert np.abs(winch.bending_along + winch.bending_across) == pytest.approx(
+        np.abs(moment), rel=1e-9, abs=1e-6
+    )
+
+
 def test_handle_inertia_by_hand() -> None:
     """Truth: solid cylinder m D^2 / 8 through the gear, and 8 kg at the handles."""
     mass = 700.0 * math.pi / 4.0 * 0.24**2 * 0.6

@@ -321,11 +321,12 @@ def extension_bending(
     Args:
         along: pull along the member [N], shape (n,).
         across: pull across the member [N], shape (n,).
-        overhang: from the inner bolts to the winch or block a [m].
-        offset: of the rope's line from the member's own axis h [m].
+        overhang: from the inner bolts to the winch or block a, to the rear [m].
+        offset: of the rope's line above the member's own axis h [m].
 
     Returns:
-        Bending moments by the pull along and by the pull across [N m], each shape (n,).
+        Bending moments by the pull along and by the pull across [N m], each shape (n,); they add
+        up with their signs.
 
     Source: cantilever, closed form.
 
