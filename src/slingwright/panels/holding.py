@@ -239,11 +239,13 @@ class HoldingBench(Part):
 
     def _make(self) -> ipywidgets.Box:
         bench, desk = self.bench, self.desk
-        self.readouts = Readouts(bench)
-        self.dials = Dials(bench, *FRONT, rest=True)
+        # Parts are shown anew in this order. Pictures come first: a canvas that is drawn after
+        # text has changed makes the browser lay out the page twice.
+        self.pictures = HoldingPictures(desk)
         self.strip = HoldingStrip(desk)
         self.table = HoldingTable(desk, self.strip)
-        self.pictures = HoldingPictures(desk)
+        self.readouts = Readouts(bench)
+        self.dials = Dials(bench, *FRONT, rest=True)
         self.cases = HoldingCases(desk)
         self.history, self.compare = History(bench), Compare(bench)
         self.unit_switch, self.files = UnitSwitch(bench), Files(bench)

@@ -2,6 +2,25 @@
 // The table of checks: a row opens on its working; a failing row can ask what would make it pass.
 const ASK = "What would make it pass?", LOOKING = "working it out\u2026";
 
+// Text that stands already is left alone: writing it again would lay the page out anew.
+function say(node, words) {
+  if (node.textContent !== words) node.textContent = words;
+}
+
+// Only rows that changed places are moved, so that a row in focus stays so.
+function putInOrder(list, wanted) {
+  let at = list.firstChild;
+  for (const node of wanted) {
+    if (at === node) at = at.nextSibling;
+    else list.insertBefore(node, at);
+  }
+  while (at) {
+    const next = at.nextSibling;
+    at.remove();
+    at = next;
+  }
+}
+
 function render({ model, el }) {
   const root = element("div", { class: "sw-hold-table" });
   const outcome = element("p", { class: "sw-hold-outcome", role: "status" });
@@ -39,44 +58,56 @@ function render({ model, el }) {
     });
     const body = element("div", { class: "sw-hold-body" }, working, source, ask, found);
     const details = element("details", { class: "sw-hold-check", "data-check": name }, summary, body);
-    return { details, cells, fill, working, source, ask, found };
+    const made = { details, cells, fill, working, source, ask, found };
+    details.addEventListener("toggle", () => { if (details.open) tell(made); });
+    return made;
   }
 
   function draw() {
     const state = model.get("state");
     if (!state || !state.rows) return;
-    outcome.textContent = state.sentence;
+    say(outcome, state.sentence);
     outcome.classList.toggle("sw-hold-bad", !state.holds);
     const wanted = [];
     for (const row of state.rows) {
       if (!rows.has(row.name)) rows.set(row.name, make(row.name));
       const made = rows.get(row.name);
       const { cells } = made;
-      cells.name.textContent = row.name;
-      cells.verdict.textContent = row.verdict;
-      cells.used.textContent = row.change ? `${row.used} (${row.change})` : row.used;
-      cells.demand.textContent = row.demand;
-      cells.capacity.textContent = row.capacity;
-      cells.case.textContent = row.case;
-      made.fill.style.width = `${Math.min(row.use, 2) * 50}%`;
-      made.details.dataset.state = row.state;
-      made.working.textContent = row.working;
-      made.source.textContent = `Source: ${row.source}`;
-      made.ask.hidden = row.state === "holds" || Boolean(row.remedies);
-      made.ask.disabled = Boolean(row.asking);
-      made.ask.textContent = row.asking ? LOOKING : ASK;
-      made.found.replaceChildren(
-        ...(row.remedies || []).map((words) => element("li", {}, words)),
-      );
+      say(cells.name, row.name);
+      say(cells.verdict, row.verdict);
+      say(cells.used, row.change ? `${row.used} (${row.change})` : row.used);
+      say(cells.demand, row.demand);
+      say(cells.capacity, row.capacity);
+      say(cells.case, row.case);
+      const width = `${(Math.min(row.use, 2) * 50).toFixed(1)}%`;
+      if (made.fill.style.width !== width) made.fill.style.width = width;
+      if (made.details.dataset.state !== row.state) made.details.dataset.state = row.state;
+      made.row = row;
+      if (made.details.open) tell(made);
       made.details.hidden = only.checked && row.state === "holds";
       wanted.push(made.details);
     }
-    const same = wanted.length === list.children.length
-      && wanted.every((details, i) => list.children[i] === details);
-    if (!same) list.replaceChildren(...wanted);
+    putInOrder(list, wanted);
     root.dataset.drawn = String(state.revision);
     clearTimeout(rest);
     rest = setTimeout(() => model.send({ kind: "rest", revision: state.revision }), 450);
+  }
+
+  // The working of a row is written once it is open: closed rows cost nothing.
+  function tell(made) {
+    const row = made.row;
+    if (!row) return;
+    say(made.working, row.working);
+    say(made.source, `Source: ${row.source}`);
+    made.ask.hidden = row.state === "holds" || Boolean(row.remedies);
+    made.ask.disabled = Boolean(row.asking);
+    say(made.ask, row.asking ? LOOKING : ASK);
+    const remedies = row.remedies || [];
+    while (made.found.children.length > remedies.length) made.found.lastChild.remove();
+    remedies.forEach((words, i) => {
+      if (!made.found.children[i]) made.found.append(element("li", {}));
+      say(made.found.children[i], words);
+    });
   }
 
   only.addEventListener("change", draw);
