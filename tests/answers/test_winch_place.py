@@ -107,6 +107,23 @@ def test_failing_sentence_names_the_dial_and_a_value_that_passes(change: dict) -
     assert next(r for r in after if r.name == failing[0].name).verdict == "passes"
 
 
+def test_lead_block_is_kept_clear_too() -> None:
+    """Truth: the way told for the block, followed: it passes, and the rope still winds."""
+    from slingwright.answers.winch_rig import WinchRig
+
+    machine = sw.read_machine(sw.data_folder() / "otter_ford.toml")
+    rig = WinchRig(rigging="led", lead_x=-3.0, lead_y=1.3)
+    name = "lead block clear of what arm and weight sweep"
+    row = next(r for r in rigging_checks(winding(machine, rig)) if r.name == name)
+    assert row.verdict == "fails"
+    key, value = re.search(r"set rig\.(lead_[xy]) to ([\d.-]+) m", row.advice).groups()
+    mended = winding(machine, replace(rig, **{key: float(value)}))
+    rows = rigging_checks(mended, sw.throw(machine))
+    assert next(r for r in rows if r.name == name).verdict == "passes"
+    clear = [r.name for r in rows if " clear of " in r.name]
+    assert len(clear) == 4
+
+
 def test_small_machine_keeps_a_small_gap() -> None:
     """Truth: the rule: 0.3 m, or a twelfth of the long arm."""
     assert clearance_wanted(NUMBERS) == 0.3

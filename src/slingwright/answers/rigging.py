@@ -8,7 +8,7 @@ is competent to do so.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -22,10 +22,12 @@ from slingwright.answers.winch_place import (
     sling_clearance,
     swept_clearance,
 )
+from slingwright.answers.winch_rig import WinchNumbers
 from slingwright.answers.winding import Winding
 from slingwright.formulas import ropes
 
 PROOF = 1.25  # of the load: 29 CFR 1926.251(a)(4)
+LEAST_SHEAVE = 6.0  # of the rope's diameter: B. Toss, The Complete Rigger's Apprentice, p. 35
 PROOF_SOURCE = "29 CFR 1926.251(a)(4): proof test at 125 % of the load"
 
 
@@ -89,8 +91,8 @@ def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
             advice="smaller drum, longer crank, more gear, more parts of line or more people",
             is_piece=False,
         ),
-        _clearance(wound),
-        *([] if throw is None else [_sling_clearance(wound, throw)]),
+        *_clearances(wound),
+        *([] if throw is None else _sling_clearances(wound, throw)),
     ]
     return sorted(rows, key=lambda row: -row.utilisation)
 
@@ -235,52 +237,72 @@ def _rated(name: str, load: float, rating: float | None, advice: str) -> Rigging
     )
 
 
-def _clearance(wound: Winding) -> RiggingCheck:
-    """Check that the winch stands clear of what arm and weight sweep."""
-    wanted, gap = clearance_wanted(wound.numbers), swept_clearance(wound.numbers)
-    advice = ""
-    if gap < wanted:
-        where = "stands inside the swept outline" if gap <= 0.0 else "stands near what moves"
-        found = clear_place(wound.numbers, wanted)
-        move = (
-            f"set {found[0]} to {_metres(found[1])}"
-            if found is not None
-            else "no place along or below clears it: take a smaller winch.drum or a higher axle"
+def _places(wound: Winding) -> list[tuple[str, str, WinchNumbers]]:
+    """Give what stands on the frame: its name, what its dials begin with, and its numbers there."""
+    numbers, rig = wound.numbers, wound.rig
+    found = [("winch", "winch.", numbers)]
+    if rig.rigging == "led" and rig.lead_x is not None and rig.lead_y is not None:
+        size = rig.sheave if rig.sheave is not None else LEAST_SHEAVE * numbers.rope
+        block = replace(numbers, winch_x=rig.lead_x, winch_y=rig.lead_y, drum=size)
+        found.append(("lead block", "rig.lead_", block))
+    return found
+
+
+def _clearances(wound: Winding) -> list[RiggingCheck]:
+    """Check that winch and lead block stand clear of what arm and weight sweep."""
+    wanted, places = clearance_wanted(wound.numbers), _places(wound)
+    rows = []
+    for name, path, numbers in places:
+        gap, advice = swept_clearance(numbers), "it is clear"
+        if gap < wanted:
+            where = "stands inside the swept outline" if gap <= 0.0 else "stands near what moves"
+            found = clear_place(numbers, wanted, pulls=name == places[-1][0])
+            advice = f"the {name} {where}: no place along or below clears it; take a higher axle"
+            if found is not None:
+                dial = found[0].replace("winch.", path)
+                advice = f"the {name} {where}: set {dial} to {_metres(found[1])}"
+        rows.append(
+            RiggingCheck(
+                name=f"{name} clear of what arm and weight sweep",
+                demand=wanted,
+                capacity=gap,
+                unit="m",
+                source=f"geometry of arm and weight box; {_metres(wanted)} is common practice",
+                advice=advice,
+                at_least=True,
+            )
         )
-        advice = f"the drum {where}: {move}"
-    return RiggingCheck(
-        name="winch clear of what arm and weight sweep",
-        demand=wanted,
-        capacity=gap,
-        unit="m",
-        source=f"geometry of arm and weight box; {_metres(wanted)} is common practice",
-        advice=advice or "it is clear",
-        at_least=True,
-    )
+    return rows
 
 
-def _sling_clearance(wound: Winding, throw: Any) -> RiggingCheck:
-    """Check that the winch stands clear of sling and ball while they are thrown."""
+def _sling_clearances(wound: Winding, throw: Any) -> list[RiggingCheck]:
+    """Check that winch and lead block stand clear of sling and ball while they are thrown."""
     rolled = np.asarray(throw.base)[:, None] * (1.0, 0.0)
     radius = 0.5 * throw.machine["projectile.diameter"]
     way = (np.asarray(throw.tip) - rolled, np.asarray(throw.ball) - rolled, radius)
-    wanted, gap = clearance_wanted(wound.numbers), sling_clearance(wound.numbers, *way)
-    advice = "it is clear"
-    if gap < wanted:
-        aside = aside_needed(gap_in_plane(wound.numbers, *way), radius, wanted)
-        advice = (
-            "sling and ball sweep through it: set drum and rope to both sides of the trough, "
-            f"winch.aside at {_metres(aside)} or more, or take them away before the hook is loosed"
+    wanted = clearance_wanted(wound.numbers)
+    rows = []
+    for name, _, numbers in _places(wound):
+        gap, advice = sling_clearance(numbers, *way), "it is clear"
+        if gap < wanted:
+            aside = aside_needed(gap_in_plane(numbers, *way), radius, wanted)
+            advice = (
+                "sling and ball sweep through it: set rope and what it runs over to both sides of "
+                f"the trough, winch.aside at {_metres(aside)} or more, or take them away before "
+                "the hook is loosed"
+            )
+        rows.append(
+            RiggingCheck(
+                name=f"{name} clear of sling and ball",
+                demand=wanted,
+                capacity=gap,
+                unit="m",
+                source=f"way of the sling in the throw; {_metres(wanted)} is common practice",
+                advice=advice,
+                at_least=True,
+            )
         )
-    return RiggingCheck(
-        name="winch clear of sling and ball",
-        demand=wanted,
-        capacity=gap,
-        unit="m",
-        source=f"way of the sling in the throw; {_metres(wanted)} is common practice",
-        advice=advice,
-        at_least=True,
-    )
+    return rows
 
 
 def _metres(length: float) -> str:

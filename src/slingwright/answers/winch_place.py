@@ -96,7 +96,9 @@ def aside_needed(inside: float, ball_radius: float, clearance: float) -> float:
     return math.ceil(100.0 * (ball_radius + across) - 1e-9) / 100.0
 
 
-def clear_place(numbers: WinchNumbers, clearance: float) -> tuple[str, float] | None:
+def clear_place(
+    numbers: WinchNumbers, clearance: float, pulls: bool = True
+) -> tuple[str, float] | None:
     """Find the least move of the winch that keeps it clear of arm and weight.
 
     The winch goes down, to the rear or forward, in steps of a centimetre or two (a fiftieth of the
@@ -105,6 +107,7 @@ def clear_place(numbers: WinchNumbers, clearance: float) -> tuple[str, float] | 
     Args:
         numbers: of the machine.
         clearance: gap wanted [m].
+        pulls: the tackle pulls from here, and not from a lead block elsewhere.
 
     Returns:
         Path of the dial and its new value [m], or None where no such move helps.
@@ -123,6 +126,8 @@ def clear_place(numbers: WinchNumbers, clearance: float) -> tuple[str, float] | 
             moved = replace(numbers, **{key: value})
             if swept_clearance(moved) < clearance:
                 continue
+            if not pulls:
+                return path, value
             place = (moved.on_arm, moved.axle_height, moved.winch_x, moved.winch_y)
             if float(np.min(hauling.rope_lever(elevation, *place))) > LEAST_LEVER * moved.on_arm:
                 return path, value

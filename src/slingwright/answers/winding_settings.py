@@ -154,7 +154,7 @@ def checked(path: str, value: Value) -> Value:
     """
     dial = BY_PATH.get(path)
     if dial is None:
-        raise ValueError(f"{path} is no setting of this page; there are {', '.join(BY_PATH)}")
+        raise ValueError(f"{path} is no setting of winding; there are {', '.join(BY_PATH)}")
     if dial.kind == "name":
         if value not in choices(path):
             raise ValueError(f"{dial.label}: {value!r} is not in the tables; choose from the list")

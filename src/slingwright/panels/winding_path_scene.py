@@ -6,6 +6,7 @@ What arm, sling and ball sweep is drawn with it, and the line on which the rope'
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -37,9 +38,14 @@ def rope_path(now: Wound, kept: Wound | None, system: units.System, points: Poin
     n = numbers
     one, label = units.factor("m", system)
     block, led = now.block
-    gaps = (swept_clearance(n), _sling_gap(now, n))
+    places = [n, *([replace(n, winch_x=block[0], winch_y=block[1])] if led else [])]
+    gaps = (
+        min(swept_clearance(place) for place in places),
+        min(_sling_gap(now, place) for place in places),
+    )
     wanted = clearance_wanted(n)
     clear = min(gaps) >= wanted
+    what = "winch and block" if led else "winch"
     first, second = dead_points(n.axle_height, *block)
     lines: list[dict[str, Any]] = [
         *_swept(points, now, n, one),
@@ -81,7 +87,7 @@ def rope_path(now: Wound, kept: Wound | None, system: units.System, points: Poin
     at_first = math.degrees(first)
     return {
         "key": "path",
-        "title": f"Rope's path; winch {'clear' if clear else 'in the way'}",
+        "title": f"Rope's path; {what} {'clear' if clear else 'in the way'}",
         "words": _words(n, gaps, wanted, (first, second), led, system),
         "equal": True,
         "x": {"label": f"along [{label}]", "low": left / one, "high": right / one},
@@ -141,6 +147,7 @@ def _words(
         return figures(value, "m", system)
 
     way = "over a lead block to the winch" if led else "straight to the winch"
+    side = "behind" if n.winch_x < 0.0 else "in front of"
     below, past = -n.cocked - dead[0], dead[1] - REST
     margin = (
         f"the arm could go {math.degrees(below):.0f} degrees below cocked and "
@@ -152,7 +159,7 @@ def _words(
     return (
         f"Side view to scale, arm upright at rest and cocked. The tackle of {n.parts:.0f} "
         f"part{'' if n.parts == 1 else 's'} takes the arm {text(n.on_arm)} from the axle and leads "
-        f"{way}, {text(-n.winch_x)} behind the axle, {text(n.winch_y)} up and {text(n.aside)} "
+        f"{way}, {text(abs(n.winch_x))} {side} the axle, {text(n.winch_y)} up and {text(n.aside)} "
         f"aside. Gap to arm and weight {text(gaps[0])}, to sling and ball {text(gaps[1])}; "
         f"{text(wanted)} wanted. Dead points: {margin}."
     )
