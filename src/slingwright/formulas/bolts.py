@@ -162,36 +162,6 @@ def bolt_bearing_capacity(
     return force / above_zero(gamma, "partial factor")
 
 
-def bolt_punching_capacity(
-    head: float, thickness: float, plate_strength: float, gamma: float = GAMMA_M2
-) -> float:
-    """Pull at which a bolt's head or nut is drawn through a steel plate.
-
-    B_p,Rd = 0.6 pi d_m t_p f_u / gamma_M2
-
-    Args:
-        head: mean of the head's width across corners and across flats d_m [m].
-        thickness: thickness of the plate t_p [m].
-        plate_strength: tensile strength of the plate f_u [Pa].
-        gamma: partial factor gamma_M2 [-].
-
-    Returns:
-        Pull [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1993-1-8:2005, Table 3.4.
-
-    >>> round(bolt_punching_capacity(0.0323, 0.010, 430e6) / 1e3)
-    209
-    """
-    rim = math.pi * above_zero(head, "head width", "m")
-    above_zero(thickness, "plate thickness", "m")
-    above_zero(plate_strength, "tensile strength of the plate", "Pa")
-    return 0.6 * rim * thickness * plate_strength / above_zero(gamma, "partial factor")
-
-
 def bolt_combined_use(
     shear: float, shear_capacity: float, pull: float, pull_capacity: float
 ) -> float:

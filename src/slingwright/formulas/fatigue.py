@@ -169,28 +169,6 @@ def damage(ranges: Sequence[float], counts: Sequence[float], category: float) ->
     return total
 
 
-def thread_size_factor(diameter: float) -> float:
-    """Share of the fatigue strength that a thick bolt in pull keeps.
-
-    k_s = (30 / d)^0.25 for d above 30 mm, else 1
-
-    Args:
-        diameter: diameter of the bolt d [m].
-
-    Returns:
-        Share [-].
-
-    Raises:
-        ValueError: if the diameter is not above zero.
-
-    Source: EN 1993-1-9:2005, Table 8.1, detail 14 (from memory).
-
-    >>> thread_size_factor(0.020), round(thread_size_factor(0.060), 3)
-    (1.0, 0.841)
-    """
-    return min(1.0, (0.030 / above_zero(diameter, "bolt diameter", "m")) ** 0.25)
-
-
 def largest_static_range(yield_strength: float) -> float:
     """Stress range above which the lines of the standard no longer hold.
 
