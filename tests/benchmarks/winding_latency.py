@@ -130,7 +130,7 @@ def main() -> int:
     lines = [
         "key press to the last picture of the winding page, JupyterLab in Chromium",
         f"{platform.platform()}, {os.cpu_count()} cores, Python {platform.python_version()}",
-        f"{PRESSES} presses each",
+        f"{PRESSES} presses each; load average {os.getloadavg()[0]:.1f} while measuring",
         f"{'what':<20}{'median ms':>12}{'least ms':>12}{'most ms':>12}{'ratio':>8}",
     ]
     worst = 0.0
