@@ -343,6 +343,8 @@ def test_rope_path_shows_winch_rope_and_dead_point(panel) -> None:
     arm = (-n.on_arm * math.cos(n.cocked), n.axle_height - n.on_arm * math.sin(n.cocked))
     assert points_of(board, cocked)[1] == pytest.approx(arm, abs=0.1)
     assert "parts" in shown["words"] and "degrees below cocked" in shown["words"]
+    span = math.dist(arm, (n.winch_x, n.winch_y))
+    assert f"pull {100.0 * (math.hypot(span, n.aside) / span - 1.0):.0f} % harder" in shown["words"]
     assert panel.controls["winch.aside"].set(0.0) == ""
     assert pictures(panel)["path"]["title"] == "Rope's path; winch in the way"
     assert panel.settings.set("rig.rigging", "led") == ""

@@ -522,7 +522,7 @@ _MOTION: tuple[Dial, ...] = (
         "Drum and rope aside by",
         (0.0, 10.0),
         0.01,
-        "From the plane of the throw to the nearest of drum and rope, both beside the trough.",
+        "Plane of the throw to the nearest of drum and rope, which runs along that plane.",
     ),
     # ---- site
     number_dial(

@@ -88,7 +88,7 @@ def rope_path(now: Wound, kept: Wound | None, system: units.System, points: Poin
     return {
         "key": "path",
         "title": f"Rope's path; {what} {'clear' if clear else 'in the way'}",
-        "words": _words(n, gaps, wanted, (first, second), led, system),
+        "words": _words(n, gaps, wanted, (first, second), block, led, system),
         "equal": True,
         "x": {"label": f"along [{label}]", "low": left / one, "high": right / one},
         "y": {"label": f"height [{label}]", "low": -0.02 * top / one, "high": top / one},
@@ -138,6 +138,7 @@ def _words(
     gaps: tuple[float, float],
     wanted: float,
     dead: tuple[float, float],
+    block: tuple[float, float],
     led: bool,
     system: units.System,
 ) -> str:
@@ -161,7 +162,22 @@ def _words(
         f"part{'' if n.parts == 1 else 's'} takes the arm {text(n.on_arm)} from the axle and leads "
         f"{way}, {text(abs(n.winch_x))} {side} the axle, {text(n.winch_y)} up and {text(n.aside)} "
         f"aside. Gap to arm and weight {text(gaps[0])}, to sling and ball {text(gaps[1])}; "
-        f"{text(wanted)} wanted. Dead points: {margin}."
+        f"{text(wanted)} wanted. Dead points: {margin}.{_slant(n, block)}"
+    )
+
+
+def _slant(n: WinchNumbers, block: tuple[float, float]) -> str:
+    """Say what a rope that is not led along the plane of the throw would pull more."""
+    x, y = _at(n, -n.cocked, n.on_arm)
+    span = math.dist((x, y), block)
+    if not (n.aside > 0.0 and span > 0.0):
+        return ""
+    slant = math.atan2(n.aside, span)
+    return (
+        " The rope is taken to run along the plane of the throw, from a crossbar on the arm that "
+        "is as wide as the drums stand apart; from the middle of the arm it would slant by "
+        f"{math.degrees(slant):.0f} degrees when cocked and pull "
+        f"{100.0 * (1.0 / math.cos(slant) - 1.0):.0f} % harder."
     )
 
 

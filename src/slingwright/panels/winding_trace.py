@@ -207,7 +207,7 @@ def pauses_of(words: str, trace: LoadTrace) -> list[Hold]:
     Raises:
         TraceError: what is no stretch of the trace's time, by name.
     """
-    found = []
+    found: list[Hold] = []
     for part in [one.strip() for one in words.replace(";", ",").split(",") if one.strip()]:
         ends = _STRETCH.fullmatch(part)
         if ends is None or len(found) >= MOST_PAUSES:
