@@ -4,21 +4,25 @@ Truth: the log's own entries read back; the answers called directly; the words p
 """
 
 import asyncio
+import base64
 import html
 import time
 from datetime import UTC, datetime
 
+import numpy as np
 import pytest
+from scipy.interpolate import CubicSpline
 
 import slingwright as sw
 from slingwright.answers.change_file import change_of_line
 from slingwright.answers.whatif import what_if
-from slingwright.logbook import Decision, Logbook, Revision, Shot
+from slingwright.logbook import Decision, LoadTrace, Logbook, Revision, Shot, VideoTrack
 from slingwright.panels.changes import Changes, bounds_around
 from slingwright.panels.diary import BuildLog, latest_html
 from slingwright.panels.field_day import FieldDay
 from slingwright.panels.workbench import Workbench
-from slingwright.report.field_records import current_machine, demo_log, machine_at
+from slingwright.report.field_records import current_machine, demo_log, machine_at, story_of
+from slingwright.report.video_records import read_video
 
 
 @pytest.fixture
@@ -95,6 +99,39 @@ def test_typed_text_does_nothing_in_the_page(bench, log) -> None:
     page.form.say("<b>x</b>")
     assert "&lt;b&gt;x&lt;/b&gt;" in page.form.status.value
     assert page.revisions.status.value == '<p role="status"></p>'
+
+
+def test_only_the_fields_of_the_kind_are_shown(bench, log) -> None:
+    """Truth: what a person needs for each kind, by the record's own fields."""
+    form = BuildLog(bench, log).form
+    wanted = {
+        "decision": {"what", "reason"},
+        "hours": {"who", "hours", "what"},
+        "cost": {"item", "amount", "currency"},
+        "incident": {"what", "severity", "done"},
+    }
+    for kind, names in wanted.items():
+        form.controls["kind"].value = kind
+        shown = {n for n, one in form.controls.items() if one.layout.display != "none"}
+        assert shown == names | {"author", "kind", "note", "write"}, kind
+
+
+def test_a_photo_is_kept_and_shown_whatever_its_name(bench, log) -> None:
+    """Truth: the entry and the copy beside the log; a picture of one pixel; a text is refused."""
+    page = BuildLog(bench, log)
+    pixel = base64.b64decode(
+        "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJg"
+        "gg=="
+    )
+    page.photos.controls["caption"].value = "<b>the box</b>"
+    page.photos.controls["photo"].value = uploaded("../../<img onerror=x>.png", pixel)
+    assert log.entries()[-1].kind == "photo"
+    assert log.verify().whole
+    text = page.diary.widget.value
+    assert "data:image/png;base64," in text and "<b>the box" not in text
+    before = len(log)
+    page.photos.controls["photo"].value = uploaded("a.png", b"<script>")
+    assert len(log) == before and "picture" in page.photos.status.value
 
 
 def test_the_diary_shows_the_last_entries(log) -> None:
@@ -417,3 +454,90 @@ def test_work_that_fails_beside_the_page_is_said(bench, log, tmp_path) -> None:
         assert 'role="alert"' in page.told.status.value
         assert page.form.status.value == '<p role="status"></p>'
         page.close()
+
+
+TRACE = b"clock [s];axle [kN]\n" + b"".join(b"%d;%d,5\n" % (i, 9 + (i == 5) * 6) for i in range(12))
+
+
+def test_a_load_trace_is_put_to_a_shot(bench, log) -> None:
+    """Truth: a made-up file with a peak held for two samples; the record read back, in newtons."""
+    page = FieldDay(bench, log)
+    files = page.files
+    files.controls["write_trace"].click()
+    assert "no file is open" in bench.status
+    text = TRACE + b"12;15,5\n13;15,5\n14;15,5\n15;15,5\n16;15,5\n17;15,5\n"
+    files.controls["trace"].value = uploaded("cell <b>.csv", text)
+    assert "cell &lt;b&gt;.csv: say which columns" in files.status.value
+    files.controls["write_trace"].click()
+    assert "unit of time is not said" in bench.status
+    fill(files, time_unit="s", force_unit="kN", channel="axle", shot=30)
+    files.controls["write_trace"].click()
+    record = log.entries()[-1].record
+    assert isinstance(record, LoadTrace)
+    assert (record.shot, record.unit, max(record.value)) == (30, "N", 15_500.0)
+    story = story_of(log, bench.machine)
+    shot = next(one for one in story.shots if one.label == "shot 30")
+    assert shot.seen["peak_axle_load"][0] == 15_500.0
+
+
+def video_of(machine, y_down=True):
+    """A film of the kit's own throw at 240 frames a second: 100 pixels a metre, clicks off by 1."""
+    thrown, rows = sw.throw(machine), []
+    chance = np.random.default_rng(3)
+    let_go = thrown.release.time
+    times = np.arange(let_go - 0.12, let_go + 0.5, 1 / 240)
+    swing = np.unique(thrown.time, return_index=True)[1]
+    free = CubicSpline(thrown.flight_time, thrown.flight_path)
+    for point, places in (("ball", thrown.ball), ("tip", thrown.tip)):
+        held = CubicSpline(thrown.time[swing], places[swing])
+        before = swing[thrown.time[swing] <= let_go + 1e-9]
+        if point == "ball":
+            held = CubicSpline(thrown.time[before], places[before])
+        for t in times:
+            x, y = free(t) if point == "ball" and t > let_go else held(t)
+            u, v = 2000.0 + 100.0 * x, 3000.0 - 100.0 * y
+            rows.append((t, u + chance.normal(), v + chance.normal(), point))
+    lines = [f"{t:.5f},{u:.3f},{v:.3f},{point}" for t, u, v, point in rows]
+    return thrown, "\n".join(["time,x,y,point", *lines]).encode()
+
+
+def test_a_video_is_read_and_put_to_a_shot(bench, log) -> None:
+    """Truth: release of the kit's own throw, from points clicked with an error of one pixel."""
+    page = FieldDay(bench, log)
+    files = page.files
+    thrown, content = video_of(bench.machine)
+    files.controls["video"].value = uploaded("film.csv", content)
+    assert (files.controls["ball"].value, files.controls["tip"].value) == ("ball", "tip")
+    fill(files, seen1="2000, 3000", known1="0, 0", seen2="2000, 2580", known2="0, four")
+    files.controls["write_video"].click()
+    assert "cannot be read" in bench.status
+    fill(files, known2="0, 4.2", click_sd="1", shot=30)
+    files.controls["write_video"].click()
+    assert bench.status == f"video written as entry {len(log)}"
+    record = log.entries()[-1].record
+    assert isinstance(record, VideoTrack) and record.shot == 30
+    found = read_video(record, bench.machine)
+    for name in ("speed", "elevation"):
+        one = getattr(found.release, name)
+        wide = 2.0 * (one.high - one.low)
+        assert abs(one.value - getattr(thrown.release, name)) < wide
+    arm, sd = found.arm
+    assert abs(arm - thrown.release.arm) < 6.0 * sd
+    lag, sd = found.sling
+    assert abs(lag - thrown.release.lag) < 8.0 * sd
+    assert "give or take" in files.said.value
+    shot = next(s for s in story_of(log, bench.machine).shots if s.label == "shot 30")
+    assert shot.seen["release_speed"][0] == pytest.approx(found.release.speed.value)
+
+
+def test_a_video_that_shows_no_release_is_refused_and_not_written(bench, log) -> None:
+    """Truth: a ball that lies still; the words of the refusal."""
+    page = FieldDay(bench, log)
+    still = "time,x,y\n" + "\n".join(f"{i / 100},{500 + i % 3},{400 + i % 2}" for i in range(60))
+    page.files.controls["video"].value = uploaded("a.csv", still.encode())
+    fill(page.files, seen1="0, 0", known1="0, 0", seen2="500, 0", known2="5, 0", click_sd="2")
+    before = len(log)
+    page.files.controls["write_video"].click()
+    assert len(log) == before and bench.warn
+    page.files.controls["video"].value = uploaded("b.csv", b"\xff\xfe<script>")
+    assert "is no text" in bench.status

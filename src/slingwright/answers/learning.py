@@ -252,7 +252,10 @@ class Learned:
                 says = "Told."
 
             def write(value: float, unit: str = one.unit) -> str:
-                return f"{value:.3f}" if unit == "-" else units.text(value, unit, system)
+                if unit == "-":
+                    return f"{value:.3f}"
+                size, label = units.factor("deg" if unit == "rad" else unit, system)
+                return f"{value / size:.3g} {label}"
 
             found.append(
                 (

@@ -54,6 +54,7 @@ def release_seen(
     after: float = 0.5,
     gravity: float = 9.80665,
     drag: float = 0.0,
+    drag_sd: float = 0.0,
     level: float = 0.9,
 ) -> ReleaseSeen:
     """Return when, where, how fast and how steeply the ball was let go.
@@ -71,6 +72,7 @@ def release_seen(
         after: how much of the flight to use [s].
         gravity: of the place [m/s^2].
         drag: half the air's density times drag coefficient times area over mass [1/m].
+        drag_sd: how far off that may be; it is then fitted too [1/m].
         level: share of cases in which an interval should hold the true value.
 
     Raises TrackError where the track has too few frames on either side, or does not end in a free
@@ -78,10 +80,12 @@ def release_seen(
     """
     if not (point_sd > 0.0 and before > 0.0 and after > 0.0):
         raise TrackError("point_sd, before and after must all be above 0. Look at the three.")
-    rough = _flight_begins(ball, point_sd, gravity, drag, after) if near is None else near
+    rough = near
+    if rough is None:
+        rough = _flight_begins(ball, point_sd, gravity, drag, drag_sd, after)
     span = before
     while True:
-        window = _Window(ball, rough, span, after, point_sd, gravity, drag)
+        window = _Window(ball, rough, span, after, point_sd, gravity, drag, drag_sd)
         found = window.fit()
         told = _chance(found.sum_of_squares, found.degrees)
         narrower = span / math.sqrt(2.0)
@@ -116,11 +120,12 @@ class _Window:
         point_sd: float,
         gravity: float,
         drag: float,
+        drag_sd: float,
     ) -> None:
         used = (ball.time >= rough - before) & (ball.time <= rough + after)
         self.time, self.x, self.y = ball.time[used], ball.x[used], ball.y[used]
         self.rough, self.before, self.point_sd = rough, before, point_sd
-        self.gravity, self.drag = gravity, drag
+        self.gravity, self.drag, self.drag_sd = gravity, drag, drag_sd
         self.early = int(np.sum(self.time < rough))
         self.late = int(np.sum(self.time >= rough))
         least = LEAST
@@ -143,6 +148,7 @@ class _Window:
             parameters = [Parameter(name=n, start=v) for n, v in self._start(moment).items()]
             low, high = float(self.time[2]), float(self.time[-3])
             parameters[0] = Parameter(name="time", start=moment, low=low, high=high)
+            parameters += self._of_air()
             try:
                 found = fit(self._way, parameters, measured, sd=self.point_sd, step=STEP)
             except FitError:
@@ -155,6 +161,11 @@ class _Window:
                 "faster, or track more frames before it."
             )
         return best
+
+    def _of_air(self) -> list[Parameter]:
+        if not self.drag_sd > 0.0:
+            return []
+        return [Parameter(name="drag", mean=self.drag, sd=self.drag_sd, low=0.0)]
 
     def may_be_held(self) -> bool:
         """Whether a swing without a release passes through all the frames just as well."""
@@ -206,7 +217,8 @@ class _Window:
         start = np.array(
             [values["x"], values["y"], speed * math.cos(elevation), speed * math.sin(elevation)]
         )
-        x[~swung], y[~swung] = flown(start, since[~swung], self.gravity, self.drag)
+        drag = values.get("drag", self.drag)
+        x[~swung], y[~swung] = flown(start, since[~swung], self.gravity, drag)
         # along the swing, speed and heading are power series; the places are their integral
         back = since[swung]
         at = back[:, None] * NODES
@@ -255,21 +267,28 @@ def _chance(squares: float, degrees: float) -> float:
 
 
 def _flight_begins(
-    ball: Track, point_sd: float, gravity: float, drag: float, after: float
+    ball: Track, point_sd: float, gravity: float, drag: float, drag_sd: float, after: float
 ) -> float:
     """Go back from the end as long as what follows is a free flight; return where that stops."""
-    least = LEAST
-    begins: float | None = None
-    stride = max(ball.time.size // 120, 1)
-    for first in range(ball.time.size - least, -1, -stride):
+
+    def free(first: int) -> bool:
         used = (ball.time >= ball.time[first]) & (ball.time <= ball.time[first] + after)
-        if int(np.sum(used)) < 4:
-            continue
         part = Track(point=ball.point, time=ball.time[used], x=ball.x[used], y=ball.y[used])
-        found = free_flight(part, point_sd=point_sd, gravity=gravity, drag=drag).fit
-        if _chance(found.sum_of_squares, found.degrees) <= UNLIKELY:
+        found = free_flight(
+            part, point_sd=point_sd, gravity=gravity, drag=drag, drag_sd=drag_sd
+        ).fit
+        return _chance(found.sum_of_squares, found.degrees) > UNLIKELY
+
+    # in long strides first, then in short ones from where the long ones stopped
+    last: int | None = None
+    for stride in (max(ball.time.size // 24, 1), max(ball.time.size // 120, 1)):
+        first = ball.time.size - LEAST if last is None else last - stride
+        while first >= 0 and free(first):
+            last = first
+            first -= stride
+        if last is None:
             break
-        begins = float(ball.time[first])
+    begins = None if last is None else float(ball.time[last])
     if begins is None:
         raise TrackError(
             f"{ball.point}: the last frames are no free flight within point_sd {point_sd:g} m. "

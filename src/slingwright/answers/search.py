@@ -343,11 +343,11 @@ def trade_off(
     least = asked.nearest if asked.nearest is not None else LEAST_SHARE * top.range
     bottom = best(against, replace(asked, nearest=least))
     found = [top]
+    if progress is not None:
+        progress((top, bottom))
     for far in np.linspace(top.range, bottom.range, points)[1:-1]:
         found.append(best(against, replace(asked, nearest=float(far)), found[-1].values))
         if progress is not None:
             progress((*found, bottom))
     found.append(bottom)
-    if progress is not None:
-        progress(tuple(found))
     return tuple(found)

@@ -17,6 +17,7 @@ import numpy as np
 from .fitting import Fit, Interval, Parameter, fit
 
 LONGEST_TABLE = 1_000_000  # rows
+FLIGHT_STEP = 0.02  # s, of the flight through air
 
 
 class TrackError(Exception):
@@ -249,6 +250,7 @@ def free_flight(
     point_sd: float,
     gravity: float | None = 9.80665,
     drag: float = 0.0,
+    drag_sd: float = 0.0,
     estimate_noise: bool = False,
 ) -> Flight:
     """Return place and velocity at the first frame of a free flight.
@@ -260,6 +262,7 @@ def free_flight(
         point_sd: how far off a tracked point may be, each way [m].
         gravity: if it is known; None fits it too [m/s^2].
         drag: k, half the air's density times drag coefficient times area over mass [1/m].
+        drag_sd: how far off that may be; above 0, k is fitted too, as `drag` [1/m].
         estimate_noise: find point_sd's size from the scatter instead.
 
     Raises TrackError for fewer than four frames.
@@ -272,11 +275,13 @@ def free_flight(
     speeds = [np.polyfit(since, column, 1)[0] for column in (track.x, track.y)]
     starts = [track.x[0], track.y[0], speeds[0], speeds[1], 9.8]
     parameters = [Parameter(name=n, start=float(s)) for n, s in zip(names, starts, strict=False)]
+    if drag_sd > 0.0:
+        parameters.append(Parameter(name="drag", mean=drag, sd=drag_sd, low=0.0))
 
     def model(values: Mapping[str, float]) -> np.ndarray:
         g = values["gravity"] if gravity is None else gravity
         start = np.array([values["x"], values["y"], values["vx"], values["vy"]])
-        return np.concatenate(flown(start, since, g, drag))
+        return np.concatenate(flown(start, since, g, values.get("drag", drag)))
 
     found = fit(
         model,
@@ -291,8 +296,15 @@ def free_flight(
 def flown(
     start: np.ndarray, since: np.ndarray, g: float, drag: float
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Places along a flight: the closed form without air, else Runge and Kutta's fourth order."""
-    if drag == 0.0:
+    """Places along a flight: the closed form without air, else Runge and Kutta's fourth order.
+
+    Arguments:
+        start: x, y [m] and their rates [m/s] at the time 0.
+        since: times, not below 0 [s].
+        g: gravity [m/s^2].
+        drag: k, see free_flight [1/m].
+    """
+    if drag == 0.0 or since.size == 0:
         return start[0] + start[2] * since, start[1] + start[3] * since - 0.5 * g * since**2
 
     def slope(state: np.ndarray) -> np.ndarray:
@@ -301,17 +313,26 @@ def flown(
             [state[2], state[3], -drag * speed * state[2], -g - drag * speed * state[3]]
         )
 
-    places = np.empty((2, since.size))
-    state, now = start, 0.0
-    for place, moment in enumerate(since):
-        count = max(math.ceil(abs(moment - now) / 0.02), 1) if moment != now else 0
-        for _ in range(count):
-            step = (moment - now) / count
-            one = slope(state)
-            two = slope(state + 0.5 * step * one)
-            three = slope(state + 0.5 * step * two)
-            four = slope(state + step * three)
-            state = state + step / 6.0 * (one + 2.0 * two + 2.0 * three + four)
-        now = float(moment)
-        places[:, place] = state[:2]
-    return places[0], places[1]
+    last = float(np.max(since))
+    count = max(math.ceil(last / FLIGHT_STEP), 1)
+    step = last / count if last > 0.0 else FLIGHT_STEP
+    states = np.empty((count + 1, 4))
+    states[0] = start
+    for place in range(count):
+        state = states[place]
+        one = slope(state)
+        two = slope(state + 0.5 * step * one)
+        three = slope(state + 0.5 * step * two)
+        four = slope(state + step * three)
+        states[place + 1] = state + step / 6.0 * (one + 2.0 * two + 2.0 * three + four)
+    # between the steps Hermite's cubic, which has place and velocity right at both ends
+    at = np.minimum((since / step).astype(int), count - 1)
+    u = since / step - at
+    here, there = states[at], states[at + 1]
+    spread = (
+        (2 * u**3 - 3 * u**2 + 1)[:, None] * here[:, :2]
+        + (step * (u**3 - 2 * u**2 + u))[:, None] * here[:, 2:]
+        + (3 * u**2 - 2 * u**3)[:, None] * there[:, :2]
+        + (step * (u**3 - u**2))[:, None] * there[:, 2:]
+    )
+    return spread[:, 0], spread[:, 1]

@@ -282,7 +282,10 @@ def _advice(
     system: units.System,
 ) -> Advice:
     def write(value: float) -> str:
-        return units.text(float(f"{value:.3g}"), "m", system)
+        size, label = units.factor("m", system)
+        return (
+            f"{value / size:.3g} {label}" if abs(value) >= size else f"{value / size:.2f} {label}"
+        )
 
     if not found:
         return Advice(
@@ -309,7 +312,15 @@ def _advice(
         )
         idle = best.gain.value < 0.5 * float(belief.scatter_at(np.array([best.range.value]))[0])
         if idle:
-            gained += ", less than half of what two like shots differ by: it will hardly be seen"
+            return Advice(
+                best=best,
+                others=tuple(ranked[1:4]),
+                present=present,
+                target=target,
+                watch=tuple(_watch(belief, best, present, now, system)),
+                sentence="Stay with what is set: within these bounds nothing gains more than half "
+                f"of what two like shots differ by. The best, {best.words(system)}, {gained}.",
+            )
     else:
         gained = (
             f"should land {write(best.range.value)} away ({write(best.range.low)} to "

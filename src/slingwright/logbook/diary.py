@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 from urllib.parse import quote
 
@@ -11,6 +11,9 @@ from .escaping import for_html, for_html_paragraph
 from .photos import photo_folder
 from .store import Logbook
 from .telling import Show, Told, plain_value, tell
+
+MOST_OPEN = 10  # rows of a table that stand open on the page
+Place = Callable[[Photo], str]
 
 _LOOK = """
 body { font-family: sans-serif; color: #111; background: #fff; max-width: 48rem;
@@ -83,18 +86,30 @@ def diary_text(log: Logbook, *, show: Show = plain_value) -> str:
     return "\n".join(lines) + "\n"
 
 
-def diary_html(log: Logbook, *, show: Show = plain_value, whole_page: bool = True) -> str:
+def diary_html(
+    log: Logbook,
+    *,
+    show: Show = plain_value,
+    whole_page: bool = True,
+    place: Place | None = None,
+) -> str:
     """Return the diary as HTML in which every text stands as it was typed and does nothing.
 
     Arguments:
         log: the log.
         show: turns a dial path and its SI value into words.
         whole_page: a page of its own, or only the part to set into another page.
+        place: gives the address of a photo; that of the copy beside the log if left out.
 
     The page runs no script and loads nothing but the photos beside the log. Corrected and
     withdrawn entries stay to be read, greyed, with the number of what corrects them.
     """
     everything = log.entries()
+
+    def beside(photo: Photo) -> str:
+        return f"{quote(photo_folder(log.path).name, safe='')}/{photo.file_name}"
+
+    where = place or beside
     corrected = {entry.corrects: entry.number for entry in everything if entry.corrects is not None}
     parts = [
         f"<h1>Build diary of {for_html(log.machine)}</h1>",
@@ -102,7 +117,7 @@ def diary_html(log: Logbook, *, show: Show = plain_value, whole_page: bool = Tru
     ]
     for day, entries in _days(everything):
         parts.append(f"<h2>{for_html(day)}</h2>")
-        parts += [_article(log, entry, corrected.get(entry.number), show) for entry in entries]
+        parts += [_article(entry, corrected.get(entry.number), show, where) for entry in entries]
     body = "\n".join(parts)
     if not whole_page:
         return body + "\n"
@@ -116,7 +131,7 @@ def diary_html(log: Logbook, *, show: Show = plain_value, whole_page: bool = Tru
     )
 
 
-def _article(log: Logbook, entry: Entry, corrected: int | None, show: Show) -> str:
+def _article(entry: Entry, corrected: int | None, show: Show, where: Place) -> str:
     told = tell(entry, show)
     looks = [entry.kind.replace(" ", "-")] + (["old"] if corrected is not None else [])
     by = f", {for_html(entry.author)}" if entry.author.strip() else ""
@@ -133,9 +148,8 @@ def _article(log: Logbook, entry: Entry, corrected: int | None, show: Show) -> s
     if entry.note.strip():
         parts.append(f"<p>{for_html_paragraph(entry.note)}</p>")
     if isinstance(entry.record, Photo):
-        folder = quote(photo_folder(log.path).name, safe="")
         said = for_html(entry.record.caption or entry.record.name)
-        parts.append(f'<img src="{folder}/{entry.record.file_name}" alt="{said}">')
+        parts.append(f'<img src="{for_html(where(entry.record))}" alt="{said}">')
     parts.append(_tables(entry, told))
     parts.append("</article>")
     return "\n".join(part for part in parts if part)
@@ -151,9 +165,12 @@ def _tables(entry: Entry, told: Told) -> str:
     return "\n".join(parts)
 
 
-def _table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
+def _table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> str:
     top = "".join(f'<th scope="col">{title}</th>' for title in head)
     body = "\n".join(
         "<tr>" + "".join(f"<td>{for_html(cell)}</td>" for cell in row) + "</tr>" for row in rows
     )
-    return f"<table>\n<tr>{top}</tr>\n{body}\n</table>"
+    whole = f"<table>\n<tr>{top}</tr>\n{body}\n</table>"
+    if len(rows) <= MOST_OPEN:
+        return whole
+    return f"<details><summary>{len(rows)} dials</summary>\n{whole}\n</details>"

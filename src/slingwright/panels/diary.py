@@ -5,6 +5,7 @@ Text that was typed is text: it is shown as it stands and does nothing.
 
 from __future__ import annotations
 
+import base64
 from pathlib import Path
 
 import ipywidgets
@@ -17,10 +18,12 @@ from slingwright.logbook import (
     Logbook,
     Measurement,
     Part,
+    Photo,
     Record,
 )
 from slingwright.logbook.diary import diary_html
 from slingwright.logbook.entries import ORIGINS, RATINGS, SEVERITIES
+from slingwright.logbook.photos import photo_folder
 from slingwright.machine import Machine
 from slingwright.panels.log_part import LogPart, open_log
 from slingwright.panels.log_style import LogStyle
@@ -28,8 +31,9 @@ from slingwright.panels.parts import Part as PagePart
 from slingwright.panels.workbench import Workbench
 from slingwright.report.field_records import current_machine, save_revision, show_value
 
-NARROW = ipywidgets.Layout(width="min(100%, 30em)")
 KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
+LARGEST_PHOTO = 4_000_000
+"""Bytes of a photo that is shown on the page; a larger one lies beside the log all the same."""
 LATEST = 12
 """Entries that stand on the page; the rest is in the export."""
 
@@ -39,7 +43,7 @@ class EntryForm(LogPart):
 
     def _make(self) -> ipywidgets.Box:
         text = {
-            name: ipywidgets.Text(description=label, layout=NARROW, style=_WIDE)
+            name: ipywidgets.Text(description=label, layout=_narrow(), style=_WIDE)
             for name, label in (
                 ("author", "Who writes"),
                 ("what", "What"),
@@ -55,7 +59,7 @@ class EntryForm(LogPart):
         }
         text["currency"].value = "EUR"
         numbers = {
-            name: ipywidgets.FloatText(description=label, layout=NARROW, style=_WIDE)
+            name: ipywidgets.FloatText(description=label, layout=_narrow(), style=_WIDE)
             for name, label in (
                 ("hours", "Hours [h]"),
                 ("amount", "Amount"),
@@ -66,7 +70,7 @@ class EntryForm(LogPart):
         }
         choices = {
             name: ipywidgets.Dropdown(
-                options=options, description=label, layout=NARROW, style=_WIDE
+                options=options, description=label, layout=_narrow(), style=_WIDE
             )
             for name, label, options in (
                 ("kind", "Kind of entry", KINDS),
@@ -75,11 +79,12 @@ class EntryForm(LogPart):
                 ("severity", "How bad", SEVERITIES),
             )
         }
+        text["what"].placeholder = "in a few words"
         self.controls = {
             **text,
             **numbers,
             **choices,
-            "note": ipywidgets.Textarea(description="Note", layout=NARROW, style=_WIDE),
+            "note": ipywidgets.Textarea(description="Note", layout=_narrow(), style=_WIDE),
             "write": self.button("Write entry", "Write this into the log", self.write),
         }
         choices["kind"].observe(lambda _: self._show_fields(), names="value")
@@ -137,6 +142,11 @@ class EntryForm(LogPart):
         self.say(f"written as entry {entry.number}")
 
 
+def _narrow() -> ipywidgets.Layout:
+    """Give a layout of its own to a field, so that one may be hidden and not all."""
+    return ipywidgets.Layout(width="min(100%, 30em)")
+
+
 _WIDE = {"description_width": "8.5em"}
 _FIELDS: dict[str, tuple[str, ...]] = {
     "decision": ("what", "reason"),
@@ -157,8 +167,8 @@ class Revisions(LogPart):
 
     def _make(self) -> ipywidgets.Box:
         self.controls = {
-            "note": ipywidgets.Text(description="Why changed", layout=NARROW, style=_WIDE),
-            "author": ipywidgets.Text(description="Who", layout=NARROW, style=_WIDE),
+            "note": ipywidgets.Text(description="Why changed", layout=_narrow(), style=_WIDE),
+            "author": ipywidgets.Text(description="Who", layout=_narrow(), style=_WIDE),
             "save": self.button(
                 "Save as revision", "Write the bench's machine into the log", self.save
             ),
@@ -193,6 +203,35 @@ class Revisions(LogPart):
         self.bench.change({path: machine[path] for path in paths})
 
 
+class PhotoForm(LogPart):
+    """Copy a picture in beside the log, with a caption."""
+
+    def _make(self) -> ipywidgets.Box:
+        upload = ipywidgets.FileUpload(
+            accept="image/*",
+            multiple=False,
+            description="Add a photo",
+            tooltip="A picture is copied in beside the log, under the hash of its content",
+            layout=ipywidgets.Layout(width="auto", align_self="flex-start"),
+        )
+        upload.observe(lambda _: self.attempt(self._came), names="value")
+        self.controls = {
+            "caption": ipywidgets.Text(description="Caption", layout=_narrow(), style=_WIDE),
+            "photo": upload,
+        }
+        return ipywidgets.VBox([*self.controls.values(), self.status])
+
+    def _came(self) -> None:
+        upload = self.controls["photo"]
+        if not upload.value:
+            return
+        name, content = str(upload.value[0]["name"]), bytes(upload.value[0]["content"])
+        upload.value = ()
+        entry = self.log.add_photo(content, name=name, caption=self.controls["caption"].value)
+        self.controls["caption"].value = ""
+        self.say(f"photo kept as entry {entry.number}")
+
+
 class Diary(LogPart):
     """The last entries as a build diary, newest day last."""
 
@@ -210,7 +249,18 @@ class Diary(LogPart):
 
 def latest_html(log: Logbook, most: int = LATEST) -> str:
     """Give the last entries of a log as part of a page, with a word on how many more there are."""
-    whole = diary_html(log, show=show_value, whole_page=False)
+
+    def place(photo: Photo) -> str:
+        path = photo_folder(log.path) / photo.file_name
+        try:
+            content = path.read_bytes() if photo.size <= LARGEST_PHOTO else b""
+        except OSError:
+            content = b""
+        if not content:
+            return ""
+        return f"data:image/{photo.ending};base64,{base64.b64encode(content).decode('ascii')}"
+
+    whole = diary_html(log, show=show_value, whole_page=False, place=place)
     parts = whole.split("<article")
     head, entries = parts[0], parts[1:]
     left = len(entries) - most
@@ -239,11 +289,16 @@ class BuildLog(PagePart):
     def _make(self) -> ipywidgets.Box:
         self.form = EntryForm(self.bench, self.log)
         self.revisions = Revisions(self.bench, self.log)
+        self.photos = PhotoForm(self.bench, self.log)
         self.diary = Diary(self.bench, self.log)
-        self.parts = (self.form, self.revisions, self.diary)
+        self.parts = (self.form, self.revisions, self.photos, self.diary)
         self.controls = {
             f"{name}.{key}": control
-            for name, part in (("form", self.form), ("revision", self.revisions))
+            for name, part in (
+                ("form", self.form),
+                ("revision", self.revisions),
+                ("photo", self.photos),
+            )
             for key, control in part.controls.items()
         }
         box = ipywidgets.VBox(
@@ -253,6 +308,8 @@ class BuildLog(PagePart):
                 self.form.widget,
                 ipywidgets.HTML("<h3>Revision</h3>"),
                 self.revisions.widget,
+                ipywidgets.HTML("<h3>Photo</h3>"),
+                self.photos.widget,
                 ipywidgets.HTML("<h3>Diary</h3>"),
                 self.diary.widget,
             ]

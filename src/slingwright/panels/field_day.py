@@ -81,7 +81,7 @@ class ShotForm(LogPart):
                     "between the two",
                     "it went flat, below about 30 degrees",
                 ],
-                style={"description_width": "8.5em", "button_width": "6.6em"},
+                style={"description_width": "8.5em", "button_width": "7.6em"},
             ),
             "write": self.button("Write shot", "Write this shot into the log", self.write),
         }

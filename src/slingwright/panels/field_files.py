@@ -19,8 +19,8 @@ from slingwright.answers.tracks import TrackError, read_tracks
 from slingwright.logbook import LoadTrace, Logbook, Shot, VideoTrack
 from slingwright.panels.log_part import LogPart
 from slingwright.panels.parts import row
-from slingwright.report.field_records import seen_in_video
-from slingwright.report.video_records import read_video
+from slingwright.report.field_records import remember_video
+from slingwright.report.video_records import VideoRelease, read_video
 
 LARGEST_FILE = 5_000_000  # bytes, through the page
 MOST_COLUMNS = 40
@@ -249,13 +249,17 @@ class ShotFiles(LogPart):
         machine = self.bench.machine
         if shot is not None and isinstance(shot.record, Shot):
             machine = machine.change({"projectile.mass": shot.record.load})
-        found = read_video(record, machine)
-        seen_in_video(found.release)
-        entry = self.log.append(record)
-        self.said.value = f"<p>{html.escape(found.words(self.bench.system))}</p>"
-        self._table = ""
-        self._of_video.layout.display = "none"
-        self.say(f"video written as entry {entry.number}")
+        self.say("reading the release off the video \N{HORIZONTAL ELLIPSIS}")
+
+        def write(found: VideoRelease) -> None:
+            entry = self.log.append(record)
+            remember_video(entry, machine, found.release)
+            self.said.value = f"<p>{html.escape(found.words(self.bench.system))}</p>"
+            self._table = ""
+            self._of_video.layout.display = "none"
+            self.say(f"video written as entry {entry.number}")
+
+        self.work.start(lambda report: read_video(record, machine), write, self.say)
 
     def _trace_came(self) -> None:
         name, content = _taken(self.controls["trace"])

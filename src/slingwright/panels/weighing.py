@@ -18,9 +18,9 @@ from slingwright.answers.change_file import (
 )
 from slingwright.answers.whatif import Change, WhatIf, what_if
 from slingwright.machine import shown
-from slingwright.places import data_folder
 from slingwright.panels.log_part import LogPart
 from slingwright.panels.parts import row
+from slingwright.places import data_folder
 from slingwright.report.change_tables import change_table, draw_what_if, order_table
 from slingwright.report.drawings import sheet
 from slingwright.report.field_records import keep_change
@@ -29,7 +29,7 @@ FIRST = "changes/otter_ford.toml"
 """Changes that stand in the rows at first, of the kit's data."""
 LONGEST_FILE = 200_000  # bytes
 WIDE = ipywidgets.Layout(width="min(100%, 40em)")
-STYLE = {"description_width": "9em"}
+STYLE = {"description_width": "10.5em"}
 
 
 class ChangeRow:
@@ -144,9 +144,13 @@ class ChangeWeigher(LogPart):
             "<p>A change a row: its name, what it sets (a dial's path and value, <code>;</code> "
             "between two), what it costs and how many hours it takes.</p>"
         )
+        words = ("change", "sets", "cost", "hours", "")
+        heads = row(*(ipywidgets.HTML(word) for word in words))
+        heads.add_class("sw-heads")
         box = ipywidgets.VBox(
             [
                 head,
+                heads,
                 self._list,
                 row(of["dial"], of["value"], of["add"]),
                 row(of["weigh"], of["stop"], self.status),

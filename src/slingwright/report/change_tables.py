@@ -30,6 +30,7 @@ HEAD = (
     "hours",
     "safe",
 )
+SHORT_CELL = 14  # letters of a cell that is never broken
 PRESENT, CHANGED, WARNING = "#0072B2", "#009E73", "#D55E00"
 
 
@@ -94,7 +95,7 @@ class Table:
         body = "".join(
             "<tr>"
             + "".join(
-                f'<{"th scope=row" if i == 0 else "td"} style="text-align:left">'
+                f'<{"th scope=row" if i == 0 else "td"} style="text-align:left{_kept(cell)}">'
                 f"{html.escape(cell)}</{'th' if i == 0 else 'td'}>"
                 for i, cell in enumerate(row)
             )
@@ -117,6 +118,11 @@ class Table:
         return "\n".join(([self.caption] if self.caption else []) + lines)
 
     __repr__ = __str__
+
+
+def _kept(cell: str) -> str:
+    """Keep a number and its unit on one line."""
+    return ";white-space:nowrap" if len(cell) <= SHORT_CELL else ""
 
 
 def change_table(found: WhatIf, system: units.System = "metric") -> Table:
@@ -201,6 +207,8 @@ def draw_residuals(axes: Axes, learned: Learned) -> list[Artist]:
     artists.append(axes.axhspan(-2.0, 2.0, color="#e8f1f8", zorder=0))
     axes.axhline(0.0, color="#606060", linewidth=0.8)
     axes.set_xticks(places, names, rotation=60, ha="right")
+    most = float(np.max(np.abs(off))) if off.size else 0.0
+    axes.set_ylim(-max(3.0, 1.1 * most), max(3.0, 1.1 * most))
     axes.set_ylabel("measured less expected [sd]")
     axes.legend()
     return artists

@@ -165,7 +165,7 @@ def shots_to_learn_from(
     for entry in log.current(LoadTrace.kind):
         record = entry.record
         if isinstance(record, LoadTrace) and record.shot is not None:
-            what = CHANNELS.get(record.channel.split()[0].lower())
+            what = CHANNELS.get(record.channel.split()[0].strip(",;:").lower())
             if what is not None and record.unit in FORCES:
                 peak = max(record.value) * FORCES[record.unit]
                 traces.setdefault(record.shot, {})[what] = (peak, abs(peak) * TRACE_SHARE)
@@ -209,8 +209,17 @@ _READ: dict[tuple[str, Value, Value], dict[str, tuple[float, float]]] = {}
 """What was read off videos, by the entry's digest, load and axle: it takes a second each."""
 
 
+def remember_video(entry: Entry, machine: Machine, release: ReleaseSeen) -> None:
+    """Keep in mind what was read off a video, so that it is not read again."""
+    _READ[_key(entry, machine)] = seen_in_video(release)
+
+
+def _key(entry: Entry, machine: Machine) -> tuple[str, Value, Value]:
+    return (entry.digest, machine.values["projectile.mass"], machine.values["axle.height"])
+
+
 def _video(entry: Entry, machine: Machine) -> dict[str, tuple[float, float]]:
-    key = (entry.digest, machine.values["projectile.mass"], machine.values["axle.height"])
+    key = _key(entry, machine)
     if key not in _READ:
         if len(_READ) > MOST_READ:
             _READ.clear()

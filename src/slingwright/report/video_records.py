@@ -21,7 +21,10 @@ from slingwright.formulas.refusals import above_zero
 from slingwright.logbook import VideoTrack
 from slingwright.machine import Machine
 
-USUAL_DRAG = 0.45  # of a rough ball where the machine does not say: Morrison 2010 gives 0.42
+USUAL_DRAG = (0.3, 0.2)
+"""Drag coefficient of a ball where the machine does not say, and how far off it may be: Morrison
+2010 gives 0.42 below the drag crisis and 0.09 behind it, and big fast balls fly on both sides."""
+DRAG_SHARE = 0.25  # how far off a stated coefficient may be: common practice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,12 +70,14 @@ def read_video(video: VideoTrack, machine: Machine) -> VideoRelease:
     tracks = _tracks(video)
     scale = _scale(video)
     ball = scale.place(tracks[video.ball])
+    drag, drag_sd = _drag(machine)
     found = release_seen(
         ball,
         scale,
         point_sd=scale.point_sd,
         gravity=machine.number("site.gravity"),
-        drag=_drag(machine),
+        drag=drag,
+        drag_sd=drag_sd,
     )
     arm = sling = None
     if video.tip:
@@ -107,13 +112,16 @@ def _scale(video: VideoTrack) -> Scale:
     )
 
 
-def _drag(machine: Machine) -> float:
-    """Half the air's density times drag coefficient times area over mass [1/m]."""
+def _drag(machine: Machine) -> tuple[float, float]:
+    """Half the air's density times drag coefficient times area over mass, and its sd [1/m]."""
     given = machine["projectile.drag"]
-    coefficient = given if isinstance(given, float) else USUAL_DRAG
+    coefficient, sd = USUAL_DRAG
+    if isinstance(given, float):
+        coefficient, sd = given, DRAG_SHARE * given
     area = 0.25 * math.pi * machine.number("projectile.diameter") ** 2
     mass = above_zero(machine.number("projectile.mass"), "projectile.mass", "kg")
-    return 0.5 * machine.number("site.air_density") * coefficient * area / mass
+    one = 0.5 * machine.number("site.air_density") * area / mass
+    return one * coefficient, max(one * sd, 1e-9)
 
 
 def _at(angles: Angles, moment: float) -> tuple[float, float] | None:
