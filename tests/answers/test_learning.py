@@ -6,14 +6,17 @@ statics of the held arm. The fitter itself is held to NIST's certified values in
 """
 
 import math
+import time
 
 import numpy as np
 import pytest
+from scipy.special import ndtr
 
 import slingwright as sw
 from slingwright.answers.belief import before_any_shot
 from slingwright.answers.field_shots import FieldShot, LearnError, ShotModel, field_shot
 from slingwright.answers.learning import learn
+from slingwright.answers.seen_by_eye import chance_of
 from slingwright.answers.uncertain import (
     Uncertain,
     UncertainError,
@@ -121,9 +124,11 @@ def test_known_numbers_come_back_from_shots_without_scatter(machine) -> None:
 def test_intervals_cover_in_nine_of_ten_cases(machine) -> None:
     """Truth: 200 seeds, numbers drawn from the priors; a 90 % interval covers 85 to 95 %.
 
-    The interval of the next shot is held to the same, by six later shots of each seed.
+    So does the interval of the next shot, counted over the one next shot of each seed and over six
+    of them. Since the true range and its scatter are known, the chance that the interval holds a
+    shot is known too, without the luck of one draw: it is 90 % within 2 %.
     """
-    inside, next_inside = [], []
+    inside, first, six, chances = [], [], [], []
     for seed in range(200):
         truth = drawn_truth(THREE, seed)
         shots = made_up(machine, truth, THREE, 14, seed)
@@ -131,11 +136,144 @@ def test_intervals_cover_in_nine_of_ten_cases(machine) -> None:
         for name, value in truth.items():
             told = found.interval(name)
             inside.append(told.low <= value <= told.high)
-        for later in shots[8:]:
-            after = found.next_shot(later.settings)
-            next_inside.append(after.low <= later.seen["range"][0] <= after.high)
+        later = ShotModel(machine, shots[8:], THREE)
+        true = [
+            v for (_, what), v in zip(later.places, later(truth), strict=True) if what == "range"
+        ]
+        hits = []
+        for shot, far in zip(shots[8:], true, strict=True):
+            after = found.next_shot(shot.settings)
+            hits.append(after.low <= shot.seen["range"][0] <= after.high)
+            chances.append(ndtr((after.high - far) / 1.5) - ndtr((after.low - far) / 1.5))
+        first.append(hits[0])
+        six += hits
     assert 0.85 <= np.mean(inside) <= 0.95
-    assert 0.85 <= np.mean(next_inside) <= 0.95
+    assert 0.85 <= np.mean(first) <= 0.95
+    assert 0.85 <= np.mean(six) <= 0.95
+    assert 0.88 <= np.mean(chances) <= 0.92
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(900)
+@pytest.mark.parametrize("factor", [0.4, 2.5])
+def test_the_next_shot_is_covered_where_the_scatter_was_stated_wrongly(machine, factor) -> None:
+    """Truth: 60 seeds whose range scatters by 0.4 or 2.5 times what is stated of it.
+
+    What is known before pulls a little towards what was stated, so that the wider miss is allowed.
+    """
+    chances = []
+    for seed in range(60):
+        truth = drawn_truth(THREE, seed)
+        shots = made_up(machine, truth, THREE, 13, seed, range_sd=1.5 * factor)
+        stated = [
+            FieldShot(
+                label=s.label,
+                settings=s.settings,
+                seen={k: (v, 1.5 if k == "range" else sd) for k, (v, sd) in s.seen.items()},
+            )
+            for s in shots[:12]
+        ]
+        found = learn(machine, stated, THREE, seed=seed, steps=200)
+        after = found.next_shot(shots[12].settings)
+        far = ShotModel(machine, shots[12:], THREE)(truth)[0]
+        sd = 1.5 * factor
+        chances.append(ndtr((after.high - far) / sd) - ndtr((after.low - far) / sd))
+    assert 0.85 <= np.mean(chances) <= 0.95
+
+
+def test_each_kind_has_a_scatter_of_its_own(machine) -> None:
+    """Truth: ranges three times as rough as stated, times a third; 40 shots tell both to 30 %."""
+    truth = drawn_truth(THREE, 3)
+    shots = made_up(machine, truth, THREE, 40, 3, range_sd=4.5, flight_sd=0.05)
+    stated = [
+        FieldShot(
+            label=s.label,
+            settings=s.settings,
+            seen={
+                "range": (s.seen["range"][0], 1.5),
+                "time_of_flight": (s.seen["time_of_flight"][0], 0.15),
+            },
+        )
+        for s in shots
+    ]
+    found = learn(machine, stated, THREE, steps=100)
+    assert found.fit.noises["range"] == pytest.approx(3.0, rel=0.3)
+    assert found.fit.noises["time in the air"] == pytest.approx(1 / 3, rel=0.3)
+    assert found.range_sd == pytest.approx(4.5, rel=0.3)
+    few = learn(machine, stated[:5], THREE, steps=60)
+    assert few.fit.estimated == frozenset() and set(few.fit.noises.values()) == {1.0}
+
+
+def test_a_release_seen_by_eye_narrows_the_slip(machine) -> None:
+    """Truth: Bayes' rule on a grid of the slip, by the chance of each word at its elevation."""
+    words = ("early", "early", "right", "early")
+    shots = [
+        FieldShot(label=f"s{i}", settings=settings_of(0), release=word)
+        for i, word in enumerate(words)
+    ]
+    found = learn(machine, shots, [SLIP], steps=2000)
+    grid = np.linspace(-0.35, 0.35, 281)
+    model = ShotModel(machine, shots[:1], [SLIP])
+    elevation = model.many({SLIP.name: grid[:, None]})[:, 0]
+    height = np.exp(-0.5 * (grid / SLIP.sd) ** 2)
+    for word in words:
+        height = height * chance_of(word, elevation)
+    height = np.where(np.isfinite(height), height, 0.0)
+    share = height / height.sum()
+    mean = float(share @ grid)
+    sd = float(np.sqrt(share @ (grid - mean) ** 2))
+    assert sd < 0.85 * SLIP.sd and abs(mean) > 0.5 * SLIP.sd
+    slips = found.posterior.draws[:, 0]
+    assert slips.mean() == pytest.approx(mean, abs=0.15 * sd)
+    assert slips.std() == pytest.approx(sd, rel=0.15)
+
+
+def test_a_word_that_does_not_fit_is_named(machine) -> None:
+    """Truth: nine ranges and times tell a flat release; one shot of them is said to go steep."""
+    truth = {
+        "release.angle offset": -0.3,
+        "counterweight.mass factor": 1.0,
+        "projectile.drag": 0.45,
+    }
+    flat = {"release.angle": math.radians(-5.0)}
+    model = ShotModel(
+        machine, [FieldShot(label="a", settings=flat, seen={"release_elevation": (0, 1)})], THREE
+    )
+    assert model(truth)[0] < math.radians(25.0)
+    shots = made_up(machine, truth, THREE, 9, 2)
+    shots = [FieldShot(label=s.label, settings={**s.settings, **flat}, seen={}) for s in shots]
+    told = ShotModel(
+        machine,
+        [FieldShot(label=s.label, settings=s.settings, seen={"range": (0, 1)}) for s in shots],
+        THREE,
+    )(truth)
+    shots = [
+        FieldShot(
+            label=s.label,
+            settings=s.settings,
+            seen={"range": (float(far), 1.0)},
+            release="early" if i == 4 else "late",
+        )
+        for i, (s, far) in enumerate(zip(shots, told, strict=True))
+    ]
+    found = learn(machine, shots, THREE, steps=80)
+    assert [(one.label, one.what) for one in found.suspects] == [("shot 5", "release_seen")]
+    assert "the release was seen early" in found.account()
+    with pytest.raises(LearnError, match="give early, right, late"):
+        FieldShot(label="a", release="soon")
+
+
+def test_drift_is_told_by_students_distribution(machine) -> None:
+    """Truth: mean and t interval of four drifts a metre of range; t of 3 degrees is 2.353."""
+    drifts, far = np.array([1.0, -2.0, 0.5, 2.5]), 100.0
+    shots = [
+        field_shot(f"s{i}", range=far, drift=float(d), settings=settings_of(0))
+        for i, d in enumerate(drifts)
+    ]
+    told = learn(machine, shots, [SLIP], steps=60).drift
+    half = 2.353363 * drifts.std(ddof=1) * math.sqrt(1.25) / far
+    assert told.value == pytest.approx(drifts.mean() / far)
+    assert told.high - told.value == pytest.approx(half, rel=1e-6)
 
 
 def test_curve_fit_agrees(machine) -> None:
@@ -215,13 +353,17 @@ def test_the_same_seed_gives_the_same_answer(machine) -> None:
     assert one.account() == other.account()
 
 
-def test_fifty_shots_are_learned_from_in_few_throws(machine) -> None:
-    """Truth: the throws counted: a few hundred runs of the fifty, each a few milliseconds."""
+def test_fifty_shots_are_learned_from_in_ten_seconds(machine) -> None:
+    """Truth: the clock, a generous bound (about a third is usual); throws counted."""
     seven = usual(machine)
     shots = made_up(machine, {one.name: one.mean for one in seven}, seven, 50, 4)
+    learn(machine, shots[:8], steps=60)
+    begun = time.perf_counter()
     found = learn(machine, shots)
+    took = time.perf_counter() - begun
+    assert took < 10.0
     assert len(found.uncertain) == 7
-    assert found.fit.evaluations + found.laid_down.evaluations < 700
+    assert found.fit.evaluations + found.laid_down.evaluations < 900
     assert found.posterior.independent > 200
     assert found.laid_down.error < 0.3
 

@@ -12,7 +12,7 @@ import slingwright as sw
 from slingwright.answers.belief import before_any_shot
 from slingwright.answers.field_shots import field_shot
 from slingwright.answers.learning import learn
-from slingwright.answers.trials import Bound, Limits, TrialError
+from slingwright.answers.trials import END_ALLOWANCE, Bound, Limits, TrialError
 from slingwright.answers.tuning import next_trial
 from slingwright.answers.uncertain import Uncertain
 from slingwright.machine import Machine
@@ -151,3 +151,22 @@ def test_what_cannot_be_advised_is_refused(machine, bounds, target, words) -> No
     """Truth: the message names the thing and the limit."""
     with pytest.raises(TrialError, match=words):
         next_trial(before_any_shot(machine, SURE), bounds, target=target)
+
+
+def test_the_range_to_be_reached_and_the_timber_are_kept(machine) -> None:
+    """Truth: single throws of the settings; the arm's timber added up by hand."""
+    belief = before_any_shot(machine, SURE)
+    arm = Bound(path="arm.short", low=1.1, high=1.8)
+    least = 1.02 * sw.throw(machine).range
+    best = next_trial(belief, (arm,), limits=Limits(nearest=least)).best
+    assert sw.throw(belief.now(best.settings)).range >= least - 1e-6
+    timber = machine.number("arm.long") + machine.number("arm.short") + END_ALLOWANCE
+    short = next_trial(belief, (arm,), limits=Limits(stock=(6.0, timber - 0.1))).best
+    held = machine.number("arm.long") + short.settings["arm.short"] + END_ALLOWANCE
+    assert held <= timber - 0.1 + 1e-9
+    free = next_trial(belief, (arm,)).best
+    assert free.settings["arm.short"] > short.settings["arm.short"] + 0.05
+    none = next_trial(belief, (arm,), limits=Limits(stock=(6.0,)))
+    assert none.best is None and "keeps to the limits" in none.sentence
+    with pytest.raises(TrialError, match="short of the range to be reached"):
+        next_trial(belief, (arm,), target=80.0, limits=Limits(nearest=100.0))

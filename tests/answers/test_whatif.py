@@ -205,3 +205,34 @@ def test_a_change_that_makes_no_sense_is_refused(fields, words) -> None:
     """Truth: the message names the thing and the next step."""
     with pytest.raises(WhatIfError, match=words):
         Change(**{"name": "a", "dials": {"sling.mass": 0.5}, **fields})
+
+
+def test_more_than_six_changes_say_that_not_every_order_was_tried(machine) -> None:
+    """Truth: states looked at, counted; the words; six or fewer say nothing of it."""
+    many = [
+        Change(name=f"fill {i}", dials={f"{path}": value})
+        for i, (path, value) in enumerate(
+            {
+                "winch.drum": "0.19 m",
+                "winch.crank": "0.39 m",
+                "sling.mass": "0.85 kg",
+                "projectile.diameter": "0.29 m",
+                "axle.friction": 0.11,
+                "trough.friction": 0.31,
+                "counterweight.mass": "760 kg",
+            }.items()
+        )
+    ]
+    looked = []
+    found = what_if(
+        machine, many, checks=axle_alone, progress=lambda known, most: looked.append((known, most))
+    )
+    assert not found.every_set and len(looked) < 2**7
+    assert all(known <= most for known, most in looked)
+    assert "not every order is tried" in found.advice()
+    last = found.only_after[0]
+    assert last.change == "fill 6" and "two or more together were not tried" in str(last)
+    few = what_if(machine, many[-2:], checks=axle_alone)
+    assert few.every_set and "not every order" not in few.advice()
+    assert not few.holds and few.needed_before("fill 6") == "not at all"
+    assert few.needed_before("fill 5") == "any time"
