@@ -1,7 +1,8 @@
 """How fast `will it hold` answers: all load cases and checks of a machine, and the page.
 
 First, in one process: everything that the page asks for after a dial moved, on every machine of the
-kit, once warm. Limit: 100 ms, the median of a dial's moves.
+kit, once warm. Limit: 100 ms, the median of a dial's moves. The processor's own time stands beside
+it, which other work on the same computer does not lengthen.
 
 Then in a real browser: from a key pressed on a dial to the last of what it changes, the four
 pictures and the table of checks, against the bench with its four live pictures on the same page,
@@ -70,20 +71,21 @@ CLOCK = """\
 """
 
 
-def checks_of(name: str) -> list[tuple[str, list[float]]]:
-    """Time the checks of a machine after moves of a few dials [ms]."""
+def checks_of(name: str) -> list[tuple[str, list[float], list[float]]]:
+    """Time the checks of a machine after moves of a few dials, by clock and by processor [ms]."""
     machine = sw.read_machine(sw.data_folder() / f"{name}.toml")
     holding(machine)
     found = []
     for path in DIALS:
-        times = []
+        times, worked = [], []
         for move in range(MOVES + 1):
             changed = machine.change({path: machine.number(path) * (1.0 + 1e-3 * (move + 1))})
-            start = time.perf_counter()
+            start, busy = time.perf_counter(), time.thread_time()
             told = holding(changed)
             times.append(1e3 * (time.perf_counter() - start))
+            worked.append(1e3 * (time.thread_time() - busy))
             assert len(told.checks) > 30
-        found.append((path, times[1:]))
+        found.append((path, times[1:], worked[1:]))
     return found
 
 
@@ -141,11 +143,12 @@ def main() -> int:
     """Measure, print the tables, keep them; the exit code tells whether the limits hold."""
     rows, slowest = [], 0.0
     for name in MACHINES:
-        for path, times in checks_of(name):
+        for path, times, worked in checks_of(name):
             slowest = max(slowest, median(times))
             rows.append((name, path, f"{median(times):.1f}", f"{min(times):.1f}",
-                         f"{max(times):.1f}"))  # fmt: skip
-    lines = as_table(("machine", "dial moved", "median ms", "least ms", "most ms"), rows)
+                         f"{max(times):.1f}", f"{median(worked):.1f}"))  # fmt: skip
+    heads = ("machine", "dial moved", "median ms", "least ms", "most ms", "processor ms")
+    lines = as_table(heads, rows)
     told = [verdict("slowest median of load cases and checks, ms", slowest, LIMIT_MS, at_most=True)]
     rows = []
     for width, times in pages():
