@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -32,7 +33,7 @@ from slingwright.answers.winding_settings import at_first, checked, hook_of, rig
 from slingwright.dials import Value
 from slingwright.formulas import prong
 from slingwright.machine import Machine
-from slingwright.panels.workbench import LONGEST_WAY_BACK, Answer, Workbench
+from slingwright.panels.workbench import Answer, Workbench
 from slingwright.ropes_table import RopeSize
 
 DRUMS = 17
@@ -122,7 +123,7 @@ class WindingDesk:
         self.values = at_first(rig, hook)
         self._kept: dict[int, tuple[Answer, dict[str, Value], Wound]] = {}
         self._drums: tuple[Any, DrumChoice] | None = None
-        self._settings: dict[int, tuple[Answer, dict[str, Value]]] = {}
+        self._settings: WeakKeyDictionary[Answer, dict[str, Value]] = WeakKeyDictionary()
         self.leave = bench.watch(self._follow)
         self._follow()
 
@@ -141,9 +142,8 @@ class WindingDesk:
             self.bench.measure(self.bench.system)
             return
         fresh = replace(self.bench.now)
-        self._settings[id(fresh)] = (fresh, values)
-        self.bench._push(gesture)
-        self.bench._show(fresh, "")
+        self._settings[fresh] = values
+        self.bench.step(fresh, gesture=gesture)
 
     def lay(
         self, trace: LoadTrace | None, pauses: Sequence[Hold] = (), place: str = "drum"
@@ -170,16 +170,11 @@ class WindingDesk:
         kept = self.bench.kept
         if kept is None:
             return None
-        return self._wound(kept, self._settings.get(id(kept), (kept, self.values))[1], 1)
+        return self._wound(kept, self._settings.get(kept, self.values), 1)
 
     def _follow(self) -> None:
         """Take the settings that belong to the bench's present answer; a new one keeps them."""
-        now, bench = self.bench.now, self.bench
-        self.values = self._settings.setdefault(id(now), (now, self.values))[1]
-        if len(self._settings) > 2 * LONGEST_WAY_BACK:
-            reached = [one for one, _ in bench._back] + [*bench._forth, now, bench.kept]
-            alive = {id(one) for one in reached}
-            self._settings = {key: one for key, one in self._settings.items() if key in alive}
+        self.values = self._settings.setdefault(self.bench.now, self.values)
 
     def drums(self) -> np.ndarray:
         """Give the drums that are compared: half to double of the one the machine came with [m]."""

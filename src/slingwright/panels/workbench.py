@@ -34,7 +34,7 @@ CURVE_TOLERANCE = 1e-6
 Listener = Callable[[], None]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Answer:
     """A machine with what it does: the throw, range against release angle, effort at the crank."""
 
@@ -50,10 +50,17 @@ class Answer:
         return readings(self.throw, self.effort, self.trouble, system)
 
 
-def answer(machine: Machine) -> Answer:
-    """Throw a machine once and work out all that a bench shows of it."""
+def answer(machine: Machine, before: Answer | None = None) -> Answer:
+    """Throw a machine once and work out all that a bench shows of it.
+
+    The curve of range against release angle is taken over from `before` where that machine moves
+    the same: only dials that the motion does not know were changed.
+    """
     thrown = throw(machine, tolerance=THROW_TOLERANCE)
-    angles, ranges = reach_curve(machine, tolerance=CURVE_TOLERANCE)
+    if before is not None and _moves_as(machine, before.machine):
+        angles, ranges = before.angles, before.ranges
+    else:
+        angles, ranges = reach_curve(machine, tolerance=CURVE_TOLERANCE)
     effort, trouble = None, ""
     try:
         effort = winding(machine)
@@ -177,6 +184,11 @@ class Workbench:
         """
         self._move_on(self.machine.change(changes), gesture)
 
+    def step(self, fresh: Answer, *, gesture: str | None = None) -> None:
+        """Go on to another answer: a step that Undo takes back, one for all of a gesture."""
+        self._push(gesture)
+        self._show(fresh, "")
+
     def undo(self) -> None:
         """Take the last change back."""
         if not self._back:
@@ -274,9 +286,7 @@ class Workbench:
             self.status, self.warn = "", False
             self._tell(self._on_status)
             return
-        fresh = self._answer(machine)
-        self._push(gesture)
-        self._show(fresh, "")
+        self.step(self._answer(machine), gesture=gesture)
 
     def _answer(self, machine: Machine) -> Answer:
         kind = _kind(machine)
@@ -284,7 +294,7 @@ class Workbench:
             # Its equations are compiled now, which stops everything for a while.
             self.say("first machine of this kind: preparing it may take half a minute")
             self._kinds.add(kind)
-        return answer(machine)
+        return answer(machine, self.now)
 
     def _push(self, gesture: str | None) -> None:
         same = bool(self._back) and gesture is not None and self._back[-1][1] == gesture
@@ -311,6 +321,11 @@ class Workbench:
             self.status, self.warn = wrong, True
             for listener in tuple(self._on_status):
                 listener()
+
+
+def _moves_as(one: Machine, other: Machine) -> bool:
+    """Tell whether two machines move alike: every dial of the motion is the same."""
+    return np.array_equal(one.moving(), other.moving(), equal_nan=True)
 
 
 def _kind(machine: Machine) -> tuple[bool, bool]:

@@ -218,7 +218,9 @@ function render({ model, el }) {
     const entry = known.get(content.path);
     if (content.kind !== "done" || !entry) return;
     setInvalid(entry, content.refused || "");
-    if (!content.refused && !busy) entry.update(entry.row, model.get("values")[content.path]);
+    if (content.refused || busy) return;
+    const row = model.get("rows").find((one) => one.path === content.path); // units may be others now
+    entry.update(row || entry.row, model.get("values")[content.path]);
   }
 
   function clearWrong() {
