@@ -197,6 +197,15 @@ def test_compare_units_failure_and_narrow_page(page, jupyter_server) -> None:
     assert page.inner_text(".sw-reading[data-key='range'] .sw-change").startswith("+")
 
     page.click(".sw-units button:has-text('US')")
+    # typed into at once, while the new units are still on their way
+    mass = "input.sw-typed[data-path='counterweight.mass']"
+    page.fill(mass, "500 kg")
+    page.press(mass, "Enter")
+    page.wait_for_timeout(1000)
+    label = page.inner_text(f".sw-value:has({mass}) .sw-unit")
+    assert (label, float(page.input_value(mass))) == ("lb", pytest.approx(500 / 0.45359237, abs=1))
+    page.click("button:has-text('Undo')")
+    page.wait_for_timeout(500)
     page.wait_for_selector(".sw-reading[data-key='range'] .sw-number:has-text('ft')")
     assert "lbf" in reading(page, "axle")
     page.click(".sw-units button:has-text('metric')")
