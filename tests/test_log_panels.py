@@ -541,3 +541,25 @@ def test_a_video_that_shows_no_release_is_refused_and_not_written(bench, log) ->
     assert len(log) == before and bench.warn
     page.files.controls["video"].value = uploaded("b.csv", b"\xff\xfe<script>")
     assert "is no text" in bench.status
+
+
+def test_a_machine_file_changed_under_an_open_page_is_left_alone(log, tmp_path) -> None:
+    """Truth: the bytes another hand wrote; the log holds the machine that the page showed."""
+    path = tmp_path / "mine.toml"
+    text = (sw.data_folder() / "otter_ford.toml").read_text("utf-8")
+    path.write_text(text, encoding="utf-8")
+    bench = Workbench(path, folder=tmp_path)
+    page = BuildLog(bench, log)
+    other = text.replace('length = "4.8 m"', 'length = "4.5 m"').encode()
+    assert other != text.encode()
+    path.write_bytes(other)
+    bench.change({"sling.mass": "0.95 kg"})
+    fill(page.revisions, note="heavier cord")
+    page.revisions.controls["save"].click()
+    assert log.latest_revision().record.values["sling.length"] == 4.8
+    assert path.read_bytes() == other
+    bench.attempt(lambda: bench.save("mine"))
+    assert "left as it was" in bench.status and path.read_bytes() == other
+    with pytest.raises(sw.MachineError, match="holds something else than was read from it"):
+        sw.write_machine(bench.machine, path)
+    assert path.read_bytes() == other

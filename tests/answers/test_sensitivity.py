@@ -11,9 +11,11 @@ import pytest
 import sympy
 
 import slingwright as sw
-from slingwright.answers.sensitivity import ANSWERS, ONE_OF, _slope, sensitivity, sensitivity_text
+from slingwright.answers.sensitivity import ANSWERS, ONE_OF, _slope, sensitivity
 from slingwright.answers.winding import winding
 from slingwright.machine import Machine
+from slingwright.report.change_tables import sensitivity_table
+from slingwright.report.readings import NOTHING
 
 
 @pytest.fixture(scope="module")
@@ -130,10 +132,10 @@ def test_every_row_says_how_much_more(rows) -> None:
 def test_the_table_is_written_in_both_systems(machine) -> None:
     """Truth: the units' own names; every answer has a column."""
     short = sensitivity(machine, ["sling.length", "counterweight.mass"])
-    metric, us = sensitivity_text(short), sensitivity_text(short, "US")
+    metric, us = str(sensitivity_table(short)), str(sensitivity_table(short, "US"))
     assert all(label in metric for label, _ in ANSWERS.values())
     assert " N" in metric and "lbf" in us
-    assert len(metric.splitlines()) == 3
+    assert len(metric.splitlines()) == 4
 
 
 def test_an_answer_that_ends_within_the_steps_has_no_slope(machine) -> None:
@@ -142,7 +144,20 @@ def test_an_answer_that_ends_within_the_steps_has_no_slope(machine) -> None:
     (row,) = sensitivity(machine.change({"site.height": apex - 1e-3}), ["site.height"])
     assert row.on["range"] is None
     assert row.on["axle"].value == pytest.approx(0.0, abs=1e-9)
-    assert "\N{EN DASH}" in sensitivity_text([row])
+    assert NOTHING in sensitivity_table([row]).lines[1]
+
+
+def test_how_far_it_is_is_told_and_may_end_the_work(machine) -> None:
+    """Truth: the dials counted; what the teller raises comes out."""
+    told = []
+    sensitivity(machine, ["sling.length", "sling.mass"], progress=lambda *w: told.append(w))
+    assert told == [(1, 2), (2, 2)]
+
+    def stop(done, many):
+        raise InterruptedError
+
+    with pytest.raises(InterruptedError):
+        sensitivity(machine, ["sling.length", "sling.mass"], progress=stop)
 
 
 def test_slopes_that_disagree_are_marked() -> None:

@@ -25,6 +25,7 @@ from slingwright.logbook import (
     Measurement,
     Part,
     Shot,
+    VideoTrack,
 )
 from slingwright.logbook.diary import diary_html, diary_text
 from slingwright.logbook.escaping import for_csv, for_html, for_markdown
@@ -199,6 +200,18 @@ def nasty_log(tmp_path):
             name = text.replace("\n", " ")
             opened.append(Decision(what=text, reason=text), author=name[:100], note=text)
             opened.append(Part(name=name, known=text))
+            opened.append(
+                VideoTrack(
+                    point=(name[:150],),
+                    time=(0.0,),
+                    x=(1.0,),
+                    y=(2.0,),
+                    ball=name[:150],
+                    seen=(0.0, 0.0, 1.0, 0.0),
+                    known=(0.0, 0.0, 1.0, 0.0),
+                    click_sd=1.0,
+                )
+            )
             opened.append(Shot(load=6.0, settings={name: text}), note=text)
             opened.save_revision({name: text}, note=text, calculated={name: text})
             opened.add_photo(PNG, name=text, caption=text)

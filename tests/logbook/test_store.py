@@ -21,6 +21,7 @@ from slingwright.logbook import (
     Part,
     Revision,
     Shot,
+    VideoTrack,
     Withdrawal,
     difference,
 )
@@ -37,6 +38,25 @@ SAMPLES = [
     Shot(load=6.0, range=187.5, drift=-3.0, time_of_flight=6.4, release_seen="late"),
     LoadTrace(channel="axle", unit="N", time=(0.0, 0.01, 0.02), value=(1e4, 2.5e4, -3.0), shot=8),
 ]
+
+
+def film(**other):
+    given = {
+        "point": ("ball", "ball", "tip"),
+        "time": (0.0, 0.01, 0.0),
+        "x": (10.0, 12.0, 5.0),
+        "y": (4.0, 3.0, 2.0),
+        "ball": "ball",
+        "tip": "tip",
+        "seen": (0.0, 0.0, 100.0, 0.0),
+        "known": (0.0, 0.0, 4.0, 0.0),
+        "click_sd": 1.0,
+        "shot": 8,
+    }
+    return VideoTrack(**{**given, **other})
+
+
+SAMPLES.append(film())
 
 
 @pytest.fixture
@@ -245,6 +265,13 @@ def test_a_failed_step_leaves_the_file_as_it_was(tmp_path) -> None:
         (lambda: LoadTrace(channel="a", unit="N", time=(0.0, 0.0), value=(1.0, 2.0)), "not after"),
         (lambda: LoadTrace(channel="a", unit="N", time=(), value=()), "0 values"),
         (lambda: LoadTrace(channel="a", unit="N", time=(0.0,), value=(float("nan"),)), "value 1"),
+        (lambda: film(x=(1.0,)), "3 points, 3 times, 1 x and 3 y"),
+        (lambda: film(seen=(1.0, 2.0)), "each hold two points, four numbers"),
+        (lambda: film(ball="stone"), "ball 'stone' is none of ball, tip"),
+        (lambda: film(tip="end"), "tip 'end' is none of ball, tip"),
+        (lambda: film(click_sd=0.0), "click_sd: 0"),
+        (lambda: film(y_down="yes"), "y_down is 'yes'"),
+        (lambda: film(y=(1.0, float("inf"), 2.0)), "value 2 is inf"),
         (lambda: Revision(values={"": 1.0}), "it is empty"),
     ],
 )

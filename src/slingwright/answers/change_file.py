@@ -59,18 +59,6 @@ def change_of_line(line: str, between: str = ";") -> Change:
     return _change(fields)
 
 
-def line_of_change(change: Change) -> str:
-    """Write a change as a line that `change_of_line` reads.
-
-    >>> line_of_change(change_of_line("drum: winch.drum=0.15 m; hours=5"))
-    'drum: winch.drum=0.15 m; hours=5'
-    """
-    words = [f"{path}={value}" for path, value in change.dials.items()]
-    words += [f"{key}={getattr(change, key):g}" for key in NUMBERS if getattr(change, key)]
-    words += [f"reason={change.reason}"] if change.reason else []
-    return f"{change.name}: {'; '.join(words)}"
-
-
 def parse_changes(text: str, name: str = "changes") -> list[Change]:
     """Read the changes of a file's text.
 

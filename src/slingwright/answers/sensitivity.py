@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import dials, units
+from slingwright import dials
 from slingwright.answers.winch_rig import WinchRig, winch_numbers
 from slingwright.answers.winding import follow
 from slingwright.compiled.held import held
@@ -44,7 +44,6 @@ ONE_OF: Mapping[str, tuple[float, str]] = {
 
 SHARES = (1.0, 0.5, 0.25)  # of the step, at which the slope is taken
 AGREE = 0.05  # share by which slopes at the three steps may differ
-NOTHING = 1e-9  # changes below this, in SI, are written as none
 FINE = 1e-11  # tolerance of the throws whose differences are taken
 WINDING_STEPS = 31  # elevations of a winding that is only compared
 
@@ -179,32 +178,3 @@ def crank_force(machine: Machine, rig: WinchRig | None = None) -> float:
         ).force_per_person
     except ValueError:
         return math.nan
-
-
-def sensitivity_text(rows: Sequence[Sensitivity], system: units.System = "metric") -> str:
-    """Write the rows as a plain table; `~` marks what is rough, a dash what cannot be told."""
-    head = ("a little more of", *(label for label, _ in ANSWERS.values()))
-    lines = [head]
-    for row in rows:
-        cells = [f"{row.label} ({row.words})"]
-        for key, (_, unit) in ANSWERS.items():
-            slope = row.on[key]
-            if slope is None:
-                cells.append("\N{EN DASH}")
-                continue
-            if abs(slope.value) <= NOTHING:
-                cells.append("0")
-                continue
-            sign = "+" if slope.value > 0.0 else "\N{MINUS SIGN}"
-            mark = " ~" if slope.rough else ""
-            value = units.text(float(f"{abs(slope.value):.3g}"), unit, system)
-            cells.append(f"{sign}{value}{mark}")
-        lines.append(tuple(cells))
-    wide = [max(len(line[i]) for line in lines) for i in range(len(head))]
-    return "\n".join(
-        "  ".join(
-            cell.ljust(w) if i == 0 else cell.rjust(w)
-            for i, (cell, w) in enumerate(zip(line, wide, strict=True))
-        ).rstrip()
-        for line in lines
-    )

@@ -27,7 +27,6 @@ from slingwright.logbook import (
     Logbook,
     Measurement,
     Revision,
-    Shot,
     VideoTrack,
 )
 from slingwright.logbook.shots import shots_that_count
@@ -311,8 +310,3 @@ def story_of(log: Logbook, base: Machine) -> FieldStory:
         measured={p: v for p, v in measured_dials(log).items() if dials.dial(p).moves},
         unread=tuple(unread),
     )
-
-
-def shot_numbers(log: Logbook) -> tuple[int, ...]:
-    """Give the entry numbers of the shots that count."""
-    return tuple(entry.number for entry in log.current(Shot.kind))

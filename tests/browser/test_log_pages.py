@@ -1,0 +1,269 @@
+"""Build log, field day and changes in a real browser: typed, clicked, dark, wide, on a telephone.
+
+Truth: what the page says and shows before and after; WAI-ARIA 1.2 for names; WCAG 2.2, 1.4.3, for
+contrast; nothing in the browser's console.
+"""
+
+import subprocess
+import sys
+import time
+
+import pytest
+from conftest import free_port, jupyter_environment, stop_server, wait_for
+
+pytestmark = pytest.mark.browser
+
+CONTRAST = """() => {
+  const light = (text) => {
+    const [r, g, b] = text.match(/[0-9.]+/g).slice(0, 3).map((v) => {
+      const c = Number(v) / 255;
+      return c <= 0.04045 ? c / 12.92 : Math.pow((c + 0.055) / 1.055, 2.4);
+    });
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const behind = (node) => {
+    for (let at = node; at; at = at.parentElement) {
+      const colour = getComputedStyle(at).backgroundColor;
+      if (!/, 0\\)|transparent/.test(colour)) return colour;
+    }
+    return "rgb(255, 255, 255)";
+  };
+  const poor = [];
+  for (const node of document.querySelectorAll(
+    ".sw-log td, .sw-log th, .sw-log li, .sw-log p, .sw-log .widget-label, .sw-log caption")) {
+    if (!node.textContent.trim() || !node.getClientRects().length) continue;
+    const a = light(getComputedStyle(node).color), b = light(behind(node));
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) poor.push(`${node.textContent.slice(0, 40)}: ${ratio.toFixed(2)}`);
+  }
+  return poor;
+}"""
+NAMELESS = """() => [...document.querySelectorAll(
+    ".sw-log input, .sw-log select, .sw-log textarea")]
+  .filter((n) => n.type !== "file" && n.getClientRects().length && !n.getAttribute("aria-label")
+    && !n.labels?.length && !n.title && !n.placeholder && !n.closest("label"))
+  .map((n) => n.outerHTML.slice(0, 120))"""
+OUTSIDE = """() => {
+  const right = document.querySelector(".sw-log").getBoundingClientRect().right + 1;
+  return [...document.querySelectorAll(".sw-log table, .sw-log input, .sw-log select, .sw-log img,"
+    + ".sw-log button, .sw-log textarea")]
+    .filter((n) => n.getClientRects().length && !n.closest("table table")
+      && n.getBoundingClientRect().right > right)
+    .map((n) => n.outerHTML.slice(0, 80));
+}"""
+CUT = """() => [...document.querySelectorAll(
+    ".sw-log .widget-label, .sw-log .jupyter-button, .sw-log .widget-toggle-button")]
+  .filter((n) => n.getClientRects().length && n.scrollWidth > n.clientWidth + 1)
+  .map((n) => n.textContent.slice(0, 40))"""
+FALSE_ALARMS = ("favicon", "404", "translations")
+
+
+def open_page(page, server, name: str) -> list[str]:
+    """Open a page and run it; give what the console said."""
+    errors: list[str] = []
+    page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.on("dialog", lambda one: (errors.append(f"dialog: {one.message}"), one.dismiss()))
+    page.goto(f"{server.url}/lab/tree/{name}.ipynb?reset")
+    page.wait_for_selector("text=| Idle", timeout=120_000)
+    page.click(".lm-MenuBar-itemLabel:text-is('Run')")
+    page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
+    page.wait_for_selector(".sw-log", timeout=240_000)
+    page.evaluate("document.querySelector('.sw-log').scrollIntoView()")
+    page.wait_for_timeout(600)
+    return errors
+
+
+def grave(errors: list[str]) -> list[str]:
+    return [one for one in errors if not any(word in one for word in FALSE_ALARMS)]
+
+
+def go_dark(page) -> None:
+    page.click(".lm-MenuBar-itemLabel:text-is('Settings')")
+    page.hover(".lm-Menu-itemLabel:text-is('Theme')")
+    page.click(".lm-Menu-itemLabel:text-is('JupyterLab Dark')")
+    page.wait_for_timeout(1500)
+
+
+def field(label: str) -> str:
+    """Give the input of a field by its label."""
+    return f".sw-log .widget-inline-hbox:has(.widget-label:text-is('{label}')) input:visible"
+
+
+def press(page, words: str) -> None:
+    page.click(f".sw-log button.jupyter-button:text-is('{words}'):visible")
+
+
+def wait_said(page, words: str, seconds: float = 60.0) -> None:
+    page.wait_for_selector(f".sw-log .sw-said:has-text('{words}'):visible", timeout=seconds * 1e3)
+
+
+def test_an_entry_is_written_and_read_in_the_diary(page, jupyter_server) -> None:
+    """Truth: the entry on the page, its script tag as text; a revision with its difference."""
+    errors = open_page(page, jupyter_server, "04_build_log")
+    articles = page.locator(".sw-log article")
+    last = articles.last.inner_text()
+    page.fill(field("What"), "<script>document.title='owned'</script> a longer sling")
+    press(page, "Write entry")
+    wait_said(page, "must say something")
+    page.fill(field("Why"), "<img src=x onerror=alert(1)> it slipped late")
+    press(page, "Write entry")
+    wait_said(page, "written as entry")
+    page.wait_for_function(
+        "(before) => [...document.querySelectorAll('.sw-log article')].pop().innerText !== before",
+        arg=last,
+    )
+    text = articles.last.inner_text()
+    assert "<script>document.title='owned'</script> a longer sling" in text
+    assert "<img src=x onerror=alert(1)> it slipped late" in text
+    assert page.title() != "owned"
+    assert page.locator(".sw-log article img").count() == 0
+    assert page.input_value(field("What")) == ""
+
+    page.fill(field("Why changed"), "as it stands today")
+    press(page, "Save as revision")
+    wait_said(page, "revision kept as entry")
+    page.wait_for_selector(".sw-log article.revision:has-text('as it stands today')")
+    assert page.evaluate(NAMELESS) == []
+    assert grave(errors) == []
+
+
+def test_a_shot_is_written_with_few_keys_and_learned_from(page, jupyter_server) -> None:
+    """Truth: nine keys and two clicks; the shot counts in what is learned, one more than before."""
+    errors = open_page(page, jupyter_server, "05_field_day")
+    page.click(field("Range [m]"))
+    page.keyboard.type("102.4")
+    page.click(".sw-log .widget-toggle-button:has-text('right')")
+    press(page, "Write shot")
+    wait_said(page, "shot written as entry")
+    assert page.input_value(field("Range [m]")) == ""
+    press(page, "Learn from the shots")
+    wait_said(page, "learned from 15 shots")
+    assert "Next shot as the machine stands" in page.inner_text(".sw-log")
+    assert page.locator(".sw-log table tbody tr:visible").count() == 7
+    page.click(".sw-log .widget-toggle-button:has-text('US')")
+    page.wait_for_selector(field("Range [ft]"))
+    page.wait_for_selector(".sw-log strong:has-text(' ft')")
+    page.fill(field("Range [ft]"), "<b>far</b>")
+    press(page, "Write shot")
+    wait_said(page, "'<b>far</b>' is not a number")
+    assert page.evaluate(NAMELESS) == []
+    assert grave(errors) == []
+
+
+def test_changes_are_weighed_kept_and_searched(page, jupyter_server) -> None:
+    """Truth: table and picture before and after; a kept change; a search that Stop ends."""
+    errors = open_page(page, jupyter_server, "06_changes")
+    press(page, "Weigh")
+    wait_said(page, "weighed 4 changes")
+    table = page.inner_text(".sw-log table >> nth=0")
+    picture = page.get_attribute(".sw-log img.sw-sheet:visible", "src")
+    assert "broad sills and pouch" in table
+    assert "stouter axle and broad sills and pouch" in page.inner_text(".sw-log table >> nth=1")
+    page.click(".sw-log button[title='Take this change away'] >> nth=1")
+    page.fill(".sw-log input[placeholder='cost'] >> nth=0", "55")
+    press(page, "Weigh")
+    wait_said(page, "weighed 3 changes")
+    assert page.inner_text(".sw-log table >> nth=0") != table
+    page.wait_for_timeout(500)
+    assert page.get_attribute(".sw-log img.sw-sheet:visible", "src") != picture
+    assert "not at all" in page.inner_text(".sw-log table >> nth=1")
+
+    page.select_option(
+        ".sw-log .widget-dropdown:has(.widget-label:text-is('Keep')) select", "smaller drum"
+    )
+    page.fill(field("Why"), "two people wind it")
+    press(page, "Keep change")
+    wait_said(page, "smaller drum: kept as entry")
+    undo = page.locator(".sw-log button:has-text('Undo')")
+    assert undo.is_enabled()
+
+    page.click(".sw-log .lm-TabBar-tabLabel:text-is('Search')")
+    page.click(".sw-log .widget-checkbox:has-text('vary short arm'):visible input")
+    page.select_option(
+        ".sw-log .widget-dropdown:has(.widget-label:text-is('Goal')):visible select >> nth=0",
+        "Least spread of the range",
+    )
+    press(page, "Search")
+    wait_said(page, "generation")
+    begun = time.monotonic()
+    undo.click()
+    page.wait_for_function(
+        "() => [...document.querySelectorAll('.sw-log button')]"
+        ".find((b) => b.textContent.includes('Undo')).disabled"
+    )
+    assert time.monotonic() - begun < 3.0  # the kernel answers while it searches
+    press(page, "Stop")
+    wait_said(page, "stopped before there was an answer")
+    assert page.evaluate(NAMELESS) == []
+    assert grave(errors) == []
+
+
+@pytest.mark.parametrize(("width", "dark"), [(1280, False), (1920, True)])
+@pytest.mark.parametrize("name", ["04_build_log", "05_field_day", "06_changes"])
+def test_the_pages_can_be_read(page, jupyter_server, name: str, width: int, dark: bool) -> None:
+    """Truth: WCAG 2.2 asks 4.5 to 1 for text; nothing stands outside the panel or is cut off."""
+    page.set_viewport_size({"width": width, "height": 1000})
+    open_page(page, jupyter_server, name)
+    if dark:
+        go_dark(page)
+    button = {"05_field_day": "Learn from the shots", "06_changes": "Weigh"}.get(name)
+    if button:
+        press(page, button)
+        wait_said(page, "learned from" if button.startswith("Learn") else "weighed")
+        page.wait_for_timeout(300)
+    for tab in ("Next trial", "Search", "What if") if name == "06_changes" else ("",):
+        if tab:
+            page.click(f".sw-log .lm-TabBar-tabLabel:text-is('{tab}')")
+            page.wait_for_timeout(300)
+        assert page.evaluate(CONTRAST) == []
+        assert page.evaluate(OUTSIDE) == []
+        assert page.evaluate(CUT) == []
+
+
+@pytest.fixture
+def telephone_page(notebook_copy, tmp_path):
+    """Serve field day without code, as for a telephone."""
+    port, output = free_port(), tmp_path / "voila.log"
+    command = [sys.executable, "-m", "voila", str(notebook_copy / "05_field_day.ipynb")]
+    command += ["--no-browser", f"--port={port}", "--Voila.ip=127.0.0.1"]
+    with output.open("wb") as said:
+        process = subprocess.Popen(
+            command,
+            stdin=subprocess.DEVNULL,
+            stdout=said,
+            stderr=subprocess.STDOUT,
+            env=jupyter_environment(tmp_path / "home", None),
+            start_new_session=True,
+            cwd=tmp_path,
+        )
+    try:
+        wait_for(f"http://127.0.0.1:{port}/voila/static/voila.js", process, output, 90)
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        stop_server(process)
+
+
+def test_field_day_on_a_telephone(browser, telephone_page) -> None:
+    """Truth: 390 by 844 points, touched: nothing wider than the screen, and a shot goes in.
+
+    Targets are 40 points high or more; WCAG 2.2, 2.5.8, asks 24.
+    """
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True
+    )
+    page = context.new_page()
+    page.goto(telephone_page, timeout=180_000)
+    page.wait_for_selector(".sw-log", timeout=180_000)
+    page.wait_for_timeout(1500)
+    page.evaluate("document.querySelector('.sw-log').scrollIntoView()")
+    assert page.evaluate(OUTSIDE) == []
+    assert page.evaluate("document.querySelector('.sw-log').getBoundingClientRect().right") <= 391
+    for words in ("Write shot", "Learn from the shots"):
+        box = page.locator(f".sw-log button:text-is('{words}')").bounding_box()
+        assert box["height"] >= 40
+    page.fill(field("Range [m]"), "99,5")
+    page.tap(".sw-log .widget-toggle-button:has-text('late')")
+    page.tap(".sw-log button:text-is('Write shot')")
+    wait_said(page, "shot written as entry")
+    context.close()
