@@ -7,6 +7,7 @@ Truth: the pixels and the words before and after; WAI-ARIA 1.2 for names; WCAG 2
 import time
 
 import pytest
+from browser.shared.looks import nameless, poor_contrast, run_page, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -18,40 +19,14 @@ ROWS = """() => [...document.querySelectorAll('.sw-hold-check')].map((row) => ({
   used: row.querySelector('.sw-hold-used').textContent,
   verdict: row.querySelector('.sw-hold-verdict').textContent,
 }))"""
-CONTRAST = """() => {
-  const light = (text) => {
-    const [r, g, b] = text.match(/[0-9.]+/g).slice(0, 3).map((v) => {
-      const c = Number(v) / 255;
-      return c <= 0.04045 ? c / 12.92 : Math.pow((c + 0.055) / 1.055, 2.4);
-    });
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-  };
-  const behind = (node) => {
-    for (let at = node; at; at = at.parentElement) {
-      const colour = getComputedStyle(at).backgroundColor;
-      if (!/, 0\\)|transparent/.test(colour)) return colour;
-    }
-    return "rgb(255, 255, 255)";
-  };
-  const poor = [];
-  let seen = 0;
-  for (const node of document.querySelectorAll(
-    ".sw-hold p, .sw-hold li, .sw-hold td, .sw-hold th, .sw-hold summary, .sw-hold label,"
-    + " .sw-hold .sw-hold-check span, .sw-hold .sw-hold-head span, .sw-hold .sw-hold-body button,"
-    + " .sw-hold .sw-number, .sw-hold .sw-name, .sw-hold figcaption")) {
-    if (!node.textContent.trim() || !node.getClientRects().length) continue;
-    seen += 1;
-    const a = light(getComputedStyle(node).color), b = light(behind(node));
-    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-    if (ratio < 4.5) poor.push(`${node.textContent.slice(0, 40)}: ${ratio.toFixed(2)}`);
-  }
-  return { seen, poor };
-}"""
-NAMELESS = """() => [...document.querySelectorAll(
-    ".sw-hold canvas, .sw-hold input, .sw-hold select, .sw-hold button")]
-  .filter((n) => n.getClientRects().length && !n.getAttribute("aria-label")
-    && !n.labels?.length && !n.title && !n.placeholder && !n.textContent.trim())
-  .map((n) => n.outerHTML.slice(0, 120))"""
+WRITTEN = ", ".join(
+    f".sw-hold {what}"
+    for what in (
+        *("p", "li", "td", "th", "summary", "label", ".sw-hold-check span", ".sw-hold-head span"),
+        *(".sw-hold-body button", ".sw-number", ".sw-name", "figcaption"),
+    )
+)
+NAMED = ", ".join(f".sw-hold {what}" for what in ("canvas", "input", "select", "button"))
 OVERLAPS = """() => {
   const whole = document.querySelector(".sw-hold").getBoundingClientRect();
   const parts = [...document.querySelectorAll(".sw-hold > *")].map((n) => [
@@ -82,17 +57,8 @@ DIAMETER = "input[type=range][data-path='axle.diameter']"
 
 def open_page(page, server) -> list[str]:
     """Open the page and run it; give what the console said."""
-    errors: list[str] = []
-    page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(f"{server.url}/lab/tree/02_will_it_hold.ipynb?reset")
-    page.wait_for_selector("text=| Idle", timeout=120_000)
-    page.click(".lm-MenuBar-itemLabel:text-is('Run')")
-    page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
-    page.wait_for_selector(".sw-hold canvas[data-picture='width'][data-drawn]", timeout=240_000)
-    page.evaluate("document.querySelector('.sw-hold').scrollIntoView()")
-    page.wait_for_timeout(600)
-    return errors
+    ready = ".sw-hold canvas[data-picture='width'][data-drawn]"
+    return run_page(page, server, "02_will_it_hold.ipynb", ready=ready, root=".sw-hold")
 
 
 def row(page, name: str) -> dict[str, str]:
@@ -101,14 +67,6 @@ def row(page, name: str) -> dict[str, str]:
 
 def percent(page, name: str) -> float:
     return float(row(page, name)["used"].removesuffix(" %"))
-
-
-def wait_until(page, holds, seconds: float = 15.0) -> None:
-    """Wait until something holds."""
-    end = time.monotonic() + seconds
-    while not holds():
-        assert time.monotonic() < end, "the page stayed as it was"
-        page.wait_for_timeout(30)
 
 
 def type_into(page, path: str, text: str) -> None:
@@ -181,7 +139,7 @@ def test_dials_rows_and_remedies_in_jupyterlab(page, jupyter_server) -> None:
     page.uncheck(".sw-hold-tools input")
     type_into(page, "axle.diameter", "80 mm")
     wait_until(page, lambda: percent(page, "axle in bending") == start)
-    assert page.evaluate(NAMELESS) == []
+    assert nameless(page, NAMED) == []
     assert [one for one in errors if "slingwright" in one or "widget" in one.lower()] == []
 
 
@@ -238,8 +196,7 @@ def test_page_can_be_read(page, jupyter_server, width: int, dark: bool) -> None:
     wait_until(page, lambda: row(page, "axle in bending")["state"] == "fails")
     page.click(".sw-hold-check[data-check='axle in bending'] > summary")
     page.wait_for_timeout(2000)
-    found = page.evaluate(CONTRAST)
-    assert found["seen"] > 300 and found["poor"] == []
+    assert poor_contrast(page, WRITTEN, at_least=300) == []
     assert page.evaluate(OVERLAPS) == []
     first = page.inner_text(".sw-hold > :first-child")
     assert "Caution" in first and "licensed engineer" in first

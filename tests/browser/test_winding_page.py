@@ -4,76 +4,28 @@ Truth: the pixels and the words before and after; WAI-ARIA 1.2 for names; WCAG 2
 contrast; nothing in the browser's console.
 """
 
-import time
-
 import pytest
+from browser.shared.looks import nameless, poor_contrast, run_page, sticking_out, wait_until
 
 pytestmark = pytest.mark.browser
 
 PIXELS = "() => [...document.querySelectorAll('.sw-wind canvas')].map((c) => c.toDataURL())"
 DRUM = "input[type=range][data-path='winch.drum']"
-CONTRAST = """() => {
-  const light = (text) => {
-    const [r, g, b] = text.match(/[0-9.]+/g).slice(0, 3).map((v) => {
-      const c = Number(v) / 255;
-      return c <= 0.04045 ? c / 12.92 : Math.pow((c + 0.055) / 1.055, 2.4);
-    });
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-  };
-  const behind = (node) => {
-    for (let at = node; at; at = at.parentElement) {
-      const colour = getComputedStyle(at).backgroundColor;
-      if (!/, 0\\)|transparent/.test(colour)) return colour;
-    }
-    return "rgb(255, 255, 255)";
-  };
-  const poor = [];
-  for (const node of document.querySelectorAll(
-    ".sw-wind td, .sw-wind th, .sw-wind li, .sw-wind .sw-number, .sw-wind .sw-name, .sw-wind p")) {
-    if (!node.textContent.trim() || !node.getClientRects().length) continue;
-    const a = light(getComputedStyle(node).color), b = light(behind(node));
-    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-    if (ratio < 4.5) poor.push(`${node.textContent.slice(0, 40)}: ${ratio.toFixed(2)}`);
-  }
-  return poor;
-}"""
-NAMELESS = """() => [...document.querySelectorAll(
-    ".sw-wind canvas, .sw-wind input, .sw-wind select")]
-  .filter((n) => n.getClientRects().length && !n.getAttribute("aria-label")
-    && !n.labels?.length && !n.title && !n.placeholder)
-  .map((n) => n.outerHTML.slice(0, 120))"""
-OUTSIDE = """() => {
-  const right = document.querySelector(".sw-wind").getBoundingClientRect().right + 1;
-  return [...document.querySelectorAll(".sw-wind canvas, .sw-wind table, .sw-wind .sw-reading")]
-    .filter((n) => n.getBoundingClientRect().right > right).map((n) => n.outerHTML.slice(0, 80));
-}"""
+WRITTEN = ", ".join(
+    f".sw-wind {what}" for what in ("td", "th", "li", ".sw-number", ".sw-name", "p")
+)
+NAMED = ", ".join(f".sw-wind {what}" for what in ("canvas", "input", "select"))
+PLACED = ", ".join(f".sw-wind {what}" for what in ("canvas", "table", ".sw-reading"))
 
 
 def open_page(page, server) -> list[str]:
     """Open the page and run it; give what the console said."""
-    errors: list[str] = []
-    page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(f"{server.url}/lab/tree/03_winding_it_down.ipynb?reset")
-    page.wait_for_selector("text=| Idle", timeout=120_000)
-    page.click(".lm-MenuBar-itemLabel:text-is('Run')")
-    page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
-    page.wait_for_selector("canvas[data-picture='trace'][data-drawn]", timeout=240_000)
-    page.evaluate("document.querySelector('.sw-wind').scrollIntoView()")
-    page.wait_for_timeout(600)
-    return errors
+    ready = "canvas[data-picture='trace'][data-drawn]"
+    return run_page(page, server, "03_winding_it_down.ipynb", ready=ready, root=".sw-wind")
 
 
 def reading(page, key: str) -> str:
     return page.inner_text(f".sw-wind .sw-reading[data-key='{key}'] .sw-number")
-
-
-def wait_until(page, holds) -> None:
-    """Wait until something holds, ten seconds at most."""
-    end = time.monotonic() + 10.0
-    while not holds():
-        assert time.monotonic() < end, "the page stayed as it was"
-        page.wait_for_timeout(30)
 
 
 def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
@@ -116,7 +68,7 @@ def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
 
     page.click(".sw-wind button:has-text('US')")
     wait_until(page, lambda: reading(page, "force").endswith(" lbf"))
-    assert page.evaluate(NAMELESS) == []
+    assert nameless(page, NAMED) == []
     assert [one for one in errors if "slingwright" in one or "widget" in one.lower()] == []
 
 
@@ -155,7 +107,7 @@ def test_winding_page_can_be_read(page, jupyter_server, width: int, dark: bool) 
         page.hover(".lm-Menu-itemLabel:text-is('Theme')")
         page.click(".lm-Menu-itemLabel:text-is('JupyterLab Dark')")
         page.wait_for_timeout(2000)
-    assert page.evaluate(CONTRAST) == []
-    assert page.evaluate(OUTSIDE) == []
+    assert poor_contrast(page, WRITTEN) == []
+    assert sticking_out(page, ".sw-wind", PLACED) == []
     first = page.inner_text(".sw-wind > :first-child")
     assert "Caution" in first and "raised weight" in first

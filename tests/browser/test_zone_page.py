@@ -4,9 +4,8 @@ Truth: the pixels and the words before and after; nothing in the browser's conso
 out of the page.
 """
 
-import time
-
 import pytest
+from browser.shared.looks import run_page, sticking_out, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -15,26 +14,12 @@ WEIGHT = "input[type=range][data-path='counterweight.mass']"
 WORDS = ".sw-at-readouts strong"
 
 
-def wait_until(page, holds) -> None:
-    """Wait until something holds, ten seconds at most."""
-    end = time.monotonic() + 10.0
-    while not holds():
-        assert time.monotonic() < end, "the page stayed as it was"
-        page.wait_for_timeout(30)
-
-
 def test_heavier_weight_reaches_past_the_meadow(page, jupyter_server) -> None:
     """Truth: 700 kg throw the small ball past 220 m; Undo gives back words and pictures."""
-    errors: list[str] = []
-    page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(f"{jupyter_server.url}/lab/tree/07_where_to_stand.ipynb?reset")
-    page.wait_for_selector("text=| Idle", timeout=120_000)
-    page.click(".lm-MenuBar-itemLabel:text-is('Run')")
-    page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
-    page.wait_for_selector("canvas[data-picture='moments'][data-drawn]", timeout=240_000)
-    page.evaluate("document.querySelector('.sw-bench').scrollIntoView()")
-    page.wait_for_timeout(600)
+    ready = "canvas[data-picture='moments'][data-drawn]"
+    errors = run_page(
+        page, jupyter_server, "07_where_to_stand.ipynb", ready=ready, root=".sw-bench"
+    )
     first, pixels = page.inner_text(WORDS), page.evaluate(PIXELS)
     assert len(pixels) == 3 and "173 m behind" in first and "keep the ground beyond" in first
 
@@ -54,15 +39,7 @@ def test_heavier_weight_reaches_past_the_meadow(page, jupyter_server) -> None:
     for wide in (1280, 1920):
         page.set_viewport_size({"width": wide, "height": 900})
         page.wait_for_timeout(500)
-        outside = page.evaluate(
-            """() => {
-              const right = document.querySelector(".sw-bench").getBoundingClientRect().right + 1;
-              return [...document.querySelectorAll(".sw-bench :is(canvas, table, p)")]
-                .filter((n) => n.getBoundingClientRect().right > right)
-                .map((n) => n.outerHTML.slice(0, 80));
-            }"""
-        )
-        assert outside == []
+        assert sticking_out(page, ".sw-bench", ".sw-bench :is(canvas, table, p)") == []
     labels = page.eval_on_selector_all(
         ".sw-bench canvas", "all => all.map((c) => c.getAttribute('aria-label'))"
     )

@@ -1,0 +1,82 @@
+"""What the browser tests of every page do and ask: run a page, wait, contrast, names, edges."""
+
+import time
+
+LOUD = """(selector) => {
+  const light = (text) => {
+    const [r, g, b] = text.match(/[0-9.]+/g).slice(0, 3).map((v) => {
+      const c = Number(v) / 255;
+      return c <= 0.04045 ? c / 12.92 : Math.pow((c + 0.055) / 1.055, 2.4);
+    });
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const behind = (node) => {
+    for (let at = node; at; at = at.parentElement) {
+      const colour = getComputedStyle(at).backgroundColor;
+      if (!/, 0\\)|transparent/.test(colour)) return colour;
+    }
+    return "rgb(255, 255, 255)";
+  };
+  const poor = [];
+  let seen = 0;
+  for (const node of document.querySelectorAll(selector)) {
+    if (!node.textContent.trim() || !node.getClientRects().length) continue;
+    seen += 1;
+    const a = light(getComputedStyle(node).color), b = light(behind(node));
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) poor.push(`${node.textContent.slice(0, 40)}: ${ratio.toFixed(2)}`);
+  }
+  return [seen, poor];
+}"""
+NAMELESS = """(selector) => [...document.querySelectorAll(selector)]
+  .filter((n) => n.type !== "file" && n.getClientRects().length && !n.getAttribute("aria-label")
+    && !n.labels?.length && !n.title && !n.placeholder && !n.closest("label")
+    && !(n.tagName === "BUTTON" && n.textContent.trim()))
+  .map((n) => n.outerHTML.slice(0, 120))"""
+OUTSIDE = """([root, selector]) => {
+  const right = document.querySelector(root).getBoundingClientRect().right + 1;
+  return [...document.querySelectorAll(selector)]
+    .filter((n) => n.getClientRects().length && !n.closest("table table")
+      && n.getBoundingClientRect().right > right)
+    .map((n) => n.outerHTML.slice(0, 80));
+}"""
+
+
+def run_page(page, server, notebook: str, *, ready: str, root: str) -> list[str]:
+    """Open a notebook, run all of it, wait for `ready`, show `root`; give the console's errors."""
+    errors: list[str] = []
+    page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.goto(f"{server.url}/lab/tree/{notebook}?reset")
+    page.wait_for_selector("text=| Idle", timeout=120_000)
+    page.click(".lm-MenuBar-itemLabel:text-is('Run')")
+    page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
+    page.wait_for_selector(ready, timeout=240_000)
+    page.evaluate(f"document.querySelector('{root}').scrollIntoView()")
+    page.wait_for_timeout(600)
+    return errors
+
+
+def wait_until(page, holds, seconds: float = 15.0) -> None:
+    """Wait until something holds."""
+    end = time.monotonic() + seconds
+    while not holds():
+        assert time.monotonic() < end, "the page stayed as it was"
+        page.wait_for_timeout(30)
+
+
+def poor_contrast(page, selector: str, at_least: int = 10) -> list[str]:
+    """Give what is written too faintly (WCAG 2.2, 1.4.3: 4.5 to 1); something must be there."""
+    seen, poor = page.evaluate(LOUD, selector)
+    assert seen > at_least, f"{selector} finds {seen} texts only"
+    return poor
+
+
+def nameless(page, selector: str) -> list[str]:
+    """Give what has no name for those who do not see it (WAI-ARIA 1.2)."""
+    return page.evaluate(NAMELESS, selector)
+
+
+def sticking_out(page, root: str, selector: str) -> list[str]:
+    """Give what stands out of the page to the right."""
+    return page.evaluate(OUTSIDE, [root, selector])
