@@ -10,9 +10,8 @@ from slingwright import units
 from slingwright.machine import Machine
 from slingwright.panels.dial_board import Dials
 from slingwright.panels.live import LivePictures, Player
-from slingwright.panels.parts import Part
+from slingwright.panels.page import Page
 from slingwright.panels.readouts import Readouts
-from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.panels.workbench import Workbench
 
 CAUTIONS = (
@@ -21,7 +20,7 @@ CAUTIONS = (
 )
 
 
-class Bench(Part):
+class Bench(Page):
     """The whole bench on one machine.
 
     Args:
@@ -48,37 +47,14 @@ class Bench(Part):
         self.readouts = Readouts(bench)
         self.dials = Dials(bench)
         self.player = Player(bench)
-        self.history, self.compare = History(bench), Compare(bench)
-        self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
-        self.parts = (
-            *(self.pictures, self.readouts, self.dials, self.player),
-            *(self.history, self.compare, self.unit_switch, self.files),
-        )
-        self.controls = {
-            name: control for part in self.parts for name, control in part.controls.items()
-        }
-        tools = ipywidgets.Box(
-            [self.history.widget, self.compare.widget, self.unit_switch.widget, self.files.widget]
-        )
         caution = ipywidgets.HTML(f"<p>{CAUTIONS}</p>")
         placed = {
-            "tools": tools,
+            "tools": self._tools(),
             "dials": self.dials.widget,
             "readouts": self.readouts.widget,
             "pictures": self.pictures.widget,
             "player": self.player.widget,
             "caution": caution,
         }
-        for name, widget in placed.items():
-            widget.add_class(f"sw-at-{name}")
-        inner = ipywidgets.Box(list(placed.values()))
-        inner.add_class("sw-bench")
-        outer = ipywidgets.Box([inner])
-        outer.add_class("sw-benchroom")
-        return outer
-
-    def close(self) -> None:
-        """Stop watching and take every widget off the page."""
-        for part in self.parts:
-            part.close()
-        super().close()
+        parts = (self.pictures, self.readouts, self.dials, self.player)
+        return self._laid(parts, placed)

@@ -25,10 +25,10 @@ from slingwright.panels.dial_board import Dials
 from slingwright.panels.holding_desk import HoldingDesk, open_desk
 from slingwright.panels.holding_scenes import PICTURES, strip_picture
 from slingwright.panels.live import PictureBoard
+from slingwright.panels.page import Page
 from slingwright.panels.parts import STYLE, Part, script
 from slingwright.panels.readouts import Readouts
 from slingwright.panels.scenes import Points
-from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.panels.workbench import Workbench
 
 FRONT = (
@@ -179,7 +179,7 @@ class HoldingPictures(Part):
         """Draw the checks as they are now."""
         points = Points()
         pictures = [PICTURES[name](self.desk, self.bench.system, points) for name in self.names]
-        _show(self.widget, points, pictures, self.bench.revision, self.columns)
+        self.widget.show(pictures, points.bytes(), self.bench.revision, self.columns)
 
 
 class HoldingStrip(Part):
@@ -199,7 +199,7 @@ class HoldingStrip(Part):
         """Show the clearance of the present machine, or that it is not known yet."""
         found, points = self.desk.clearance, Points()
         picture = strip_picture(found, self.bench.system, points)
-        _show(self.board, points, [picture], self.bench.revision, 1)
+        self.board.show([picture], points.bytes(), self.bench.revision, 1)
         told = (
             "Clearance is looked at when the dials rest."
             if found is None
@@ -225,7 +225,7 @@ class HoldingCases(Part):
         self.widget.value = cases_html(self.desk.now, self.bench.system)
 
 
-class HoldingBench(Part):
+class HoldingBench(Page):
     """Everything of `will it hold` on one panel.
 
     Args:
@@ -247,20 +247,9 @@ class HoldingBench(Part):
         self.readouts = Readouts(bench)
         self.dials = Dials(bench, *FRONT, rest=True)
         self.cases = HoldingCases(desk)
-        self.history, self.compare = History(bench), Compare(bench)
-        self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
-        self.parts: tuple[Part, ...] = (
-            *(self.readouts, self.dials, self.table, self.pictures, self.strip, self.cases),
-            *(self.history, self.compare, self.unit_switch, self.files),
-        )
-        self.controls = {
-            name: control for part in self.parts for name, control in part.controls.items()
-        }
-        tools = ipywidgets.Box([part.widget for part in self.parts[-4:]])
-        tools.add_class("sw-at-tools")
         placed = {
             "caution": ipywidgets.HTML(cautions_html()),
-            "tools": tools,
+            "tools": self._tools(),
             "readouts": self.readouts.widget,
             "dials": self.dials.widget,
             "table": self.table.widget,
@@ -268,24 +257,13 @@ class HoldingBench(Part):
             "strip": self.strip.widget,
             "cases": self.cases.widget,
         }
-        for name, widget in placed.items():
-            widget.add_class(f"sw-hold-at-{name}")
-        inner = ipywidgets.Box(list(placed.values()))
-        inner.add_class("sw-hold")
-        outer = ipywidgets.Box([inner])
-        outer.add_class("sw-benchroom")
-        return outer
+        parts = (self.readouts, self.dials, self.table, self.pictures, self.strip, self.cases)
+        return self._laid(parts, placed, grid="sw-hold", prefix="sw-hold-at-")
 
     @property
     def holding(self) -> Holding:
         """Checks and load cases of the present machine."""
         return self.desk.now
-
-    def close(self) -> None:
-        """Stop watching and take every widget off the page."""
-        for part in self.parts:
-            part.close()
-        super().close()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -395,11 +373,3 @@ def _gaps_html(gaps: Any, system: units.System) -> str:
         "<details><summary style='cursor:pointer'>Every pair, the smallest gap first</summary>"
         f"<ol>{rows}</ol></details>"
     )
-
-
-def _show(
-    board: PictureBoard, points: Points, pictures: list[Any], revision: int, columns: int
-) -> None:
-    with board.hold_sync():
-        board.points = points.bytes()
-        board.scene = {"revision": revision, "columns": columns, "pictures": pictures}

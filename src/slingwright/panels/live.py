@@ -24,10 +24,10 @@ class PictureBoard(anywidget.AnyWidget):
     scene = traitlets.Dict().tag(sync=True)
     points = traitlets.Bytes().tag(sync=True)
 
-    def show(self, pictures: list[Picture], points: Points, revision: int, columns: int) -> None:
+    def show(self, pictures: list[Picture], points: bytes, revision: int, columns: int) -> None:
         """Send pictures and their curves, all in one message, and let it leave."""
         with self.hold_sync():
-            self.points = points.bytes()
+            self.points = points
             self.scene = {"revision": revision, "columns": columns, "pictures": pictures}
         # The message leaves from a thread of its own: give way, so that it need not wait.
         time.sleep(SENDING)
@@ -60,7 +60,7 @@ class LivePictures(Part):
         pictures = [
             PICTURES[name](bench.now, bench.kept, bench.system, points) for name in self.names
         ]
-        self.widget.show(pictures, points, bench.revision, self.columns)
+        self.widget.show(pictures, points.bytes(), bench.revision, self.columns)
 
 
 class LivePicture(LivePictures):

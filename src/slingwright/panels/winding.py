@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -19,11 +18,11 @@ from slingwright.dials import Dial, Value
 from slingwright.machine import Machine
 from slingwright.panels.dial_board import DialBoard, Dials
 from slingwright.panels.dial_rows import UNIT_WORDS, Shown, shown
-from slingwright.panels.live import SENDING, PictureBoard
+from slingwright.panels.live import PictureBoard
+from slingwright.panels.page import Page
 from slingwright.panels.parts import STYLE, Part
 from slingwright.panels.readouts import ReadoutBoard
 from slingwright.panels.scenes import Points
-from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.panels.winding_desk import WindingDesk, Wound, open_desk
 from slingwright.panels.winding_hook_scenes import HOOK_PICTURES
 from slingwright.panels.winding_path_scene import rope_path
@@ -103,15 +102,7 @@ class WindingPictures(Part):
             length += points.length
         if not fresh:
             return
-        with self.widget.hold_sync():
-            self.widget.points = b"".join(blocks)
-            self.widget.scene = {
-                "revision": bench.revision,
-                "columns": self.columns,
-                "pictures": pictures,
-            }
-        # The message leaves from a thread of its own: give way, so that it need not wait.
-        time.sleep(SENDING)
+        self.widget.show(pictures, b"".join(blocks), bench.revision, self.columns)
 
 
 class WindingReadouts(Part):
@@ -295,7 +286,7 @@ class WindingChecks(Part):
         self.steps.value = procedure_html(now, system)
 
 
-class WindingBench(Part):
+class WindingBench(Page):
     """Everything of winding it down on one panel.
 
     Args:
@@ -328,35 +319,22 @@ class WindingBench(Part):
         self.settings = WindingSettings(desk)
         self.checks = WindingChecks(desk)
         self.trace = WindingTrace(desk)
-        self.history, self.compare = History(bench), Compare(bench)
-        self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
-        self.parts: tuple[Part, ...] = (
-            *(self.pictures, self.readouts, self.dials, self.settings, self.checks, self.trace),
-            *(self.history, self.compare, self.unit_switch, self.files),
-        )
-        self.controls = {
-            name: control for part in self.parts for name, control in part.controls.items()
-        }
-        tools = ipywidgets.Box([part.widget for part in self.parts[-4:]])
-        tools.add_class("sw-at-tools")
         heading = ipywidgets.HTML("<strong>Rigging, marks, hook and prong</strong>")
         left = ipywidgets.Box([self.dials.widget, heading, self.settings.widget])
         placed = {
             "caution": ipywidgets.HTML(cautions_html()),
-            "tools": tools,
+            "tools": self._tools(),
             "readouts": self.readouts.widget,
             "dials": left,
             "pictures": self.pictures.widget,
             "checks": self.checks.widget,
             "trace": self.trace.widget,
         }
-        for name, widget in placed.items():
-            widget.add_class(f"sw-wind-{name}")
-        inner = ipywidgets.Box(list(placed.values()))
-        inner.add_class("sw-wind")
-        outer = ipywidgets.Box([inner])
-        outer.add_class("sw-benchroom")
-        return outer
+        parts = (
+            *(self.pictures, self.readouts, self.dials),
+            *(self.settings, self.checks, self.trace),
+        )
+        return self._laid(parts, placed, grid="sw-wind", prefix="sw-wind-")
 
     @property
     def wound(self) -> Wound:
@@ -369,8 +347,6 @@ class WindingBench(Part):
 
     def close(self) -> None:
         """Stop watching and take every widget off the page."""
-        for part in self.parts:
-            part.close()
         self.desk.leave()
         super().close()
 

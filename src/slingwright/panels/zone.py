@@ -12,10 +12,10 @@ from slingwright.answers.zone import CAUTIONS, NOT_MODELLED, Zone, zone
 from slingwright.machine import Machine
 from slingwright.panels.dial_board import Dials
 from slingwright.panels.live import PictureBoard
+from slingwright.panels.page import Page
 from slingwright.panels.parts import Part
 from slingwright.panels.readouts import Readouts
 from slingwright.panels.scenes import Points
-from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.panels.workbench import Answer, Workbench
 from slingwright.panels.zone_scenes import PICTURES
 from slingwright.report.readings import figures
@@ -123,10 +123,10 @@ class ZonePictures(Part):
         pictures = [
             PICTURES[name](desk.now, desk.kept, self.bench.system, points) for name in self.names
         ]
-        self.widget.show(pictures, points, self.bench.revision, self.columns)
+        self.widget.show(pictures, points.bytes(), self.bench.revision, self.columns)
 
 
-class ZoneBench(Part):
+class ZoneBench(Page):
     """Everything of `where to stand` on one panel.
 
     Args:
@@ -145,42 +145,21 @@ class ZoneBench(Part):
         self.plan = ZonePictures(desk, "plan", columns=1)
         self.flights = ZonePictures(desk, "flights", "moments")
         self.readouts, self.dials = Readouts(bench), Dials(bench, *FRONT, rest=True)
-        self.history, self.compare = History(bench), Compare(bench)
-        self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
-        tools = (self.history, self.compare, self.unit_switch, self.files)
-        self.parts: tuple[Part, ...] = (
-            *(self.words, self.table, self.plan, self.flights, self.readouts, self.dials),
-            *tools,
-        )
-        self.controls = {
-            name: control for part in self.parts for name, control in part.controls.items()
-        }
         placed = {
-            "tools": ipywidgets.Box([part.widget for part in tools]),
+            "tools": self._tools(),
             "readouts": _column(self.words, self.readouts),
             "dials": self.dials.widget,
             "pictures": _column(self.plan, self.flights),
             "player": self.table.widget,
             "caution": ipywidgets.HTML(cautions_html()),
         }
-        for name, widget in placed.items():
-            widget.add_class(f"sw-at-{name}")
-        inner = ipywidgets.Box(list(placed.values()))
-        inner.add_class("sw-bench")
-        outer = ipywidgets.Box([inner])
-        outer.add_class("sw-benchroom")
-        return outer
+        parts = (self.words, self.table, self.plan, self.flights, self.readouts, self.dials)
+        return self._laid(parts, placed)
 
     @property
     def zone(self) -> Zone | str:
         """Zone of the present machine, or why there is none."""
         return self.desk.now
-
-    def close(self) -> None:
-        """Stop watching and take every widget off the page."""
-        for part in self.parts:
-            part.close()
-        super().close()
 
 
 def sentence_html(found: Zone | str, system: units.System = "metric") -> str:
