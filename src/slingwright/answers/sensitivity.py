@@ -93,7 +93,7 @@ def sensitivity(
             f"{wrong[0]}: it cannot be a little more, it is no number or a whole one. Compare two "
             "machines instead."
         )
-    rows = []
+    rows: list[Sensitivity] = []
     for row in chosen:
         amount, words = ONE_OF[row.si_unit]
         step = _step(row, machine)
