@@ -18,7 +18,6 @@ from slingwright.answers.winch_rig import (
 )
 from slingwright.answers.winding import follow, winding
 from slingwright.formulas import hauling, sheaves
-from slingwright.formulas.winch import crank_effort
 
 SMOOTH = replace(NUMBERS, axle_drag=0.0, hanger_drag=0.0, sheave_loss=0.0)
 LOSSLESS = WinchRig(gear_efficiency=1.0)
@@ -150,42 +149,6 @@ def test_a_smaller_drum_is_lighter_and_slower_in_proportion() -> None:
     assert runs[0].force_per_person / runs[1].force_per_person == pytest.approx(2.0, rel=1e-4)
     assert runs[1].winding_time / runs[0].winding_time == pytest.approx(2.0, rel=1e-4)
     assert runs[1].crank_turns / runs[0].crank_turns == pytest.approx(2.0, rel=1e-4)
-
-
-def test_quick_answer_and_cycle_agree() -> None:
-    """Truth: two routes to the same numbers: the one call of the bench and the whole cycle."""
-    numbers = replace(NUMBERS, axle_drag=0.0, hanger_drag=0.0)
-    run = follow(numbers, WinchRig(gear_efficiency=1.0), 121)
-    quick = crank_effort(
-        counterweight_mass=1200.0,
-        arm_short=1.2,
-        arm_long=6.0,
-        arm_mass=220.0,
-        arm_balance=1.9,
-        cocked=0.7,
-        axle_height=4.4,
-        winch_x=-3.2,
-        winch_y=0.4,
-        on_arm=4.5,
-        drum_diameter=0.24,
-        crank=0.4,
-        gear=3.0,
-        parts=2.0,
-        sheave_loss=0.09,
-        people=4.0,
-        rope=0.02,
-        tip_mass=1.8,
-    )
-    for name, other in [
-        ("peak_rope_tension", run.peak_rope_pull),
-        ("peak_tackle_pull", run.peak_arm_pull),
-        ("force_per_person", run.force_per_person),
-        ("crank_turns", run.crank_turns),
-        ("work", run.work),
-        ("winding_time", run.winding_time),
-        ("stored_energy", run.stored),
-    ]:
-        assert getattr(quick, name) == pytest.approx(other, rel=1e-7), name
 
 
 def test_led_rope_pulls_along_the_member() -> None:

@@ -9,7 +9,6 @@ import numpy as np
 
 from slingwright.answers.winch_rig import WinchNumbers
 from slingwright.formulas import hauling
-from slingwright.formulas.winch import LEAST_LEVER
 
 REST = 0.5 * math.pi  # elevation of the arm at rest: the weight straight below the axle
 CLEARANCE = 0.3  # m, between the winch and anything that moves, common practice
@@ -129,6 +128,7 @@ def clear_place(
             if not pulls:
                 return path, value
             place = (moved.on_arm, moved.axle_height, moved.winch_x, moved.winch_y)
-            if float(np.min(hauling.rope_lever(elevation, *place))) > LEAST_LEVER * moved.on_arm:
+            lever = float(np.min(hauling.rope_lever(elevation, *place)))
+            if lever > hauling.LEAST_LEVER * moved.on_arm:
                 return path, value
     return None

@@ -14,7 +14,6 @@ import numpy as np
 from slingwright.answers.winch_place import REST
 from slingwright.answers.winch_rig import WinchNumbers, WinchRig
 from slingwright.formulas import crew, drum, hauling, sheaves
-from slingwright.formulas.winch import LEAST_LEVER
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +77,7 @@ def course(numbers: WinchNumbers, rig: WinchRig, steps: int) -> Course:
             raise ValueError("the lead block stands where the winch stands. Move one of them.")
     place = (n.on_arm, n.axle_height, *block)
     lever = hauling.rope_lever(elevation, *place)
-    hauling.refuse_dead_point(elevation, lever, LEAST_LEVER * n.on_arm)
+    hauling.refuse_dead_point(elevation, lever, hauling.LEAST_LEVER * n.on_arm)
     span = hauling.rope_length(elevation, *place)
     ratio = sheaves.friction_ratio(n.sheave_loss)
     turned = parts - 1 + (1 if led else 0) + rig.extra_sheaves

@@ -11,6 +11,9 @@ from __future__ import annotations
 
 import numpy as np
 
+LEAST_LEVER = 0.02
+"""Of where the rope takes the arm: below this share of it as a lever the arm counts as dead."""
+
 
 class DeadPoint(ValueError):
     """The rope's line passes through the axle, or on its far side: no pull lowers the arm there."""
