@@ -374,6 +374,7 @@ def test_limits_are_read_in_the_units_that_are_on(bench, log) -> None:
     page = Changes(bench, log)
     bench.measure("US")
     assert page.adviser.controls["nearest"].description == "Range at least [ft]"
+    assert page.adviser.controls["crank"].description == "Crank at most [lbf]"
     page.adviser.controls["nearest"].value = "100"
     page.adviser.controls["axle"].value = "1000"
     page.adviser.controls["height"].value = "9.5 m"
@@ -382,6 +383,13 @@ def test_limits_are_read_in_the_units_that_are_on(bench, log) -> None:
     assert limits.nearest == pytest.approx(30.48)
     assert limits.axle_load == pytest.approx(4448.22, rel=1e-5)
     assert limits.height == 9.5 and limits.stock == pytest.approx((6.096, 7.62))
+    bench.measure("metric")
+    page.adviser.controls["crank"].value = "250"
+    page.adviser.controls["axle"].value = "20"
+    assert page.adviser.controls["crank"].description == "Crank at most [N]"
+    limits = page.adviser.limits()
+    assert (limits.crank_force, limits.axle_load) == (250.0, 20e3)
+    bench.measure("US")
     form = FieldDay(bench, log).form
     form.controls["range"].value = "100"
     assert form.record().range == pytest.approx(30.48)
@@ -559,7 +567,7 @@ def test_a_machine_file_changed_under_an_open_page_is_left_alone(log, tmp_path) 
     assert log.latest_revision().record.values["sling.length"] == 4.8
     assert path.read_bytes() == other
     bench.attempt(lambda: bench.save("mine"))
-    assert "left as it was" in bench.status and path.read_bytes() == other
+    assert "left as it is" in bench.status and path.read_bytes() == other
     with pytest.raises(sw.MachineError, match="holds something else than was read from it"):
         sw.write_machine(bench.machine, path)
     assert path.read_bytes() == other

@@ -4,6 +4,7 @@ Truth: what the page says and shows before and after; WAI-ARIA 1.2 for names; WC
 contrast; nothing in the browser's console.
 """
 
+import json
 import subprocess
 import sys
 import time
@@ -95,7 +96,8 @@ def press(page, words: str) -> None:
 
 
 def wait_said(page, words: str, seconds: float = 60.0) -> None:
-    page.wait_for_selector(f".sw-log .sw-said:has-text('{words}'):visible", timeout=seconds * 1e3)
+    wanted = f".sw-log .sw-said:has-text({json.dumps(words)}):visible"
+    page.wait_for_selector(wanted, timeout=seconds * 1e3)
 
 
 def test_an_entry_is_written_and_read_in_the_diary(page, jupyter_server) -> None:

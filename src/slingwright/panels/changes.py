@@ -17,7 +17,7 @@ from slingwright.answers.trials import Bound, Limits
 from slingwright.answers.tuning import Advice, next_trial
 from slingwright.logbook import Logbook
 from slingwright.machine import Machine
-from slingwright.panels.log_part import LogPart, amount, labelled, open_log
+from slingwright.panels.log_part import BY_HAND, LogPart, amount, labelled, open_log
 from slingwright.panels.log_style import LogStyle
 from slingwright.panels.parts import Part, row
 from slingwright.panels.toolbar import History, UnitSwitch
@@ -54,7 +54,7 @@ class Limited(LogPart):
 
     LIMITS: tuple[tuple[str, str, str, str], ...] = (
         ("axle", "Axle at most", "N", "empty: no limit"),
-        ("crank", "Crank at most", "N", "empty: no limit"),
+        ("crank", "Crank at most", BY_HAND, "empty: no limit"),
         ("height", "Height at most", "m", "empty: no limit"),
         ("nearest", "Range at least", "m", "empty: any"),
         ("stock", "Timber in stock", "m", "such as 6.0 7.5"),

@@ -14,6 +14,8 @@ from slingwright.panels.long_work import LongWork
 from slingwright.panels.parts import Part, button
 from slingwright.panels.workbench import Workbench
 
+BY_HAND = "N by hand"
+
 
 def open_log(log: Logbook | Path | str, machine: str = "") -> Logbook:
     """Give an open log: one that is open already, a file, or a new file for a named machine.
@@ -87,13 +89,26 @@ class LogPart(Part):
         super().close()
 
 
+def shown_unit(unit: str, system: units.System) -> tuple[float, str]:
+    """Give the unit that a bare number in a field has: its size in SI, and its name.
+
+    `N by hand` is a force that a person makes: in newtons, not in thousands of them.
+
+    >>> shown_unit("N", "metric"), shown_unit("N by hand", "metric")
+    ((1000.0, 'kN'), (1.0, 'N'))
+    """
+    if unit == BY_HAND:
+        return (1.0, "N") if system == "metric" else units.factor("N", system)
+    return units.factor(unit, system)
+
+
 def amount(control: ipywidgets.Text, unit: str, system: units.System) -> float | None:
     """Read a number off a text field, in SI; None where the field is empty.
 
     Args:
         control: the field; a bare number is in the unit that `system` shows, another unit may
             stand behind it.
-        unit: SI unit.
+        unit: SI unit, or `N by hand`.
         system: metric or US.
 
     Raises:
@@ -102,14 +117,14 @@ def amount(control: ipywidgets.Text, unit: str, system: units.System) -> float |
     text = control.value.strip()
     if not text:
         return None
-    one, label = units.factor(unit, system)
+    one, label = shown_unit(unit, system)
     name = (control.description or control.tooltip or "").split(" [")[0]
     try:
         return float(text.replace(",", ".")) * one
     except ValueError:
         pass
     try:
-        return units.quantity(text, unit)
+        return units.quantity(text, "N" if unit == BY_HAND else unit)
     except units.UnitError:
         raise ValueError(
             f"{name}: {text[:40]!r} is not a number; write it as 101.5, in {label}"
@@ -122,4 +137,4 @@ def labelled(words: str, unit: str, system: units.System) -> str:
     >>> labelled("Range", "m", "US")
     'Range [ft]'
     """
-    return f"{words} [{units.factor(unit, system)[1]}]"
+    return f"{words} [{shown_unit(unit, system)[1]}]"
