@@ -28,6 +28,7 @@ MOST_CHANGES = 12
 MOST_FOR_EVERY_SET = 6  # up to so many changes every set of them is looked at
 WINDING_STEPS = 61
 NO_GAIN = 0.005  # m
+ANY_TIME, NEVER = "any time", "not at all"
 WORSE = 1.05  # times the use of a check that failed before: it fails by clearly more
 
 
@@ -135,8 +136,8 @@ class WhatIf:
         """
         for one in self.only_after:
             if one.change == name:
-                return "not at all" if one.after is None else " and ".join(one.after)
-        return "any time"
+                return NEVER if one.after is None else " and ".join(one.after)
+        return ANY_TIME
 
     @property
     def states(self) -> tuple[State, ...]:

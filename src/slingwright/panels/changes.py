@@ -17,7 +17,7 @@ from slingwright.answers.trials import Bound, Limits
 from slingwright.answers.tuning import Advice, next_trial
 from slingwright.logbook import Logbook
 from slingwright.machine import Machine
-from slingwright.panels.log_part import BY_HAND, LogPart, amount, labelled, open_log
+from slingwright.panels.log_part import BY_HAND, LogPart, amount, first_words, labelled, open_page
 from slingwright.panels.log_style import LogStyle
 from slingwright.panels.parts import Part, row
 from slingwright.panels.toolbar import History, UnitSwitch
@@ -357,8 +357,7 @@ class Changes(Part):
     def __init__(
         self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
     ) -> None:
-        bench = machine if isinstance(machine, Workbench) else Workbench(machine)
-        self.log = open_log(log, bench.machine.name)
+        bench, self.log = open_page(machine, log)
         super().__init__(bench)
 
     def _make(self) -> ipywidgets.Box:
@@ -383,7 +382,15 @@ class Changes(Part):
         )
         caution = ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>")
         self.tools = (History(self.bench), UnitSwitch(self.bench))
-        box = ipywidgets.VBox([LogStyle(), caution, row(*(one.widget for one in self.tools)), tabs])
+        box = ipywidgets.VBox(
+            [
+                LogStyle(),
+                caution,
+                *first_words(self.bench),
+                row(*(one.widget for one in self.tools)),
+                tabs,
+            ]
+        )
         box.add_class("sw-log")
         return box
 

@@ -25,11 +25,11 @@ from slingwright.logbook.diary import diary_html
 from slingwright.logbook.entries import ORIGINS, RATINGS, SEVERITIES
 from slingwright.logbook.photos import photo_folder
 from slingwright.machine import Machine
-from slingwright.panels.log_part import LogPart, open_log
+from slingwright.panels.log_part import LogPart, first_words, open_page, take_from_log
 from slingwright.panels.log_style import LogStyle
 from slingwright.panels.parts import Part as PagePart
 from slingwright.panels.workbench import Workbench
-from slingwright.report.field_records import current_machine, save_revision, show_value
+from slingwright.report.field_records import save_revision, show_value
 
 KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
 LARGEST_PHOTO = 4_000_000
@@ -195,12 +195,8 @@ class Revisions(LogPart):
 
     def take(self) -> None:
         """Put the log's last machine on the bench; a step that Undo takes back."""
-        machine = current_machine(self.log, self.bench.opened)
-        paths = [p for p, v in machine.values.items() if v != self.bench.machine[p]]
-        if not paths:
+        if not take_from_log(self.bench, self.log):
             self.say("the bench has the log's last machine already")
-            return
-        self.bench.change({path: machine[path] for path in paths})
 
 
 class PhotoForm(LogPart):
@@ -282,8 +278,7 @@ class BuildLog(PagePart):
     def __init__(
         self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
     ) -> None:
-        bench = machine if isinstance(machine, Workbench) else Workbench(machine)
-        self.log = open_log(log, bench.machine.name)
+        bench, self.log = open_page(machine, log)
         super().__init__(bench)
 
     def _make(self) -> ipywidgets.Box:
@@ -304,6 +299,7 @@ class BuildLog(PagePart):
         box = ipywidgets.VBox(
             [
                 LogStyle(),
+                *first_words(self.bench),
                 ipywidgets.HTML("<h3>Write</h3>"),
                 self.form.widget,
                 ipywidgets.HTML("<h3>Revision</h3>"),

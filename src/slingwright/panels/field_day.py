@@ -17,7 +17,7 @@ from slingwright.answers.learning import Learned
 from slingwright.logbook import Logbook, Shot
 from slingwright.machine import Machine
 from slingwright.panels.field_files import ShotFiles
-from slingwright.panels.log_part import LogPart, amount, labelled, open_log
+from slingwright.panels.log_part import LogPart, amount, first_words, labelled, open_page
 from slingwright.panels.log_style import LogStyle
 from slingwright.panels.parts import Part, row
 from slingwright.panels.toolbar import UnitSwitch
@@ -247,8 +247,7 @@ class FieldDay(Part):
     def __init__(
         self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
     ) -> None:
-        bench = machine if isinstance(machine, Workbench) else Workbench(machine)
-        self.log = open_log(log, bench.machine.name)
+        bench, self.log = open_page(machine, log)
         super().__init__(bench)
 
     def _make(self) -> ipywidgets.Box:
@@ -266,7 +265,14 @@ class FieldDay(Part):
             children=[self.files.widget], titles=["Load cell and video of a shot"]
         )
         box = ipywidgets.VBox(
-            [LogStyle(), self.units.widget, self.form.widget, self.told.widget, more]
+            [
+                LogStyle(),
+                *first_words(self.bench),
+                self.units.widget,
+                self.form.widget,
+                self.told.widget,
+                more,
+            ]
         )
         box.add_class("sw-log")
         return box

@@ -10,9 +10,11 @@ import ipywidgets
 
 from slingwright import units
 from slingwright.logbook import Logbook
+from slingwright.machine import Machine, MachineError
 from slingwright.panels.long_work import LongWork
 from slingwright.panels.parts import Part, button
 from slingwright.panels.workbench import Workbench
+from slingwright.report.field_records import current_machine
 
 BY_HAND = "N by hand"
 
@@ -29,6 +31,58 @@ def open_log(log: Logbook | Path | str, machine: str = "") -> Logbook:
     if machine and not path.exists():
         return Logbook.create(path, machine=machine)
     return Logbook.open(path)
+
+
+def open_page(
+    machine: Machine | Workbench | str | Path, log: Logbook | Path | str
+) -> tuple[Workbench, Logbook]:
+    """Give the bench and the log of a page, the log's last machine on the bench.
+
+    So a revision that is saved from the page follows the last one. Undo gives the machine of the
+    file; a bench that was there already stays as it is.
+
+    Args:
+        machine: a Machine, the name or path of a machine file, or a Workbench.
+        log: an open log, or its file.
+
+    Raises:
+        LogbookError: the log cannot be opened.
+        MachineError: the machine cannot be read.
+    """
+    if isinstance(machine, Workbench):
+        return machine, open_log(log, machine.machine.name)
+    bench = Workbench(machine)
+    found = open_log(log, bench.machine.name)
+    try:
+        if take_from_log(bench, found):
+            bench.say("the log's last machine is on the bench; Undo gives that of the file")
+    except MachineError as error:
+        bench.say(f"the log's last machine does not fit this kit: {error.faults[0]}", warn=True)
+    return bench, found
+
+
+def first_words(bench: Workbench) -> list[ipywidgets.Widget]:
+    """Give what the bench says as its page opens, as a line; none where it says nothing."""
+    if not bench.status:
+        return []
+    return [ipywidgets.HTML(f'<p role="status">{html.escape(bench.status)}</p>')]
+
+
+def take_from_log(bench: Workbench, log: Logbook) -> bool:
+    """Put the log's last machine on the bench, a step that Undo takes back; whether it differed.
+
+    Raises:
+        MachineError: its dials make no machine.
+    """
+    machine = current_machine(log, bench.opened)
+    changes = {
+        path: value
+        for path, value in machine.values.items()
+        if value != bench.machine[path] and path not in machine.derived
+    }
+    if changes:
+        bench.change(changes)
+    return bool(changes)
 
 
 class LogPart(Part):

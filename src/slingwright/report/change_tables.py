@@ -15,7 +15,7 @@ from slingwright import units
 from slingwright.answers.learning import Learned
 from slingwright.answers.search import Optimum
 from slingwright.answers.sensitivity import ANSWERS, Sensitivity
-from slingwright.answers.whatif import State, WhatIf, new_failings
+from slingwright.answers.whatif import ANY_TIME, NEVER, State, WhatIf, new_failings
 from slingwright.report.readings import NOTHING, figures
 
 HEAD = (
@@ -28,7 +28,7 @@ HEAD = (
     "reload",
     "cost",
     "hours",
-    "safe",
+    "checks",
 )
 SHORT_CELL = 14  # letters of a cell that is never broken
 PRESENT, CHANGED, WARNING = "#0072B2", "#009E73", "#D55E00"
@@ -58,14 +58,25 @@ def _line(state: State, present: State, system: units.System) -> tuple[str, ...]
         of(state.reload_time, "s"),
         f"{state.cost:g}",
         f"{state.hours:g}",
-        "\N{BALLOT X} worse" if new else "\N{CHECK MARK} no worse",
+        _verdict(state, bool(new)),
     )
+
+
+def _when(needed: str) -> str:
+    return needed if needed in (ANY_TIME, NEVER) else f"only after {needed}"
+
+
+def _verdict(state: State, worse: bool) -> str:
+    """Say whether every check holds, or fails as it did before, or fails anew."""
+    if worse:
+        return "\N{BALLOT X} worse"
+    return "fail as before" if state.failings else "\N{CHECK MARK} all hold"
 
 
 def order_rows(found: WhatIf, system: units.System = "metric") -> list[tuple[str, ...]]:
     """Give the order of doing as text: a head, then a line a step, sums growing down the table."""
     lines: list[tuple[str, ...]] = [
-        ("step", "change", "safe after", "range then", "worst check then", "cost so far")
+        ("step", "change", "may be made", "range then", "worst check then", "cost so far")
         + ("hours so far", "then")
     ]
     before = found.present
@@ -73,8 +84,8 @@ def order_rows(found: WhatIf, system: units.System = "metric") -> list[tuple[str
         line = _line(state, before, system)
         of = dict(zip(HEAD, line, strict=True))
         lines.append(
-            (str(place), name, found.needed_before(name), of["range"], of["worst check"])
-            + (of["cost"], of["hours"], of["safe"])
+            (str(place), name, _when(found.needed_before(name)), of["range"], of["worst check"])
+            + (of["cost"], of["hours"], of["checks"])
         )
         before = state
     return lines

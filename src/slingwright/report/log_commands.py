@@ -286,6 +286,11 @@ def run_fit(options: Options) -> int:
                 },
                 "level": learned.level,
                 "next_range_m": {"value": after.value, "low": after.low, "high": after.high},
+                "scatter": dict(learned.fit.noises),
+                "drift_of_range": None
+                if learned.drift is None
+                else {"low": learned.drift.low, "high": learned.drift.high},
+                "videos_not_used": list(story.unread),
                 "does_not_fit": [str(one) for one in learned.suspects],
                 "not_told": list(learned.fit.not_told),
             }
@@ -294,7 +299,7 @@ def run_fit(options: Options) -> int:
     from slingwright import units
 
     system: units.System = "US" if options.us else "metric"
-    print(learned.account(system))
+    print("\n".join([learned.account(system), *story.unread]))
     span = " to ".join(units.text(float(f"{v:.4g}"), "m", system) for v in (after.low, after.high))
     print(f"The next shot as the machine stands: {span}.\n{CAUTION}")
     return 0
