@@ -192,7 +192,7 @@ def test_changes_are_weighed_kept_and_searched(page, jupyter_server) -> None:
     undo.click()
     page.wait_for_function(
         "() => [...document.querySelectorAll('.sw-log button')]"
-        ".find((b) => b.textContent.includes('Undo')).disabled"
+        ".find((b) => b.textContent.includes('Redo')).disabled === false"
     )
     assert time.monotonic() - begun < 3.0  # the kernel answers while it searches
     press(page, "Stop")
