@@ -24,6 +24,7 @@ OLDEST = (3, 11)
 NEWEST = (3, 13)
 STAMP = "slingwright-installed.json"
 # Options of pytest whose next word is a value, not a path.
+MOST_CORES = 4  # a browser and a kernel or two run on each
 WITH_VALUE = {"-k", "-m", "-o", "-p", "-W", "-n"}
 # JupyterLab asks at its first start whether to fetch news; the question covers part of the page.
 QUIET_JUPYTER = {
@@ -223,12 +224,16 @@ def start_page(folder, arguments):
 
 
 def test_selection(arguments):
-    """Give the pytest arguments: all tests and notebooks, unless the user names paths."""
+    """Give the pytest arguments: all tests and notebooks, unless the user names paths.
+
+    All of them run beside one another, a file at a time on each core.
+    """
     named = False
     for before, word in zip([""] + arguments, arguments):  # noqa: B905 - strict came with 3.10
         path = ROOT / word.split("::")[0]
         named = named or (word[0:1] != "-" and before not in WITH_VALUE and path.exists())
-    chosen = [] if named else ["tests", "src"]
+    cores = str(min(os.cpu_count() or 1, MOST_CORES))
+    chosen = [] if named else ["-n", cores, "--dist", "loadfile", "tests", "src"]
     if not named and any((ROOT / "notebooks").rglob("*.ipynb")):
         chosen.append("notebooks")
     return chosen + ["--nbval-lax", "--nbval-current-env"] + arguments
