@@ -590,3 +590,13 @@ def test_a_page_starts_from_the_log_s_last_machine(log) -> None:
     page.bench.undo()
     assert page.bench.machine == page.bench.opened
     page.close()
+
+
+def test_a_log_of_another_machine_is_said_and_not_taken_from(log) -> None:
+    """Truth: the garden machine's own dials stay; the words name both."""
+    page = Changes("garden", log)
+    garden = sw.read_machine(sw.data_folder() / "garden.toml")
+    assert page.bench.machine == garden and page.bench.warn
+    lines = " ".join(one.value for one in page.widget.children if hasattr(one, "value"))
+    assert "this is the log of Otter Ford" in lines and garden.name in lines
+    page.close()

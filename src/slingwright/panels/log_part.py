@@ -53,6 +53,13 @@ def open_page(
         return machine, open_log(log, machine.machine.name)
     bench = Workbench(machine)
     found = open_log(log, bench.machine.name)
+    if len(found) and found.machine.strip() != bench.machine.name.strip():
+        bench.say(
+            f"this is the log of {found.machine}, and the machine on the bench is "
+            f"{bench.machine.name or 'without a name'}: take care which of them you write of",
+            warn=True,
+        )
+        return bench, found
     try:
         if take_from_log(bench, found):
             bench.say("the log's last machine is on the bench; Undo gives that of the file")
