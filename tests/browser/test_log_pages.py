@@ -10,48 +10,18 @@ import sys
 import time
 
 import pytest
+from browser.shared.looks import nameless, poor_contrast, run_page, sticking_out
 from conftest import free_port, jupyter_environment, stop_server, wait_for
 
 pytestmark = pytest.mark.browser
 
-CONTRAST = """() => {
-  const light = (text) => {
-    const [r, g, b] = text.match(/[0-9.]+/g).slice(0, 3).map((v) => {
-      const c = Number(v) / 255;
-      return c <= 0.04045 ? c / 12.92 : Math.pow((c + 0.055) / 1.055, 2.4);
-    });
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-  };
-  const behind = (node) => {
-    for (let at = node; at; at = at.parentElement) {
-      const colour = getComputedStyle(at).backgroundColor;
-      if (!/, 0\\)|transparent/.test(colour)) return colour;
-    }
-    return "rgb(255, 255, 255)";
-  };
-  const poor = [];
-  for (const node of document.querySelectorAll(
-    ".sw-log td, .sw-log th, .sw-log li, .sw-log p, .sw-log .widget-label, .sw-log caption")) {
-    if (!node.textContent.trim() || !node.getClientRects().length) continue;
-    const a = light(getComputedStyle(node).color), b = light(behind(node));
-    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-    if (ratio < 4.5) poor.push(`${node.textContent.slice(0, 40)}: ${ratio.toFixed(2)}`);
-  }
-  return poor;
-}"""
-NAMELESS = """() => [...document.querySelectorAll(
-    ".sw-log input, .sw-log select, .sw-log textarea")]
-  .filter((n) => n.type !== "file" && n.getClientRects().length && !n.getAttribute("aria-label")
-    && !n.labels?.length && !n.title && !n.placeholder && !n.closest("label"))
-  .map((n) => n.outerHTML.slice(0, 120))"""
-OUTSIDE = """() => {
-  const right = document.querySelector(".sw-log").getBoundingClientRect().right + 1;
-  return [...document.querySelectorAll(".sw-log table, .sw-log input, .sw-log select, .sw-log img,"
-    + ".sw-log button, .sw-log textarea")]
-    .filter((n) => n.getClientRects().length && !n.closest("table table")
-      && n.getBoundingClientRect().right > right)
-    .map((n) => n.outerHTML.slice(0, 80));
-}"""
+WRITTEN = ", ".join(
+    f".sw-log {what}" for what in ("td", "th", "li", "p", ".widget-label", "caption")
+)
+NAMED = ", ".join(f".sw-log {what}" for what in ("input", "select", "textarea"))
+PLACED = ", ".join(
+    f".sw-log {what}" for what in ("table", "input", "select", "img", "button", "textarea")
+)
 CUT = """() => [...document.querySelectorAll(
     ".sw-log .widget-label, .sw-log .jupyter-button, .sw-log .widget-toggle-button")]
   .filter((n) => n.getClientRects().length && n.scrollWidth > n.clientWidth + 1)
@@ -61,18 +31,7 @@ FALSE_ALARMS = ("favicon", "404", "translations")
 
 def open_page(page, server, name: str) -> list[str]:
     """Open a page and run it; give what the console said."""
-    errors: list[str] = []
-    page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.on("dialog", lambda one: (errors.append(f"dialog: {one.message}"), one.dismiss()))
-    page.goto(f"{server.url}/lab/tree/{name}.ipynb?reset")
-    page.wait_for_selector("text=| Idle", timeout=120_000)
-    page.click(".lm-MenuBar-itemLabel:text-is('Run')")
-    page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
-    page.wait_for_selector(".sw-log", timeout=240_000)
-    page.evaluate("document.querySelector('.sw-log').scrollIntoView()")
-    page.wait_for_timeout(600)
-    return errors
+    return run_page(page, server, f"{name}.ipynb", ready=".sw-log", root=".sw-log")
 
 
 def grave(errors: list[str]) -> list[str]:
@@ -126,7 +85,7 @@ def test_an_entry_is_written_and_read_in_the_diary(page, jupyter_server) -> None
     press(page, "Save as revision")
     wait_said(page, "revision kept as entry")
     page.wait_for_selector(".sw-log article.revision:has-text('as it stands today')")
-    assert page.evaluate(NAMELESS) == []
+    assert nameless(page, NAMED) == []
     assert grave(errors) == []
 
 
@@ -149,7 +108,7 @@ def test_a_shot_is_written_with_few_keys_and_learned_from(page, jupyter_server) 
     page.fill(field("Range [ft]"), "<b>far</b>")
     press(page, "Write shot")
     wait_said(page, "'<b>far</b>' is not a number")
-    assert page.evaluate(NAMELESS) == []
+    assert nameless(page, NAMED) == []
     assert grave(errors) == []
 
 
@@ -197,7 +156,7 @@ def test_changes_are_weighed_kept_and_searched(page, jupyter_server) -> None:
     assert time.monotonic() - begun < 3.0  # the kernel answers while it searches
     press(page, "Stop")
     wait_said(page, "stopped before there was an answer")
-    assert page.evaluate(NAMELESS) == []
+    assert nameless(page, NAMED) == []
     assert grave(errors) == []
 
 
@@ -218,8 +177,8 @@ def test_the_pages_can_be_read(page, jupyter_server, name: str, width: int, dark
         if tab:
             page.click(f".sw-log .lm-TabBar-tabLabel:text-is('{tab}')")
             page.wait_for_timeout(300)
-        assert page.evaluate(CONTRAST) == []
-        assert page.evaluate(OUTSIDE) == []
+        assert poor_contrast(page, WRITTEN) == []
+        assert sticking_out(page, ".sw-log", PLACED) == []
         assert page.evaluate(CUT) == []
 
 
@@ -259,7 +218,7 @@ def test_field_day_on_a_telephone(browser, telephone_page) -> None:
     page.wait_for_selector(".sw-log", timeout=180_000)
     page.wait_for_timeout(1500)
     page.evaluate("document.querySelector('.sw-log').scrollIntoView()")
-    assert page.evaluate(OUTSIDE) == []
+    assert sticking_out(page, ".sw-log", PLACED) == []
     assert page.evaluate("document.querySelector('.sw-log').getBoundingClientRect().right") <= 391
     for words in ("Write shot", "Learn from the shots"):
         box = page.locator(f".sw-log button:text-is('{words}')").bounding_box()

@@ -47,6 +47,7 @@ def run_page(page, server, notebook: str, *, ready: str, root: str) -> list[str]
     errors: list[str] = []
     page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
     page.on("pageerror", lambda error: errors.append(str(error)))
+    page.on("dialog", lambda one: (errors.append(f"dialog: {one.message}"), one.dismiss()))
     page.goto(f"{server.url}/lab/tree/{notebook}?reset")
     page.wait_for_selector("text=| Idle", timeout=120_000)
     page.click(".lm-MenuBar-itemLabel:text-is('Run')")
