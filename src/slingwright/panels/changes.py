@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import html
 import math
-from pathlib import Path
 
 import ipywidgets
 
@@ -15,11 +14,9 @@ from slingwright.answers.search import GOALS, Optimum, search, trade_off
 from slingwright.answers.sensitivity import Sensitivity, sensitivity
 from slingwright.answers.trials import Bound, Limits
 from slingwright.answers.tuning import Advice, next_trial
-from slingwright.logbook import Logbook
-from slingwright.machine import Machine
-from slingwright.panels.log_part import BY_HAND, LogPart, amount, first_words, labelled, open_page
+from slingwright.panels.log_part import BY_HAND, LogPage, LogPart, amount, first_words, labelled
 from slingwright.panels.log_style import LogStyle
-from slingwright.panels.parts import Part, row
+from slingwright.panels.parts import row
 from slingwright.panels.toolbar import History, UnitSwitch
 from slingwright.panels.weighing import STYLE, WIDE, ChangeWeigher
 from slingwright.panels.workbench import Workbench
@@ -346,19 +343,13 @@ class MoreOf(LogPart):
         self._write()
 
 
-class Changes(Part):
+class Changes(LogPage):
     """The whole page on one bench and one log.
 
     Args:
         machine: a Machine, the name or path of a machine file, or a Workbench.
         log: an open log, or its file.
     """
-
-    def __init__(
-        self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
-    ) -> None:
-        bench, self.log = open_page(machine, log)
-        super().__init__(bench)
 
     def _make(self) -> ipywidgets.Box:
         self.weigher = ChangeWeigher(self.bench, self.log)
@@ -393,9 +384,3 @@ class Changes(Part):
         )
         box.add_class("sw-log")
         return box
-
-    def close(self) -> None:
-        """Stop watching and take every widget off the page; the log stays open."""
-        for part in (*self.parts, *self.tools):
-            part.close()
-        super().close()

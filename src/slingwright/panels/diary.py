@@ -6,7 +6,6 @@ Text that was typed is text: it is shown as it stands and does nothing.
 from __future__ import annotations
 
 import base64
-from pathlib import Path
 
 import ipywidgets
 
@@ -24,11 +23,8 @@ from slingwright.logbook import (
 from slingwright.logbook.diary import diary_html
 from slingwright.logbook.entries import ORIGINS, RATINGS, SEVERITIES
 from slingwright.logbook.photos import photo_folder
-from slingwright.machine import Machine
-from slingwright.panels.log_part import LogPart, first_words, open_page, take_from_log
+from slingwright.panels.log_part import LogPage, LogPart, first_words, take_from_log
 from slingwright.panels.log_style import LogStyle
-from slingwright.panels.parts import Part as PagePart
-from slingwright.panels.workbench import Workbench
 from slingwright.report.field_records import save_revision, show_value
 
 KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
@@ -267,19 +263,13 @@ def latest_html(log: Logbook, most: int = LATEST) -> str:
     return title + told + "".join(f"<article{part}" for part in entries[-most:])
 
 
-class BuildLog(PagePart):
+class BuildLog(LogPage):
     """The whole page: diary, entry form, revisions, on one log and one bench.
 
     Args:
         machine: a Machine, the name or path of a machine file, or a Workbench.
         log: an open log, or its file.
     """
-
-    def __init__(
-        self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
-    ) -> None:
-        bench, self.log = open_page(machine, log)
-        super().__init__(bench)
 
     def _make(self) -> ipywidgets.Box:
         self.form = EntryForm(self.bench, self.log)
@@ -312,9 +302,3 @@ class BuildLog(PagePart):
         )
         box.add_class("sw-log")
         return box
-
-    def close(self) -> None:
-        """Stop watching and take every widget off the page; the log stays open."""
-        for part in self.parts:
-            part.close()
-        super().close()

@@ -7,21 +7,18 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
-from pathlib import Path
 
 import ipywidgets
 
 from slingwright.answers.field_shots import LearnError
 from slingwright.answers.fitting import Interval
 from slingwright.answers.learning import Learned
-from slingwright.logbook import Logbook, Shot
-from slingwright.machine import Machine
+from slingwright.logbook import Shot
 from slingwright.panels.field_files import ShotFiles
-from slingwright.panels.log_part import LogPart, amount, first_words, labelled, open_page
+from slingwright.panels.log_part import LogPage, LogPart, amount, first_words, labelled
 from slingwright.panels.log_style import LogStyle
-from slingwright.panels.parts import Part, row
+from slingwright.panels.parts import row
 from slingwright.panels.toolbar import UnitSwitch
-from slingwright.panels.workbench import Workbench
 from slingwright.report.change_tables import draw_residuals, interval_words, learned_table
 from slingwright.report.drawings import sheet
 from slingwright.report.field_records import story_of
@@ -236,7 +233,7 @@ class LearnPanel(LogPart):
         self._draw()
 
 
-class FieldDay(Part):
+class FieldDay(LogPage):
     """The whole page: shot form and what the shots tell, on one log and one bench.
 
     Args:
@@ -244,18 +241,13 @@ class FieldDay(Part):
         log: an open log, or its file.
     """
 
-    def __init__(
-        self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
-    ) -> None:
-        bench, self.log = open_page(machine, log)
-        super().__init__(bench)
-
     def _make(self) -> ipywidgets.Box:
         self.form = ShotForm(self.bench, self.log)
         self.told = LearnPanel(self.bench, self.log)
         self.files = ShotFiles(self.bench, self.log)
         self.parts = (self.form, self.told, self.files)
         self.units = UnitSwitch(self.bench)
+        self.tools = (self.units,)
         self.controls = {
             **self.form.controls,
             **{name: self.told.controls[name] for name in ("learn", "stop")},
@@ -276,9 +268,3 @@ class FieldDay(Part):
         )
         box.add_class("sw-log")
         return box
-
-    def close(self) -> None:
-        """Stop watching and take every widget off the page; the log stays open."""
-        for part in (*self.parts, self.units):
-            part.close()
-        super().close()

@@ -26,7 +26,7 @@ from slingwright.panels.holding_desk import HoldingDesk, open_desk
 from slingwright.panels.holding_scenes import PICTURES, strip_picture
 from slingwright.panels.live import PictureBoard
 from slingwright.panels.page import Page
-from slingwright.panels.parts import STYLE, Part, script
+from slingwright.panels.parts import STYLE, Part, Told, script
 from slingwright.panels.readouts import Readouts
 from slingwright.panels.scenes import Points
 from slingwright.panels.workbench import Workbench
@@ -210,21 +210,6 @@ class HoldingStrip(Part):
         self.words.value = f"<p><strong>{sign}{html.escape(told)}</strong></p>{rest}"
 
 
-class HoldingCases(Part):
-    """Load cases and what governs each part, in a table."""
-
-    def __init__(self, desk: HoldingDesk) -> None:
-        self.desk = desk
-        super().__init__(desk.bench)
-
-    def _make(self) -> ipywidgets.HTML:
-        return ipywidgets.HTML()
-
-    def refresh(self) -> None:
-        """Show the load cases as they are now."""
-        self.widget.value = cases_html(self.desk.now, self.bench.system)
-
-
 class HoldingBench(Page):
     """Everything of `will it hold` on one panel.
 
@@ -246,7 +231,7 @@ class HoldingBench(Page):
         self.table = HoldingTable(desk, self.strip)
         self.readouts = Readouts(bench)
         self.dials = Dials(bench, *FRONT, rest=True)
-        self.cases = HoldingCases(desk)
+        self.cases = Told(bench, lambda: cases_html(desk.now, bench.system))
         placed = {
             "caution": ipywidgets.HTML(cautions_html()),
             "tools": self._tools(),

@@ -92,6 +92,30 @@ def take_from_log(bench: Workbench, log: Logbook) -> bool:
     return bool(changes)
 
 
+class LogPage(Part):
+    """A whole page on one bench and one log.
+
+    Args:
+        machine: a Machine, the name or path of a machine file, or a Workbench.
+        log: an open log, or its file.
+    """
+
+    parts: tuple[Part, ...]
+    tools: tuple[Part, ...] = ()
+
+    def __init__(
+        self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
+    ) -> None:
+        bench, self.log = open_page(machine, log)
+        super().__init__(bench)
+
+    def close(self) -> None:
+        """Stop watching and take every widget off the page; the log stays open."""
+        for part in (*self.parts, *self.tools):
+            part.close()
+        super().close()
+
+
 class LogPart(Part):
     """A part of a page that reads and writes a log and has a status line of its own.
 

@@ -49,6 +49,26 @@ class Part:
         return self.widget._repr_mimebundle_(**options)
 
 
+class Told(Part):
+    """Words that follow the bench.
+
+    Args:
+        bench: the shared bench.
+        tell: gives them as HTML, for the bench as it is now.
+    """
+
+    def __init__(self, bench: Workbench, tell: Callable[[], str]) -> None:
+        self.tell = tell
+        super().__init__(bench)
+
+    def _make(self) -> ipywidgets.HTML:
+        return ipywidgets.HTML()
+
+    def refresh(self) -> None:
+        """Say the words for the bench as it is now."""
+        self.widget.value = self.tell()
+
+
 def button(
     words: str, hint: str, action: Callable[[], object], bench: Workbench, *, icon: str = ""
 ) -> ipywidgets.Button:

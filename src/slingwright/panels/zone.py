@@ -13,7 +13,7 @@ from slingwright.machine import Machine
 from slingwright.panels.dial_board import Dials
 from slingwright.panels.live import PictureBoard
 from slingwright.panels.page import Page
-from slingwright.panels.parts import Part
+from slingwright.panels.parts import Part, Told
 from slingwright.panels.readouts import Readouts
 from slingwright.panels.scenes import Points
 from slingwright.panels.workbench import Answer, Workbench
@@ -66,37 +66,6 @@ class ZoneDesk:
         return held[1]
 
 
-class ZoneWords(Part):
-    """What to keep clear, in one sentence with a sign."""
-
-    def __init__(self, desk: ZoneDesk) -> None:
-        self.desk = desk
-        super().__init__(desk.bench)
-
-    def _make(self) -> ipywidgets.HTML:
-        return ipywidgets.HTML()
-
-    def refresh(self) -> None:
-        """Say what to keep clear for the machine as it is now."""
-        self.widget.value = sentence_html(self.desk.now, self.bench.system)
-
-
-class ZoneTable(Part):
-    """Every load in a row: planned, farthest ahead and behind, height, blow at the landing."""
-
-    def __init__(self, desk: ZoneDesk) -> None:
-        self.desk = desk
-        super().__init__(desk.bench)
-
-    def _make(self) -> ipywidgets.HTML:
-        return ipywidgets.HTML()
-
-    def refresh(self) -> None:
-        """Show the loads as they fly now."""
-        now = self.desk.now
-        self.widget.value = "" if isinstance(now, str) else table_html(now, self.bench.system)
-
-
 class ZonePictures(Part):
     """Pictures of the ground to keep clear; all if none is named.
 
@@ -141,7 +110,8 @@ class ZoneBench(Page):
 
     def _make(self) -> ipywidgets.Box:
         bench, desk = self.bench, self.desk
-        self.words, self.table = ZoneWords(desk), ZoneTable(desk)
+        self.words = Told(bench, lambda: sentence_html(desk.now, bench.system))
+        self.table = Told(bench, lambda: table_html(desk.now, bench.system))
         self.plan = ZonePictures(desk, "plan", columns=1)
         self.flights = ZonePictures(desk, "flights", "moments")
         self.readouts, self.dials = Readouts(bench), Dials(bench, *FRONT, rest=True)
@@ -175,8 +145,10 @@ def sentence_html(found: Zone | str, system: units.System = "metric") -> str:
     return f"<p style='{_CLOSE}'><strong>{sign}{html.escape(words)}</strong></p>"
 
 
-def table_html(found: Zone, system: units.System = "metric") -> str:
-    """Give every load as a row of a table."""
+def table_html(found: Zone | str, system: units.System = "metric") -> str:
+    """Give every load as a row of a table: planned, farthest, height, blow; none without a zone."""
+    if isinstance(found, str):
+        return ""
     heads = ("load", "planned", "ahead at most", "behind at most", "up", "energy at the landing")
     rows = []
     for one, words in zip(found.leavings, zone_rows(found, system), strict=True):
