@@ -7,9 +7,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from slingwright import dials
-from slingwright.dial_names import known_names
-from slingwright.dials import Dial
+from slingwright.machine import dials
+from slingwright.machine.dials import Dial
+from slingwright.machine.names import known_names
 
 REQUIRED = tuple(row for row in dials.TABLE if row.required)
 OPTIONAL = tuple(row for row in dials.TABLE if not row.required)
@@ -182,7 +182,7 @@ def toml_key(key: str) -> str:
 
 def toml_value(draw: st.DrawFn, value: Any, row: Dial | None) -> str:
     """Write a value: a dial's SI number in some unit of its kind, anything else as it is."""
-    from slingwright import units
+    from slingwright.amounts import units
 
     if isinstance(value, bool):
         return "true" if value else "false"

@@ -11,35 +11,35 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.1.0"
 
 _HOME = {
-    "Machine": "machine",
-    "MachineError": "faults",
-    "read_machine": "machinefile",
-    "parse_machine": "machinefile",
-    "write_machine": "machinefile",
-    "Throw": "compiled.throwing",
-    "throw": "compiled.throwing",
-    "throw_held_ring": "compiled.throwing",
-    "reach_curve": "compiled.throwing",
-    "held": "compiled.held",
-    "Columns": "compiled.sweeping",
-    "sweep": "compiled.sweeping",
-    "checks": "answers.checks",
-    "holding": "answers.checks",
-    "winding": "answers.winding",
-    "zone": "answers.zone",
-    "Change": "answers.whatif",
-    "what_if": "answers.whatif",
-    "read_changes": "answers.change_file",
-    "FieldShot": "answers.field_shots",
-    "field_shot": "answers.field_shots",
-    "before_any_shot": "answers.belief",
-    "learn": "answers.learning",
-    "sensitivity": "answers.sensitivity",
-    "next_trial": "answers.tuning",
-    "Bound": "answers.trials",
-    "Limits": "answers.trials",
-    "search": "answers.search",
-    "trade_off": "answers.search",
+    "Machine": "machine.machine",
+    "MachineError": "machine.faults",
+    "read_machine": "machine.file",
+    "parse_machine": "machine.file",
+    "write_machine": "machine.file",
+    "Throw": "motion.throwing",
+    "throw": "motion.throwing",
+    "throw_held_ring": "motion.throwing",
+    "reach_curve": "motion.throwing",
+    "held": "motion.held",
+    "Columns": "motion.sweeping",
+    "sweep": "motion.sweeping",
+    "checks": "holding.checks",
+    "holding": "holding.checks",
+    "winding": "winding.cycle",
+    "zone": "standing.zone",
+    "Change": "changing.what_if",
+    "what_if": "changing.what_if",
+    "read_changes": "changing.file",
+    "FieldShot": "learning.shots",
+    "field_shot": "learning.shots",
+    "before_any_shot": "learning.belief",
+    "learn": "learning.learning",
+    "sensitivity": "changing.sensitivity",
+    "next_trial": "changing.next_trial",
+    "Bound": "changing.trials",
+    "Limits": "changing.trials",
+    "search": "changing.search",
+    "trade_off": "changing.search",
     "Logbook": "logbook",
     "data_folder": "places",
 }
@@ -48,37 +48,37 @@ _HOME = {
 __all__ = sorted([*_HOME, "__version__"])
 
 if TYPE_CHECKING:
-    from .answers.belief import before_any_shot as before_any_shot
-    from .answers.change_file import read_changes as read_changes
-    from .answers.checks import checks as checks
-    from .answers.checks import holding as holding
-    from .answers.field_shots import FieldShot as FieldShot
-    from .answers.field_shots import field_shot as field_shot
-    from .answers.learning import learn as learn
-    from .answers.search import search as search
-    from .answers.search import trade_off as trade_off
-    from .answers.sensitivity import sensitivity as sensitivity
-    from .answers.trials import Bound as Bound
-    from .answers.trials import Limits as Limits
-    from .answers.tuning import next_trial as next_trial
-    from .answers.whatif import Change as Change
-    from .answers.whatif import what_if as what_if
-    from .answers.winding import winding as winding
-    from .answers.zone import zone as zone
-    from .compiled.held import held as held
-    from .compiled.sweeping import Columns as Columns
-    from .compiled.sweeping import sweep as sweep
-    from .compiled.throwing import Throw as Throw
-    from .compiled.throwing import reach_curve as reach_curve
-    from .compiled.throwing import throw as throw
-    from .compiled.throwing import throw_held_ring as throw_held_ring
-    from .faults import MachineError as MachineError
+    from .changing.file import read_changes as read_changes
+    from .changing.next_trial import next_trial as next_trial
+    from .changing.search import search as search
+    from .changing.search import trade_off as trade_off
+    from .changing.sensitivity import sensitivity as sensitivity
+    from .changing.trials import Bound as Bound
+    from .changing.trials import Limits as Limits
+    from .changing.what_if import Change as Change
+    from .changing.what_if import what_if as what_if
+    from .holding.checks import checks as checks
+    from .holding.checks import holding as holding
+    from .learning.belief import before_any_shot as before_any_shot
+    from .learning.learning import learn as learn
+    from .learning.shots import FieldShot as FieldShot
+    from .learning.shots import field_shot as field_shot
     from .logbook import Logbook as Logbook
-    from .machine import Machine as Machine
-    from .machinefile import parse_machine as parse_machine
-    from .machinefile import read_machine as read_machine
-    from .machinefile import write_machine as write_machine
+    from .machine.faults import MachineError as MachineError
+    from .machine.file import parse_machine as parse_machine
+    from .machine.file import read_machine as read_machine
+    from .machine.file import write_machine as write_machine
+    from .machine.machine import Machine as Machine
+    from .motion.held import held as held
+    from .motion.sweeping import Columns as Columns
+    from .motion.sweeping import sweep as sweep
+    from .motion.throwing import Throw as Throw
+    from .motion.throwing import reach_curve as reach_curve
+    from .motion.throwing import throw as throw
+    from .motion.throwing import throw_held_ring as throw_held_ring
     from .places import data_folder as data_folder
+    from .standing.zone import zone as zone
+    from .winding.cycle import winding as winding
 
 
 def __getattr__(name: str) -> Any:

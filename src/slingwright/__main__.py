@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from slingwright.command_line import main
+from slingwright.commands.line import main
 
 if __name__ == "__main__":
     sys.exit(main())

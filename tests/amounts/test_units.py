@@ -14,11 +14,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright import dials, units
-from slingwright.units import UnitError, quantity
+from slingwright.amounts import units
+from slingwright.amounts.units import UnitError, quantity
+from slingwright.machine import dials
 
 TABLE = tomllib.loads(
-    (Path(__file__).parents[1] / "shared" / "units.toml").read_text(encoding="utf-8")
+    (Path(__file__).parents[2] / "shared" / "units.toml").read_text(encoding="utf-8")
 )
 REGISTRY = pint.UnitRegistry(non_int_type=Decimal)
 PINT_NAMES = {

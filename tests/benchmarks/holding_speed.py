@@ -25,7 +25,7 @@ from benchmarks.shared.results_file import as_table, keep, median, verdict  # no
 from conftest import CHROMIUM, CHROMIUM_FLAGS, start_jupyter, stop_server  # noqa: E402
 
 import slingwright as sw  # noqa: E402
-from slingwright.answers.checks import holding  # noqa: E402
+from slingwright.holding.checks import holding  # noqa: E402
 
 MACHINES = ("otter_ford", "garden", "hinged_pair", "fixed_pair", "on_wheels")
 DIALS = ("counterweight.mass", "axle.diameter", "frame.spread", "arm.depth_at_axle")
@@ -34,8 +34,8 @@ LIMIT_MS, LIMIT_RATIO = 100.0, 2.0
 WIDTHS = (1280, 1920)
 PAGE = """\
 import ipywidgets
-from slingwright.panels import Bench
-from slingwright.panels.holding import HoldingBench
+from slingwright.pages import Bench
+from slingwright.pages.holding.page import HoldingBench
 bench, holding = Bench("otter_ford"), HoldingBench("otter_ford")
 bench.widget.add_class("timed-bench")
 holding.widget.add_class("timed-holding")

@@ -21,16 +21,16 @@ import numpy as np  # noqa: E402
 from benchmarks.shared.results_file import as_table, keep, verdict  # noqa: E402
 
 import slingwright as sw  # noqa: E402
-from slingwright.answers.belief import before_any_shot  # noqa: E402
-from slingwright.answers.change_file import read_changes  # noqa: E402
-from slingwright.answers.field_shots import FieldShot, ShotModel  # noqa: E402
-from slingwright.answers.learning import learn  # noqa: E402
-from slingwright.answers.search import search, trade_off  # noqa: E402
-from slingwright.answers.sensitivity import sensitivity  # noqa: E402
-from slingwright.answers.trials import Bound  # noqa: E402
-from slingwright.answers.tuning import next_trial  # noqa: E402
-from slingwright.answers.uncertain import usual  # noqa: E402
-from slingwright.answers.whatif import what_if  # noqa: E402
+from slingwright.changing.file import read_changes  # noqa: E402
+from slingwright.changing.next_trial import next_trial  # noqa: E402
+from slingwright.changing.search import search, trade_off  # noqa: E402
+from slingwright.changing.sensitivity import sensitivity  # noqa: E402
+from slingwright.changing.trials import Bound  # noqa: E402
+from slingwright.changing.what_if import what_if  # noqa: E402
+from slingwright.learning.belief import before_any_shot  # noqa: E402
+from slingwright.learning.learning import learn  # noqa: E402
+from slingwright.learning.shots import FieldShot, ShotModel  # noqa: E402
+from slingwright.learning.uncertain import usual  # noqa: E402
 
 MACHINES = ("otter_ford", "garden", "hinged_pair", "fixed_pair", "on_wheels")
 COUNTS = (10, 50, 200)

@@ -27,7 +27,7 @@ RESULTS = Path(__file__).parent / "results" / "slider_latency.json"
 
 PAGE = """\
 import ipywidgets
-from slingwright.panels import Bench
+from slingwright.pages import Bench
 bare, label = ipywidgets.FloatSlider(value=5.0, min=1.0, max=200.0, step=0.1), ipywidgets.Label("5")
 bare.add_class("bare-slider")
 label.add_class("bare-label")

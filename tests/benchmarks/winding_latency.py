@@ -24,7 +24,7 @@ from slider_latency import LIMIT, PIXELS, PRESSES, press  # noqa: E402
 
 PAGE = """\
 import ipywidgets
-from slingwright.panels.winding import WindingBench
+from slingwright.pages.winding.page import WindingBench
 bare, label = ipywidgets.FloatSlider(value=5.0, min=1.0, max=200.0, step=0.1), ipywidgets.Label("5")
 bare.add_class("bare-slider")
 label.add_class("bare-label")

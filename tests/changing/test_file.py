@@ -10,13 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import slingwright as sw
-from slingwright.answers.change_file import (
-    change_of_line,
-    changes_text,
-    parse_changes,
-    read_changes,
-)
-from slingwright.answers.whatif import Change, WhatIfError
+from slingwright.changing.file import change_of_line, changes_text, parse_changes, read_changes
+from slingwright.changing.what_if import Change, WhatIfError
 
 WORDS = st.text(
     st.characters(

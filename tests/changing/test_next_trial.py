@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers.belief import before_any_shot
-from slingwright.answers.field_shots import field_shot
-from slingwright.answers.learning import learn
-from slingwright.answers.trials import END_ALLOWANCE, Bound, Limits, TrialError
-from slingwright.answers.tuning import next_trial
-from slingwright.answers.uncertain import Uncertain
-from slingwright.machine import Machine
+from slingwright.changing.next_trial import next_trial
+from slingwright.changing.trials import END_ALLOWANCE, Bound, Limits, TrialError
+from slingwright.learning.belief import before_any_shot
+from slingwright.learning.learning import learn
+from slingwright.learning.shots import field_shot
+from slingwright.learning.uncertain import Uncertain
+from slingwright.machine.machine import Machine
 
 SLING = Bound(path="sling.length", low=3.5, high=6.0)
 SLIP = Bound(path="release.angle", low=0.0, high=math.radians(50.0))

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers.search import GOALS, search, trade_off
-from slingwright.answers.sensitivity import crank_force
-from slingwright.answers.trials import (
+from slingwright.changing.search import GOALS, search, trade_off
+from slingwright.changing.sensitivity import crank_force
+from slingwright.changing.trials import (
     DISTURBANCES,
     Bound,
     Limits,
@@ -20,7 +20,7 @@ from slingwright.answers.trials import (
     piece_for,
     spread_of,
 )
-from slingwright.machine import Machine
+from slingwright.machine.machine import Machine
 
 SLING = Bound(path="sling.length", low=3.5, high=6.0)
 SLIP = Bound(path="release.angle", low=0.0, high=math.radians(50.0))

@@ -11,11 +11,11 @@ import pytest
 import sympy
 
 import slingwright as sw
-from slingwright.answers.sensitivity import ANSWERS, ONE_OF, _slope, sensitivity
-from slingwright.answers.winding import winding
-from slingwright.machine import Machine
-from slingwright.report.change_tables import sensitivity_table
-from slingwright.report.readings import NOTHING
+from slingwright.amounts.figures import NOTHING
+from slingwright.changing.sensitivity import ANSWERS, ONE_OF, _slope, sensitivity
+from slingwright.changing.tables import sensitivity_table
+from slingwright.machine.machine import Machine
+from slingwright.winding.cycle import winding
 
 
 @pytest.fixture(scope="module")

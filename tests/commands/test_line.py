@@ -23,7 +23,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import slingwright as sw
-from slingwright import command_line, dials, units
+from slingwright.amounts import units
+from slingwright.commands import line as command_line
+from slingwright.machine import dials
 
 OTTER_FORD = sw.data_folder() / "otter_ford.toml"
 
@@ -470,8 +472,8 @@ KNOWN_RIG = (
 
 def test_winch_tells_what_the_winding_holds(capsys) -> None:
     """Truth: the winding and the rigging checks of the same machine, the throw's way included."""
-    from slingwright.answers.rigging import rigging_checks
-    from slingwright.answers.winding import winding
+    from slingwright.winding.cycle import winding
+    from slingwright.winding.rigging import rigging_checks
 
     machine = sw.read_machine(OTTER_FORD)
     wound = winding(machine)
@@ -557,7 +559,7 @@ def test_winch_that_fails_is_exit_1(capsys) -> None:
 
 def test_zone_tells_the_ground_to_keep_clear(capsys) -> None:
     """Truth: the zone worked out directly; exit 1 where a flight passes the end of the ground."""
-    from slingwright.answers.zone import zone
+    from slingwright.standing.zone import zone
 
     file = sw.data_folder() / "otter_ford.toml"
     found = zone(sw.read_machine(file))
@@ -660,7 +662,7 @@ def test_ctrl_c_is_130_with_a_line(tmp_path: Path) -> None:
     code = (
         # Started in the background of a shell, a process inherits that it ignores Ctrl-C.
         "import signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler);"
-        "from slingwright.command_line import main; print('ready', flush=True);"
+        "from slingwright.commands.line import main; print('ready', flush=True);"
         f"sys.exit(main(['sweep', {str(OTTER_FORD)!r}, '--out', {str(file)!r},"
         " '--vary', 'site.wind=-9:9:1000', '--vary', 'sling.length=3:5:1000']))"
     )
@@ -688,7 +690,7 @@ def test_version_and_help_are_fine(capsys) -> None:
 def test_listing_dials_loads_nothing_heavy() -> None:
     """Truth: the modules that the process has loaded at its end."""
     code = (
-        "import sys; from slingwright.command_line import main; main(['dials', 'sling']);"
+        "import sys; from slingwright.commands.line import main; main(['dials', 'sling']);"
         "heavy = {'numba', 'sympy', 'scipy', 'matplotlib', 'pint'} & set(sys.modules);"
         "sys.exit(f'loaded {heavy}' if heavy else 0)"
     )

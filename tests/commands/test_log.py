@@ -8,9 +8,9 @@ import json
 import pytest
 
 import slingwright as sw
-from slingwright.command_line import FAILED, FINE, REFUSED, main
+from slingwright.commands.line import FAILED, FINE, REFUSED, main
 from slingwright.logbook import Logbook
-from slingwright.report.field_records import demo_log
+from slingwright.pages.log.records import demo_log
 
 FILE = str(sw.data_folder() / "otter_ford.toml")
 

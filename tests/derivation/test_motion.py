@@ -14,8 +14,8 @@ import numpy as np
 import pytest
 import sympy as sp
 
-from slingwright.symbolic import geometry, motion
-from slingwright.symbolic.notation import (
+from slingwright.derivation import geometry, motion
+from slingwright.derivation.notation import (
     ACCELERATION,
     CONTACT,
     COORDINATE,

@@ -15,9 +15,8 @@ import sympy as sp
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.dials import MOVING, MOVING_INDEX
-from slingwright.symbolic import geometry, motion, source
-from slingwright.symbolic.notation import (
+from slingwright.derivation import geometry, motion, source
+from slingwright.derivation.notation import (
     ACCELERATION,
     CONTACT,
     COORDINATE,
@@ -27,6 +26,7 @@ from slingwright.symbolic.notation import (
     RUBBING,
     Kind,
 )
+from slingwright.machine.dials import MOVING, MOVING_INDEX
 
 EVERY = pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.title)
 ARGUMENTS = [*LETTER.values(), *COORDINATE.values(), *RATE.values(), *ACCELERATION.values(),

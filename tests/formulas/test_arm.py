@@ -5,8 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from slingwright.formulas import arm, arm_sections
-from slingwright.formulas.arm import LumpedMass
+from slingwright.formulas.arm import stations as arm_sections
+from slingwright.formulas.arm import stress as arm
+from slingwright.formulas.arm.stress import LumpedMass
 
 STIFFNESS, LINE_MASS, LENGTH = 2.4e6, 38.0, 7.2
 

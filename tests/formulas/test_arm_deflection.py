@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from slingwright.formulas import arm_deflection
+from slingwright.formulas.arm import deflection as arm_deflection
 
 
 def test_deflection_of_both_sides():

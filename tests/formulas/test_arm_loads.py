@@ -5,8 +5,10 @@ import math
 import numpy as np
 import pytest
 
-from slingwright.formulas import arm_loads, arm_sections, sections
-from slingwright.formulas.arm_loads import arm_lines, matching_line_mass
+from slingwright.formulas.arm import loads as arm_loads
+from slingwright.formulas.arm import stations as arm_sections
+from slingwright.formulas.arm.loads import arm_lines, matching_line_mass
+from slingwright.formulas.beams import sections
 
 SHORT, LONG, HOLE = 1.4, 5.8, 0.09
 PLACES = arm_sections.arm_places(SHORT, LONG, HOLE, 80)

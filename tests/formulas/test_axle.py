@@ -5,8 +5,10 @@ import hypothesis.strategies as st
 import numpy as np
 import pytest
 
-from slingwright import materials
-from slingwright.formulas import axle, sections, steel
+from slingwright.formulas.beams import sections
+from slingwright.formulas.steel import axle
+from slingwright.formulas.steel import strength as steel
+from slingwright.tables import materials
 
 MODULUS = 210e9
 spans = st.floats(0.2, 5.0)

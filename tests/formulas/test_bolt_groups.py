@@ -6,7 +6,7 @@ import hypothesis
 import hypothesis.strategies as st
 import pytest
 
-from slingwright.formulas import bolt_groups
+from slingwright.formulas.timber import groups as bolt_groups
 
 CORNERS = [(0.09, 0.085), (-0.09, 0.085), (-0.09, -0.085), (0.09, -0.085)]
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.formulas import drum
+from slingwright.formulas.winch import drum
 
 
 def wind_by_hand(length: float, diameter: float, rope: float, width: float) -> tuple[float, float]:

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.formulas import hauling, ropes
+from slingwright.formulas.rope import ropes
+from slingwright.formulas.winch import hauling
 
 PLACE = (4.5, 4.4, -3.2, 0.4)
 PLACES = st.tuples(

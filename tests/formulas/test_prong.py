@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.formulas import prong
+from slingwright.formulas.release import prong
 
 
 @given(st.floats(-1.2, 1.2), st.floats(0.0, 0.8))

@@ -9,19 +9,14 @@ import math
 
 import pytest
 
-from slingwright.formulas import (
-    axle,
-    beam_lines,
-    beams,
-    bolts,
-    fatigue,
-    pins,
-    refusals,
-    sections,
-    steel,
-    timber,
-    timber_columns,
-)
+from slingwright.formulas import refusals
+from slingwright.formulas.beams import lines as beam_lines
+from slingwright.formulas.beams import sections
+from slingwright.formulas.beams import spans as beams
+from slingwright.formulas.steel import axle, bolts, fatigue, pins
+from slingwright.formulas.steel import strength as steel
+from slingwright.formulas.timber import columns as timber_columns
+from slingwright.formulas.timber import strength as timber
 
 STEEL = 210e9
 

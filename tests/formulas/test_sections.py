@@ -4,7 +4,7 @@ import hypothesis
 import hypothesis.strategies as st
 import pytest
 
-from slingwright.formulas import sections
+from slingwright.formulas.beams import sections
 
 bonds = st.floats(0.0, 1.0)
 counts = st.integers(1, 12)

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from slingwright.formulas import sheaves
+from slingwright.formulas.rope import sheaves
 
 
 def test_block_fastening_takes_both_parts() -> None:

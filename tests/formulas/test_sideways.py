@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
-from slingwright.formulas import sideways
+from slingwright.formulas.timber import sideways
 
 
 @pytest.mark.parametrize(("height", "foot"), [(4.2, 1.47), (2.0, 3.0), (0.6, 0.1)])

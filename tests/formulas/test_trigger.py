@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.formulas import trigger
+from slingwright.formulas.release import trigger
 
 SIZES = {"curve": 0.012, "offset": 0.002, "pin": 0.008}
 

@@ -8,9 +8,7 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers.checks import checks
-from slingwright.answers.clearance import clearance
-from slingwright.answers.load_cases import (
+from slingwright.holding.cases import (
     HOIST_FACTOR,
     OFF_RELEASE,
     cases_and_failures,
@@ -18,6 +16,8 @@ from slingwright.answers.load_cases import (
     load_cases,
     own_load,
 )
+from slingwright.holding.checks import checks
+from slingwright.holding.clearance import clearance
 
 G = 9.80665
 
@@ -60,7 +60,7 @@ def test_peaks_stand_at_the_tolerance_taken(name, monkeypatch):
         )
 
     usual = [peaks(case) for case in cases(name).values()]
-    monkeypatch.setattr("slingwright.answers.load_cases.TOLERANCE", 1e-12)
+    monkeypatch.setattr("slingwright.holding.cases.TOLERANCE", 1e-12)
     close = [peaks(case) for case in load_cases(machine(name))]
     largest = np.abs(close).max(axis=0)
     assert (np.abs(np.subtract(usual, close)) <= 1e-3 * largest).all()

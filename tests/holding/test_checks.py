@@ -9,20 +9,21 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers import check_axle, check_joints
-from slingwright.answers.check import Subject, made, run
-from slingwright.answers.check_arm import (
+from slingwright.formulas.arm.stress import LumpedMass, bending_frequencies
+from slingwright.holding.cases import load_cases
+from slingwright.holding.check import Subject, made, run
+from slingwright.holding.checks import checks, holding
+from slingwright.holding.frame import frame_shape, member_forces
+from slingwright.holding.loads import arm_mass_line
+from slingwright.holding.parts import axle as check_axle
+from slingwright.holding.parts import joints as check_joints
+from slingwright.holding.parts.arm import (
     FREQUENCY_PLACES,
     bending_capacity,
     cut_share,
     sections_of,
     tipping,
 )
-from slingwright.answers.checks import checks, holding
-from slingwright.answers.frame import frame_shape, member_forces
-from slingwright.answers.load_cases import load_cases
-from slingwright.answers.loads import arm_mass_line
-from slingwright.formulas.arm import LumpedMass, bending_frequencies
 
 FIRST_DRAFT = Path(__file__).parents[1] / "machines" / "first_draft.toml"
 

@@ -7,11 +7,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import legal_settings, value_of
 
-from slingwright.answers import check_report
-from slingwright.answers.checks import holding
-from slingwright.faults import MachineError
-from slingwright.machine import build
-from slingwright.strength_dials import STRENGTH
+from slingwright.holding import text as check_report
+from slingwright.holding.checks import holding
+from slingwright.machine.faults import MachineError
+from slingwright.machine.machine import build
+from slingwright.machine.strength_dials import STRENGTH
 
 
 @st.composite

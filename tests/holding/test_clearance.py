@@ -7,13 +7,7 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers.clearance import (
-    Gap,
-    clearance,
-    moving_parts,
-    outline_gaps,
-    standing_parts,
-)
+from slingwright.holding.clearance import Gap, clearance, moving_parts, outline_gaps, standing_parts
 
 SQUARE = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
 

@@ -5,7 +5,7 @@ import math
 import pytest
 
 import slingwright as sw
-from slingwright.answers.frame import FrameShape, frame_shape, frame_units
+from slingwright.holding.frame import FrameShape, frame_shape, frame_units
 
 
 def shape(**changes):

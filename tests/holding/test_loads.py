@@ -6,13 +6,7 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers.loads import (
-    ArmMass,
-    arm_loads,
-    arm_mass_line,
-    arm_peaks,
-    held_arm_lines,
-)
+from slingwright.holding.loads import ArmMass, arm_loads, arm_mass_line, arm_peaks, held_arm_lines
 
 
 @cache

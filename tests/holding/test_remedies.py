@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 import slingwright as sw
-from slingwright import dials
-from slingwright.answers.checks import checks, holding
-from slingwright.answers.passing import all_remedies, remedies
+from slingwright.holding.checks import checks, holding
+from slingwright.holding.remedies import all_remedies, remedies
+from slingwright.machine import dials
 
 
 @cache

@@ -4,9 +4,9 @@ import json
 from functools import cache
 
 import slingwright as sw
-from slingwright.answers import check_report
-from slingwright.answers.checks import holding
-from slingwright.answers.clearance import clearance
+from slingwright.holding import text as check_report
+from slingwright.holding.checks import holding
+from slingwright.holding.clearance import clearance
 
 
 @cache

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 import slingwright as sw
-from slingwright.answers.checks import holding
-from slingwright.answers.width import ROOM, width_trade
+from slingwright.holding.checks import holding
+from slingwright.holding.width import ROOM, width_trade
 
 
 def told(**changes):

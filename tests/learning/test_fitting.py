@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.optimize import curve_fit
 
-from slingwright.answers.fitting import FitError, Parameter, fit
+from slingwright.learning.fitting import FitError, Parameter, fit
 
 LOADS = np.repeat([4.0, 6.0, 9.0, 13.0, 18.0], 2)
 

@@ -13,18 +13,18 @@ import pytest
 from scipy.special import ndtr
 
 import slingwright as sw
-from slingwright.answers.belief import before_any_shot
-from slingwright.answers.field_shots import FieldShot, LearnError, ShotModel, field_shot
-from slingwright.answers.learning import learn
-from slingwright.answers.seen_by_eye import chance_of
-from slingwright.answers.uncertain import (
+from slingwright.learning.belief import before_any_shot
+from slingwright.learning.by_eye import chance_of
+from slingwright.learning.learning import learn
+from slingwright.learning.shots import FieldShot, LearnError, ShotModel, field_shot
+from slingwright.learning.uncertain import (
     Uncertain,
     UncertainError,
     of_a_pair,
     usual,
     with_measured,
 )
-from slingwright.machine import Machine
+from slingwright.machine.machine import Machine
 
 SLIP = Uncertain(
     path="release.angle", way="offset", mean=0.0, sd=math.radians(5.0), source="made up"

@@ -8,8 +8,8 @@ import emcee
 import numpy as np
 import pytest
 
-from slingwright.answers.fitting import FitError, Parameter, fit
-from slingwright.answers.posterior import _correlation_time, draw, lay_down
+from slingwright.learning.fitting import FitError, Parameter, fit
+from slingwright.learning.posterior import _correlation_time, draw, lay_down
 
 LOADS = np.repeat([4.0, 6.0, 9.0, 13.0, 18.0], 2)
 NAMES = ("share", "dead", "angle")

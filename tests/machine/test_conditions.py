@@ -6,9 +6,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from slingwright import dials
-from slingwright.consistency import CONDITIONS, Condition
-from slingwright.machine import MachineError, build
+from slingwright.machine import dials
+from slingwright.machine.conditions import CONDITIONS, Condition
+from slingwright.machine.machine import MachineError, build
 
 BASE: dict[str, Any] = {
     "arm.long": 5.0,

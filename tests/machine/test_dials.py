@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright import derived, dials, units
+from slingwright.amounts import units
+from slingwright.machine import derived, dials
 
 # The public paths, as machine files out there use them: a path may come, none may go.
 PATHS = [

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.faults import (
+from slingwright.machine.faults import (
     MOST_FAULTS,
     Fault,
     MachineError,

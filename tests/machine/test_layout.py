@@ -3,8 +3,8 @@
 import dataclasses
 import tomllib
 
-from slingwright.machine import BriefLoad, build
-from slingwright.machinefile import machine_text, parse_machine
+from slingwright.machine.file import machine_text, parse_machine
+from slingwright.machine.machine import BriefLoad, build
 
 SETTINGS = {
     "arm.long": "5 m",

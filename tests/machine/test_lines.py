@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from strategies import legal_files
 
-from slingwright.keylines import lines_of
+from slingwright.machine.lines import lines_of
 
 TEXT = '''name = "a" # one
 notes = """

@@ -12,9 +12,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import absurd_settings, legal_settings
 
-from slingwright import dials
-from slingwright.faults import MOST_FAULTS
-from slingwright.machine import BriefLoad, Machine, MachineError, build, moving_table
+from slingwright.machine import dials
+from slingwright.machine.faults import MOST_FAULTS
+from slingwright.machine.machine import BriefLoad, Machine, MachineError, build, moving_table
 
 BASE: dict[str, Any] = {
     "arm.long": 5.8,

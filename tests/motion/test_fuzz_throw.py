@@ -17,11 +17,11 @@ from hypothesis import HealthCheck, assume, given, settings
 from strategies import legal_settings
 
 import slingwright as sw
-from slingwright import dials
-from slingwright.compiled.outcomes import OUTCOME
-from slingwright.compiled.sweeping import FAULTY
-from slingwright.compiled.throwing import MOST_STEPS
-from slingwright.machine import Machine, MachineError, build
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine, MachineError, build
+from slingwright.motion.outcomes import OUTCOME
+from slingwright.motion.sweeping import FAULTY
+from slingwright.motion.throwing import MOST_STEPS
 
 MACHINES = 10_000
 SECONDS = 5.0

@@ -17,9 +17,9 @@ from scipy.interpolate import CubicSpline
 from strategies import legal_settings
 
 import slingwright as sw
-from slingwright.compiled.codegen import machine_module
-from slingwright.compiled.throwing import PATIENCE
-from slingwright.machine import Machine, MachineError, build
+from slingwright.machine.machine import Machine, MachineError, build
+from slingwright.motion.code import machine_module
+from slingwright.motion.throwing import PATIENCE
 
 KINDS = [(True, False), (False, False), (True, True), (False, True)]
 

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from slingwright.machine import Machine, build
+from slingwright.machine.machine import Machine, build
 
 OTTER_FORD = {
     "arm.long": "5.6 m",

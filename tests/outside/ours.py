@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.compiled.codegen import machine_module
-from slingwright.dials import MOVING_INDEX
+from slingwright.machine.dials import MOVING_INDEX
+from slingwright.motion.code import machine_module
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

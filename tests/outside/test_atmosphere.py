@@ -9,8 +9,8 @@ import pytest
 from fluids.atmosphere import ATMOSPHERE_1976
 from outside.machines import otter_ford
 
-from slingwright.compiled.codegen import flight_module
 from slingwright.formulas.air import dry_density, standard_density, viscosity
+from slingwright.motion.code import flight_module
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,10 @@ import warnings
 import numpy as np
 import pytest
 
-from slingwright.formulas import axle, beam_lines, beams, sections
+from slingwright.formulas.beams import lines as beam_lines
+from slingwright.formulas.beams import sections
+from slingwright.formulas.beams import spans as beams
+from slingwright.formulas.steel import axle
 
 FORCE, SPAN, MODULUS = 10e3, 2.0, 210e9
 SECOND = sections.round_section(0.080).inertia

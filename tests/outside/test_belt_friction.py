@@ -10,7 +10,7 @@ import math
 import numpy as np
 import pytest
 
-from slingwright.formulas.sheaves import capstan_ratio, holding_turns
+from slingwright.formulas.rope.sheaves import capstan_ratio, holding_turns
 
 
 @pytest.mark.parametrize(("turns", "ratio"), [(1, 6.6), (2, 43.4), (3, 286.0)])

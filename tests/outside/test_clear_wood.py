@@ -8,7 +8,7 @@ advantagelumber.com and europeanwood.org (European oak); diracdelta.co.uk (Engli
 
 import pytest
 
-from slingwright import materials
+from slingwright.tables import materials
 
 PSI = 6894.757
 

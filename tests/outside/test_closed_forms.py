@@ -16,7 +16,7 @@ from scipy.interpolate import CubicSpline
 from scipy.special import ellipk
 
 import slingwright as sw
-from slingwright.machine import build
+from slingwright.machine.machine import build
 
 GRAVITY = 9.80665
 NOTHING = 3e-6

@@ -14,7 +14,7 @@ from itertools import product
 import pytest
 
 import slingwright as sw
-from slingwright.machine import build
+from slingwright.machine.machine import build
 
 BALL = {"projectile.mass": 16 * 0.45359237, "projectile.diameter": 8.595 * 0.0254}
 MEASURED = 117.0

@@ -11,8 +11,8 @@ Ergonomics 3(1), 1960, 1-8, abstract: champions 2 to 0.5 hp for 0.1 to 5 min, 0.
 import numpy as np
 import pytest
 
-from slingwright import ropes_table
-from slingwright.formulas import crew
+from slingwright.formulas.winch import crew
+from slingwright.tables import ropes as ropes_table
 
 POUND_FORCE = 4.4482216152605
 FOOT = 0.3048

@@ -6,7 +6,7 @@ tensile strength over 100 mm from memory). EN 1993-1-1:2005 Table 3.1 is coarser
 
 import pytest
 
-from slingwright import materials
+from slingwright.tables import materials
 
 MIDDLES = [0.010, 0.030, 0.050, 0.070, 0.090, 0.120, 0.180, 0.220]
 UPPER_ENDS = [0.016, 0.040, 0.063, 0.080, 0.100, 0.150, 0.200, 0.250]

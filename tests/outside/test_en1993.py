@@ -13,8 +13,10 @@ import hypothesis
 import hypothesis.strategies as st
 import pytest
 
-from slingwright import materials
-from slingwright.formulas import axle, bolts, fatigue, pins, sections, steel
+from slingwright.formulas.beams import sections
+from slingwright.formulas.steel import axle, bolts, fatigue, pins
+from slingwright.formulas.steel import strength as steel
+from slingwright.tables import materials
 
 GRADE = materials.steel("S355", 0.080)
 

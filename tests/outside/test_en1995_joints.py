@@ -12,8 +12,8 @@ import math
 import numpy as np
 import pytest
 
-from slingwright import materials
-from slingwright.formulas import fasteners, joints
+from slingwright.formulas.timber import fasteners, joints
+from slingwright.tables import materials
 
 
 @pytest.mark.parametrize(("density", "strength"), [(340.0, 23.42), (320.0, 22.04)])

@@ -13,8 +13,10 @@ import hypothesis
 import hypothesis.strategies as st
 import pytest
 
-from slingwright import materials
-from slingwright.formulas import sections, timber, timber_columns
+from slingwright.formulas.beams import sections
+from slingwright.formulas.timber import columns as timber_columns
+from slingwright.formulas.timber import strength as timber
+from slingwright.tables import materials
 
 C24 = materials.timber("C24")
 ratios = st.floats(0.0, 6.0)

@@ -8,7 +8,7 @@ change between editions).
 
 import pytest
 
-from slingwright import materials
+from slingwright.tables import materials
 
 # f_m, f_t0, f_t90, f_c0, f_c90, f_v (MPa), E_mean, E_05, G (GPa), rho_k, rho_mean (kg/m3)
 HARDWOODS = """

@@ -7,7 +7,7 @@ strength, mean modulus, density) is itself from memory; D30 is also held to publ
 
 import pytest
 
-from slingwright import materials
+from slingwright.tables import materials
 
 SOFTWOODS = [name for name in materials.timber_names() if name.startswith("C")]
 HARDWOODS = [name for name in materials.timber_names() if name.startswith("D")]

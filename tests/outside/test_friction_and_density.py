@@ -12,7 +12,7 @@ import math
 
 import pytest
 
-from slingwright import materials
+from slingwright.tables import materials
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,8 @@ Apprentice, p. 35. industrialrope.com and wcwr.com for wire rope sheaves. Namibi
 
 import pytest
 
-from slingwright import ropes_table
-from slingwright.formulas import ropes
+from slingwright.formulas.rope import ropes
+from slingwright.tables import ropes as ropes_table
 
 KNOTS = {
     "anchor bend": 70,

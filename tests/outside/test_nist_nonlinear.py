@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 from numpy import exp
 
-from slingwright.answers.fitting import Fit, Parameter, fit
+from slingwright.learning.fitting import Fit, Parameter, fit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

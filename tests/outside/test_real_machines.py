@@ -21,8 +21,8 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers.claims import check_claim
-from slingwright.machine import build
+from slingwright.learning.claims import check_claim
+from slingwright.machine.machine import build
 
 LIGHT = {"axle.friction": 0.06, "hanger.friction": 0.06, "trough.friction": 0.16}
 HEAVY = {"axle.friction": 0.42, "hanger.friction": 0.42, "trough.friction": 0.42}

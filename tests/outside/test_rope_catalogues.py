@@ -10,8 +10,8 @@ import itertools
 
 import pytest
 
-from slingwright import ropes_table
-from slingwright.formulas import ropes
+from slingwright.formulas.rope import ropes
+from slingwright.tables import ropes as ropes_table
 
 SIZES = [6, 8, 10, 12, 14, 16, 18, 22, 24, 28, 32, 36, 40, 48]
 PUBLISHED = {

@@ -12,8 +12,8 @@ import pytest
 from outside.machines import otter_ford
 
 import slingwright as sw
-from slingwright import dials
-from slingwright.machine import build
+from slingwright.machine import dials
+from slingwright.machine.machine import build
 
 POWER = {"m": 1.0, "kg": 3.0, "kg m^2": 5.0}
 

@@ -8,7 +8,7 @@ import warnings
 import numpy as np
 import pytest
 
-from slingwright.formulas import sections
+from slingwright.formulas.beams import sections
 
 
 def meshed(geometry, size):

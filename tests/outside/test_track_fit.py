@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from slingwright.answers.release import release_seen
-from slingwright.answers.tracks import (
+from slingwright.learning.release import release_seen
+from slingwright.learning.tracks import (
     Track,
     TrackError,
     arm_angle,

@@ -8,7 +8,7 @@ B. Toss, The Complete Rigger's Apprentice, p. 35: a sheave takes 2 to 10 %.
 
 import pytest
 
-from slingwright.formulas.sheaves import (
+from slingwright.formulas.rope.sheaves import (
     PLAIN,
     ROLLING,
     effort_by_efficiency,

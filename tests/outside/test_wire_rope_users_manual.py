@@ -8,7 +8,7 @@ K^N (K - 1) / (K^N - 1).
 
 import pytest
 
-from slingwright.formulas.sheaves import (
+from slingwright.formulas.rope.sheaves import (
     PLAIN,
     ROLLING,
     lead_line_factor,

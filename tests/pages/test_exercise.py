@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from slingwright.panels.exercise import Exercise
+from slingwright.pages.lessons.exercise import Exercise
 
 
 def test_right_in_any_unit_within_the_tolerance():

@@ -12,18 +12,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from slingwright.answers.checks import holding
-from slingwright.answers.clearance import clearance
-from slingwright.panels import Workbench
-from slingwright.panels.holding import FRONT, ChecksTable, HoldingBench, HoldingPictures, row_of
-from slingwright.panels.holding_desk import HoldingDesk, open_desk
-from slingwright.panels.holding_scenes import PICTURES, strip_picture, told_gap
-from slingwright.panels.scenes import Points
+from slingwright.holding.checks import holding
+from slingwright.holding.clearance import clearance
+from slingwright.pages import Workbench
+from slingwright.pages.holding.desk import HoldingDesk, open_desk
+from slingwright.pages.holding.page import FRONT, ChecksTable, HoldingBench, HoldingPictures, row_of
+from slingwright.pages.holding.pictures import PICTURES, strip_picture, told_gap
+from slingwright.pages.parts.scenes import Points
 
 
 @pytest.fixture
 def page(tmp_path):
-    draft = Path(__file__).parent / "machines" / "first_draft.toml"
+    draft = Path(__file__).parents[1] / "machines" / "first_draft.toml"
     return HoldingBench(Workbench(draft, folder=tmp_path))
 
 
@@ -153,7 +153,7 @@ def test_what_goes_wrong_beside_the_page_is_said(page, monkeypatch) -> None:
     def broken(*_: object) -> None:
         raise ValueError("the sledge is away")
 
-    monkeypatch.setattr("slingwright.panels.holding.clearance", broken)
+    monkeypatch.setattr("slingwright.pages.holding.page.clearance", broken)
     assert page.table.rest() == "the sledge is away"
 
     async def rest() -> None:

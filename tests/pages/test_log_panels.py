@@ -14,15 +14,15 @@ import pytest
 from scipy.interpolate import CubicSpline
 
 import slingwright as sw
-from slingwright.answers.change_file import change_of_line
-from slingwright.answers.whatif import what_if
+from slingwright.changing.file import change_of_line
+from slingwright.changing.what_if import what_if
+from slingwright.learning.video import read_video
 from slingwright.logbook import Decision, LoadTrace, Logbook, Revision, Shot, VideoTrack
-from slingwright.panels.changes import Changes, bounds_around
-from slingwright.panels.diary import BuildLog, latest_html
-from slingwright.panels.field_day import FieldDay
-from slingwright.panels.workbench import Workbench
-from slingwright.report.field_records import current_machine, demo_log, machine_at, story_of
-from slingwright.report.video_records import read_video
+from slingwright.pages.changes.page import Changes, bounds_around
+from slingwright.pages.field.page import FieldDay
+from slingwright.pages.log.page import BuildLog, latest_html
+from slingwright.pages.log.records import current_machine, demo_log, machine_at, story_of
+from slingwright.pages.parts.workbench import Workbench
 
 
 @pytest.fixture

@@ -8,10 +8,11 @@ import math
 import numpy as np
 import pytest
 
-from slingwright import dials, machinefile
-from slingwright.compiled.throwing import throw
-from slingwright.faults import MachineError
-from slingwright.panels import (
+from slingwright.machine import dials
+from slingwright.machine import file as machinefile
+from slingwright.machine.faults import MachineError
+from slingwright.motion.throwing import throw
+from slingwright.pages import (
     Bench,
     Compare,
     Dials,
@@ -26,9 +27,9 @@ from slingwright.panels import (
     column,
     row,
 )
-from slingwright.panels.dial_board import FRONT
-from slingwright.panels.film import WIDE, frames
-from slingwright.panels.workbench import machine_files
+from slingwright.pages.parts.dial_board import FRONT
+from slingwright.pages.parts.film import WIDE, frames
+from slingwright.pages.parts.workbench import machine_files
 
 
 @pytest.fixture

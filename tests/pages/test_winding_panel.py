@@ -8,21 +8,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright import dials
-from slingwright.answers.hook import SlipHook
-from slingwright.answers.loadtrace import clean, holds, read_trace
-from slingwright.answers.rigging import rigging_checks
-from slingwright.answers.winch_choice import drum_choice
-from slingwright.answers.winch_rig import WinchRig, winch_numbers
-from slingwright.answers.winding import winding
-from slingwright.answers.winding_settings import TABLE, at_first, checked, hook_of, rig_of
-from slingwright.formulas.hauling import rope_lever
-from slingwright.panels.winding import PICTURES, WindingBench, WindingPictures
-from slingwright.panels.winding_path_scene import dead_points
-from slingwright.panels.winding_tables import CAUTIONS, spoken
-from slingwright.panels.workbench import Workbench
+from slingwright.formulas.winch.hauling import rope_lever
+from slingwright.machine import dials
+from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.winding.page import PICTURES, WindingBench, WindingPictures
+from slingwright.pages.winding.path_picture import dead_points
+from slingwright.pages.winding.tables import CAUTIONS, spoken
 from slingwright.places import data_folder
-from slingwright.report.winding_text import told, whole
+from slingwright.winding.cycle import winding
+from slingwright.winding.drums import drum_choice
+from slingwright.winding.hook import SlipHook
+from slingwright.winding.rig import WinchRig, winch_numbers
+from slingwright.winding.rigging import rigging_checks
+from slingwright.winding.settings import TABLE, at_first, checked, hook_of, rig_of
+from slingwright.winding.text import told, whole
+from slingwright.winding.trace import clean, holds, read_trace
 
 KNOWN = WinchRig(rope_length=25.0, sheave=0.1)
 
@@ -259,7 +259,7 @@ def test_unknown_picture_is_refused(panel) -> None:
 
 def test_plain_table_says_what_the_readouts_say(panel) -> None:
     """Truth: one source for both."""
-    from slingwright.panels.winding_tables import readings_of
+    from slingwright.pages.winding.tables import readings_of
 
     text = str(panel.table())
     for row in readings_of(panel.wound):

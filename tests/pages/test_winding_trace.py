@@ -5,11 +5,11 @@ import datetime
 import numpy as np
 import pytest
 
-from slingwright.answers.loadtrace import TraceError, column_names
-from slingwright.answers.winch_rig import WinchRig
-from slingwright.panels import WindingBench
-from slingwright.panels.winding_trace import LARGEST_FILE, LONGEST_NAME, WindingTrace
+from slingwright.pages import WindingBench
+from slingwright.pages.winding.trace import LARGEST_FILE, LONGEST_NAME, WindingTrace
 from slingwright.places import data_folder
+from slingwright.winding.rig import WinchRig
+from slingwright.winding.trace import TraceError, column_names
 
 FILE = data_folder() / "traces" / "otter_ford_winding.csv"
 

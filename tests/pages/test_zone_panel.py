@@ -6,10 +6,10 @@ Truth: the same machine's zone worked out directly; the words promised.
 import numpy as np
 import pytest
 
-from slingwright.answers.zone import zone
-from slingwright.panels import Workbench
-from slingwright.panels.zone import FRONT, ZoneBench, ZonePictures, table_html
-from slingwright.report.zone_text import sentence
+from slingwright.pages import Workbench
+from slingwright.pages.standing.page import FRONT, ZoneBench, ZonePictures, table_html
+from slingwright.standing.text import sentence
+from slingwright.standing.zone import zone
 
 
 @pytest.fixture

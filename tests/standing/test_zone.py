@@ -12,10 +12,10 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers import zone as zone_module
-from slingwright.answers.zone import velocity_of_load, zone, zone_outline
-from slingwright.report.throw_text import strict
-from slingwright.report.zone_text import kept_clear, sentence, zone_record, zone_text
+from slingwright.motion.text import strict
+from slingwright.standing import zone as zone_module
+from slingwright.standing.text import kept_clear, sentence, zone_record, zone_text
+from slingwright.standing.zone import velocity_of_load, zone, zone_outline
 
 
 @cache

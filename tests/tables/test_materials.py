@@ -5,7 +5,9 @@ import math
 
 import pytest
 
-from slingwright import material_tables, materials, places
+from slingwright import places
+from slingwright.tables import materials
+from slingwright.tables import reading as material_tables
 
 HEAD = (
     "name,kind,bending_strength,tension_parallel,tension_perpendicular,compression_parallel,"

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from slingwright import ropes_table
-from slingwright.material_tables import MaterialTableError, UnknownMaterial
+from slingwright.tables import ropes as ropes_table
+from slingwright.tables.reading import MaterialTableError, UnknownMaterial
 
 
 def test_own_ropes_stand_beside_the_kits(tmp_path: Path, monkeypatch) -> None:

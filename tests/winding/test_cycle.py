@@ -6,18 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from answers.winch_example import NUMBERS
 from hypothesis import given
 from hypothesis import strategies as st
+from winding.winch_example import NUMBERS
 
-from slingwright.answers.winch_rig import (
-    WinchNumbers,
-    WinchRig,
-    handle_inertia,
-    winch_numbers,
-)
-from slingwright.answers.winding import follow, winding
-from slingwright.formulas import hauling, sheaves
+from slingwright.formulas.rope import sheaves
+from slingwright.formulas.winch import hauling
+from slingwright.winding.cycle import follow, winding
+from slingwright.winding.rig import WinchNumbers, WinchRig, handle_inertia, winch_numbers
 
 SMOOTH = replace(NUMBERS, axle_drag=0.0, hanger_drag=0.0, sheave_loss=0.0)
 LOSSLESS = WinchRig(gear_efficiency=1.0)

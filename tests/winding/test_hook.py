@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from slingwright.answers.hook import PROCEDURE, SlipHook, loosing, prong_choice, range_along
+from slingwright.winding.hook import PROCEDURE, SlipHook, loosing, prong_choice, range_along
 
 
 def test_pull_of_a_shut_hook_by_hand() -> None:

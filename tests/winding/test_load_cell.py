@@ -5,12 +5,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from answers.winch_example import NUMBERS
+from winding.winch_example import NUMBERS
 
-from slingwright.answers.loadcell import fit_losses, overlay, predicted_pull, winding_progress
-from slingwright.answers.loadtrace import LoadTrace, TraceError, clean, holds, peaks, read_trace
-from slingwright.answers.winch_rig import WinchRig
-from slingwright.answers.winding import follow
+from slingwright.winding.cycle import follow
+from slingwright.winding.load_cell import fit_losses, overlay, predicted_pull, winding_progress
+from slingwright.winding.rig import WinchRig
+from slingwright.winding.trace import LoadTrace, TraceError, clean, holds, peaks, read_trace
 
 PLAIN = "Zeit;Kraft\ns;kN\n0,0;1,5\n0,1;1,6\nx;\n0,2;1,7\n"
 

@@ -6,20 +6,20 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from answers.winch_example import NUMBERS
 from hypothesis import given
 from hypothesis import strategies as st
+from winding.winch_example import NUMBERS
 
 import slingwright as sw
-from slingwright.answers.rigging import rigging_checks
-from slingwright.answers.winch_place import (
+from slingwright.winding.cycle import winding
+from slingwright.winding.place import (
     aside_needed,
     clear_place,
     clearance_wanted,
     sling_clearance,
     swept_clearance,
 )
-from slingwright.answers.winding import winding
+from slingwright.winding.rigging import rigging_checks
 
 KIT = sorted(path.name for path in sw.data_folder().glob("*.toml"))
 
@@ -68,8 +68,8 @@ def test_aside_needed_is_just_enough(inside: float, radius: float, wanted: float
 @given(st.floats(-5.0, -0.3), st.floats(0.3, 4.0))
 def test_place_told_is_clear_and_winds(x: float, y: float) -> None:
     """Truth: the gap measured anew at the told place, and the winding followed from there."""
-    from slingwright.answers.winch_rig import WinchRig
-    from slingwright.answers.winding import follow
+    from slingwright.winding.cycle import follow
+    from slingwright.winding.rig import WinchRig
 
     there = replace(NUMBERS, winch_x=x, winch_y=y)
     wanted = clearance_wanted(there)
@@ -109,7 +109,7 @@ def test_failing_sentence_names_the_dial_and_a_value_that_passes(change: dict) -
 
 def test_lead_block_is_kept_clear_too() -> None:
     """Truth: the way told for the block, followed: it passes, and the rope still winds."""
-    from slingwright.answers.winch_rig import WinchRig
+    from slingwright.winding.rig import WinchRig
 
     machine = sw.read_machine(sw.data_folder() / "otter_ford.toml")
     rig = WinchRig(rigging="led", lead_x=-3.0, lead_y=1.3)

@@ -5,10 +5,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from answers.test_winding import DIALS
-from answers.winch_example import NUMBERS
+from winding.test_cycle import DIALS
+from winding.winch_example import NUMBERS
 
-from slingwright.answers.rigging import (
+from slingwright.tables.reading import UnknownMaterial
+from slingwright.winding.cycle import follow
+from slingwright.winding.drums import drum_choice, heaviest_counterweight
+from slingwright.winding.rig import WinchRig
+from slingwright.winding.rigging import (
     RiggingCheck,
     rigging_checks,
     smallest_rope,
@@ -16,10 +20,6 @@ from slingwright.answers.rigging import (
     swaps,
     tight_rope_zone,
 )
-from slingwright.answers.winch_choice import drum_choice, heaviest_counterweight
-from slingwright.answers.winch_rig import WinchRig
-from slingwright.answers.winding import follow
-from slingwright.material_tables import UnknownMaterial
 
 KNOWN = WinchRig(
     rope_length=25.0,

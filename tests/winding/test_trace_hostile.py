@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.answers.loadtrace import TraceError, clean, holds, peaks, read_trace
+from slingwright.winding.trace import TraceError, clean, holds, peaks, read_trace
 
 
 def read(text: str):

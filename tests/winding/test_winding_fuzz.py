@@ -4,14 +4,14 @@ import math
 from dataclasses import fields, replace
 
 import numpy as np
-from answers.winch_example import NUMBERS
 from hypothesis import given
 from hypothesis import strategies as st
+from winding.winch_example import NUMBERS
 
-from slingwright.answers.rigging import rigging_checks
-from slingwright.answers.winch_choice import drum_choice, heaviest_counterweight
-from slingwright.answers.winch_rig import WinchRig
-from slingwright.answers.winding import Winding, follow
+from slingwright.winding.cycle import Winding, follow
+from slingwright.winding.drums import drum_choice, heaviest_counterweight
+from slingwright.winding.rig import WinchRig
+from slingwright.winding.rigging import rigging_checks
 
 SPREAD = {
     "gravity": (1.0, 30.0),
@@ -90,7 +90,7 @@ def test_any_heaviest_weight(change: dict) -> None:
 def test_no_drums_no_choice() -> None:
     """Truth: nothing to compare is an error, not an empty advice."""
     import pytest
-    from answers.test_winding import DIALS
+    from winding.test_cycle import DIALS
 
     with pytest.raises(ValueError, match="no drums"):
         drum_choice(DIALS, np.array([]))

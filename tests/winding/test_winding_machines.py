@@ -5,16 +5,16 @@ import math
 import numpy as np
 import pytest
 
-from slingwright.answers.hook import prong_choice, range_along
-from slingwright.answers.rigging import rigging_checks
-from slingwright.answers.winch_choice import drum_choice
-from slingwright.answers.winch_rig import WinchRig
-from slingwright.answers.winding import Winding, winding
-from slingwright.compiled.throwing import reach_curve, throw
-from slingwright.formulas import prong
-from slingwright.machine import Machine
-from slingwright.machinefile import read_machine
+from slingwright.formulas.release import prong
+from slingwright.machine.file import read_machine
+from slingwright.machine.machine import Machine
+from slingwright.motion.throwing import reach_curve, throw
 from slingwright.places import data_folder
+from slingwright.winding.cycle import Winding, winding
+from slingwright.winding.drums import drum_choice
+from slingwright.winding.hook import prong_choice, range_along
+from slingwright.winding.rig import WinchRig
+from slingwright.winding.rigging import rigging_checks
 
 FILES = sorted(data_folder().glob("*.toml"))
 

@@ -1,6 +1,6 @@
 """A machine's winding numbers that the tests of winding share: the Otter Ford machine's size."""
 
-from slingwright.answers.winch_rig import WinchNumbers
+from slingwright.winding.rig import WinchNumbers
 
 NUMBERS = WinchNumbers(
     gravity=9.80665,

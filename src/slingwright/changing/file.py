@@ -19,8 +19,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from slingwright.answers.whatif import Change, WhatIfError
-from slingwright.dials import Value
+from slingwright.changing.what_if import Change, WhatIfError
+from slingwright.machine.dials import Value
 
 LONGEST = 200_000  # bytes of a file of changes
 FIELDS = ("name", "dials", "cost", "hours", "reason")

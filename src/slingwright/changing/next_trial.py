@@ -19,11 +19,9 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import dials, units
-from slingwright.answers.belief import MOST_FAILING, Belief
-from slingwright.answers.fitting import Interval
-from slingwright.answers.sensitivity import crank_force
-from slingwright.answers.trials import (
+from slingwright.amounts import units
+from slingwright.changing.sensitivity import crank_force
+from slingwright.changing.trials import (
     END_ALLOWANCE,
     Bound,
     Limits,
@@ -31,9 +29,12 @@ from slingwright.answers.trials import (
     clear_ground,
     piece_for,
 )
-from slingwright.answers.winch_rig import WinchRig
-from slingwright.dials import Value
-from slingwright.machine import Machine, MachineError
+from slingwright.learning.belief import MOST_FAILING, Belief
+from slingwright.learning.fitting import Interval
+from slingwright.machine import dials
+from slingwright.machine.dials import Value
+from slingwright.machine.machine import Machine, MachineError
+from slingwright.winding.rig import WinchRig
 
 TRIALS = 256  # settings spread over the bounds
 ROUNDS = 2  # of closer trials around the best

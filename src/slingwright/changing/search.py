@@ -18,8 +18,8 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import dials, units
-from slingwright.answers.trials import (
+from slingwright.amounts import units
+from slingwright.changing.trials import (
     Bound,
     Judged,
     Limits,
@@ -28,8 +28,9 @@ from slingwright.answers.trials import (
     limited_by,
     piece_for,
 )
-from slingwright.answers.winch_rig import WinchRig
-from slingwright.machine import Machine
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine
+from slingwright.winding.rig import WinchRig
 
 GOALS: Mapping[str, tuple[str, str]] = {
     "range": ("longest range", "m"),

@@ -15,12 +15,12 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import dials
-from slingwright.answers.winch_rig import WinchRig, winch_numbers
-from slingwright.answers.winding import follow
-from slingwright.compiled.held import held
-from slingwright.compiled.sweeping import sweep
-from slingwright.machine import Machine, MachineError
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine, MachineError
+from slingwright.motion.held import held
+from slingwright.motion.sweeping import sweep
+from slingwright.winding.cycle import follow
+from slingwright.winding.rig import WinchRig, winch_numbers
 
 ANSWERS: Mapping[str, tuple[str, str]] = {
     "range": ("Range", "m"),

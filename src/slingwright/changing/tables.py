@@ -11,12 +11,12 @@ import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 
-from slingwright import units
-from slingwright.answers.learning import Learned
-from slingwright.answers.search import Optimum
-from slingwright.answers.sensitivity import ANSWERS, Sensitivity
-from slingwright.answers.whatif import ANY_TIME, NEVER, State, WhatIf, new_failings
-from slingwright.report.readings import NOTHING, figures
+from slingwright.amounts import units
+from slingwright.amounts.figures import NOTHING, figures
+from slingwright.changing.search import Optimum
+from slingwright.changing.sensitivity import ANSWERS, Sensitivity
+from slingwright.changing.what_if import ANY_TIME, NEVER, State, WhatIf, new_failings
+from slingwright.learning.learning import Learned
 
 HEAD = (
     "state",

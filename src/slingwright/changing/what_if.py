@@ -16,13 +16,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from slingwright import dials, units
-from slingwright.answers.checks import checks as every_check
-from slingwright.answers.winch_rig import WinchRig, winch_numbers
-from slingwright.answers.winding import Winding, follow
-from slingwright.compiled.throwing import throw
-from slingwright.dials import Value
-from slingwright.machine import Machine, MachineError
+from slingwright.amounts import units
+from slingwright.holding.checks import checks as every_check
+from slingwright.machine import dials
+from slingwright.machine.dials import Value
+from slingwright.machine.machine import Machine, MachineError
+from slingwright.motion.throwing import throw
+from slingwright.winding.cycle import Winding, follow
+from slingwright.winding.rig import WinchRig, winch_numbers
 
 MOST_CHANGES = 12
 MOST_FOR_EVERY_SET = 6  # up to so many changes every set of them is looked at

@@ -23,12 +23,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import slingwright as sw
-from slingwright import dials
-from slingwright.report import log_commands
+from slingwright.commands import log as log_commands
+from slingwright.machine import dials
 
 if TYPE_CHECKING:
-    from slingwright.machine import Machine
-    from slingwright.units import System
+    from slingwright.amounts.units import System
+    from slingwright.machine.machine import Machine
 
 FINE, FAILED, REFUSED, STOPPED = 0, 1, 2, 130
 
@@ -274,7 +274,7 @@ def throw(options: Options) -> int:
     machine = machine_of(options)
     with patience():
         done = sw.throw(machine, tolerance=options.tolerance, swing_through=options.swing_through)
-    from slingwright.report.throw_text import throw_record, throw_text
+    from slingwright.motion.text import throw_record, throw_text
 
     if options.json:
         print_json(throw_record(machine, done))
@@ -337,7 +337,7 @@ def sweep(options: Options) -> int:
         )
     with patience():
         columns = sw.sweep(machine, varied, grid=not options.paired, loads=not options.no_loads)
-    from slingwright.report.sweep_text import csv_lines, sweep_text
+    from slingwright.motion.sweep_text import csv_lines, sweep_text
 
     if options.out:
         _write_whole(Path(options.out), csv_lines(columns))
@@ -398,7 +398,7 @@ def _vary_value(row: dials.Dial, text: str) -> Any:
     if row.kind != "number" or value is None:
         return math.nan if value is None else value
     if isinstance(value, str):
-        from slingwright import units
+        from slingwright.amounts import units
 
         try:
             return units.quantity(value, row.unit)
@@ -435,7 +435,7 @@ def _dials_options(parser: argparse.ArgumentParser) -> None:
 @command("dials", "List the dials a machine file can set.", _dials_options)
 def list_dials(options: Options) -> int:
     """Print the rows of the table, those of one group, or one row."""
-    from slingwright.report.dials_text import dials_text
+    from slingwright.machine.text import dials_text
 
     named = options.group
     if named is None:
@@ -474,13 +474,13 @@ def winch(options: Options) -> int:
     """Follow one winding; FAILED where a check fails or is not known, or it cannot be wound."""
     import numpy as np
 
-    from slingwright.answers.hook import loosing
-    from slingwright.answers.rigging import rigging_checks, swaps
-    from slingwright.answers.winch_choice import drum_choice
-    from slingwright.answers.winch_rig import winch_numbers
-    from slingwright.answers.winding import winding
-    from slingwright.answers.winding_settings import hook_of, rig_of
-    from slingwright.report.winding_text import winding_record, winding_text
+    from slingwright.winding.cycle import winding
+    from slingwright.winding.drums import drum_choice
+    from slingwright.winding.hook import loosing
+    from slingwright.winding.rig import winch_numbers
+    from slingwright.winding.rigging import rigging_checks, swaps
+    from slingwright.winding.settings import hook_of, rig_of
+    from slingwright.winding.text import winding_record, winding_text
 
     machine = machine_of(options)
     settings = _rig_settings(options)
@@ -508,7 +508,7 @@ def winch(options: Options) -> int:
 
 def _rig_settings(options: Options) -> dict[str, dials.Value]:
     """Read what is said of the rigging beside the dials."""
-    from slingwright.answers.winding_settings import at_first, checked
+    from slingwright.winding.settings import at_first, checked
 
     settings = at_first()
     for said in options.rig:
@@ -540,9 +540,9 @@ def _check_options(parser: argparse.ArgumentParser) -> None:
 @command("check", "Check every part of a machine in every load case.", _check_options)
 def check(options: Options) -> int:
     """Check a machine; FAILED where a check fails or is not known, or a part strikes another."""
-    from slingwright.answers import check_report
-    from slingwright.answers.checks import holding
-    from slingwright.answers.clearance import clearance
+    from slingwright.holding import text as check_report
+    from slingwright.holding.checks import holding
+    from slingwright.holding.clearance import clearance
 
     machine = machine_of(options)
     with patience():
@@ -567,9 +567,9 @@ def _zone_options(parser: argparse.ArgumentParser) -> None:
 @command("zone", "Find the ground to keep clear, whenever the load leaves.", _zone_options)
 def zone(options: Options) -> int:
     """Find the ground to keep clear; FAILED where a flight passes the end of the clear ground."""
-    from slingwright.answers.zone import zone as find_zone
-    from slingwright.report.throw_text import strict
-    from slingwright.report.zone_text import zone_record, zone_text
+    from slingwright.motion.text import strict
+    from slingwright.standing.text import zone_record, zone_text
+    from slingwright.standing.zone import zone as find_zone
 
     machine = machine_of(options)
     with patience():
@@ -599,7 +599,7 @@ def report(options: Options) -> int:
     """Make the report; REFUSED where a file of its name is there already."""
     from datetime import date
 
-    from slingwright.report.printed import ReportError, save_report
+    from slingwright.pages.print.report import ReportError, save_report
 
     machine = machine_of(options)
     try:

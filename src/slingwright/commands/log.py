@@ -122,8 +122,8 @@ def record_of(kind: str, fields: list[str]) -> Record:
     """
     import dataclasses
 
-    from slingwright import dials
     from slingwright.logbook.entries import RECORDS, record_from_body
+    from slingwright.machine import dials
 
     if kind not in RECORDS:
         raise Declined(f"{kind!r}: no such kind of entry; there are {', '.join(RECORDS)}")
@@ -157,8 +157,8 @@ def record_of(kind: str, fields: list[str]) -> Record:
 
 def _dial_value(path: str, text: str) -> Any:
     """Read a dial's value with its unit; a bare number is in the dial's own unit."""
-    from slingwright import dials
-    from slingwright.machine import read_value
+    from slingwright.machine import dials
+    from slingwright.machine.machine import read_value
 
     row = dials.dial(path)
     raw: Any = text
@@ -177,7 +177,7 @@ def _dial_value(path: str, text: str) -> Any:
 
 def _list(log: Logbook, kind: str) -> None:
     from slingwright.logbook.telling import tell
-    from slingwright.report.field_records import show_value
+    from slingwright.pages.log.records import show_value
 
     found = log.current(kind)
     for entry in found:
@@ -190,7 +190,7 @@ def _list(log: Logbook, kind: str) -> None:
 def _export(log: Logbook, form: str, out: str | None) -> None:
     from slingwright.logbook.diary import diary_html
     from slingwright.logbook.export import save_text, to_csv, to_json_lines, to_markdown
-    from slingwright.report.field_records import show_value
+    from slingwright.pages.log.records import show_value
 
     text = {
         "markdown": lambda: to_markdown(log, show=show_value),
@@ -206,7 +206,7 @@ def _export(log: Logbook, form: str, out: str | None) -> None:
 
 def run_shots(options: Options) -> int:
     """List the shots that count."""
-    from slingwright import units
+    from slingwright.amounts import units
     from slingwright.logbook import Logbook, LogbookError
     from slingwright.logbook.shots import shots_that_count
 
@@ -236,7 +236,7 @@ def run_shots(options: Options) -> int:
 
 
 def _or_dash(value: float, unit: str, system: Any) -> str:
-    from slingwright import units
+    from slingwright.amounts import units
 
     return "-" if math.isnan(value) else units.text(value, unit, system)
 
@@ -260,10 +260,10 @@ def table_text(lines: list[tuple[str, ...]]) -> str:
 
 def run_fit(options: Options) -> int:
     """Learn from the shots of a log and say what the next like shot should do."""
-    from slingwright.answers.field_shots import LearnError
+    from slingwright.learning.shots import LearnError
     from slingwright.logbook import Logbook, LogbookError
-    from slingwright.machinefile import read_machine
-    from slingwright.report.field_records import story_of
+    from slingwright.machine.file import read_machine
+    from slingwright.pages.log.records import story_of
 
     machine = read_machine(options.file)
     try:
@@ -296,7 +296,7 @@ def run_fit(options: Options) -> int:
             }
         )
         return 0
-    from slingwright import units
+    from slingwright.amounts import units
 
     system: units.System = "US" if options.us else "metric"
     print("\n".join([learned.account(system), *story.unread]))
@@ -307,11 +307,11 @@ def run_fit(options: Options) -> int:
 
 def run_whatif(options: Options) -> int:
     """Weigh changes alone, together and each left out; 1 where the machine fails with all made."""
-    from slingwright import units
-    from slingwright.answers.change_file import change_of_line, read_changes
-    from slingwright.answers.whatif import WhatIfError, what_if
-    from slingwright.machinefile import read_machine
-    from slingwright.report.change_tables import change_rows, order_rows
+    from slingwright.amounts import units
+    from slingwright.changing.file import change_of_line, read_changes
+    from slingwright.changing.tables import change_rows, order_rows
+    from slingwright.changing.what_if import WhatIfError, what_if
+    from slingwright.machine.file import read_machine
 
     machine = read_machine(options.file)
     try:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import sympy as sp
 
-from .geometry import Body, bodies, rate, velocity
-from .notation import Kind, letter
+from slingwright.derivation.geometry import Body, bodies, rate, velocity
+from slingwright.derivation.notation import Kind, letter
 
 
 def kinetic(body: Body, kind: Kind) -> sp.Expr:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import sympy as sp
 
-from .notation import COORDINATE, RATE, Kind, letter
+from slingwright.derivation.notation import COORDINATE, RATE, Kind, letter
 
 Vector = tuple[sp.Expr, sp.Expr]
 

@@ -13,10 +13,19 @@ from dataclasses import dataclass
 
 import sympy as sp
 
-from . import geometry
-from .energy import kinetic, lagrangian, potential
-from .geometry import Vector, rate, velocity
-from .notation import ACCELERATION, CONTACT, COORDINATE, RATE, RUBBING, Kind, Phase, letter
+from slingwright.derivation import geometry
+from slingwright.derivation.energy import kinetic, lagrangian, potential
+from slingwright.derivation.geometry import Vector, rate, velocity
+from slingwright.derivation.notation import (
+    ACCELERATION,
+    CONTACT,
+    COORDINATE,
+    RATE,
+    RUBBING,
+    Kind,
+    Phase,
+    letter,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,10 +13,18 @@ from collections.abc import Mapping, Sequence
 
 import sympy as sp
 
-from ..dials import MOVING_INDEX
-from . import geometry
-from .motion import Motion, Rows, derive, part_energies, part_forces
-from .notation import ACCELERATION, CONTACT, COORDINATE, LETTER, RATE, RUBBING, Kind
+from slingwright.derivation import geometry
+from slingwright.derivation.motion import Motion, Rows, derive, part_energies, part_forces
+from slingwright.derivation.notation import (
+    ACCELERATION,
+    CONTACT,
+    COORDINATE,
+    LETTER,
+    RATE,
+    RUBBING,
+    Kind,
+)
+from slingwright.machine.dials import MOVING_INDEX
 
 Terms = dict[tuple[int, ...], sp.Expr]
 

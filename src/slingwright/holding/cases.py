@@ -13,16 +13,16 @@ from functools import partial
 
 import numpy as np
 
-from slingwright import dials
-from slingwright.answers.loads import ArmMass, arm_mass_line, arm_peaks, unit_lines
-from slingwright.answers.winding import winding
-from slingwright.compiled.held import held
-from slingwright.compiled.throwing import Throw, throw, throw_held_ring
-from slingwright.consistency import LIGHTEST_END
-from slingwright.dials import Value
-from slingwright.formulas import hauling
-from slingwright.formulas.arm_loads import ArmLines, arm_lines
-from slingwright.machine import BriefLoad, Machine
+from slingwright.formulas.arm.loads import ArmLines, arm_lines
+from slingwright.formulas.winch import hauling
+from slingwright.holding.loads import ArmMass, arm_mass_line, arm_peaks, unit_lines
+from slingwright.machine import dials
+from slingwright.machine.conditions import LIGHTEST_END
+from slingwright.machine.dials import Value
+from slingwright.machine.machine import BriefLoad, Machine
+from slingwright.motion.held import held
+from slingwright.motion.throwing import Throw, throw, throw_held_ring
+from slingwright.winding.cycle import winding
 
 OFF_RELEASE = math.radians(15.0)
 """How far early and late the ring is taken to slip."""

@@ -8,15 +8,16 @@ from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from slingwright import materials, units
-from slingwright.answers.load_cases import LoadCase
-from slingwright.formulas.timber import (
+from slingwright.amounts import units
+from slingwright.formulas.timber.strength import (
     modification_factor,
     partial_factor,
     timber_design_strength,
 )
-from slingwright.machine import Machine
-from slingwright.materials import TimberClass
+from slingwright.holding.cases import LoadCase
+from slingwright.machine.machine import Machine
+from slingwright.tables import materials
+from slingwright.tables.materials import TimberClass
 
 Found = TypeVar("Found")
 

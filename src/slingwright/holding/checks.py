@@ -5,23 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from slingwright import units
-from slingwright.answers.check import Check, Subject, made, run, shown, unknown
-from slingwright.answers.check_arm import arm_checks
-from slingwright.answers.check_axle import axle_checks
-from slingwright.answers.check_frame import frame_checks
-from slingwright.answers.check_hanger import hanger_checks
-from slingwright.answers.check_joints import joint_checks
-from slingwright.answers.check_sideways import sideways_checks
-from slingwright.answers.check_sling import sling_checks
-from slingwright.answers.load_cases import (
+from slingwright.amounts import units
+from slingwright.holding.cases import (
     Governing,
     LoadCase,
     brief_loads,
     cases_and_failures,
     governing,
 )
-from slingwright.machine import Machine
+from slingwright.holding.check import Check, Subject, made, run, shown, unknown
+from slingwright.holding.parts.arm import arm_checks
+from slingwright.holding.parts.axle import axle_checks
+from slingwright.holding.parts.frame import frame_checks
+from slingwright.holding.parts.hanger import hanger_checks
+from slingwright.holding.parts.joints import joint_checks
+from slingwright.holding.parts.sideways import sideways_checks
+from slingwright.holding.parts.sling import sling_checks
+from slingwright.machine.machine import Machine
 
 __all__ = ["Check", "Holding", "checks", "holding"]
 

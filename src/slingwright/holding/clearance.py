@@ -13,11 +13,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright import units
-from slingwright.answers.load_cases import EMPTY, brief_loads, loaded_machine
-from slingwright.compiled.throwing import Throw, throw
-from slingwright.faults import MachineError
-from slingwright.machine import Machine
+from slingwright.amounts import units
+from slingwright.holding.cases import EMPTY, brief_loads, loaded_machine
+from slingwright.machine.faults import MachineError
+from slingwright.machine.machine import Machine
+from slingwright.motion.throwing import Throw, throw
 
 SWING = 10.0
 """How long arm, weight and empty sling are followed after release [s]."""

@@ -14,10 +14,10 @@ from functools import lru_cache
 
 import numpy as np
 
-from slingwright import materials
-from slingwright.answers.check import Subject
-from slingwright.answers.load_cases import LoadCase
-from slingwright.machine import Machine
+from slingwright.holding.cases import LoadCase
+from slingwright.holding.check import Subject
+from slingwright.machine.machine import Machine
+from slingwright.tables import materials
 
 MEMBERS = ("rear leg", "front leg", "brace", "sill")
 FRAMES = 2.0

@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from slingwright import materials
-from slingwright.compiled.throwing import Throw
-from slingwright.formulas.arm_loads import ArmLines, arm_lines, matching_line_mass
-from slingwright.formulas.arm_sections import arm_places, arm_sections
-from slingwright.machine import Machine
+from slingwright.formulas.arm.loads import ArmLines, arm_lines, matching_line_mass
+from slingwright.formulas.arm.stations import arm_places, arm_sections
+from slingwright.machine.machine import Machine
+from slingwright.motion.throwing import Throw
+from slingwright.tables import materials
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

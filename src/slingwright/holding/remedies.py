@@ -8,14 +8,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright import dials, units
-from slingwright.answers.check import Check, Subject
-from slingwright.answers.checks import GROUPS, Holding
-from slingwright.answers.load_cases import load_cases
-from slingwright.dial import Dial, Value
-from slingwright.dial_names import known_names
-from slingwright.faults import MachineError
-from slingwright.machine import Machine, shown
+from slingwright.amounts import units
+from slingwright.holding.cases import load_cases
+from slingwright.holding.check import Check, Subject
+from slingwright.holding.checks import GROUPS, Holding
+from slingwright.machine import dials
+from slingwright.machine.dial import Dial, Value
+from slingwright.machine.faults import MachineError
+from slingwright.machine.machine import Machine, shown
+from slingwright.machine.names import known_names
 
 REACH = 8.0
 """How far a dial is tried: to this many times its value, or to its value over that."""

@@ -6,10 +6,10 @@ import json
 import math
 from typing import Any
 
-from slingwright import units
-from slingwright.answers.check import Check
-from slingwright.answers.checks import CAUTIONS, NOT_MODELLED, Holding
-from slingwright.answers.clearance import Clearance
+from slingwright.amounts import units
+from slingwright.holding.check import Check
+from slingwright.holding.checks import CAUTIONS, NOT_MODELLED, Holding
+from slingwright.holding.clearance import Clearance
 
 BAR = 20
 """Signs in the bar of a use of 1."""

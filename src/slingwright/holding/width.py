@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright import materials, units
-from slingwright.answers.check_axle import axle_span, axle_stress
-from slingwright.answers.checks import Holding
-from slingwright.answers.load_cases import brief_loads
-from slingwright.formulas.axle import working_span
-from slingwright.formulas.steel import design_strength
+from slingwright.amounts import units
+from slingwright.formulas.steel.axle import working_span
+from slingwright.formulas.steel.strength import design_strength
+from slingwright.holding.cases import brief_loads
+from slingwright.holding.checks import Holding
+from slingwright.holding.parts.axle import axle_span, axle_stress
+from slingwright.tables import materials
 
 ROOM = 1.05
 """Least trough width over the widest load: common practice."""

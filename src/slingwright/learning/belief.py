@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.answers.field_shots import RANGE_SCATTER, FieldShot, LearnError, ShotModel
-from slingwright.answers.fitting import Interval
-from slingwright.answers.uncertain import Uncertain, usual
-from slingwright.dials import Value
-from slingwright.machine import Machine
+from slingwright.learning.fitting import Interval
+from slingwright.learning.shots import RANGE_SCATTER, FieldShot, LearnError, ShotModel
+from slingwright.learning.uncertain import Uncertain, usual
+from slingwright.machine.dials import Value
+from slingwright.machine.machine import Machine
 
 MOST_FAILING = 0.05  # share of the draws whose throw may fail where an interval is still given
 PRIOR_DRAWS = 1000

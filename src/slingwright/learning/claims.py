@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .. import dials
-from ..compiled import codegen
-from ..derived import STONE_DENSITY
-from ..formulas.refusals import above_zero
+from slingwright.formulas.refusals import above_zero
+from slingwright.machine import dials
+from slingwright.machine.derived import STONE_DENSITY
+from slingwright.motion import code as codegen
 
 USUAL = (math.radians(25.0), math.radians(60.0))
 """Elevations of release a tuned machine has, low and high [rad]; common practice."""

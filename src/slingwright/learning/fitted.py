@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .slopes import SMALL_STEP, Calls, FitError, Model, Parameter, central
+from slingwright.learning.slopes import SMALL_STEP, Calls, FitError, Model, Parameter, central
 
 TOLD_LITTLE = 0.9  # more of the prior's spread left than this: the data hardly told
 FALSE_ALARM = 0.01  # chance that a set with nothing wrong shows a residual that does not fit

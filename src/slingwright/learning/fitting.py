@@ -16,8 +16,8 @@ from collections.abc import Collection, Sequence
 
 import numpy as np
 
-from .fitted import Fit, Interval, noise_factor
-from .slopes import (
+from slingwright.learning.fitted import Fit, Interval, noise_factor
+from slingwright.learning.slopes import (
     FINE_STEP,
     SMALL_STEP,
     Calls,

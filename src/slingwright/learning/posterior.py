@@ -18,7 +18,7 @@ from typing import Any
 
 import numpy as np
 
-from .fitting import Fit, FitError, Interval, Model
+from slingwright.learning.fitting import Fit, FitError, Interval, Model
 
 ManyModel = Callable[[Mapping[str, np.ndarray]], np.ndarray]
 """Named values, each of shape (k, 1), to predictions of shape (k, n)."""

@@ -12,13 +12,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from slingwright import dials
-from slingwright.answers.seen_by_eye import WORDS
-from slingwright.answers.uncertain import Uncertain
-from slingwright.compiled.sweeping import NUMBERS, Columns, sweep
-from slingwright.dials import Value
-from slingwright.formulas import hauling
-from slingwright.machine import Machine
+from slingwright.formulas.winch import hauling
+from slingwright.learning.by_eye import WORDS
+from slingwright.learning.uncertain import Uncertain
+from slingwright.machine import dials
+from slingwright.machine.dials import Value
+from slingwright.machine.machine import Machine
+from slingwright.motion.sweeping import NUMBERS, Columns, sweep
 
 RANGE_SCATTER = 0.015  # of the range, where a shot does not tell how sure it is: common practice
 FLIGHT_SD = 0.15  # s, a stop-watch by hand: common practice

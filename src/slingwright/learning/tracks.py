@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .fitting import Fit, Interval, Parameter, fit
+from slingwright.learning.fitting import Fit, Interval, Parameter, fit
 
 LONGEST_TABLE = 1_000_000  # rows
 FLIGHT_STEP = 0.02  # s, of the flight through air

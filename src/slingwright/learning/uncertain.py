@@ -13,9 +13,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from slingwright import dials, materials
-from slingwright.answers.fitting import Parameter
-from slingwright.machine import Machine
+from slingwright.learning.fitting import Parameter
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine
+from slingwright.tables import materials
 
 WAYS = ("value", "offset", "factor")
 LEVEL_OF_A_RANGE = 1.6449  # a table's range is read as the 90 % interval of a normal distribution

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright import units
-from slingwright.answers.release import ReleaseSeen, release_seen
-from slingwright.answers.tracks import (
+from slingwright.amounts import units
+from slingwright.formulas.refusals import above_zero
+from slingwright.learning.release import ReleaseSeen, release_seen
+from slingwright.learning.tracks import (
     Angles,
     Scale,
     Track,
@@ -17,9 +18,8 @@ from slingwright.answers.tracks import (
     scale_from_two_points,
     sling_angle,
 )
-from slingwright.formulas.refusals import above_zero
 from slingwright.logbook import VideoTrack
-from slingwright.machine import Machine
+from slingwright.machine.machine import Machine
 
 USUAL_DRAG = (0.3, 0.2)
 """Drag coefficient of a ball where the machine does not say, and how far off it may be: Morrison

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import units
+from slingwright.amounts import units
 
 Number = Any
 

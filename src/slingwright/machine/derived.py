@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import materials
+from slingwright.tables import materials
 
 Number = Any
 """A float or an array of floats; rules take and give either."""

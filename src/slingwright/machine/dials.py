@@ -12,12 +12,12 @@ import difflib
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from slingwright.dial import SI_FACTOR as SI_FACTOR
-from slingwright.dial import Dial as Dial
-from slingwright.dial import Kind as Kind
-from slingwright.dial import Value as Value
-from slingwright.dial import flag_dial, name_dial, number_dial
-from slingwright.strength_dials import STRENGTH
+from slingwright.machine.dial import SI_FACTOR as SI_FACTOR
+from slingwright.machine.dial import Dial as Dial
+from slingwright.machine.dial import Kind as Kind
+from slingwright.machine.dial import Value as Value
+from slingwright.machine.dial import flag_dial, name_dial, number_dial
+from slingwright.machine.strength_dials import STRENGTH
 
 GROUPS: Mapping[str, str] = MappingProxyType(
     {

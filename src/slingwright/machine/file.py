@@ -14,10 +14,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from slingwright import derived, dials
-from slingwright.faults import Fault, MachineError, printable, unknown_dial, written_as
-from slingwright.keylines import Lines, lines_of
-from slingwright.machine import BriefLoad, Machine, build, read_value
+from slingwright.machine import derived, dials
+from slingwright.machine.faults import Fault, MachineError, printable, unknown_dial, written_as
+from slingwright.machine.lines import Lines, lines_of
+from slingwright.machine.machine import BriefLoad, Machine, build, read_value
 
 LARGEST_FILE = 1_000_000
 """Largest machine file that is read, in bytes."""
@@ -119,7 +119,7 @@ def machine_text(machine: Machine, *, like: str | None = None) -> str:
     Raises:
         MachineError: `like` is not a sound machine file itself.
     """
-    from slingwright import machinelayout
+    from slingwright.machine import layout as machinelayout
 
     if like is None:
         return machinelayout.fresh(machine)

@@ -7,9 +7,10 @@ from typing import Any
 import tomlkit
 from tomlkit.items import Table
 
-from slingwright import dials, units
-from slingwright.dials import Dial, Value
-from slingwright.machine import BriefLoad, Machine
+from slingwright.amounts import units
+from slingwright.machine import dials
+from slingwright.machine.dials import Dial, Value
+from slingwright.machine.machine import BriefLoad, Machine
 
 HEADING = (
     "A machine: values with units. What is left out is derived from the rest.",

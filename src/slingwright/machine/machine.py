@@ -14,17 +14,12 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import derived, dials, units
-from slingwright.consistency import CONDITIONS, Condition
-from slingwright.dial_names import known_names
-from slingwright.dials import Dial, Value
-from slingwright.faults import (
-    Fault,
-    MachineError,
-    at_most,
-    unknown_dial,
-    written_as,
-)
+from slingwright.amounts import units
+from slingwright.machine import derived, dials
+from slingwright.machine.conditions import CONDITIONS, Condition
+from slingwright.machine.dials import Dial, Value
+from slingwright.machine.faults import Fault, MachineError, at_most, unknown_dial, written_as
+from slingwright.machine.names import known_names
 
 __all__ = [
     "BriefLoad",

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 
-from slingwright import materials, ropes_table
-from slingwright.dial import Dial
+from slingwright.machine.dial import Dial
+from slingwright.tables import materials
+from slingwright.tables import ropes as ropes_table
 
 _TABLES: Mapping[str, Callable[[], Iterable[str]]] = MappingProxyType(
     {

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from slingwright import derived, units
-from slingwright.dials import Dial
-from slingwright.machine import shown
+from slingwright.amounts import units
+from slingwright.machine import derived
+from slingwright.machine.dials import Dial
+from slingwright.machine.machine import shown
 
 
 def dials_text(rows: Sequence[Dial], system: units.System = "metric") -> str:
     """Write rows of the table: path, letter, limits, default and what each is.
 
-    >>> from slingwright import dials
+    >>> from slingwright.machine import dials
     >>> print(dials_text(dials.group("release")))
     dial           letter  from      to       if not given  what it is
     release.angle  g_r     -120 deg  150 deg  40 deg        Sling lag at which the ring slips ...

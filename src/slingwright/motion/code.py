@@ -18,8 +18,9 @@ from importlib.metadata import version
 from pathlib import Path
 from types import ModuleType
 
-from .. import dials
-from . import dop853, stepsource
+from slingwright.machine import dials
+from slingwright.motion import dop853
+from slingwright.motion import step as stepsource
 
 HERE = Path(__file__).parent
 _LOCK = threading.RLock()
@@ -60,7 +61,7 @@ def source_key(*extra: str) -> str:
     """Hash of all that a generated text depends on: derivation, stepping, dials and versions."""
     digest = hashlib.sha256()
     sources = [
-        *sorted((HERE.parent / "symbolic").glob("*.py")),
+        *sorted((HERE.parent / "derivation").glob("*.py")),
         *sorted((HERE / "joined").glob("*.py")),
         Path(__file__),
         Path(stepsource.__file__),
@@ -104,8 +105,8 @@ def flight_text() -> str:
 
 def machine_text(hung: bool, wheels: bool, flight_module: str) -> str:
     """Source of one machine kind's module."""
-    from ..symbolic.notation import Kind
-    from ..symbolic.source import write
+    from slingwright.derivation.notation import Kind
+    from slingwright.derivation.source import write
 
     kind = Kind(hung=hung, wheels=wheels)
     size = 2 * len(kind.names) + 1

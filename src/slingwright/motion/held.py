@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..machine import Machine
+from slingwright.machine.machine import Machine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

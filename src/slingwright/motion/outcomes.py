@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from ..machine import Machine
+from slingwright.machine.machine import Machine
 
 OUTCOME: Mapping[int, str] = MappingProxyType(
     {

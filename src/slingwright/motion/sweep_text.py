@@ -11,7 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import dials, units
+from slingwright.amounts import units
+from slingwright.machine import dials
 
 COLUMN_UNITS: Mapping[str, str] = MappingProxyType(
     {

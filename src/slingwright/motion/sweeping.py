@@ -12,11 +12,11 @@ from typing import Any
 
 import numpy as np
 
-from .. import dials
-from ..machine import Machine, MachineError, moving_table, read_value
-from . import codegen
-from .outcomes import OUTCOME
-from .throwing import MOST_STEPS, checked_tolerance
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine, MachineError, moving_table, read_value
+from slingwright.motion import code as codegen
+from slingwright.motion.outcomes import OUTCOME
+from slingwright.motion.throwing import MOST_STEPS, checked_tolerance
 
 FAULTY = "not a machine"
 """Outcome of a row whose dials make no machine; the column `fault` says why."""
@@ -164,7 +164,7 @@ def _read(path: str, column: Sequence[Any] | np.ndarray) -> np.ndarray:
     try:
         dial = dials.dial(path)
     except dials.UnknownDial as error:
-        from ..faults import unknown_dial
+        from slingwright.machine.faults import unknown_dial
 
         raise MachineError([unknown_dial(path)]) from error
     array = np.atleast_1d(np.asarray(column))

@@ -12,9 +12,10 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import dials, units
-from slingwright.machine import Machine
-from slingwright.report.readings import in_system
+from slingwright.amounts import units
+from slingwright.amounts.figures import in_system
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine
 
 CAUTION = (
     "Caution: computed, not proven. Keep everyone clear of arm, sling and flight, and have the "

@@ -9,11 +9,11 @@ from types import ModuleType
 
 import numpy as np
 
-from .. import dials
-from ..machine import Machine
-from . import codegen
-from .held import Held, held
-from .outcomes import OUTCOME, sentence
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine
+from slingwright.motion import code as codegen
+from slingwright.motion.held import Held, held
+from slingwright.motion.outcomes import OUTCOME, sentence
 
 PHASES = ("in the trough", "swinging free", "swing-through")
 """Names of the phases that are stepped, by their number less one."""

@@ -4,14 +4,14 @@ All parts of a page share one `Workbench`; each part is a class with `controls`,
 `widget`, and shows itself when it is the last line of a cell.
 """
 
-from slingwright.panels.bench import Bench
-from slingwright.panels.dial_board import Dials
-from slingwright.panels.live import LivePicture, LivePictures, Player
-from slingwright.panels.parts import Part, column, row
-from slingwright.panels.readouts import Readouts
-from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
-from slingwright.panels.winding import WindingBench
-from slingwright.panels.workbench import Answer, Workbench
+from slingwright.pages.bench.page import Bench
+from slingwright.pages.parts.dial_board import Dials
+from slingwright.pages.parts.live import LivePicture, LivePictures, Player
+from slingwright.pages.parts.parts import Part, column, row
+from slingwright.pages.parts.readouts import Readouts
+from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
+from slingwright.pages.parts.workbench import Answer, Workbench
+from slingwright.pages.winding.page import WindingBench
 
 __all__ = [
     "Answer",

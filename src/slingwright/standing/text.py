@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from slingwright import units
-from slingwright.answers.zone import CAUTIONS, NOT_MODELLED, Leaving, Zone
-from slingwright.report.readings import figures
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
+from slingwright.standing.zone import CAUTIONS, NOT_MODELLED, Leaving, Zone
 
 
 def kept_clear(value: float, system: units.System = "metric") -> str:

@@ -15,10 +15,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.answers.load_cases import brief_loads, loaded_machine
-from slingwright.compiled.codegen import flight_module
-from slingwright.compiled.throwing import PHASES, Throw, throw, throw_held_ring
-from slingwright.machine import Machine
+from slingwright.holding.cases import brief_loads, loaded_machine
+from slingwright.machine.machine import Machine
+from slingwright.motion.code import flight_module
+from slingwright.motion.throwing import PHASES, Throw, throw, throw_held_ring
 
 TOLERANCE = 1e-7
 SWINGING = PHASES.index("swinging free") + 1

@@ -8,7 +8,7 @@ faultless pieces and must not be used as design values.
 from dataclasses import dataclass
 from pathlib import Path
 
-from slingwright.material_tables import (
+from slingwright.tables.reading import (
     MaterialTableError,
     Row,
     UnknownMaterial,

@@ -10,7 +10,7 @@ below the smallest listed size is an error.
 
 from dataclasses import dataclass
 
-from slingwright.material_tables import UnknownMaterial, rows_of, table
+from slingwright.tables.reading import UnknownMaterial, rows_of, table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from slingwright.answers.winch_place import REST
-from slingwright.answers.winch_rig import WinchNumbers, WinchRig
-from slingwright.formulas import crew, drum, hauling, sheaves
+from slingwright.formulas.rope import sheaves
+from slingwright.formulas.winch import crew, drum, hauling
+from slingwright.winding.place import REST
+from slingwright.winding.rig import WinchNumbers, WinchRig
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,16 +15,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.answers.winch_place import REST
-from slingwright.answers.winch_rig import (
-    HasDials,
-    WinchNumbers,
-    WinchRig,
-    handle_inertia,
-    winch_numbers,
-)
-from slingwright.answers.winding_course import course, crew_time, integral
-from slingwright.formulas import crew, drum, hauling
+from slingwright.formulas.winch import crew, drum, hauling
+from slingwright.winding.course import course, crew_time, integral
+from slingwright.winding.place import REST
+from slingwright.winding.rig import HasDials, WinchNumbers, WinchRig, handle_inertia, winch_numbers
 
 DEAD_TURNS = 3.0  # that stay on the drum, common practice
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from slingwright.answers.winch_rig import HasDials, WinchNumbers, WinchRig, winch_numbers
-from slingwright.answers.winding_course import Course, course, crew_time, integrals
-from slingwright.formulas import crew, drum, hauling
+from slingwright.formulas.winch import crew, drum, hauling
+from slingwright.winding.course import Course, course, crew_time, integrals
+from slingwright.winding.rig import HasDials, WinchNumbers, WinchRig, winch_numbers
 
 STEPS = 61  # elevations of a winding that is only compared
 TOLERANCE = 1e-9  # of the heaviest weight, relative

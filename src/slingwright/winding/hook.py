@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.formulas import prong, trigger
+from slingwright.formulas.release import prong, trigger
 
 HANDY_PULL = 145.0  # N, whole body pull, standing: EN 1005-3:2002 Table 1 (from memory)
 EASY_PULL = 20.0  # N, below which a snagged or blown lanyard may loose it: common practice

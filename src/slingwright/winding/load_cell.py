@@ -9,9 +9,9 @@ from typing import Any
 
 import numpy as np
 
-from slingwright.answers.loadtrace import Hold, LoadTrace, TraceError
-from slingwright.answers.winch_rig import WinchNumbers, WinchRig
-from slingwright.answers.winding import Winding, follow
+from slingwright.winding.cycle import Winding, follow
+from slingwright.winding.rig import WinchNumbers, WinchRig
+from slingwright.winding.trace import Hold, LoadTrace, TraceError
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from slingwright.answers.winch_rig import WinchNumbers
-from slingwright.formulas import hauling
+from slingwright.formulas.winch import hauling
+from slingwright.winding.rig import WinchNumbers
 
 REST = 0.5 * math.pi  # elevation of the arm at rest: the weight straight below the axle
 CLEARANCE = 0.3  # m, between the winch and anything that moves, common practice

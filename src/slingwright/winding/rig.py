@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-from slingwright.formulas import crew, hauling
+from slingwright.formulas.winch import crew, hauling
 
 RIGGINGS = ("tackle", "led")
 OAK = 700.0  # kg/m^3, of a solid drum: about English oak, 640 to 720 (diracdelta.co.uk)

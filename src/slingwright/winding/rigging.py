@@ -13,8 +13,10 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import ropes_table
-from slingwright.answers.winch_place import (
+from slingwright.formulas.rope import ropes
+from slingwright.tables import ropes as ropes_table
+from slingwright.winding.cycle import Winding
+from slingwright.winding.place import (
     aside_needed,
     clear_place,
     clearance_wanted,
@@ -22,9 +24,7 @@ from slingwright.answers.winch_place import (
     sling_clearance,
     swept_clearance,
 )
-from slingwright.answers.winch_rig import WinchNumbers
-from slingwright.answers.winding import Winding
-from slingwright.formulas import ropes
+from slingwright.winding.rig import WinchNumbers
 
 PROOF = 1.25  # of the load: 29 CFR 1926.251(a)(4)
 LEAST_SHEAVE = 6.0  # of the rope's diameter: B. Toss, The Complete Rigger's Apprentice, p. 35

@@ -11,10 +11,11 @@ from dataclasses import fields
 from types import MappingProxyType
 from typing import Any
 
-from slingwright import ropes_table, units
-from slingwright.answers.hook import SlipHook
-from slingwright.answers.winch_rig import RIGGINGS, WinchNumbers, WinchRig
-from slingwright.dials import Dial, Value
+from slingwright.amounts import units
+from slingwright.machine.dials import Dial, Value
+from slingwright.tables import ropes as ropes_table
+from slingwright.winding.hook import SlipHook
+from slingwright.winding.rig import RIGGINGS, WinchNumbers, WinchRig
 
 GROUPS: Mapping[str, str] = MappingProxyType(
     {

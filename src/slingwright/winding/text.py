@@ -8,9 +8,9 @@ from dataclasses import fields
 from types import MappingProxyType
 from typing import Any
 
-from slingwright import units
-from slingwright.report.readings import figures
-from slingwright.report.throw_text import strict
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
+from slingwright.motion.text import strict
 
 WINDING_CAUTION = (
     "Caution: people near a tight rope, under a raised weight or at a crank whose pawl slips can "

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.answers.check import Subject
-from slingwright.answers.check_joints import bolt_plane, bolts_that_count
-from slingwright.answers.checks import checks, holding
-from slingwright.answers.frame import frame_shape
-from slingwright.formulas import joints
+from slingwright.formulas.timber import joints
+from slingwright.holding.check import Subject
+from slingwright.holding.checks import checks, holding
+from slingwright.holding.frame import frame_shape
+from slingwright.holding.parts.joints import bolt_plane, bolts_that_count
 
 
 @cache

@@ -11,10 +11,12 @@ from matplotlib.image import imread
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 
-from slingwright.compiled.throwing import reach_curve, throw
-from slingwright.machinefile import read_machine
+from slingwright.amounts import figures
+from slingwright.machine.file import read_machine
+from slingwright.motion.throwing import reach_curve, throw
+from slingwright.pages.print import drawings, outline
 from slingwright.places import data_folder
-from slingwright.report import drawings, outline, readings
+from slingwright.winding import readings
 
 LBF = 4.4482216152605
 
@@ -118,7 +120,7 @@ def test_table_of_readings(machine, thrown) -> None:
     table = readings.throw_table(machine, thrown)
     assert f"{thrown.range:.1f} m" in str(table)
     assert f"{thrown.peak_axle_load / 1e3:.1f} kN" in table._repr_html_()
-    evil = readings.ReadingsTable(rows=table.rows, sentence="<script>alert(1)</script>")
+    evil = figures.ReadingsTable(rows=table.rows, sentence="<script>alert(1)</script>")
     assert "<script>" not in evil._repr_html_()
 
 
@@ -128,7 +130,7 @@ def test_failed_throw_has_dashes_and_its_sentence(machine) -> None:
     failed = throw(weak)
     table = readings.throw_table(weak, failed)
     values = {row.key: row.text() for row in table.rows}
-    assert values["range"] == values["axle"] == values["speed"] == readings.NOTHING
+    assert values["range"] == values["axle"] == values["speed"] == figures.NOTHING
     assert failed.sentence in str(table)
 
 
@@ -147,7 +149,7 @@ def test_failed_throw_has_dashes_and_its_sentence(machine) -> None:
 )
 def test_figures(value, unit, system, text) -> None:
     """Truth: worked by hand; 1 ft = 0.3048 m, 1 lbf = 4.4482216152605 N."""
-    assert readings.figures(value, unit, system) == text
+    assert figures.figures(value, unit, system) == text
 
 
 def test_feet_stand_where_the_dial_puts_them(machine, thrown) -> None:

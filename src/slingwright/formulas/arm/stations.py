@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from slingwright.formulas.beams.sections import rectangle_with_cross_hole, round_with_cross_hole
 from slingwright.formulas.refusals import above_zero, not_negative
-from slingwright.formulas.sections import rectangle_with_cross_hole, round_with_cross_hole
 
 SHAPES = ("rectangle", "round")
 

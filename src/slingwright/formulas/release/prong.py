@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 
-from slingwright.formulas.trigger import friction_angle
+from slingwright.formulas.release.trigger import friction_angle
 
 
 def slip_angle(bend: float, friction: float) -> float:

@@ -11,8 +11,8 @@ import math
 
 import numpy as np
 
-from slingwright.formulas.beam_lines import BeamLine, beam_line
-from slingwright.formulas.beams import (
+from slingwright.formulas.beams.lines import BeamLine, beam_line
+from slingwright.formulas.beams.spans import (
     patch_load_deflection,
     patch_load_moment,
     two_loads_deflection,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from slingwright.formulas.refusals import above_zero, not_negative
-from slingwright.formulas.steel import GAMMA_M2
+from slingwright.formulas.steel.strength import GAMMA_M2
 
 _LESS_DUCTILE = ("4.8", "5.8", "6.8", "10.9")
 

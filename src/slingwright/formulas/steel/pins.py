@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from slingwright.formulas.refusals import above_zero
-from slingwright.formulas.steel import GAMMA_M0, GAMMA_M2
+from slingwright.formulas.steel.strength import GAMMA_M0, GAMMA_M2
 
 GAMMA_M6_SER = 1.0  # EN 1993-1-8:2005, Table 2.1, recommended
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from slingwright.formulas.fasteners import rope_effect_limit
 from slingwright.formulas.refusals import above_zero, not_negative
+from slingwright.formulas.timber.fasteners import rope_effect_limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,33 +7,34 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from slingwright import dials, materials
-from slingwright.answers.check import Check, Subject, made, run, shown
-from slingwright.answers.load_cases import LoadCase
-from slingwright.answers.loads import arm_mass_line
-from slingwright.formulas.arm import (
+from slingwright.formulas.arm.deflection import arm_deflection
+from slingwright.formulas.arm.stations import ArmSections, arm_sections
+from slingwright.formulas.arm.stress import (
     LumpedMass,
     bending_frequencies,
     periods_in_throw,
     pulse_amplification,
 )
-from slingwright.formulas.arm_deflection import arm_deflection
-from slingwright.formulas.arm_sections import ArmSections, arm_sections
-from slingwright.formulas.sections import laminated_shares
-from slingwright.formulas.timber import (
+from slingwright.formulas.beams.sections import laminated_shares
+from slingwright.formulas.timber.columns import (
+    rectangle_tipping_stress,
+    tipping_factor,
+    tipping_length,
+    tipping_slenderness,
+)
+from slingwright.formulas.timber.strength import (
     K_CR,
     partial_factor,
     size_factor,
     splitting_capacity,
     taper_factor,
 )
-from slingwright.formulas.timber_columns import (
-    rectangle_tipping_stress,
-    tipping_factor,
-    tipping_length,
-    tipping_slenderness,
-)
-from slingwright.machine import Machine
+from slingwright.holding.cases import LoadCase
+from slingwright.holding.check import Check, Subject, made, run, shown
+from slingwright.holding.loads import arm_mass_line
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine
+from slingwright.tables import materials
 
 SHARE_OF_LONG_ARM = 60.0
 """Long arm over allowed bend of its tip: common practice."""

@@ -7,13 +7,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from slingwright import materials
-from slingwright.answers.check import Check, Subject, made, run, shown
-from slingwright.answers.load_cases import LoadCase
-from slingwright.formulas import axle, fatigue, steel
-from slingwright.formulas.sections import round_section
-from slingwright.formulas.timber import bearing_spread, bearing_strength_at_angle
-from slingwright.machine import Machine
+from slingwright.formulas.beams.sections import round_section
+from slingwright.formulas.steel import axle, fatigue
+from slingwright.formulas.steel import strength as steel
+from slingwright.formulas.timber.strength import bearing_spread, bearing_strength_at_angle
+from slingwright.holding.cases import LoadCase
+from slingwright.holding.check import Check, Subject, made, run, shown
+from slingwright.machine.machine import Machine
+from slingwright.tables import materials
 
 SHARE_OF_SPAN = 300.0
 """Span over allowed deflection: a bearing that leans more binds, common practice."""

@@ -7,17 +7,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from slingwright.answers.check import Check, Subject, made, run, shown
-from slingwright.answers.frame import FRAMES, MEMBERS, member_forces, shape_of
-from slingwright.answers.load_cases import LoadCase
-from slingwright.formulas.sections import rectangle
-from slingwright.formulas.sideways import tipping_reach
-from slingwright.formulas.timber import bearing_strength_at_angle, tension_bending_use
-from slingwright.formulas.timber_columns import (
-    buckling_factor,
-    column_use,
-    relative_slenderness,
-)
+from slingwright.formulas.beams.sections import rectangle
+from slingwright.formulas.timber.columns import buckling_factor, column_use, relative_slenderness
+from slingwright.formulas.timber.sideways import tipping_reach
+from slingwright.formulas.timber.strength import bearing_strength_at_angle, tension_bending_use
+from slingwright.holding.cases import LoadCase
+from slingwright.holding.check import Check, Subject, made, run, shown
+from slingwright.holding.frame import FRAMES, MEMBERS, member_forces, shape_of
 
 PART = "frame"
 GROUND = "ground"

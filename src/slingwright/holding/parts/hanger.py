@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slingwright import materials
-from slingwright.answers.check import Check, Subject, made, run, shown
-from slingwright.answers.check_axle import pressed_in_arm
-from slingwright.answers.load_cases import LoadCase
-from slingwright.formulas import bolts, fasteners, joints, pins, steel
-from slingwright.formulas.bolt_groups import group_capacity
-from slingwright.formulas.sections import rectangle
-from slingwright.formulas.timber import size_factor
-from slingwright.machine import Machine
+from slingwright.formulas.beams.sections import rectangle
+from slingwright.formulas.steel import bolts, pins
+from slingwright.formulas.steel import strength as steel
+from slingwright.formulas.timber import fasteners, joints
+from slingwright.formulas.timber.groups import group_capacity
+from slingwright.formulas.timber.strength import size_factor
+from slingwright.holding.cases import LoadCase
+from slingwright.holding.check import Check, Subject, made, run, shown
+from slingwright.holding.parts.axle import pressed_in_arm
+from slingwright.machine.machine import Machine
+from slingwright.tables import materials
 
 PART = "hanger"
 BOX = "weight box"

@@ -7,14 +7,14 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from slingwright import materials
-from slingwright.answers.check import Check, Subject, made, run, shown
-from slingwright.answers.check_hanger import mode_words
-from slingwright.answers.frame import FrameShape, member_forces, shape_of
-from slingwright.answers.load_cases import LoadCase
-from slingwright.formulas import fasteners, joints
-from slingwright.formulas.bolt_groups import group_capacity
-from slingwright.formulas.timber import partial_factor, splitting_capacity
+from slingwright.formulas.timber import fasteners, joints
+from slingwright.formulas.timber.groups import group_capacity
+from slingwright.formulas.timber.strength import partial_factor, splitting_capacity
+from slingwright.holding.cases import LoadCase
+from slingwright.holding.check import Check, Subject, made, run, shown
+from slingwright.holding.frame import FrameShape, member_forces, shape_of
+from slingwright.holding.parts.hanger import mode_words
+from slingwright.tables import materials
 
 PART = "frame"
 BOLTS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.sill_width")

@@ -7,15 +7,15 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from slingwright.answers.check import Check, Subject, made, run, shown
-from slingwright.answers.check_frame import GROUND, PART, ground_forces
-from slingwright.answers.check_joints import bolted
-from slingwright.answers.frame import shape_of
-from slingwright.answers.load_cases import LoadCase
-from slingwright.formulas.sections import rectangle
-from slingwright.formulas.sideways import side_brace_push, tipping_resistance
-from slingwright.formulas.timber_columns import buckling_factor, relative_slenderness
-from slingwright.machine import Machine
+from slingwright.formulas.beams.sections import rectangle
+from slingwright.formulas.timber.columns import buckling_factor, relative_slenderness
+from slingwright.formulas.timber.sideways import side_brace_push, tipping_resistance
+from slingwright.holding.cases import LoadCase
+from slingwright.holding.check import Check, Subject, made, run, shown
+from slingwright.holding.frame import shape_of
+from slingwright.holding.parts.frame import GROUND, PART, ground_forces
+from slingwright.holding.parts.joints import bolted
+from slingwright.machine.machine import Machine
 
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.side_foot", "frame.side_share")
 BOLTS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.side_foot", "frame.side_share")

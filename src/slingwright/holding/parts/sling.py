@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slingwright import materials, ropes_table, units
-from slingwright.answers.check import Check, Subject, made, run, shown
-from slingwright.formulas import ropes, steel
-from slingwright.formulas.sections import round_section
-from slingwright.machine import Machine
+from slingwright.amounts import units
+from slingwright.formulas.beams.sections import round_section
+from slingwright.formulas.rope import ropes
+from slingwright.formulas.steel import strength as steel
+from slingwright.holding.check import Check, Subject, made, run, shown
+from slingwright.machine.machine import Machine
+from slingwright.tables import materials
+from slingwright.tables import ropes as ropes_table
 
 PART = "sling"
 CORDS = ("sling.rope_diameter", "sling.rope", "sling.cords", "sling.knot", "sling.breaking")

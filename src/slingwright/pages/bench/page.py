@@ -6,13 +6,13 @@ from pathlib import Path
 
 import ipywidgets
 
-from slingwright import units
-from slingwright.machine import Machine
-from slingwright.panels.dial_board import Dials
-from slingwright.panels.live import LivePictures, Player
-from slingwright.panels.page import Page
-from slingwright.panels.readouts import Readouts
-from slingwright.panels.workbench import Workbench
+from slingwright.amounts import units
+from slingwright.machine.machine import Machine
+from slingwright.pages.parts.dial_board import Dials
+from slingwright.pages.parts.live import LivePictures, Player
+from slingwright.pages.parts.page import Page
+from slingwright.pages.parts.readouts import Readouts
+from slingwright.pages.parts.workbench import Workbench
 
 CAUTIONS = (
     "Nobody in front of, behind, under or near a loaded machine. These results are aids to "

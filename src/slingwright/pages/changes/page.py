@@ -7,22 +7,22 @@ import math
 
 import ipywidgets
 
-from slingwright import dials
-from slingwright.answers.belief import Belief, before_any_shot
-from slingwright.answers.learning import learn
-from slingwright.answers.search import GOALS, Optimum, search, trade_off
-from slingwright.answers.sensitivity import Sensitivity, sensitivity
-from slingwright.answers.trials import Bound, Limits
-from slingwright.answers.tuning import Advice, next_trial
-from slingwright.panels.log_part import BY_HAND, LogPage, LogPart, amount, first_words, labelled
-from slingwright.panels.log_style import LogStyle
-from slingwright.panels.parts import row
-from slingwright.panels.toolbar import History, UnitSwitch
-from slingwright.panels.weighing import STYLE, WIDE, ChangeWeigher
-from slingwright.panels.workbench import Workbench
-from slingwright.report.change_tables import Table, draw_trade_off, sensitivity_table
-from slingwright.report.drawings import sheet
-from slingwright.report.field_records import story_of
+from slingwright.changing.next_trial import Advice, next_trial
+from slingwright.changing.search import GOALS, Optimum, search, trade_off
+from slingwright.changing.sensitivity import Sensitivity, sensitivity
+from slingwright.changing.tables import Table, draw_trade_off, sensitivity_table
+from slingwright.changing.trials import Bound, Limits
+from slingwright.learning.belief import Belief, before_any_shot
+from slingwright.learning.learning import learn
+from slingwright.machine import dials
+from slingwright.pages.changes.weighing import STYLE, WIDE, ChangeWeigher
+from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, first_words, labelled
+from slingwright.pages.log.records import story_of
+from slingwright.pages.log.style import LogStyle
+from slingwright.pages.parts.parts import row
+from slingwright.pages.parts.toolbar import History, UnitSwitch
+from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.print.drawings import sheet
 
 CAUTION = (
     "Results are aids to judgement and approve nothing. Look at the page 'will it hold' before "
@@ -292,7 +292,7 @@ class Searcher(Limited):
 
 
 def _short(value: float, unit: str, system: object) -> str:
-    from slingwright import units
+    from slingwright.amounts import units
 
     return units.text(float(f"{value:.4g}"), unit, system)  # type: ignore[arg-type]
 

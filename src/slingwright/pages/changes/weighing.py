@@ -9,21 +9,16 @@ from pathlib import Path
 
 import ipywidgets
 
-from slingwright import dials
-from slingwright.answers.change_file import (
-    change_of_line,
-    changes_text,
-    parse_changes,
-    read_changes,
-)
-from slingwright.answers.whatif import Change, WhatIf, what_if
-from slingwright.machine import shown
-from slingwright.panels.log_part import LogPart
-from slingwright.panels.parts import row
+from slingwright.changing.file import change_of_line, changes_text, parse_changes, read_changes
+from slingwright.changing.tables import change_table, draw_what_if, order_table
+from slingwright.changing.what_if import Change, WhatIf, what_if
+from slingwright.machine import dials
+from slingwright.machine.machine import shown
+from slingwright.pages.log.part import LogPart
+from slingwright.pages.log.records import keep_change
+from slingwright.pages.parts.parts import row
+from slingwright.pages.print.drawings import sheet
 from slingwright.places import data_folder
-from slingwright.report.change_tables import change_table, draw_what_if, order_table
-from slingwright.report.drawings import sheet
-from slingwright.report.field_records import keep_change
 
 FIRST = "changes/otter_ford.toml"
 """Changes that stand in the rows at first, of the kit's data."""

@@ -7,7 +7,13 @@ import html
 import ipywidgets
 import numpy as np
 
-from slingwright.answers.loadtrace import (
+from slingwright.learning.tracks import TrackError, read_tracks
+from slingwright.learning.video import VideoRelease, read_video
+from slingwright.logbook import LoadTrace, Logbook, Shot, VideoTrack
+from slingwright.pages.log.part import LogPart
+from slingwright.pages.log.records import remember_video
+from slingwright.pages.parts.parts import row
+from slingwright.winding.trace import (
     FORCE_UNITS,
     TIME_UNITS,
     TraceError,
@@ -15,12 +21,6 @@ from slingwright.answers.loadtrace import (
     column_names,
     read_trace,
 )
-from slingwright.answers.tracks import TrackError, read_tracks
-from slingwright.logbook import LoadTrace, Logbook, Shot, VideoTrack
-from slingwright.panels.log_part import LogPart
-from slingwright.panels.parts import row
-from slingwright.report.field_records import remember_video
-from slingwright.report.video_records import VideoRelease, read_video
 
 LARGEST_FILE = 5_000_000  # bytes, through the page
 MOST_COLUMNS = 40

@@ -10,18 +10,18 @@ from collections.abc import Callable
 
 import ipywidgets
 
-from slingwright.answers.field_shots import LearnError
-from slingwright.answers.fitting import Interval
-from slingwright.answers.learning import Learned
+from slingwright.changing.tables import draw_residuals, interval_words, learned_table
+from slingwright.learning.fitting import Interval
+from slingwright.learning.learning import Learned
+from slingwright.learning.shots import LearnError
 from slingwright.logbook import Shot
-from slingwright.panels.field_files import ShotFiles
-from slingwright.panels.log_part import LogPage, LogPart, amount, first_words, labelled
-from slingwright.panels.log_style import LogStyle
-from slingwright.panels.parts import row
-from slingwright.panels.toolbar import UnitSwitch
-from slingwright.report.change_tables import draw_residuals, interval_words, learned_table
-from slingwright.report.drawings import sheet
-from slingwright.report.field_records import story_of
+from slingwright.pages.field.files import ShotFiles
+from slingwright.pages.log.part import LogPage, LogPart, amount, first_words, labelled
+from slingwright.pages.log.records import story_of
+from slingwright.pages.log.style import LogStyle
+from slingwright.pages.parts.parts import row
+from slingwright.pages.parts.toolbar import UnitSwitch
+from slingwright.pages.print.drawings import sheet
 
 WIDE = ipywidgets.Layout(width="min(100%, 24em)", min_height="2.6em")
 STYLE = {"description_width": "8.5em"}

@@ -10,12 +10,12 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TypeVar
 
-from slingwright.answers.checks import Holding, holding
-from slingwright.answers.clearance import Clearance, clearance
-from slingwright.answers.passing import Remedy, remedies
-from slingwright.answers.width import WidthTrade, width_trade
-from slingwright.machine import Machine
-from slingwright.panels.workbench import Workbench
+from slingwright.holding.checks import Holding, holding
+from slingwright.holding.clearance import Clearance, clearance
+from slingwright.holding.remedies import Remedy, remedies
+from slingwright.holding.width import WidthTrade, width_trade
+from slingwright.machine.machine import Machine
+from slingwright.pages.parts.workbench import Workbench
 
 Found = TypeVar("Found")
 

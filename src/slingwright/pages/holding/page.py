@@ -13,23 +13,23 @@ from typing import Any
 import ipywidgets
 import traitlets
 
-from slingwright import units
-from slingwright.answers.check import Check
-from slingwright.answers.check_report import amount, as_text, use_words
-from slingwright.answers.checks import CAUTIONS, NOT_MODELLED, Holding
-from slingwright.answers.clearance import clearance
-from slingwright.answers.passing import SearchStopped
-from slingwright.machine import Machine
-from slingwright.panels.beside import Beside
-from slingwright.panels.dial_board import Dials
-from slingwright.panels.holding_desk import HoldingDesk, open_desk
-from slingwright.panels.holding_scenes import PICTURES, strip_picture
-from slingwright.panels.live import PictureBoard
-from slingwright.panels.page import Page
-from slingwright.panels.parts import STYLE, Part, Told, script
-from slingwright.panels.readouts import Readouts
-from slingwright.panels.scenes import Points
-from slingwright.panels.workbench import Workbench
+from slingwright.amounts import units
+from slingwright.holding.check import Check
+from slingwright.holding.checks import CAUTIONS, NOT_MODELLED, Holding
+from slingwright.holding.clearance import clearance
+from slingwright.holding.remedies import SearchStopped
+from slingwright.holding.text import amount, as_text, use_words
+from slingwright.machine.machine import Machine
+from slingwright.pages.holding.desk import HoldingDesk, open_desk
+from slingwright.pages.holding.pictures import PICTURES, strip_picture
+from slingwright.pages.parts.beside import Beside
+from slingwright.pages.parts.dial_board import Dials
+from slingwright.pages.parts.live import PictureBoard
+from slingwright.pages.parts.page import Page
+from slingwright.pages.parts.parts import STYLE, Part, Told, script
+from slingwright.pages.parts.readouts import Readouts
+from slingwright.pages.parts.scenes import Points
+from slingwright.pages.parts.workbench import Workbench
 
 FRONT = (
     "counterweight.mass",
@@ -47,7 +47,7 @@ SIGNS: Mapping[str, str] = {
     "fails": "\N{BALLOT X} fails",
     "not known": "? not known",
 }
-_LAYOUT = (Path(__file__).parent / "js" / "holding.css").read_text(encoding="utf-8")
+_LAYOUT = (Path(__file__).parent / "holding.css").read_text(encoding="utf-8")
 
 
 class HoldingBoard(PictureBoard):
@@ -59,7 +59,7 @@ class HoldingBoard(PictureBoard):
 class CheckBoard(PictureBoard):
     """The browser's side of the table of checks."""
 
-    _esm = script("canvas.js", "holding.js")
+    _esm = script("canvas.js", Path(__file__).parent / "holding.js")
     _css = STYLE + _LAYOUT
     state = traitlets.Dict().tag(sync=True)
 

@@ -8,18 +8,19 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import materials, units
-from slingwright.answers.check import Subject
-from slingwright.answers.check_arm import bending_capacity
-from slingwright.answers.check_axle import axle_span
-from slingwright.answers.checks import Holding
-from slingwright.answers.clearance import Clearance, Gap, moving_parts
-from slingwright.answers.width import WidthTrade
-from slingwright.formulas.axle import axle_line
-from slingwright.formulas.sections import round_section
-from slingwright.panels.holding_desk import HoldingDesk
-from slingwright.panels.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points
-from slingwright.report.readings import figures
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
+from slingwright.formulas.beams.sections import round_section
+from slingwright.formulas.steel.axle import axle_line
+from slingwright.holding.check import Subject
+from slingwright.holding.checks import Holding
+from slingwright.holding.clearance import Clearance, Gap, moving_parts
+from slingwright.holding.parts.arm import bending_capacity
+from slingwright.holding.parts.axle import axle_span
+from slingwright.holding.width import WidthTrade
+from slingwright.pages.holding.desk import HoldingDesk
+from slingwright.pages.parts.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points
+from slingwright.tables import materials
 
 Scene = Callable[[HoldingDesk, units.System, Points], Picture]
 

@@ -9,8 +9,8 @@ from typing import Any
 
 import ipywidgets
 
-from slingwright import units
-from slingwright.report.readings import figures
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
 
 TOLERANCE = 0.02
 """Relative gap within which an answer is right, unless an exercise says otherwise."""

@@ -23,9 +23,9 @@ from slingwright.logbook import (
 from slingwright.logbook.diary import diary_html
 from slingwright.logbook.entries import ORIGINS, RATINGS, SEVERITIES
 from slingwright.logbook.photos import photo_folder
-from slingwright.panels.log_part import LogPage, LogPart, first_words, take_from_log
-from slingwright.panels.log_style import LogStyle
-from slingwright.report.field_records import save_revision, show_value
+from slingwright.pages.log.part import LogPage, LogPart, first_words, take_from_log
+from slingwright.pages.log.records import save_revision, show_value
+from slingwright.pages.log.style import LogStyle
 
 KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
 LARGEST_PHOTO = 4_000_000

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import ipywidgets
 
-from slingwright import units
+from slingwright.amounts import units
 from slingwright.logbook import Logbook
-from slingwright.machine import Machine, MachineError
-from slingwright.panels.long_work import LongWork
-from slingwright.panels.parts import Part, button
-from slingwright.panels.workbench import Workbench
-from slingwright.report.field_records import current_machine
+from slingwright.machine.machine import Machine, MachineError
+from slingwright.pages.log.records import current_machine
+from slingwright.pages.parts.long_work import LongWork
+from slingwright.pages.parts.parts import Part, button
+from slingwright.pages.parts.workbench import Workbench
 
 BY_HAND = "N by hand"
 

@@ -12,15 +12,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from slingwright import dials, units
-from slingwright.answers.field_shots import FieldShot, field_shot
-from slingwright.answers.learning import Learned, learn
-from slingwright.answers.release import ReleaseSeen
-from slingwright.answers.sensitivity import crank_force
-from slingwright.answers.tracks import TrackError
-from slingwright.answers.whatif import Change
-from slingwright.compiled.throwing import throw
-from slingwright.dials import Value
+from slingwright.amounts import units
+from slingwright.changing.sensitivity import crank_force
+from slingwright.changing.what_if import Change
+from slingwright.learning.learning import Learned, learn
+from slingwright.learning.release import ReleaseSeen
+from slingwright.learning.shots import FieldShot, field_shot
+from slingwright.learning.tracks import TrackError
+from slingwright.learning.video import read_video
 from slingwright.logbook import (
     Entry,
     LoadTrace,
@@ -31,9 +30,11 @@ from slingwright.logbook import (
 )
 from slingwright.logbook.shots import shots_that_count
 from slingwright.logbook.validation import Setting
-from slingwright.machine import Machine, shown
+from slingwright.machine import dials
+from slingwright.machine.dials import Value
+from slingwright.machine.machine import Machine, shown
+from slingwright.motion.throwing import throw
 from slingwright.places import data_folder
-from slingwright.report.video_records import read_video
 
 SAME = 1e-9  # share within which two values of a dial are the same
 SAME_LOAD = 0.03  # share within which a load is taken for one of the brief

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import anywidget
 
-from slingwright.panels.parts import SCRIPTS, STYLE
+from slingwright.pages.parts.parts import STYLE
 
 
 class LogStyle(anywidget.AnyWidget):
     """Brings the pages' style sheet to the browser; one stands on each page."""
 
     _esm = "export default { render({ el }) { el.style.display = 'none'; } };"
-    _css = STYLE + (SCRIPTS / "log.css").read_text(encoding="utf-8")
+    _css = STYLE + (Path(__file__).parent / "log.css").read_text(encoding="utf-8")

@@ -8,11 +8,11 @@ from typing import Any
 import anywidget
 import traitlets
 
-from slingwright import dials
-from slingwright.dials import Value
-from slingwright.panels.dial_rows import Shown, rows
-from slingwright.panels.parts import STYLE, Part, script
-from slingwright.panels.workbench import Workbench
+from slingwright.machine import dials
+from slingwright.machine.dials import Value
+from slingwright.pages.parts.dial_rows import Shown, rows
+from slingwright.pages.parts.parts import STYLE, Part, script
+from slingwright.pages.parts.workbench import Workbench
 
 FRONT = tuple(dial.path for dial in dials.TABLE if dial.front)
 """The dials that stand in front on the bench."""

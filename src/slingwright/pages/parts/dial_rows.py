@@ -7,10 +7,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from slingwright import dials, units
-from slingwright.dial_names import known_names
-from slingwright.dials import Dial, Value
-from slingwright.machine import Machine
+from slingwright.amounts import units
+from slingwright.machine import dials
+from slingwright.machine.dials import Dial, Value
+from slingwright.machine.machine import Machine
+from slingwright.machine.names import known_names
 
 UNIT_WORDS: Mapping[str, str] = {
     "m": "metres",

@@ -6,11 +6,11 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import units
-from slingwright.compiled.throwing import PHASES
-from slingwright.panels.workbench import Answer
-from slingwright.report.outline import frame
-from slingwright.report.readings import in_system
+from slingwright.amounts import units
+from slingwright.amounts.figures import in_system
+from slingwright.motion.throwing import PHASES
+from slingwright.pages.parts.workbench import Answer
+from slingwright.pages.print.outline import frame
 
 FRAMES = 720
 WIDE = 14

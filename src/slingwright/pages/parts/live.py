@@ -7,10 +7,10 @@ import time
 import anywidget
 import traitlets
 
-from slingwright.panels.film import film_of
-from slingwright.panels.parts import STYLE, Part, script
-from slingwright.panels.scenes import PICTURES, Picture, Points
-from slingwright.panels.workbench import Workbench
+from slingwright.pages.parts.film import film_of
+from slingwright.pages.parts.parts import STYLE, Part, script
+from slingwright.pages.parts.scenes import PICTURES, Picture, Points
+from slingwright.pages.parts.workbench import Workbench
 
 SENDING = 0.0005
 """Time in which a message is handed to the network, s."""

@@ -10,7 +10,7 @@ from typing import Any
 
 import ipywidgets
 
-from slingwright.panels.beside import Beside
+from slingwright.pages.parts.beside import Beside
 
 Report = Callable[..., None]
 LEAST_PAUSE = 0.1  # s, between two reports: more often than that nobody reads

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 
 import ipywidgets
 
-from slingwright.panels.parts import Part
-from slingwright.panels.toolbar import Compare, Files, History, UnitSwitch
+from slingwright.pages.parts.parts import Part
+from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
 
 
 class Page(Part):

@@ -8,14 +8,17 @@ from typing import Any
 
 import ipywidgets
 
-from slingwright.panels.workbench import Workbench
+from slingwright.pages.parts.workbench import Workbench
 
-SCRIPTS = Path(__file__).parent / "js"
+SCRIPTS = Path(__file__).parent
 STYLE = (SCRIPTS / "panels.css").read_text(encoding="utf-8")
 
 
-def script(*names: str) -> str:
-    """Give the text of one or more browser scripts, in order, as one module."""
+def script(*names: str | Path) -> str:
+    """Give the text of one or more browser scripts, in order, as one module.
+
+    A name is looked for beside this file; a page gives the whole path of its own.
+    """
     return "".join((SCRIPTS / name).read_text(encoding="utf-8") for name in names)
 
 

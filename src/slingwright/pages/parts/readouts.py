@@ -7,8 +7,8 @@ from typing import Any
 import anywidget
 import traitlets
 
-from slingwright.panels.parts import STYLE, Part, script
-from slingwright.report.readings import in_system, in_words
+from slingwright.amounts.figures import in_system, in_words
+from slingwright.pages.parts.parts import STYLE, Part, script
 
 
 class ReadoutBoard(anywidget.AnyWidget):

@@ -15,10 +15,10 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import units
-from slingwright.panels.workbench import Answer
-from slingwright.report.outline import outline
-from slingwright.report.readings import figures, in_system
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures, in_system
+from slingwright.pages.parts.workbench import Answer
+from slingwright.pages.print.outline import outline
 
 Picture = dict[str, Any]
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import ipywidgets
 
-from slingwright.panels.parts import Part, button
-from slingwright.panels.workbench import machine_files
+from slingwright.pages.parts.parts import Part, button
+from slingwright.pages.parts.workbench import machine_files
 
 
 class History(Part):

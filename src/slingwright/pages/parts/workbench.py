@@ -14,14 +14,15 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import units
-from slingwright.answers.winding import Winding, winding
-from slingwright.compiled.throwing import reach_curve, throw
-from slingwright.dials import Value
-from slingwright.machine import Machine, MachineError
-from slingwright.machinefile import read_machine, write_machine
+from slingwright.amounts import units
+from slingwright.amounts.figures import Reading
+from slingwright.machine.dials import Value
+from slingwright.machine.file import read_machine, write_machine
+from slingwright.machine.machine import Machine, MachineError
+from slingwright.motion.throwing import reach_curve, throw
 from slingwright.places import data_folder
-from slingwright.report.readings import Reading, readings
+from slingwright.winding.cycle import Winding, winding
+from slingwright.winding.readings import readings
 
 LONGEST_WAY_BACK = 300
 """Changes that Undo can take back."""
@@ -46,7 +47,7 @@ class Answer:
     trouble: str
 
     def readings(self, system: units.System = "metric") -> tuple[Reading, ...]:
-        """List the answers, see `slingwright.report.readings`."""
+        """List the answers, see `slingwright.amounts.figures`."""
         return readings(self.throw, self.effort, self.trouble, system)
 
 

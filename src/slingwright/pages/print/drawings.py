@@ -20,11 +20,11 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 
-from slingwright import units
-from slingwright.machine import Machine
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
+from slingwright.machine.machine import Machine
+from slingwright.pages.print.outline import outline
 from slingwright.places import shared_folder
-from slingwright.report.outline import outline
-from slingwright.report.readings import figures
 
 PRESENT, KEPT = "#0072B2", "#D55E00"
 PARTS: Mapping[str, tuple[str, float]] = {

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from slingwright.machine import Machine
+from slingwright.machine.machine import Machine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

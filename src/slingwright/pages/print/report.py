@@ -17,26 +17,28 @@ from typing import TYPE_CHECKING, Any
 
 import matplotlib
 
-from slingwright import dials, units
-from slingwright.answers import check_report
-from slingwright.answers.checks import CAUTIONS, NOT_MODELLED, Holding, holding
-from slingwright.answers.clearance import clearance
-from slingwright.answers.rigging import rigging_checks
-from slingwright.answers.winding import winding
-from slingwright.answers.zone import CAUTIONS as ZONE_CAUTIONS
-from slingwright.answers.zone import Zone, zone
-from slingwright.compiled.throwing import Throw, reach_curve, throw
-from slingwright.machine import Machine, shown
+from slingwright.amounts import units
+from slingwright.amounts.figures import in_system
+from slingwright.holding import text as check_report
+from slingwright.holding.checks import CAUTIONS, NOT_MODELLED, Holding, holding
+from slingwright.holding.clearance import clearance
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine, shown
+from slingwright.motion.throwing import Throw, reach_curve, throw
+from slingwright.pages.print import drawings
 from slingwright.places import shared_folder
-from slingwright.report import drawings
-from slingwright.report.readings import in_system, throw_table
-from slingwright.report.winding_text import WINDING_CAUTION, winding_rows
-from slingwright.report.zone_text import sentence, zone_rows
+from slingwright.standing.text import sentence, zone_rows
+from slingwright.standing.zone import CAUTIONS as ZONE_CAUTIONS
+from slingwright.standing.zone import Zone, zone
+from slingwright.winding.cycle import winding
+from slingwright.winding.readings import throw_table
+from slingwright.winding.rigging import rigging_checks
+from slingwright.winding.text import WINDING_CAUTION, winding_rows
 
 if TYPE_CHECKING:
     from slingwright.logbook.store import Logbook
 
-TEMPLATE = Path(__file__).with_name("printed.typ")
+TEMPLATE = Path(__file__).with_name("report.typ")
 PAPER = {"metric": "a4", "US": "us-letter"}
 
 
@@ -342,7 +344,7 @@ def _of_zone(machine: Machine, system: units.System) -> Section:
 
 def _of_log(log: Logbook) -> Section:
     from slingwright.logbook.telling import tell
-    from slingwright.report.field_records import show_value
+    from slingwright.pages.log.records import show_value
 
     rows = [
         (f"{entry.number}", entry.at[:10], entry.author, tell(entry, show_value).sentence)

@@ -7,19 +7,19 @@ from pathlib import Path
 
 import ipywidgets
 
-from slingwright import units
-from slingwright.answers.zone import CAUTIONS, NOT_MODELLED, Zone, zone
-from slingwright.machine import Machine
-from slingwright.panels.dial_board import Dials
-from slingwright.panels.live import PictureBoard
-from slingwright.panels.page import Page
-from slingwright.panels.parts import Part, Told
-from slingwright.panels.readouts import Readouts
-from slingwright.panels.scenes import Points
-from slingwright.panels.workbench import Answer, Workbench
-from slingwright.panels.zone_scenes import PICTURES
-from slingwright.report.readings import figures
-from slingwright.report.zone_text import sentence, zone_rows
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
+from slingwright.machine.machine import Machine
+from slingwright.pages.parts.dial_board import Dials
+from slingwright.pages.parts.live import PictureBoard
+from slingwright.pages.parts.page import Page
+from slingwright.pages.parts.parts import Part, Told
+from slingwright.pages.parts.readouts import Readouts
+from slingwright.pages.parts.scenes import Points
+from slingwright.pages.parts.workbench import Answer, Workbench
+from slingwright.pages.standing.pictures import PICTURES
+from slingwright.standing.text import sentence, zone_rows
+from slingwright.standing.zone import CAUTIONS, NOT_MODELLED, Zone, zone
 
 FRONT = (
     "counterweight.mass",

@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import units
-from slingwright.answers.zone import Zone, zone_outline
-from slingwright.panels.scenes import (
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
+from slingwright.pages.parts.scenes import (
     DASH_KEPT,
     GREEN,
     GROUND,
@@ -21,8 +21,8 @@ from slingwright.panels.scenes import (
     Picture,
     Points,
 )
-from slingwright.report.readings import figures
-from slingwright.report.zone_text import kept_clear, sentence
+from slingwright.standing.text import kept_clear, sentence
+from slingwright.standing.zone import Zone, zone_outline
 
 Scene = Callable[[Zone | str, Zone | None, units.System, Points], Picture]
 

@@ -15,7 +15,14 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from slingwright.answers.hook import (
+from slingwright.formulas.release import prong
+from slingwright.machine.dials import Value
+from slingwright.machine.machine import Machine
+from slingwright.pages.parts.workbench import Answer, Workbench
+from slingwright.tables.ropes import RopeSize
+from slingwright.winding.cycle import Winding, winding
+from slingwright.winding.drums import DrumChoice, drum_choice
+from slingwright.winding.hook import (
     Loosing,
     ProngChoice,
     SlipHook,
@@ -23,18 +30,11 @@ from slingwright.answers.hook import (
     prong_choice,
     range_along,
 )
-from slingwright.answers.loadcell import Overlay, overlay
-from slingwright.answers.loadtrace import Hold, LoadTrace
-from slingwright.answers.rigging import RiggingCheck, rigging_checks, swaps
-from slingwright.answers.winch_choice import DrumChoice, drum_choice
-from slingwright.answers.winch_rig import WinchNumbers, WinchRig, winch_numbers
-from slingwright.answers.winding import Winding, winding
-from slingwright.answers.winding_settings import at_first, checked, hook_of, rig_of
-from slingwright.dials import Value
-from slingwright.formulas import prong
-from slingwright.machine import Machine
-from slingwright.panels.workbench import Answer, Workbench
-from slingwright.ropes_table import RopeSize
+from slingwright.winding.load_cell import Overlay, overlay
+from slingwright.winding.rig import WinchNumbers, WinchRig, winch_numbers
+from slingwright.winding.rigging import RiggingCheck, rigging_checks, swaps
+from slingwright.winding.settings import at_first, checked, hook_of, rig_of
+from slingwright.winding.trace import Hold, LoadTrace
 
 DRUMS = 17
 """Drums that are compared."""

@@ -8,12 +8,21 @@ from types import MappingProxyType
 
 import numpy as np
 
-from slingwright import units
-from slingwright.answers.hook import EASY_PULL, HANDY_PULL
-from slingwright.formulas import trigger
-from slingwright.panels.scenes import DASH_KEPT, GREEN, KEPT, NOW, ORANGE, PINK, Picture, Points
-from slingwright.panels.winding_desk import Wound
-from slingwright.panels.winding_scenes import (
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
+from slingwright.formulas.release import trigger
+from slingwright.pages.parts.scenes import (
+    DASH_KEPT,
+    GREEN,
+    KEPT,
+    NOW,
+    ORANGE,
+    PINK,
+    Picture,
+    Points,
+)
+from slingwright.pages.winding.desk import Wound
+from slingwright.pages.winding.pictures import (
     TOO_HEAVY,
     Scene,
     curve,
@@ -22,8 +31,8 @@ from slingwright.panels.winding_scenes import (
     patch,
     scale,
 )
-from slingwright.report.readings import figures
-from slingwright.report.winding_text import whole
+from slingwright.winding.hook import EASY_PULL, HANDY_PULL
+from slingwright.winding.text import whole
 
 STEEL, RING = "#c9ced3", "#404040"
 

@@ -9,25 +9,22 @@ from typing import Any
 import anywidget
 import ipywidgets
 
-from slingwright import units
-from slingwright.answers.hook import SlipHook
-from slingwright.answers.loadtrace import Hold, LoadTrace
-from slingwright.answers.winch_rig import WinchRig
-from slingwright.answers.winding_settings import GROUPS, TABLE, checked, choices
-from slingwright.dials import Dial, Value
-from slingwright.machine import Machine
-from slingwright.panels.dial_board import DialBoard, Dials
-from slingwright.panels.dial_rows import UNIT_WORDS, Shown, shown
-from slingwright.panels.live import PictureBoard
-from slingwright.panels.page import Page
-from slingwright.panels.parts import STYLE, Part
-from slingwright.panels.readouts import ReadoutBoard
-from slingwright.panels.scenes import Points
-from slingwright.panels.winding_desk import WindingDesk, Wound, open_desk
-from slingwright.panels.winding_hook_scenes import HOOK_PICTURES
-from slingwright.panels.winding_path_scene import rope_path
-from slingwright.panels.winding_scenes import WINDING_PICTURES, Scene
-from slingwright.panels.winding_tables import (
+from slingwright.amounts import units
+from slingwright.machine.dials import Dial, Value
+from slingwright.machine.machine import Machine
+from slingwright.pages.parts.dial_board import DialBoard, Dials
+from slingwright.pages.parts.dial_rows import UNIT_WORDS, Shown, shown
+from slingwright.pages.parts.live import PictureBoard
+from slingwright.pages.parts.page import Page
+from slingwright.pages.parts.parts import STYLE, Part
+from slingwright.pages.parts.readouts import ReadoutBoard
+from slingwright.pages.parts.scenes import Points
+from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.winding.desk import WindingDesk, Wound, open_desk
+from slingwright.pages.winding.hook_pictures import HOOK_PICTURES
+from slingwright.pages.winding.path_picture import rope_path
+from slingwright.pages.winding.pictures import WINDING_PICTURES, Scene
+from slingwright.pages.winding.tables import (
     WindingTable,
     cautions_html,
     checks_html,
@@ -37,8 +34,11 @@ from slingwright.panels.winding_tables import (
     sentence_of,
     spoken,
 )
-from slingwright.panels.winding_trace import WindingTrace
-from slingwright.panels.workbench import Workbench
+from slingwright.pages.winding.trace import WindingTrace
+from slingwright.winding.hook import SlipHook
+from slingwright.winding.rig import WinchRig
+from slingwright.winding.settings import GROUPS, TABLE, checked, choices
+from slingwright.winding.trace import Hold, LoadTrace
 
 FRONT = (
     "winch.drum",
@@ -52,7 +52,7 @@ FRONT = (
 """The machine's dials that stand in front on the winding page."""
 PICTURES: Mapping[str, Scene] = {"path": rope_path, **WINDING_PICTURES, **HOOK_PICTURES}
 """All pictures of the winding page, by name."""
-_LAYOUT = (Path(__file__).parent / "js" / "winding.css").read_text(encoding="utf-8")
+_LAYOUT = (Path(__file__).parent / "winding.css").read_text(encoding="utf-8")
 
 
 class WindingPictureBoard(PictureBoard):

@@ -11,19 +11,15 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import units
-from slingwright.answers.winch_place import (
-    clearance_wanted,
-    sling_clearance,
-    swept_clearance,
-)
-from slingwright.answers.winch_rig import WinchNumbers
-from slingwright.formulas import hauling
-from slingwright.panels.scenes import GREEN, GROUND, KEPT, NOW, PINK, WOOD, Picture, Points
-from slingwright.panels.winding_desk import Wound
-from slingwright.panels.winding_scenes import curve, mark, no_picture, patch
-from slingwright.report.outline import frame
-from slingwright.report.readings import figures
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
+from slingwright.formulas.winch import hauling
+from slingwright.pages.parts.scenes import GREEN, GROUND, KEPT, NOW, PINK, WOOD, Picture, Points
+from slingwright.pages.print.outline import frame
+from slingwright.pages.winding.desk import Wound
+from slingwright.pages.winding.pictures import curve, mark, no_picture, patch
+from slingwright.winding.place import clearance_wanted, sling_clearance, swept_clearance
+from slingwright.winding.rig import WinchNumbers
 
 SWEPT = "rgba(176,111,143,0.13)"
 FAINT_WOOD = "#b7a48d"

@@ -9,8 +9,9 @@ from typing import Any
 
 import numpy as np
 
-from slingwright import units
-from slingwright.panels.scenes import (
+from slingwright.amounts import units
+from slingwright.amounts.figures import figures
+from slingwright.pages.parts.scenes import (
     DASH_KEPT,
     GREEN,
     KEPT,
@@ -20,9 +21,8 @@ from slingwright.panels.scenes import (
     Picture,
     Points,
 )
-from slingwright.panels.winding_desk import Wound
-from slingwright.report.readings import figures
-from slingwright.report.winding_text import whole
+from slingwright.pages.winding.desk import Wound
+from slingwright.winding.text import whole
 
 Scene = Callable[[Wound, "Wound | None", units.System, Points], Picture]
 

@@ -13,7 +13,11 @@ from typing import Any
 import ipywidgets
 import numpy as np
 
-from slingwright.answers.loadtrace import (
+from slingwright.amounts.figures import figures
+from slingwright.pages.parts.parts import Part, button
+from slingwright.pages.winding.desk import WindingDesk
+from slingwright.winding.text import whole
+from slingwright.winding.trace import (
     FORCE_UNITS,
     TIME_UNITS,
     Hold,
@@ -24,10 +28,6 @@ from slingwright.answers.loadtrace import (
     holds,
     read_trace,
 )
-from slingwright.panels.parts import Part, button
-from slingwright.panels.winding_desk import WindingDesk
-from slingwright.report.readings import figures
-from slingwright.report.winding_text import whole
 
 LARGEST_FILE = 5_000_000
 """Largest file that is taken through the browser, bytes."""

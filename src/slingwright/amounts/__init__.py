@@ -1,0 +1,1 @@
+"""Amounts as people read them: units, figures, text, results that tell themselves."""

@@ -1,1 +1,0 @@
-"""What a maker asks of a machine: loads, checks, rigging, safe distance, tuning, changes."""

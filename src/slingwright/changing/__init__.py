@@ -1,0 +1,1 @@
+"""What to change: what-if, next trial, search, sensitivity."""

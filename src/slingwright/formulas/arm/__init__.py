@@ -1,0 +1,1 @@
+"""The arm as a tapered beam: its sections, loads, stress and bend."""

@@ -1,0 +1,1 @@
+"""Beams and cross-sections, of any stuff."""

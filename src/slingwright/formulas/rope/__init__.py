@@ -1,0 +1,1 @@
+"""Ropes and the sheaves they run on."""

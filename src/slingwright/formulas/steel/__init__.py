@@ -1,0 +1,1 @@
+"""Steel: parts, axles, pins, bolts and fatigue."""

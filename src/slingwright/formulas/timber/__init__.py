@@ -1,0 +1,1 @@
+"""Timber: strength, buckling, bolted joints."""

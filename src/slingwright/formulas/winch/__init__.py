@@ -1,0 +1,1 @@
+"""Drum, crew, and the pull that winds the arm down."""

@@ -1,0 +1,1 @@
+"""Will it hold: load cases, checks, clearance and what would mend them."""

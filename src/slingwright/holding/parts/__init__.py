@@ -1,0 +1,1 @@
+"""The checks of each part, beside the part."""

@@ -1,0 +1,1 @@
+"""What the shots tell: fits, beliefs, tracks."""

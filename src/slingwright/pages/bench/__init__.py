@@ -1,0 +1,1 @@
+"""The page with the dials and the throw."""

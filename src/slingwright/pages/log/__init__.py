@@ -1,0 +1,1 @@
+"""The page `build log`, and what the pages on a log share."""

@@ -1,0 +1,1 @@
+"""Drawings and the printed report."""

@@ -1,0 +1,1 @@
+"""Tables of timber, steel, ropes and fittings: reading them, and looking up a row."""

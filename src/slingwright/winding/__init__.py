@@ -1,0 +1,1 @@
+"""How it is wound down: the cycle, the rope, the crew, the hook, and what a load cell read."""
