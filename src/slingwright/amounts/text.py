@@ -1,0 +1,108 @@
+"""Words with amounts in them, kept apart until someone reads them in a system of units."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from slingwright.amounts import units
+from slingwright.amounts.figures import NOTHING, figures
+
+_INCH = 0.0254  # m
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A value in SI with its unit and the number of figures that it is worth.
+
+    "-" is a plain number, "share" is shown in per cent, and "m^3" is a section modulus.
+    """
+
+    value: float
+    unit: str
+    digits: int = 4
+
+    def told(self, system: units.System = "metric") -> str:
+        """Write the amount for a reader.
+
+        >>> Amount(12_345.0, "N").told(), Amount(12_345.0, "N", 3).told("US")
+        ('12.35 kN', '2,780 lbf')
+        >>> Amount(0.8468, "share", 3).told(), Amount(2.0e-4, "m^3").told()
+        ('84.7 %', '2e+05 mm3')
+        """
+        if math.isnan(self.value):
+            return NOTHING
+        if self.unit == "share":
+            return f"{100.0 * self.value:.{max(0, self.digits - 2)}f} %"
+        if self.unit == "-":
+            return f"{self.value:.{min(self.digits, 3)}g}"
+        if self.unit == "m^3":
+            one, label = (1e-9, "mm3") if system == "metric" else (_INCH**3, "in3")
+            return f"{self.value / one:.{self.digits}g} {label}"
+        if self.digits == 4:
+            return units.text(self.value, self.unit, system)
+        return figures(self.value, self.unit, system, self.digits)
+
+    def __str__(self) -> str:
+        return self.told()
+
+
+class Text(str):
+    """Words with amounts in them: a `str` in metric units that `told` gives in others."""
+
+    __slots__ = ("parts",)
+    parts: tuple[str | Amount, ...]
+
+    def __new__(cls, parts: Iterable[str | Amount] = ()) -> Text:
+        """Join words and amounts; a Text among them gives its own parts."""
+        flat: list[str | Amount] = []
+        for part in parts:
+            flat.extend(part.parts if isinstance(part, Text) else (part,))
+        made = super().__new__(cls, "".join(str(part) for part in flat))
+        made.parts = tuple(flat)
+        return made
+
+    def told(self, system: units.System = "metric") -> str:
+        """Give the words in a reader's units.
+
+        >>> text("It lands ", Amount(110.6, "m"), " away.").told("US")
+        'It lands 362.9 ft away.'
+        """
+        return "".join(p.told(system) if isinstance(p, Amount) else p for p in self.parts)
+
+    def __add__(self, more: str) -> Text:
+        return Text((self, more))
+
+    def __radd__(self, before: str) -> Text:
+        return Text((before, self))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return (Text, (self.parts,))
+
+
+def text(*parts: str | Amount) -> Text:
+    """Join words and amounts, in order.
+
+    >>> text("pull ", Amount(864.0, "N"), " at the hook")
+    'pull 864 N at the hook'
+    """
+    return Text(parts)
+
+
+def joined(pieces: Iterable[str], between: str = " ") -> Text:
+    """Join pieces of text with words between, as `str.join` does.
+
+    >>> joined([text(Amount(1.0, "m")), text(Amount(2.0, "m"))], ", ").told("US")
+    '3.281 ft, 6.562 ft'
+    """
+    parts: list[str] = []
+    for piece in pieces:
+        parts.extend((between, piece) if parts else (piece,))
+    return Text(parts)
+
+
+def told(words: str | Amount, system: units.System = "metric") -> str:
+    """Give words or an amount in a reader's units; plain words stay as they are."""
+    return words.told(system) if isinstance(words, Amount | Text) else words
