@@ -558,17 +558,32 @@ def test_winch_that_fails_is_exit_1(capsys) -> None:
 
 
 def test_zone_tells_the_ground_to_keep_clear(capsys) -> None:
-    """Truth: the zone worked out directly; exit 1 where a flight passes the end of the ground."""
+    """Truth: the zone worked out directly; exit 1 where it is not known or the ground too short."""
     from slingwright.standing.zone import zone
 
     file = sw.data_folder() / "otter_ford.toml"
     found = zone(sw.read_machine(file))
     code, out, _ = run(capsys, "zone", file, "--json")
     record = strict_json(out)
-    assert code == 0 and record["clear_ahead"] == found.clear_ahead
+    assert code == 1 and record["clear_ahead"] == found.clear_ahead
+    assert record["verdict"] == "fails" and "not bounded" in record["not_bounded"]
+    assert record["loads"][0]["bound_by_energy"] == found.leavings[0].flung.distance
+    assert record["who_looses"]["z"] == found.loosing.z
     assert [row["name"] for row in record["loads"]] == [one.load for one in found.leavings]
     code, out, _ = run(capsys, "zone", file)
-    assert code == 0 and "Keep clear" in out and "licensed" in out
+    assert code == 1 and "Keep clear" in out and "licensed" in out
+    assert "not bounded by the simulated motion" in out and "Who looses stands" in out
+    code, out, _ = run(capsys, "zone", file, "--set", "site.limit=600 m")
+    assert code == 1 and "past that its motion is not known" in out
+    code, out, _ = run(capsys, "zone", file, "--lanyard", "10 m")
+    assert code == 1 and "lengthen it" in out
+    code, _, said = run(capsys, "zone", file, "--lanyard", "ten")
+    assert code == 2 and "--lanyard 'ten'" in said
+    slow = ("axle.height=6 m", "trough.height=4.5 m", "sling.length=1.2 m", "axle.friction=1")
+    slow += ("axle.diameter=0.5 m", "projectile.mass=60 kg", "counterweight.mass=800 kg")
+    changes = [word for change in slow for word in ("--set", change)]
+    code, out, _ = run(capsys, "zone", sw.data_folder() / "fixed_pair.toml", *changes)
+    assert code == 0 and "not known" not in out
     code, out, _ = run(capsys, "zone", file, "--us", "--set", "counterweight.mass=800 kg")
     assert code == 1 and "do not loose it so" in out and " ft ahead" in out
     code, _, said = run(capsys, "zone", file, "--set", "counterweight.mass=60 kg")

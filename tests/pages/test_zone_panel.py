@@ -8,7 +8,7 @@ import pytest
 
 from slingwright.pages import Workbench
 from slingwright.pages.standing.page import FRONT, ZoneBench, ZonePictures, table_html
-from slingwright.standing.text import sentence
+from slingwright.standing.text import place_words, sentence
 from slingwright.standing.zone import zone
 
 
@@ -30,6 +30,8 @@ def test_words_table_and_plan_are_those_of_the_machine(page):
     assert sentence(found) in page.words.widget.value
     for one in found.leavings:
         assert one.load in page.table.widget.value
+    for words in place_words(found):
+        assert words in page.table.widget.value
     outline, picture = curve(page.plan, "plan", 0)
     assert outline[:, 0].max() == pytest.approx(found.clear_ahead, rel=1e-5)
     assert -outline[:, 0].min() == pytest.approx(found.clear_behind, rel=1e-5)
@@ -58,11 +60,11 @@ def test_every_front_dial_goes_to_both_ends(page, path):
 
 def test_signs_tell_without_colour(page):
     """Truth: three states, three signs."""
-    assert "\N{WARNING SIGN}" in page.words.widget.value
+    assert "\N{BALLOT X} fails" in page.words.widget.value
     page.bench.change({"counterweight.mass": "800 kg"})
     assert "\N{BALLOT X} too far" in page.words.widget.value
     page.bench.change({"site.limit": "600 m"})
-    assert "\N{CHECK MARK}" in page.words.widget.value
+    assert "\N{WARNING SIGN} not known" in page.words.widget.value
 
 
 def test_kept_machine_is_drawn_and_units_follow(page):

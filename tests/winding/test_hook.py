@@ -40,7 +40,8 @@ def test_words_fit_the_pull(load: float, words: str) -> None:
 
 def test_lanyard_reaches_the_person() -> None:
     """Truth: a right-angled box of 4 by 10 by 0.5 m, and the chord of 60 deg is its radius."""
-    answer = loosing(2000.0)
+    assert loosing(2000.0).lanyard is None
+    answer = loosing(2000.0, SlipHook(hook_x=-4.0, hook_y=0.5, person_x=-8.0, person_z=10.0))
     straight = math.sqrt(4.0**2 + 10.0**2 + 0.5**2)
     assert answer.lanyard == pytest.approx(straight + 1.0, rel=1e-12)
     assert answer.hand_travel == pytest.approx(1.0 + 0.20 + 0.03 * answer.lanyard, rel=1e-12)

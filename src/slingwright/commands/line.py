@@ -562,26 +562,36 @@ def _zone_options(parser: argparse.ArgumentParser) -> None:
     add_file(parser)
     add_json(parser)
     add_us(parser)
+    parser.add_argument(
+        "--lanyard", metavar="LENGTH", help="the lanyard that there is, as '15 m'; any if left out"
+    )
 
 
 @command("zone", "Find the ground to keep clear, whenever the load leaves.", _zone_options)
 def zone(options: Options) -> int:
-    """Find the ground to keep clear; FAILED where a flight passes the end of the clear ground."""
+    """Find the ground to keep clear; FAILED where it does not hold or is not known."""
+    from slingwright.amounts import units
     from slingwright.motion.text import strict
     from slingwright.standing.text import zone_record, zone_text
     from slingwright.standing.zone import zone as find_zone
 
     machine = machine_of(options)
+    lanyard = None
+    if options.lanyard is not None:
+        try:
+            lanyard = units.quantity(options.lanyard, "m")
+        except ValueError as error:
+            raise Refusal(f"--lanyard {options.lanyard!r}: {error}") from error
     with patience():
         try:
-            found = find_zone(machine)
+            found = find_zone(machine, lanyard=lanyard)
         except ValueError as error:
             raise Refusal(str(error)) from error
     if options.json:
         print_json(strict(zone_record(found)))
     else:
         print(zone_text(found, system_of(options)))
-    return FINE if found.inside else FAILED
+    return FINE if found.verdict == "holds" else FAILED
 
 
 # ---- report

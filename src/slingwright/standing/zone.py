@@ -2,7 +2,9 @@
 
 The ring may slip early, late or after the arm has swung through; a cord may part.  Whenever it
 does, the load flies on with the place and the velocity that it has just then.  So one motion with
-the ring held, and one flight from each moment of it, tell every such throw, ahead and behind.
+the ring held, and one flight from each moment of it, tell every such throw, ahead and behind, up
+to the moment at which the sling would have to push or something strikes.  Past that moment the
+motion is not known, and a bound by the energy stands in: see `flung`.
 
 No published distance for the public was found for full-size throwing machines; the margin and
 the sideways angle are this kit's own choice, and local codes and the authority on the site decide.
@@ -19,16 +21,27 @@ from slingwright.holding.cases import brief_loads, loaded_machine
 from slingwright.machine.machine import Machine
 from slingwright.motion.code import flight_module
 from slingwright.motion.throwing import PHASES, Throw, throw, throw_held_ring
+from slingwright.standing.flung import Flung, flung
+from slingwright.standing.places import (
+    LoosingPlace,
+    WindingGround,
+    clear_beside,
+    loosing_place,
+    winding_ground,
+)
 
 TOLERANCE = 1e-7
+FIRST_UNITS, LEAST_UNITS = 8.0, 60.0
+"""Natural times sqrt((arm.long + sling.length) / g) that the loaded sling is followed: at first,
+and where nothing ends the motion in that time."""
 SWINGING = PHASES.index("swinging free") + 1
 """Number of the phase in which the load hangs on a sling that is clear of the trough."""
 
 CAUTIONS = (
     "These distances are aids to judgement and approve nothing: local codes, the owner of the "
     "ground and a licensed person decide. Nobody inside the marked ground from the first turn of "
-    "the winch until the machine is seen unloaded; the crew looses by lanyard from the side, "
-    "outside the reach of arm and sling and behind cover."
+    "the winch until the machine is seen unloaded but the crew that winds, and of them nobody once "
+    "a projectile is in the sling; the one who looses stands outside it, at the side, behind cover."
 )
 NOT_MODELLED = (
     "bounce and roll after the first touch, and what a load does on hard or sloping ground",
@@ -43,9 +56,9 @@ NOT_MODELLED = (
 class Leaving:
     """Where one load lands if it leaves the sling at each moment of the motion with the ring held.
 
-    Arrays are (n,). Moments in which the load lies in the trough are left out. `sure` marks the
-    moments up to the first at which the sling goes slack or the load meets the ground; past it
-    the load is followed as if sling were a rod, which is a guess.
+    Arrays are (n,). Moments in which the load lies in the trough are left out, and so are those
+    past the first at which the sling goes slack or something strikes. `cut` says what that was;
+    it is empty where the motion is known as far as it was followed, and `followed` says how far.
     """
 
     load: str
@@ -58,8 +71,10 @@ class Leaving:
     landing: np.ndarray  # m, from under the axle, forward positive
     apex: np.ndarray  # m, above the machine's ground
     arrival: np.ndarray  # J, of motion at the landing
-    sure: np.ndarray  # bool
-    unsure_because: str  # why the motion is a guess from some moment on, or nothing
+    known_until: float  # s
+    cut: str  # why the motion is not known past that, or nothing
+    followed: str
+    flung: Flung  # what the whole energy could do
 
     @property
     def farthest(self) -> int:
@@ -80,6 +95,11 @@ class Leaving:
     def backward(self) -> float:
         """Longest flight behind [m], 0 if every one goes ahead."""
         return max(0.0, _top(self.time, -self.landing, self.rearmost))
+
+    @property
+    def bound(self) -> float:
+        """Distance past which it cannot land where its motion is not known, else 0 [m]."""
+        return self.flung.distance if self.cut else 0.0
 
     @property
     def height(self) -> float:
@@ -107,6 +127,8 @@ class Zone:
     sideways: float  # rad
     reach: float  # m, of arm and sling at full stretch from the axle
     limit: float  # m, where the clear ground ends ahead
+    loosing: LoosingPlace
+    winding: WindingGround
 
     @property
     def ahead(self) -> Leaving:
@@ -144,24 +166,51 @@ class Zone:
         return max([0.0, *(one.planned for one in self.leavings if one.planned is not None)])
 
     @property
+    def unbounded(self) -> Leaving | None:
+        """The load of the largest bound by energy, if the motion of any is cut short."""
+        worst = max(self.leavings, key=lambda one: one.bound)
+        return worst if worst.cut else None
+
+    @property
+    def bound(self) -> float:
+        """Bound by energy of every load whose motion is cut short, 0 if none is [m]."""
+        return max(one.bound for one in self.leavings)
+
+    @property
     def clear_ahead(self) -> float:
-        """Distance to keep clear ahead, with the margin [m]; never less than beside the machine."""
-        return max(self.margin * self.forward, self.clear_beside)
+        """Distance to keep clear ahead [m].
+
+        The longest flight with the margin, and never less than the bound by energy where the motion
+        is cut short, nor than beside the machine.
+        """
+        return max(self.margin * self.forward, self.bound, self.clear_beside)
 
     @property
     def clear_behind(self) -> float:
-        """Distance to keep clear behind, with the margin [m]; never less than beside it."""
-        return max(self.margin * self.backward, self.clear_beside)
+        """Distance to keep clear behind [m], by the same rule as ahead."""
+        return max(self.margin * self.backward, self.bound, self.clear_beside)
 
     @property
     def clear_beside(self) -> float:
         """Distance to keep clear on every side, with the margin [m]: what arm and sling sweep."""
-        return self.margin * self.reach
+        return clear_beside(self.machine)
 
     @property
     def inside(self) -> bool:
         """Whether every flight, without the margin, ends on the clear ground ahead."""
         return self.forward <= self.limit
+
+    @property
+    def verdict(self) -> str:
+        """`fails`, `not known` or `holds`.
+
+        It fails where a flight, with the margin, passes the end of the clear ground, or where
+        nobody can loose from a safe place. It is not known where a motion is cut short or a load
+        of the brief was not looked at.
+        """
+        if self.margin * self.forward > self.limit or not self.loosing.found:
+            return "fails"
+        return "not known" if self.unbounded is not None or self.failures else "holds"
 
     def outline(self, steps: int = 25) -> np.ndarray:
         """Outline of the ground to keep clear, (k, 2) [m], seen from above: ahead, to the left.
@@ -185,7 +234,7 @@ class Zone:
         return off >= math.pi - self.sideways and away <= self.clear_behind
 
 
-def zone(machine: Machine, *, lasting: float = 6.0) -> Zone:
+def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
     """Find how far every load of a machine's brief can fly if it leaves the sling at any moment.
 
     The machine's own projectile is looked at with the loads of its brief, and no other dial is
@@ -193,18 +242,18 @@ def zone(machine: Machine, *, lasting: float = 6.0) -> Zone:
 
     Args:
         machine: the machine as it is to be loosed.
-        lasting: how long the motion with the ring held is followed [s], 0.5 to 60.
+        lanyard: length of the lanyard, with its slack; as long as it takes if None [m].
 
     Raises:
-        ValueError: `lasting` outside its limits, or no load that this machine can throw.
+        ValueError: no load that this machine can throw, or a lanyard of no length.
     """
-    if not 0.5 <= lasting <= 60.0:
-        raise ValueError(f"lasting is {lasting!r} s; give 0.5 to 60 s, 6 is usual")
+    if lanyard is not None and not lanyard > 0.0:
+        raise ValueError(f"lanyard is {lanyard:g} m; give a length above 0, or none")
     leavings: list[Leaving] = []
     failures: list[str] = []
     for load in brief_loads(machine):
         try:
-            leavings.append(_leaving(load.name, loaded_machine(machine, load), lasting))
+            leavings.append(_leaving(load.name, loaded_machine(machine, load)))
         except ValueError as error:
             failures.append(f"{load.name}: {str(error).splitlines()[0]}")
     if not leavings:
@@ -221,6 +270,8 @@ def zone(machine: Machine, *, lasting: float = 6.0) -> Zone:
         sideways=number("site.sideways"),
         reach=number("arm.long") + number("sling.length"),
         limit=number("site.limit"),
+        loosing=loosing_place(machine, lanyard),
+        winding=winding_ground(machine),
     )
 
 
@@ -268,20 +319,31 @@ def _top(time: np.ndarray, value: np.ndarray, at: int) -> float:
     return highest - 0.25 * slope * slope / bend if bend < 0.0 else highest
 
 
-def _leaving(name: str, machine: Machine, lasting: float) -> Leaving:
+def _leaving(name: str, machine: Machine) -> Leaving:
     if machine.number("projectile.mass") <= 0.0:
         raise ValueError("it has no mass")
-    done = throw_held_ring(machine, tolerance=TOLERANCE, lasting=lasting)
+    done, known, cut = _followed(machine)
     free = done.phase == SWINGING
     if not free.any():
         raise ValueError(f"it never leaves the trough. {done.sentence}")
+    # One moment is kept in any case: the load may leave as it is lifted.
+    known = max(known, int(np.argmax(free)) + 1)
+    free[known:] = False
     place, velocity = done.ball[free], velocity_of_load(done)[free]
     landing, apex, arrival = _flights(machine, place, velocity)
-    sure, why = _sure(done, free)
+    planned = throw(machine, tolerance=TOLERANCE, swing_through=0.0).range
+    until = float(done.time[known - 1])
+    left = flung(machine, float(done.energy_lost[-1])).distance
+    if cut:
+        followed = f"known until {until:.2f} s"
+    elif left <= min(landing.max(), -landing.min()):
+        followed = f"followed for {until:.0f} s: the energy left flings it no farther"
+    else:
+        followed = f"followed for {until:.0f} s, {LEAST_UNITS:g} sqrt((arm + sling) / g)"
     return Leaving(
         load=name,
         machine=machine,
-        planned=throw(machine, tolerance=TOLERANCE, swing_through=0.0).range,
+        planned=planned,
         time=done.time[free],
         lag=done.sling[free],
         place=place,
@@ -289,9 +351,23 @@ def _leaving(name: str, machine: Machine, lasting: float) -> Leaving:
         landing=landing,
         apex=apex,
         arrival=arrival,
-        sure=sure,
-        unsure_because=why,
+        known_until=until,
+        cut=cut,
+        followed=followed,
+        flung=flung(machine),
     )
+
+
+def _followed(machine: Machine) -> tuple[Throw, int, str]:
+    """Motion with the ring held, how many of its moments are known, and what cuts it short."""
+    number = machine.number
+    unit = math.sqrt((number("arm.long") + number("sling.length")) / number("site.gravity"))
+    for units in (FIRST_UNITS, LEAST_UNITS):
+        done = throw_held_ring(machine, tolerance=TOLERANCE, lasting=units * unit)
+        known, cut = _known(done, units * unit)
+        if cut:
+            break
+    return done, known, cut
 
 
 def _flights(
@@ -315,17 +391,40 @@ def _flights(
     return found[:, 0], found[:, 1], found[:, 2]
 
 
-def _sure(done: Throw, free: np.ndarray) -> tuple[np.ndarray, str]:
-    """Which free moments come before a slack sling or a touch of the ground, and what ends them."""
-    pull = np.minimum(done.sling_tension, done.pouch_tension)[free]
-    radius = 0.5 * done.machine.number("projectile.diameter")
-    slack, touch = pull < 0.0, done.ball[free, 1] < radius
+def _known(done: Throw, asked: float) -> tuple[int, str]:
+    """How many moments come before the sling would push or something strikes, and what that is.
+
+    Args:
+        done: the motion with the ring held.
+        asked: how long it was to be followed [s].
+    """
+    number = done.machine.number
+    free = done.phase == SWINGING
+    touch = free & (done.ball[:, 1] < 0.5 * number("projectile.diameter"))
     # The load is lifted off the trough at no height and with what pull there is: not yet an end.
-    touch[: int(np.argmin(touch))] = False
-    broken = slack | touch
-    if not broken.any():
-        return np.ones(len(pull), dtype=bool), ""
-    first = int(np.argmax(broken))
-    when = done.time[free][first]
-    why = "the sling goes slack" if slack[first] else "the load meets the ground"
-    return np.arange(len(pull)) < first, f"{why} at {when:.2f} s"
+    if free.any():
+        lifted = int(np.argmax(free))
+        touch[: lifted + int(np.argmin(touch[lifted:]))] = False
+    ends = {
+        "the sling goes slack": np.minimum(done.sling_tension, done.pouch_tension) < 0.0,
+        "the load meets the ground": touch,
+        "the counterweight strikes the ground": _box_bottom(done) < 0.0,
+        "the tip of the arm strikes the ground": done.tip[:, 1] < 0.0,
+    }
+    found = [(int(np.argmax(here)), words) for words, here in ends.items() if here.any()]
+    if found:
+        first, words = min(found)
+        return first, f"{words} at {done.time[first]:.2f} s"
+    last = float(done.time[-1])
+    if last < (1.0 - 1e-6) * asked:
+        return len(done.time), f"the steps allowed run out at {last:.2f} s"
+    return len(done.time), ""
+
+
+def _box_bottom(done: Throw) -> np.ndarray:
+    """Height (n,) [m] of the lowest corner of the counterweight's box."""
+    number = done.machine.number
+    turned = done.hanger if done.machine.flag("counterweight.hung") else done.arm
+    sine, cosine = np.sin(turned), np.cos(turned)
+    high, wide = number("counterweight.height"), number("counterweight.width")
+    return done.weight[:, 1] - 0.5 * (high * np.abs(cosine) + wide * np.abs(sine))

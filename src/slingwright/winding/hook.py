@@ -33,7 +33,10 @@ PROCEDURE = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SlipHook:
-    """A slip hook as it is made and oiled, and where it and its lanyard are."""
+    """A slip hook as it is made and oiled, and where it and its lanyard are.
+
+    Places are None until a machine gives them: they grow with it.
+    """
 
     curve: float = 0.012  # m, radius of the finger's curve under the ring
     offset: float = 0.002  # m, pivot to the load's line, positive where the load presses it shut
@@ -46,10 +49,10 @@ class SlipHook:
     turn: float = math.radians(60.0)  # of the finger until the ring is off
     stretch: float = 0.03  # of the lanyard under the pull, as a share
     slack: float = 1.0  # m, that lies on the ground
-    hook_x: float = -4.0  # m, forward of the axle positive
-    hook_y: float = 0.5  # m
-    person_x: float = -8.0  # m
-    person_z: float = 10.0  # m, beside the plane of throw
+    hook_x: float | None = None  # m, forward of the axle positive
+    hook_y: float | None = None  # m
+    person_x: float | None = None  # m
+    person_z: float | None = None  # m, beside the plane of throw
     hand_y: float = 1.0  # m
 
 
@@ -64,8 +67,9 @@ class Loosing:
     friction_that_holds: float  # below it the hook looses by itself; 0 for one that never does
     verdict: str  # at the friction given
     verdict_when_slippery: str
-    lanyard: float  # m
-    hand_travel: float  # m
+    lanyard: float | None  # m, None while the places are not given
+    hand_travel: float | None  # m
+    stands: str  # what is wrong with the place of the person who looses, or nothing
     words: str
 
 
@@ -84,8 +88,13 @@ class ProngChoice:
     words: str
 
 
-def loosing(load: float, hook: SlipHook | None = None) -> Loosing:
+def loosing(load: float, hook: SlipHook | None = None, stands: str = "") -> Loosing:
     """Work out what looses a slip hook under a load [N].
+
+    Args:
+        load: on the hook [N].
+        hook: as it is made; its places from the machine, or no lanyard is told.
+        stands: what is wrong with the place of the person who looses, if anything is.
 
     Raises:
         ValueError: a size or a load that makes no hook.
@@ -97,7 +106,11 @@ def loosing(load: float, hook: SlipHook | None = None) -> Loosing:
 
     verdict = trigger.hook_safety(h.curve, h.offset, h.pin, h.friction)
     slippery = trigger.hook_safety(h.curve, h.offset, h.pin, h.slippery)
-    lanyard = trigger.lanyard_length(h.hook_x, h.hook_y, h.person_x, h.person_z, h.hand_y, h.slack)
+    lanyard = travel = None
+    if None not in (places := (h.hook_x, h.hook_y, h.person_x, h.person_z)):
+        hook_x, hook_y, person_x, person_z = (float(place or 0.0) for place in places)
+        lanyard = trigger.lanyard_length(hook_x, hook_y, person_x, person_z, h.hand_y, h.slack)
+        travel = h.slack + trigger.lanyard_travel(h.lever, h.turn, h.stretch, lanyard)
     return Loosing(
         load=load,
         pull=pull(h.friction),
@@ -107,7 +120,8 @@ def loosing(load: float, hook: SlipHook | None = None) -> Loosing:
         verdict=verdict,
         verdict_when_slippery=slippery,
         lanyard=lanyard,
-        hand_travel=h.slack + trigger.lanyard_travel(h.lever, h.turn, h.stretch, lanyard),
+        hand_travel=travel,
+        stands=stands,
         words=_loosing_words(pull(h.friction), pull(2.0 * h.friction), verdict, slippery),
     )
 

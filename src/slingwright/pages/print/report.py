@@ -27,7 +27,7 @@ from slingwright.machine.machine import Machine, shown
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.pages.print import drawings
 from slingwright.places import shared_folder
-from slingwright.standing.text import sentence, zone_rows
+from slingwright.standing.text import place_words, sentence, star_words, zone_rows
 from slingwright.standing.zone import CAUTIONS as ZONE_CAUTIONS
 from slingwright.standing.zone import Zone, zone
 from slingwright.winding.cycle import winding
@@ -324,19 +324,19 @@ def _of_zone(machine: Machine, system: units.System) -> Section:
         title=title,
         words=[
             sentence(found, system),
-            "How far each load can fly if it leaves the sling at any moment, from under the axle. "
-            "A star marks what rests on a guess: motion past a slack sling or a touch of ground.",
-            *found.failures,
+            "How far each load can fly if it leaves the sling at any moment, from under the axle.",
+            *([star] if (star := star_words(found)) else ()),
+            *place_words(found, system),
         ],
         pictures=[
             ("plan.svg", _plan(found, system), "Ground to keep clear, seen from above, to scale.")
         ],
         sheets=[
             Sheet(
-                heads=("load", "planned", "ahead at most", "behind at most", "up"),
+                heads=("load", "planned", "farthest ahead", "farthest behind", "up", "by energy"),
                 rows=zone_rows(found, system),
-                widths=(4, 2, 2, 2, 2),
-                align="lrrrr",
+                widths=(4, 2, 2, 2, 2, 2),
+                align="lrrrrr",
             )
         ],
     )

@@ -18,7 +18,7 @@ from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.scenes import Points
 from slingwright.pages.parts.workbench import Answer, Workbench
 from slingwright.pages.standing.pictures import PICTURES
-from slingwright.standing.text import sentence, zone_rows
+from slingwright.standing.text import place_words, sentence, star_words, zone_rows
 from slingwright.standing.zone import CAUTIONS, NOT_MODELLED, Zone, zone
 
 FRONT = (
@@ -32,6 +32,11 @@ FRONT = (
     "site.wind",
 )
 """The dials that stand in front on this page."""
+SIGNS = {
+    "fails": "\N{BALLOT X} fails: ",
+    "not known": "\N{WARNING SIGN} not known: ",
+    "holds": "\N{CHECK MARK} holds: ",
+}
 _CLOSE = "margin:3px 0;line-height:1.35"
 
 
@@ -137,10 +142,7 @@ def sentence_html(found: Zone | str, system: units.System = "metric") -> str:
     if isinstance(found, str):
         sign, words = "\N{BALLOT X} no answer: ", found
     else:
-        sign = "\N{BALLOT X} too far: "
-        if found.inside:
-            beyond = found.clear_ahead > found.limit
-            sign = "\N{WARNING SIGN} " if beyond else "\N{CHECK MARK} "
+        sign = SIGNS[found.verdict] if found.inside else "\N{BALLOT X} too far: "
         words = sentence(found, system)
     return f"<p style='{_CLOSE}'><strong>{sign}{html.escape(words)}</strong></p>"
 
@@ -149,39 +151,42 @@ def table_html(found: Zone | str, system: units.System = "metric") -> str:
     """Give every load as a row of a table: planned, farthest, height, blow; none without a zone."""
     if isinstance(found, str):
         return ""
-    heads = ("load", "planned", "ahead at most", "behind at most", "up", "energy at the landing")
+    heads = (
+        "load",
+        "planned",
+        "ahead",
+        "behind",
+        "up",
+        "by energy",
+        "energy at the landing",
+    )
     rows = []
     for one, words in zip(found.leavings, zone_rows(found, system), strict=True):
         cells = (*words[1:], figures(float(one.arrival.max()), "J", system))
         rows.append(
-            f"<tr><th scope='row' style='text-align:left;padding-right:10px'>"
+            f"<tr><th scope='row' style='text-align:left;padding:1px 0'>"
             f"{html.escape(one.load)}</th>"
             + "".join(
-                f"<td style='text-align:right;padding-left:10px;white-space:nowrap'>{cell}</td>"
+                f"<td style='text-align:right;padding:1px 0 1px 6px;white-space:nowrap'>{cell}</td>"
                 for cell in cells
             )
             + "</tr>"
         )
     head = "".join(
-        f"<th scope='col' style='text-align:{'left' if not place else 'right'};padding-left:"
-        f"{10 if place else 0}px'>{words}</th>"
+        f"<th scope='col' style='text-align:{'left' if not place else 'right'};padding:"
+        f"1px 0 1px {6 if place else 0}px'>{words}</th>"
         for place, words in enumerate(heads)
     )
-    guesses = [
-        f"{one.load}: once {one.unsure_because}" for one in found.leavings if one.unsure_because
-    ]
-    notes = [*found.failures]
-    if guesses:
-        notes.append(
-            "* followed past a slack sling or a touch of the ground, which is a guess; "
-            + "; ".join(guesses)
-        )
+    notes = [*found.failures, *([star] if (star := star_words(found)) else ())]
     told = "".join(f"<p style='{_CLOSE}'>{html.escape(note)}.</p>" for note in notes)
+    places = "".join(f"<li>{html.escape(words)}</li>" for words in place_words(found, system))
     return (
-        f"<table style='{_CLOSE}'><caption style='text-align:left'>If the load leaves the sling at "
-        f"any moment, from under the axle</caption><thead><tr>{head}</tr></thead>"
+        f"<table style='{_CLOSE};font-size:13px'><caption style='text-align:left'>Farthest if "
+        f"the load leaves the sling at any moment, from under the axle</caption>"
+        f"<thead><tr>{head}</tr></thead>"
         f"<tbody>{''.join(rows)}</tbody>"
-        f"</table>{told}"
+        f"</table>{told}<p style='{_CLOSE}'><strong>Who stands where</strong></p>"
+        f"<ul style='{_CLOSE}'>{places}</ul>"
     )
 
 

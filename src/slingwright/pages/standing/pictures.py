@@ -71,6 +71,10 @@ def plan_picture(
         if spot != 0.0:
             told = f"{zone_load.load}, {figures(abs(spot), 'm', system)} {words}"
             marks.append(_mark(spot / one, 0.0, told, NOW, "diamond"))
+    if now.loosing.x is not None and now.loosing.z is not None:
+        marks.append(
+            _mark(now.loosing.x / one, now.loosing.z / one, "who looses", GREEN, "triangle")
+        )
     rules = []
     if now.limit <= 1.6 * now.clear_ahead:
         rules.append(

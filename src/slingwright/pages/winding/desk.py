@@ -19,6 +19,7 @@ from slingwright.formulas.release import prong
 from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Answer, Workbench
+from slingwright.standing.places import placed
 from slingwright.tables.ropes import RopeSize
 from slingwright.winding.cycle import Winding, winding
 from slingwright.winding.drums import DrumChoice, drum_choice
@@ -203,7 +204,7 @@ class WindingDesk:
         hook = hook_of(values)
         if run is not None:
             load = run.hook_load
-            loosed = tried(troubles, "hook", lambda: loosing(load, hook))
+            loosed = tried(troubles, "hook", lambda: loosing(load, *placed(machine, hook)))
             if self.trace is not None:
                 trace, wound = self.trace, run
                 laid = tried(

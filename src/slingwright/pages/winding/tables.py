@@ -78,7 +78,7 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
         ("hook", "Hook holds", run.hook_load, "N",
          f"lanyard {text(hook.pull, 'N')}" if hook else "no hook"),
         ("double", "Lanyard, twice friction", hook.pull_at_double_friction if hook else None, "N",
-         f"{text(hook.lanyard, 'm')} long" if hook else wound.troubles.get("hook", "")),
+         _lanyard(wound, system)),
         ("degree", "Range, one degree", choice.range_a_degree if choice else None, "m",
          "more sling lag at the slip"),
     )  # fmt: skip
@@ -86,6 +86,17 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
         Reading(key=key, label=label, value=value, unit=unit, note=note)
         for key, label, value, unit, note in rows
     )
+
+
+def _lanyard(wound: Wound, system: units.System) -> str:
+    """Say how long the lanyard is and whether its end is a safe place."""
+    hook = wound.loosing
+    if hook is None:
+        return wound.troubles.get("hook", "")
+    if hook.lanyard is None:
+        return "no safe place to loose from"
+    told = f"{figures(hook.lanyard, 'm', system)} long"
+    return f"{told}; stands inside the ground to keep clear" if hook.stands else told
 
 
 def spoken(row: Reading, system: units.System) -> str:
@@ -206,8 +217,11 @@ def ropes_html(wound: Wound, system: units.System = "metric") -> str:
 def procedure_html(wound: Wound, system: units.System = "metric") -> str:
     """Give the steps of a loosing, and where nobody may stand."""
     zone = ""
+    if wound.loosing is not None and wound.loosing.stands:
+        stands = html.escape(whole(wound.loosing.stands, system))
+        zone = f"<p style='margin:4px 0'><strong>\N{BALLOT X} {stands}</strong></p>"
     if wound.run is not None:
-        zone = (
+        zone += (
             f"<p style='margin:4px 0'>{html.escape(whole(tight_rope_zone(wound.run), system))}</p>"
         )
     steps = "".join(f"<li>{html.escape(step)}</li>" for step in PROCEDURE)

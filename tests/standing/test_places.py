@@ -1,0 +1,187 @@
+"""Who stands where, and what the energy allows at most.
+
+Truths: Froude's law of similitude (P. W. Bridgman, Dimensional Analysis, Yale University Press
+1922, chapter VII): lengths times k and masses times k cubed scale every distance by k; plain
+geometry; conservation of energy and the parabola of safety.
+"""
+
+import math
+from functools import cache
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from outside.test_scaling import POWER
+from strategies import legal_settings
+
+import slingwright as sw
+from slingwright.machine import dials
+from slingwright.machine.machine import build
+from slingwright.standing.flung import flung
+from slingwright.standing.places import (
+    clear_beside,
+    is_beside,
+    loosing_place,
+    placed,
+    winding_ground,
+)
+from slingwright.standing.text import place_words, sentence
+from slingwright.standing.zone import zone
+from slingwright.winding.hook import SlipHook, loosing
+
+NAMES = ("otter_ford", "garden", "hinged_pair", "fixed_pair", "on_wheels")
+
+
+@cache
+def machine(name="otter_ford"):
+    return sw.read_machine(sw.data_folder() / f"{name}.toml")
+
+
+@cache
+def found(name="otter_ford"):
+    return zone(machine(name))
+
+
+def scaled(one, k):
+    """The machine with every dial scaled by its unit, none derived anew; no air, no wind."""
+    changed = {}
+    for dial in dials.TABLE:
+        value = one[dial.path]
+        if value is not None and dial.kind == "number":
+            value = value * k ** POWER.get(dial.unit, 0.0)
+        if value is not None:
+            changed[dial.path] = value
+    changed["site.air_density"] = changed["site.wind"] = 0.0
+    return build(changed)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_who_looses_stands_outside_the_ground_to_keep_clear(name):
+    """Truth: the ground's own outline, widened by nothing."""
+    one = found(name)
+    place = one.loosing
+    assert place.found and not one.covers(place.x, place.z) and not one.covers(place.x, -place.z)
+    assert not one.winding.covers(place.x, place.z)
+    assert "Who looses stands" in place_words(one)[0]
+
+
+@settings(max_examples=60, deadline=None)
+@given(legal_settings())
+def test_any_machine_has_a_safe_place_or_says_that_it_has_none(given):
+    """Truth: geometry: outside the circle and both sectors, however far they reach."""
+    try:
+        one = build(given)
+    except sw.MachineError:
+        return
+    place = loosing_place(one)
+    if place.found:
+        away, off = math.hypot(place.x, place.z), math.atan2(place.z, place.x)
+        sideways = one.number("site.sideways")
+        assert away > one.number("site.margin") * (
+            one.number("arm.long") + one.number("sling.length")
+        )
+        assert sideways < off < math.pi - sideways
+        assert place.needed <= place.lanyard
+        short = loosing_place(one, 0.999 * place.needed)
+        assert not short.found and short.needed == place.needed
+        assert loosing_place(one, place.needed).found
+    else:
+        assert one.number("site.sideways") > math.radians(88.0)
+    crew = winding_ground(one)
+    assert not crew.covers(crew.crew_x, crew.crew_z)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("k", [0.5, 1.6])
+def test_places_scale_with_the_machine(name, k):
+    """Truth: Froude's law: distances times k."""
+    whole, other = (zone(scaled(machine(name), size)) for size in (1.0, k))
+    for one, two in (
+        (whole.loosing.x, other.loosing.x),
+        (whole.loosing.z, other.loosing.z),
+        (whole.loosing.hook_x, other.loosing.hook_x),
+        (whole.winding.sweep, other.winding.sweep),
+        (whole.winding.half_width, other.winding.half_width),
+        (whole.winding.rope, other.winding.rope),
+        (whole.winding.crew_x, other.winding.crew_x),
+        (whole.winding.crew_z, other.winding.crew_z),
+        (whole.clear_beside, other.clear_beside),
+        (whole.bound, other.bound),
+    ):
+        assert two == pytest.approx(k * one, rel=1e-9)
+    assert other.forward == pytest.approx(k * whole.forward, rel=1e-3)
+    assert other.clear_ahead == pytest.approx(k * whole.clear_ahead, rel=1e-3)
+
+
+def test_lanyard_too_short_is_told_with_what_to_do():
+    """Truth: the lanyard of the nearest place, from the distance itself."""
+    short = zone(machine(), lanyard=10.0)
+    assert short.verdict == "fails" and not short.loosing.found
+    assert "lengthen it to 13.6 m or more" in sentence(short)
+    enough = zone(machine(), lanyard=14.0)
+    place, bare = enough.loosing, found().loosing
+    assert place.found and not enough.covers(place.x, place.z) and place.z < bare.z
+    away = math.dist((place.hook_x, place.hook_y, 0.0), (place.x, SlipHook().hand_y, place.z))
+    assert place.lanyard == pytest.approx(away + SlipHook().slack) and place.lanyard <= 14.0
+
+
+def test_sectors_all_round_leave_no_place():
+    """Truth: sectors of 90 deg to either side are the whole ground."""
+    none = zone(machine().change({"site.sideways": "90 deg"}))
+    assert none.verdict == "fails" and "No safe place to loose from" in sentence(none)
+    assert "shelter" in sentence(none)
+    hook, wrong = placed(none.machine, SlipHook())
+    assert "no side free" in wrong and loosing(2000.0, hook).lanyard is None
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_hook_takes_its_places_from_the_machine(name):
+    """Truth: the zone's own place; a place inside is told, with the values that were given."""
+    hook, wrong = placed(machine(name), SlipHook())
+    assert wrong == "" and not found(name).covers(hook.person_x, hook.person_z)
+    assert loosing(2000.0, hook).lanyard == pytest.approx(found(name).loosing.lanyard)
+    near = 0.5 * clear_beside(machine(name))
+    inside, wrong = placed(machine(name), SlipHook(person_x=0.0, person_z=near))
+    assert "inside the ground to keep clear" in wrong and inside.person_z == near
+    assert not is_beside(machine(name), -100.0, 1.0)
+
+
+def test_crew_that_winds_is_told_apart():
+    """Truth: the ground of winding: sweep, rope line and drum are on it, the crew is not."""
+    for name in NAMES:
+        ground = found(name).winding
+        assert ground.covers(0.0, 0.0) and ground.covers(ground.sweep, 0.0)
+        assert ground.covers(ground.drum_x - 0.5 * ground.rope, ground.drum_z)
+        assert ground.covers(ground.arm_x + 0.5 * ground.rope, ground.drum_z)
+        assert not ground.covers(ground.crew_x, ground.crew_z)
+        assert found(name).covers(ground.crew_x, ground.crew_z)
+        loose, wind, public = place_words(found(name))
+        assert "no projectile in the sling" in wind and "in line with the rope" in wind
+        assert "Everyone else stays outside" in public and "lanyard" in loose
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_energy_of_the_whole_fall_bounds_the_load_at_every_moment(name):
+    """Truth: the motion's own speeds; the account in closed form for a weight that drops."""
+    for one in found(name).leavings:
+        speed = np.hypot(one.velocity[:, 0], one.velocity[:, 1])
+        assert speed.max() <= one.flung.speed
+        assert one.flung.distance >= max(one.forward, one.backward)
+        g = one.machine.number("site.gravity")
+        level = one.flung.speed**2 / g
+        assert one.flung.distance >= (one.flung.start + level) * (1.0 - 1e-12)
+
+
+def test_bound_of_a_bare_machine_is_the_closed_form():
+    """Truth: M g d + ... by hand for massless arm and cords, cocked upright below the axle."""
+    n = machine().number
+    light = machine().change({"arm.mass": "1 kg", "sling.mass": "1 g", "arm.inertia": "1 kg m^2"})
+    one = flung(light)
+    raised = n("arm.short") * (1.0 + math.sin(light.number("arm.cocked")))
+    fall = light.number("counterweight.mass") * n("site.gravity") * raised
+    assert one.energy == pytest.approx(fall, rel=0.02)
+    thrown = light.number("projectile.mass") + light.number("sling.pouch")
+    assert one.speed == pytest.approx(math.sqrt(2.0 * one.energy / thrown), rel=1e-12)
+    assert flung(light, one.energy).flight == 0.0
+    windy = flung(light.change({"site.wind": 8.0}))
+    assert windy.distance > one.distance and windy.wind > 0.0
