@@ -13,7 +13,7 @@ from slingwright.machine import dials
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.winding.page import PICTURES, WindingBench, WindingPictures
 from slingwright.pages.winding.path_picture import dead_points
-from slingwright.pages.winding.tables import CAUTIONS, spoken
+from slingwright.pages.winding.tables import CAUTIONS, procedure_html, spoken
 from slingwright.places import data_folder
 from slingwright.winding.cycle import winding
 from slingwright.winding.drums import drum_choice
@@ -308,6 +308,22 @@ def test_kept_machine_keeps_its_rig(panel) -> None:
     assert rows["force"]["change"] == "+90.0 %"
     panel.bench.restore()
     assert panel.wound.run.force_per_person == before
+
+
+def test_a_place_of_the_person_inside_the_ground_to_keep_clear_is_told(panel) -> None:
+    """Truth: the sweep of arm and sling, with the margin; left empty, the place is outside it."""
+    hook = panel.wound.hook
+    n = panel.wound.machine.number
+    beside = n("site.margin") * (n("arm.long") + n("sling.length"))
+    assert np.hypot(hook.person_x, hook.person_z) > beside
+    assert panel.wound.loosing.stands == ""
+    panel.desk.set("hook.person_z", 0.5 * beside)
+    assert "inside the ground to keep clear" in panel.wound.loosing.stands
+    rows = {row["key"]: row for row in panel.readouts.widget.state["rows"]}
+    assert "inside the ground to keep clear" in rows["double"]["note"]
+    assert "inside the ground to keep clear" in procedure_html(panel.wound)
+    panel.desk.set("hook.person_z", 2.0 * beside)
+    assert "inside the ground to keep clear" not in procedure_html(panel.wound)
 
 
 def test_memory_of_settings_is_bounded(panel) -> None:

@@ -91,6 +91,27 @@ def test_any_machine_has_a_safe_place_or_says_that_it_has_none(given):
     assert not crew.covers(crew.crew_x, crew.crew_z)
 
 
+@settings(max_examples=40, deadline=None)
+@given(legal_settings())
+def test_ground_of_any_machine_holds_its_flights_and_bound_and_not_who_looses(given):
+    """Truth: the flights found, the bound by energy, the outline; three words for the verdict."""
+    try:
+        one = zone(build(given))
+    except ValueError:
+        return
+    for leaving in one.leavings:
+        fastest = np.hypot(leaving.velocity[:, 0], leaving.velocity[:, 1]).max()
+        assert fastest <= leaving.flung.speed * (1.0 + 1e-6)
+        assert one.clear_ahead >= max(leaving.forward, leaving.bound)
+        assert one.clear_behind >= max(leaving.backward, leaving.bound)
+        if leaving.cut:
+            assert one.verdict != "holds"
+            assert leaving.bound * (1.0 + 1e-6) >= max(leaving.forward, leaving.backward)
+    assert one.verdict in ("fails", "not known", "holds")
+    place = one.loosing
+    assert not (place.found and one.covers(place.x, place.z))
+
+
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("k", [0.5, 1.6])
 def test_places_scale_with_the_machine(name, k):

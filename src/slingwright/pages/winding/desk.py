@@ -201,10 +201,10 @@ class WindingDesk:
         if rig is not None:
             run = tried(troubles, "winding", lambda: winding(machine, rig))
             choice = tried(troubles, "drums", lambda: self._choice(machine, rig))
-        hook = hook_of(values)
+        hook, stands = placed(machine, hook_of(values))
         if run is not None:
             load = run.hook_load
-            loosed = tried(troubles, "hook", lambda: loosing(load, *placed(machine, hook)))
+            loosed = tried(troubles, "hook", lambda: loosing(load, hook, stands))
             if self.trace is not None:
                 trace, wound = self.trace, run
                 laid = tried(
