@@ -159,6 +159,12 @@ def throw(machine: Machine, *, tolerance: float = 1e-9, swing_through: float = 5
     return _throw(machine, machine.moving(), tolerance, swing_through, None)
 
 
+def natural_time(machine: Machine) -> float:
+    """Time scale of a throw, sqrt((arm.long + sling.length) / g) [s]."""
+    length = machine.number("arm.long") + machine.number("sling.length")
+    return math.sqrt(length / machine.number("site.gravity"))
+
+
 def throw_held_ring(machine: Machine, *, tolerance: float = 1e-9, lasting: float = 6.0) -> Throw:
     """The throw if the ring never slipped: the loaded sling swings on for `lasting` seconds.
 
@@ -166,11 +172,7 @@ def throw_held_ring(machine: Machine, *, tolerance: float = 1e-9, lasting: float
     """
     given = machine.moving()
     given[dials.MOVING_INDEX["release.angle"]] = -1e9
-    natural = math.sqrt(
-        (machine.number("arm.long") + machine.number("sling.length"))
-        / machine.number("site.gravity")
-    )
-    return _throw(machine, given, tolerance, 0.0, lasting / natural)
+    return _throw(machine, given, tolerance, 0.0, lasting / natural_time(machine))
 
 
 def _throw(

@@ -20,7 +20,7 @@ import numpy as np
 from slingwright.holding.cases import brief_loads, loaded_machine
 from slingwright.machine.machine import Machine
 from slingwright.motion.code import flight_module
-from slingwright.motion.throwing import PHASES, Throw, throw, throw_held_ring
+from slingwright.motion.throwing import PHASES, Throw, natural_time, throw, throw_held_ring
 from slingwright.standing.flung import Flung, flung
 from slingwright.standing.places import (
     LoosingPlace,
@@ -360,11 +360,10 @@ def _leaving(name: str, machine: Machine) -> Leaving:
 
 def _followed(machine: Machine) -> tuple[Throw, int, str]:
     """Motion with the ring held, how many of its moments are known, and what cuts it short."""
-    number = machine.number
-    unit = math.sqrt((number("arm.long") + number("sling.length")) / number("site.gravity"))
     for units in (FIRST_UNITS, LEAST_UNITS):
-        done = throw_held_ring(machine, tolerance=TOLERANCE, lasting=units * unit)
-        known, cut = _known(done, units * unit)
+        lasting = units * natural_time(machine)
+        done = throw_held_ring(machine, tolerance=TOLERANCE, lasting=lasting)
+        known, cut = _known(done, lasting)
         if cut:
             break
     return done, known, cut
