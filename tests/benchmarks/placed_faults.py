@@ -1,0 +1,271 @@
+"""Place one fault at a time in the formulas and the checks, and count what the tests let through.
+
+    python3 run.py bench placed_faults [--places N] [--seed N] [--room ROOM] [--only TEXT]
+
+Each fault changes one operator, factor, sign, bound, case or unit, at places drawn with a stated
+seed from `formulas/`, `winding/`, `holding/`, `standing/` and `learning/`.  The module's own
+examples and the tests that name it run first, then the room's and the outside ones, until one fails.
+Changes that change nothing a person can see are listed in EQUIVALENT, each with the argument.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import random
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE = ROOT / "src" / "slingwright"
+ROOMS = ("formulas", "winding", "holding", "standing", "learning")
+SEED = 1302
+PLACES = 110
+LONGEST = 240  # s that the tests of one fault may take
+WORDS_ONLY = {"text.py", "readings.py", "__init__.py"}
+"""Modules that write words alone: their tests compare sentences, not numbers."""
+
+SWAP: dict[type, type] = {
+    ast.Add: ast.Sub,
+    ast.Sub: ast.Add,
+    ast.Mult: ast.Div,
+    ast.Div: ast.Mult,
+    ast.Lt: ast.Gt,
+    ast.Gt: ast.Lt,
+    ast.LtE: ast.GtE,
+    ast.GtE: ast.LtE,
+}
+SIGN = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/"}
+BOUND = {ast.Lt: "<", ast.Gt: ">", ast.LtE: "<=", ast.GtE: ">="}
+OTHER = {"max": "min", "min": "max", "sin": "cos", "cos": "sin", "early": "late", "late": "early"}
+
+EQUIVALENT: dict[str, str] = {}
+"""Faults that no test can catch, by their key, each with the reason."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Fault:
+    """One change of one stretch of one line."""
+
+    module: str
+    line: int
+    start: int
+    end: int
+    new: str
+    kind: str
+    function: str
+    old: str
+
+    @property
+    def key(self) -> str:
+        """A name that stays when lines above it come and go."""
+        return f"{self.module}:{self.function}: {self.old} -> {self.new}"
+
+
+def faults_of(path: Path) -> Iterator[Fault]:
+    """Give every fault that can be placed in a module."""
+    text = path.read_text(encoding="utf-8")
+    lines = text.splitlines()
+    tree = ast.parse(text)
+    module = str(path.relative_to(PACKAGE))
+
+    def stretch(node: ast.AST) -> str:
+        return ast.get_source_segment(text, node) or ""
+
+    def fault(function: str, line: int, start: int, old: str, new: str, kind: str) -> Fault:
+        return Fault(
+            module=module,
+            line=line,
+            start=start,
+            end=start + len(old),
+            new=new,
+            kind=kind,
+            function=function,
+            old=old,
+        )
+
+    def between(left: ast.AST, right: ast.AST, sign: str) -> tuple[int, int] | None:
+        """Give line and column of the operator that stands between two operands."""
+        if left.end_lineno != right.lineno:
+            return None
+        part = lines[left.end_lineno - 1].encode()[left.end_col_offset : right.col_offset].decode()
+        found = re.fullmatch(rf"\)*\s*({re.escape(sign)})\s*\(*", part)
+        return (left.end_lineno, left.end_col_offset + found.start(1)) if found else None
+
+    def walk(node: ast.AST, function: str) -> Iterator[Fault]:
+        if isinstance(node, ast.JoinedStr | ast.Raise | ast.Assert | ast.AnnAssign | ast.arg):
+            if not (isinstance(node, ast.AnnAssign) and node.value is not None):
+                return
+            yield from walk(node.value, function)
+            return
+        if isinstance(node, ast.Call) and stretch(node.func) in ("shown", "text", "Amount"):
+            return
+        if isinstance(node, ast.FunctionDef):
+            if node.name.startswith("__"):
+                return
+            for child in node.body:
+                yield from walk(child, node.name)
+            return
+        if isinstance(node, ast.BinOp) and type(node.op) in SIGN:
+            sign = SIGN[type(node.op)]
+            words = any(
+                isinstance(n, ast.Constant) and isinstance(n.value, str) for n in ast.walk(node)
+            )
+            place = None if words else between(node.left, node.right, sign)
+            if place:
+                new = SIGN[SWAP[type(node.op)]]
+                yield fault(function, *place, sign, new, "operator")
+        if isinstance(node, ast.Compare) and len(node.ops) == 1 and type(node.ops[0]) in BOUND:
+            sign = BOUND[type(node.ops[0])]
+            place = between(node.left, node.comparators[0], sign)
+            if place:
+                yield fault(function, *place, sign, BOUND[SWAP[type(node.ops[0])]], "bound")
+        minus = isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub)
+        if minus and not isinstance(node.operand, ast.Constant):
+            yield fault(function, node.lineno, node.col_offset, "-", "+", "sign")
+        if isinstance(node, ast.Constant) and isinstance(node.value, float):
+            old = stretch(node)
+            if node.value not in (0.0, 1.0) and abs(node.value) > 1e-7:
+                yield fault(function, node.lineno, node.col_offset, old, f"{old}*1.5", "factor")
+        if isinstance(node, ast.Constant) and node.value in OTHER:
+            old = stretch(node)
+            new = old.replace(node.value, OTHER[node.value])
+            yield fault(function, node.lineno, node.col_offset, old, new, "case")
+        if isinstance(node, ast.Name | ast.Attribute):
+            name = node.id if isinstance(node, ast.Name) else node.attr
+            if name in OTHER and node.lineno == node.end_lineno:
+                start = node.end_col_offset - len(name)
+                yield fault(function, node.lineno, start, name, OTHER[name], "case")
+        for child in ast.iter_child_nodes(node):
+            yield from walk(child, function)
+
+    for node in tree.body:
+        if isinstance(node, ast.ClassDef):
+            for child in node.body:
+                if isinstance(child, ast.FunctionDef):
+                    yield from walk(child, f"{node.name}.{child.name}")
+        elif isinstance(node, ast.FunctionDef | ast.Assign | ast.AnnAssign):
+            yield from walk(node, "(module)")
+
+
+def all_faults(rooms: tuple[str, ...] = ROOMS) -> list[Fault]:
+    """Give every fault of the rooms, in a fixed order."""
+    found: list[Fault] = []
+    for room in rooms:
+        for path in sorted((PACKAGE / room).rglob("*.py")):
+            if path.name not in WORDS_ONLY:
+                found.extend(faults_of(path))
+    return sorted(found)
+
+
+def drawn(places: int, seed: int, rooms: tuple[str, ...] = ROOMS) -> list[Fault]:
+    """Draw faults, as many from each room as its share of all places, at least five."""
+    pick = random.Random(seed)
+    every = all_faults(rooms)
+    chosen: list[Fault] = []
+    for room in rooms:
+        here = [one for one in every if one.module.startswith(f"{room}/")]
+        share = max(5, round(places * len(here) / len(every)))
+        chosen.extend(pick.sample(here, min(share, len(here))))
+    return chosen
+
+
+def place(fault: Fault, package: Path) -> str:
+    """Write the fault into a copy of the package; gives the module's text as it was."""
+    path = package / fault.module
+    text = path.read_text(encoding="utf-8")
+    lines = text.splitlines(keepends=True)
+    line = lines[fault.line - 1].encode()
+    new = line[: fault.start].decode() + fault.new + line[fault.end :].decode()
+    lines[fault.line - 1] = new
+    path.write_text("".join(lines), encoding="utf-8")
+    return text
+
+
+def tests_for(fault: Fault, root: Path) -> list[list[str]]:
+    """Give the calls of pytest for a fault, the most likely to see it first."""
+    room = fault.module.split("/")[0]
+    dotted = fault.module.removesuffix(".py").replace("/", ".")
+    parent, _, stem = dotted.rpartition(".")
+    names = re.compile(
+        rf"slingwright\.{re.escape(dotted)}\b"
+        rf"|from slingwright\.{re.escape(parent)} import [^\n]*\b{stem}\b"
+        rf"|\b{re.escape(fault.function.split('.')[-1])}\("
+    )
+    tests = sorted((root / "tests").rglob("test_*.py"))
+    tests = [path for path in tests if "browser" not in path.parts]
+    naming = [str(p) for p in tests if names.search(p.read_text(encoding="utf-8"))]
+    rest = [
+        str(p) for p in tests if str(p) not in naming and (room in p.parts or "outside" in p.parts)
+    ]
+    own = f"src/slingwright/{fault.module}"
+    return [[own, *naming], *([rest] if rest else [])]
+
+
+def caught(fault: Fault, root: Path) -> tuple[str, float]:
+    """Run the tests on a placed fault: what saw it, or nothing, and the seconds it took."""
+    begun = time.perf_counter()
+    environment = {**os.environ, "PYTHONPATH": str(root / "src"), "PYTHONDONTWRITEBYTECODE": "1"}
+    for paths in tests_for(fault, root):
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider"]
+        command += ["-m", "not browser and not slow", *paths]
+        try:
+            done = subprocess.run(
+                command, cwd=root, env=environment, capture_output=True, text=True, timeout=LONGEST
+            )
+        except subprocess.TimeoutExpired:
+            return "time ran out", time.perf_counter() - begun
+        if done.returncode == 1 or done.returncode == 2:
+            seen = re.search(r"^(?:FAILED|ERROR) (\S+)", done.stdout, re.M)
+            return seen[1] if seen else "collection", time.perf_counter() - begun
+        if done.returncode not in (0, 5):
+            raise RuntimeError(done.stdout[-2000:] + done.stderr[-2000:])
+    return "", time.perf_counter() - begun
+
+
+def main(arguments: list[str]) -> int:
+    """Place the faults and print what was caught; 0 where nine of ten are."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--places", type=int, default=PLACES)
+    parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--room", choices=ROOMS)
+    parser.add_argument("--only", default="", help="only faults whose key has this text")
+    asked = parser.parse_args(arguments)
+    rooms = (asked.room,) if asked.room else ROOMS
+    chosen = [one for one in drawn(asked.places, asked.seed, rooms) if asked.only in one.key]
+    print(f"{len(chosen)} faults of {len(all_faults(rooms))} places, seed {asked.seed}")
+    survivors: list[Fault] = []
+    argued = 0
+    with tempfile.TemporaryDirectory(prefix="slingwright-faults-") as folder:
+        root = Path(folder) / "project"
+        ignored = shutil.ignore_patterns(".git", ".venv", "__pycache__", ".mypy_cache", "browser")
+        shutil.copytree(ROOT, root, ignore=ignored)
+        os.environ.setdefault("SLINGWRIGHT_CACHE", str(Path(folder) / "cache"))
+        for number, fault in enumerate(chosen, 1):
+            before = place(fault, root / "src" / "slingwright")
+            seen, seconds = caught(fault, root)
+            (root / "src" / "slingwright" / fault.module).write_text(before, encoding="utf-8")
+            said = seen or ("equivalent" if fault.key in EQUIVALENT else "NOT CAUGHT")
+            print(f"{number:>4} {seconds:5.1f} s  {fault.key}  [{fault.line}]  {said}", flush=True)
+            if not seen and fault.key in EQUIVALENT:
+                argued += 1
+            elif not seen:
+                survivors.append(fault)
+    counted = len(chosen) - argued
+    share = 1.0 - len(survivors) / counted if counted else 1.0
+    print(f"caught {counted - len(survivors)} of {counted} ({100.0 * share:.0f} %), wanted 90 %")
+    for key, reason in EQUIVALENT.items():
+        print(f"equivalent: {key}: {reason}")
+    return 0 if share >= 0.9 else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
