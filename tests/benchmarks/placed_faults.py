@@ -4,7 +4,7 @@
 
 Each fault changes one operator, factor, sign, bound, case or unit, at places drawn with a stated
 seed from `formulas/`, `winding/`, `holding/`, `standing/` and `learning/`.  The module's own
-examples and the tests that name it run first, then the room's and the outside ones, until one fails.
+examples and the tests naming it run first, then the room's and the outside ones, until one fails.
 Changes that change nothing a person can see are listed in EQUIVALENT, each with the argument.
 """
 
