@@ -37,8 +37,8 @@ LAYERS = [
     "derivation",
     "motion",
     "formulas",
-    "winding",
-    "holding",
+    "winch",
+    "strength",
     "standing",
     "logbook",
     "learning",
@@ -169,16 +169,16 @@ def test_imports_make_no_circle() -> None:
 
 def test_layer_rule_bites() -> None:
     """Truth: made-up graphs that break the rule."""
-    graph = {"slingwright.formulas.beams.spans": {"slingwright.holding.checks", "slingwright"}}
+    graph = {"slingwright.formulas.beams.spans": {"slingwright.strength.checks", "slingwright"}}
     assert len(upward(graph)) == 2
-    assert upward({"slingwright.holding.checks": {"slingwright.formulas.beams.spans"}}) == []
+    assert upward({"slingwright.strength.checks": {"slingwright.formulas.beams.spans"}}) == []
     assert circle({"a": {"b"}, "b": {"c"}, "c": {"b"}}) == ["b", "c", "b"]
 
 
 def test_relative_and_late_imports_are_seen() -> None:
     """Truth: Python's import statement, https://docs.python.org/3/reference/import.html."""
-    tree = ast.parse("def f():\n    from ..holding import checks\n    import numpy.linalg\n")
-    assert imports(tree, "slingwright.formulas") == {"slingwright.holding.checks", "numpy.linalg"}
+    tree = ast.parse("def f():\n    from ..strength import checks\n    import numpy.linalg\n")
+    assert imports(tree, "slingwright.formulas") == {"slingwright.strength.checks", "numpy.linalg"}
 
 
 @pytest.mark.parametrize(

@@ -23,9 +23,9 @@ _HOME = {
     "held": "motion.held",
     "Columns": "motion.sweeping",
     "sweep": "motion.sweeping",
-    "checks": "holding.checks",
-    "holding": "holding.checks",
-    "winding": "winding.cycle",
+    "checks": "strength.checks",
+    "holding": "strength.checks",
+    "winding": "winch.cycle",
     "zone": "standing.zone",
     "Change": "changing.what_if",
     "what_if": "changing.what_if",
@@ -42,12 +42,18 @@ _HOME = {
     "trade_off": "changing.search",
     "Logbook": "logbook",
     "data_folder": "places",
+    "dials": "machine.finding",
+    "lagrangian": "derivation.typeset",
+    "equations": "derivation.typeset",
+    "compare": "winch.readings",
+    "sheet": "motion.drawings",
 }
 """Where each public name lives."""
 
-__all__ = sorted([*_HOME, "__version__"])
+__all__ = sorted([*_HOME, "panels", "__version__"])
 
 if TYPE_CHECKING:
+    from . import pages as panels  # noqa: F401
     from .changing.file import read_changes as read_changes
     from .changing.next_trial import next_trial as next_trial
     from .changing.search import search as search
@@ -57,8 +63,8 @@ if TYPE_CHECKING:
     from .changing.trials import Limits as Limits
     from .changing.what_if import Change as Change
     from .changing.what_if import what_if as what_if
-    from .holding.checks import checks as checks
-    from .holding.checks import holding as holding
+    from .derivation.typeset import equations as equations
+    from .derivation.typeset import lagrangian as lagrangian
     from .learning.belief import before_any_shot as before_any_shot
     from .learning.learning import learn as learn
     from .learning.shots import FieldShot as FieldShot
@@ -68,7 +74,9 @@ if TYPE_CHECKING:
     from .machine.file import parse_machine as parse_machine
     from .machine.file import read_machine as read_machine
     from .machine.file import write_machine as write_machine
+    from .machine.finding import dials as dials
     from .machine.machine import Machine as Machine
+    from .motion.drawings import sheet as sheet
     from .motion.held import held as held
     from .motion.sweeping import Columns as Columns
     from .motion.sweeping import sweep as sweep
@@ -78,10 +86,15 @@ if TYPE_CHECKING:
     from .motion.throwing import throw_held_ring as throw_held_ring
     from .places import data_folder as data_folder
     from .standing.zone import zone as zone
-    from .winding.cycle import winding as winding
+    from .strength.checks import checks as checks
+    from .strength.checks import holding as holding
+    from .winch.cycle import winding as winding
+    from .winch.readings import compare as compare
 
 
 def __getattr__(name: str) -> Any:
+    if name == "panels":
+        return importlib.import_module(".pages", __name__)
     home = _HOME.get(name)
     if home is None:
         raise AttributeError(f"slingwright has no {name!r}; it has {', '.join(__all__)}")

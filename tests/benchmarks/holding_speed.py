@@ -25,7 +25,7 @@ from benchmarks.shared.results_file import as_table, keep, median, verdict  # no
 from conftest import CHROMIUM, CHROMIUM_FLAGS, start_jupyter, stop_server  # noqa: E402
 
 import slingwright as sw  # noqa: E402
-from slingwright.holding.checks import holding  # noqa: E402
+from slingwright.strength.checks import holding  # noqa: E402
 
 MACHINES = ("otter_ford", "garden", "hinged_pair", "fixed_pair", "on_wheels")
 DIALS = ("counterweight.mass", "axle.diameter", "frame.spread", "arm.depth_at_axle")

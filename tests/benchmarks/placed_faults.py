@@ -3,7 +3,7 @@
     python3 run.py bench placed_faults [--places N] [--seed N] [--room ROOM] [--only TEXT]
 
 Each fault changes one operator, factor, sign, bound, case or unit, at places drawn with a stated
-seed from `formulas/`, `winding/`, `holding/`, `standing/` and `learning/`.  The module's own
+seed from `formulas/`, `winch/`, `strength/`, `standing/` and `learning/`.  The module's own
 examples and the tests naming it run first, then the room's and the outside ones, until one fails.
 Changes that change nothing a person can see are listed in EQUIVALENT, each with the argument.
 """
@@ -26,7 +26,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "src" / "slingwright"
-ROOMS = ("formulas", "winding", "holding", "standing", "learning")
+ROOMS = ("formulas", "winch", "strength", "standing", "learning")
 SEED = 1302
 PLACES = 110
 LONGEST = 240  # s that the tests of one fault may take

@@ -45,8 +45,8 @@ def seconds(throws: int, threads: int, loads: bool) -> float:
     start = time.perf_counter()
     found = sw.sweep(otter_ford(), dials_of(throws), loads=loads)
     taken = time.perf_counter() - start
-    if found.rows != throws:
-        raise RuntimeError(f"{found.rows} rows came back of {throws}")
+    if found.throws != throws:
+        raise RuntimeError(f"{found.throws} rows came back of {throws}")
     return taken
 
 

@@ -15,7 +15,7 @@ from slingwright.amounts.figures import NOTHING
 from slingwright.changing.sensitivity import ANSWERS, ONE_OF, _slope, sensitivity
 from slingwright.changing.tables import sensitivity_table
 from slingwright.machine.machine import Machine
-from slingwright.winding.cycle import winding
+from slingwright.winch.cycle import winding
 
 
 @pytest.fixture(scope="module")

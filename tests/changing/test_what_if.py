@@ -12,7 +12,7 @@ import pytest
 import slingwright as sw
 from slingwright.changing.what_if import Change, WhatIfError, look_at, new_failings, what_if
 from slingwright.machine.machine import Machine
-from slingwright.winding.cycle import winding
+from slingwright.winch.cycle import winding
 
 HEAVIER = Change(name="heavier fill", dials={"counterweight.mass": "800 kg"}, cost=40.0, hours=3.0)
 DRUM = Change(name="smaller drum", dials={"winch.drum": "0.12 m"}, cost=60.0, hours=5.0)

@@ -472,8 +472,8 @@ KNOWN_RIG = (
 
 def test_winch_tells_what_the_winding_holds(capsys) -> None:
     """Truth: the winding and the rigging checks of the same machine, the throw's way included."""
-    from slingwright.winding.cycle import winding
-    from slingwright.winding.rigging import rigging_checks
+    from slingwright.winch.cycle import winding
+    from slingwright.winch.rigging import rigging_checks
 
     machine = sw.read_machine(OTTER_FORD)
     wound = winding(machine)

@@ -144,7 +144,7 @@ def test_ten_thousand_machines_end() -> None:
     columns = sw.sweep(found[0], varied, grid=False, swing_through=1.0)
     seconds = time.perf_counter() - begun
     ends = columns["outcome"]
-    assert columns.rows == MACHINES
+    assert columns.throws == MACHINES
     assert set(ends) <= set(OUTCOME.values()), [text for text in columns["fault"] if text][:3]
     released = ends == "released"
     assert 0.4 < released.mean() < 0.95
@@ -210,7 +210,7 @@ def test_what_is_no_machine_is_told_in_the_sweep() -> None:
     paths = [row.path for row in REQUIRED]
     rows = [{row.path: anywhere(row, rng) for row in REQUIRED} for _ in range(400)]
     columns = sw.sweep(base, {path: [row[path] for row in rows] for path in paths}, grid=False)
-    assert columns.rows == 400
+    assert columns.throws == 400
     faulty = columns["outcome"] == FAULTY
     assert 0 < faulty.sum() < 400
     assert [bool(text) for text in columns["fault"]] == faulty.tolist()

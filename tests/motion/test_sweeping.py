@@ -39,10 +39,10 @@ def test_rows_are_single_throws(hung: bool, wheels: bool) -> None:
     """Truth: `throw` of the machine with the row's values."""
     machine = otter_ford(hung=hung, wheels=wheels)
     columns = sw.sweep(machine, SOME)
-    assert columns.rows == 12
+    assert columns.throws == 12
     assert columns["sling.length"].tolist() == np.repeat(LENGTHS, 3).tolist()
     assert columns["release.angle"].tolist() == np.tile(ANGLES, 4).tolist()
-    for row in range(columns.rows):
+    for row in range(columns.throws):
         done = sw.throw(machine.change({path: float(columns[path][row]) for path in SOME}))
         assert columns["outcome"][row] == done.outcome
         assert columns["energy_error"][row] == pytest.approx(done.energy_error, abs=1e-9)
@@ -73,7 +73,7 @@ def test_lists_are_taken_side_by_side() -> None:
     machine = otter_ford()
     listed = sw.sweep(machine, {"sling.length": LENGTHS[:3], "release.angle": ANGLES}, grid=False)
     whole = sw.sweep(machine, {"sling.length": LENGTHS[:3], "release.angle": ANGLES})
-    assert listed.rows == 3
+    assert listed.throws == 3
     assert listed["range"].tolist() == whole["range"][[0, 4, 8]].tolist()
 
 

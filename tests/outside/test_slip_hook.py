@@ -8,7 +8,7 @@ with a curve of 12 mm on a 16 mm pin, greased; friction of greased steel on stee
 
 import pytest
 
-from slingwright.winding.hook import SlipHook, loosing
+from slingwright.winch.hook import SlipHook, loosing
 
 KILOGRAM_FORCE = 9.80665
 

@@ -12,13 +12,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from slingwright.holding.checks import holding
-from slingwright.holding.clearance import clearance
 from slingwright.pages import Workbench
 from slingwright.pages.holding.desk import HoldingDesk, open_desk
 from slingwright.pages.holding.page import FRONT, ChecksTable, HoldingBench, HoldingPictures, row_of
 from slingwright.pages.holding.pictures import PICTURES, strip_picture, told_gap
 from slingwright.pages.parts.scenes import Points
+from slingwright.strength.checks import holding
+from slingwright.strength.clearance import clearance
 
 
 @pytest.fixture

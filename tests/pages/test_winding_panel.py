@@ -15,14 +15,14 @@ from slingwright.pages.winding.page import PICTURES, WindingBench, WindingPictur
 from slingwright.pages.winding.path_picture import dead_points
 from slingwright.pages.winding.tables import CAUTIONS, procedure_html, spoken
 from slingwright.places import data_folder
-from slingwright.winding.cycle import winding
-from slingwright.winding.drums import drum_choice
-from slingwright.winding.hook import SlipHook
-from slingwright.winding.rig import WinchRig, winch_numbers
-from slingwright.winding.rigging import rigging_checks
-from slingwright.winding.settings import TABLE, at_first, checked, hook_of, rig_of
-from slingwright.winding.text import told, whole
-from slingwright.winding.trace import clean, holds, read_trace
+from slingwright.winch.cycle import winding
+from slingwright.winch.drums import drum_choice
+from slingwright.winch.hook import SlipHook
+from slingwright.winch.rig import WinchRig, winch_numbers
+from slingwright.winch.rigging import rigging_checks
+from slingwright.winch.settings import TABLE, at_first, checked, hook_of, rig_of
+from slingwright.winch.text import told, whole
+from slingwright.winch.trace import clean, holds, read_trace
 
 KNOWN = WinchRig(rope_length=25.0, sheave=0.1)
 

@@ -8,8 +8,8 @@ import pytest
 from slingwright.pages import WindingBench
 from slingwright.pages.winding.trace import LARGEST_FILE, LONGEST_NAME, WindingTrace
 from slingwright.places import data_folder
-from slingwright.winding.rig import WinchRig
-from slingwright.winding.trace import TraceError, column_names
+from slingwright.winch.rig import WinchRig
+from slingwright.winch.trace import TraceError, column_names
 
 FILE = data_folder() / "traces" / "otter_ford_winding.csv"
 

@@ -27,7 +27,7 @@ from slingwright.standing.places import (
 )
 from slingwright.standing.text import place_words, sentence
 from slingwright.standing.zone import zone
-from slingwright.winding.hook import SlipHook, loosing
+from slingwright.winch.hook import SlipHook, loosing
 
 NAMES = ("otter_ford", "garden", "hinged_pair", "fixed_pair", "on_wheels")
 

@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import NOTHING
@@ -116,14 +116,14 @@ class Answer:
 
     __slots__ = ()
 
-    @property
-    def sentence(self) -> str:
-        """The answer in a sentence or two."""
-        raise TypeError(f"{type(self).__name__} has no sentence of its own")
+    if TYPE_CHECKING:
+        # Declared for readers and types alone: a record may hold its sentence as a field.
+        @property
+        def sentence(self) -> str:
+            """The answer in a sentence or two."""
 
-    def rows(self) -> Iterable[Row]:
-        """Give the lines of the answer."""
-        raise TypeError(f"{type(self).__name__} has no rows of its own")
+        def rows(self) -> Iterable[Row]:
+            """Give the lines of the answer."""
 
     def table(self, system: units.System = "metric") -> Table:
         """Give the rows as a table."""

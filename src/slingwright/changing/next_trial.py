@@ -34,7 +34,7 @@ from slingwright.learning.fitting import Interval
 from slingwright.machine import dials
 from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine, MachineError
-from slingwright.winding.rig import WinchRig
+from slingwright.winch.rig import WinchRig
 
 TRIALS = 256  # settings spread over the bounds
 ROUNDS = 2  # of closer trials around the best

@@ -30,7 +30,7 @@ from slingwright.changing.trials import (
 )
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine
-from slingwright.winding.rig import WinchRig
+from slingwright.winch.rig import WinchRig
 
 GOALS: Mapping[str, tuple[str, str]] = {
     "range": ("longest range", "m"),

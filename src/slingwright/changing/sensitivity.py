@@ -19,8 +19,8 @@ from slingwright.machine import dials
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.motion.held import held
 from slingwright.motion.sweeping import sweep
-from slingwright.winding.cycle import follow
-from slingwright.winding.rig import WinchRig, winch_numbers
+from slingwright.winch.cycle import follow
+from slingwright.winch.rig import WinchRig, winch_numbers
 
 ANSWERS: Mapping[str, tuple[str, str]] = {
     "range": ("Range", "m"),

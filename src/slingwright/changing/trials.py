@@ -17,7 +17,7 @@ from slingwright.changing.sensitivity import crank_force
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.motion.sweeping import sweep
-from slingwright.winding.rig import WinchRig
+from slingwright.winch.rig import WinchRig
 
 END_ALLOWANCE = 0.25  # m, of timber beyond tip seat and hanger pin together: common practice
 FAILED = 10.0  # how much a throw that fails counts against the limits

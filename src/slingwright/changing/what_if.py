@@ -17,13 +17,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from slingwright.amounts import units
-from slingwright.holding.checks import checks as every_check
 from slingwright.machine import dials
 from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.motion.throwing import throw
-from slingwright.winding.cycle import Winding, follow
-from slingwright.winding.rig import WinchRig, winch_numbers
+from slingwright.strength.checks import checks as every_check
+from slingwright.winch.cycle import Winding, follow
+from slingwright.winch.rig import WinchRig, winch_numbers
 
 MOST_CHANGES = 12
 MOST_FOR_EVERY_SET = 6  # up to so many changes every set of them is looked at

@@ -474,13 +474,13 @@ def winch(options: Options) -> int:
     """Follow one winding; FAILED where a check fails or is not known, or it cannot be wound."""
     import numpy as np
 
-    from slingwright.winding.cycle import winding
-    from slingwright.winding.drums import drum_choice
-    from slingwright.winding.hook import loosing
-    from slingwright.winding.rig import winch_numbers
-    from slingwright.winding.rigging import rigging_checks, swaps
-    from slingwright.winding.settings import hook_of, rig_of
-    from slingwright.winding.text import winding_record, winding_text
+    from slingwright.winch.cycle import winding
+    from slingwright.winch.drums import drum_choice
+    from slingwright.winch.hook import loosing
+    from slingwright.winch.rig import winch_numbers
+    from slingwright.winch.rigging import rigging_checks, swaps
+    from slingwright.winch.settings import hook_of, rig_of
+    from slingwright.winch.text import winding_record, winding_text
 
     machine = machine_of(options)
     settings = _rig_settings(options)
@@ -508,7 +508,7 @@ def winch(options: Options) -> int:
 
 def _rig_settings(options: Options) -> dict[str, dials.Value]:
     """Read what is said of the rigging beside the dials."""
-    from slingwright.winding.settings import at_first, checked
+    from slingwright.winch.settings import at_first, checked
 
     settings = at_first()
     for said in options.rig:
@@ -540,9 +540,9 @@ def _check_options(parser: argparse.ArgumentParser) -> None:
 @command("check", "Check every part of a machine in every load case.", _check_options)
 def check(options: Options) -> int:
     """Check a machine; FAILED where a check fails or is not known, or a part strikes another."""
-    from slingwright.holding import text as check_report
-    from slingwright.holding.checks import holding
-    from slingwright.holding.clearance import clearance
+    from slingwright.strength import text as check_report
+    from slingwright.strength.checks import holding
+    from slingwright.strength.clearance import clearance
 
     machine = machine_of(options)
     with patience():

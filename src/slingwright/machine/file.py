@@ -18,6 +18,7 @@ from slingwright.machine import derived, dials
 from slingwright.machine.faults import Fault, MachineError, printable, unknown_dial, written_as
 from slingwright.machine.lines import Lines, lines_of
 from slingwright.machine.machine import BriefLoad, Machine, build, read_value
+from slingwright.places import data_folder
 
 LARGEST_FILE = 1_000_000
 """Largest machine file that is read, in bytes."""
@@ -32,20 +33,36 @@ BRIEF_KEYS = {"name": None, "mass": "projectile.mass", "diameter": "projectile.d
 TOP_KEYS = ("name", "notes", "brief", *dials.GROUPS)
 
 
+def supplied_machines() -> dict[str, Path]:
+    """Name the machine files that come with the kit.
+
+    >>> list(supplied_machines())[0]
+    'fixed_pair'
+    """
+    return {path.stem: path for path in sorted(data_folder().glob("*.toml"))}
+
+
 def read_machine(path: str | os.PathLike[str]) -> Machine:
-    """Read a machine file.
+    """Read a machine file; a supplied machine may be named without folder and ending.
 
     Raises:
         MachineError: the file cannot be read, or every fault in it, each with its line.
+
+    >>> read_machine("garden").name
+    'Garden'
     """
     file = Path(path)
+    supplied = supplied_machines()
+    if str(path) in supplied and not file.exists():
+        file = supplied[str(path)]
     try:
         data = _bytes_of(file)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise _refusal(
             f"the file {printable(str(file))} cannot be read ({printable(reason)})",
-            next_step="check the name and the folder",
+            next_step="check the name and the folder, or name a supplied machine: "
+            + ", ".join(supplied),
         ) from error
     return _parse(_text_of(data), file.stem, str(file))
 

@@ -6,6 +6,8 @@ with the dial, the line of the file where one was read, the value, the limit and
 
 from __future__ import annotations
 
+import functools
+import importlib
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -44,6 +46,10 @@ class BriefLoad:
     drag: float | None = None
 
 
+QUESTIONS = ("throw", "holding", "winding", "zone", "sensitivity", "reach_curve")
+"""Functions of the package that a machine can be asked as its own."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Machine:
     """A whole machine: `values` holds every dial in SI, `given` the paths that were set.
@@ -66,6 +72,16 @@ class Machine:
         except KeyError:
             dials.dial(path)
             raise
+
+    def _ipython_key_completions_(self) -> list[str]:
+        return list(self.values)
+
+    def __getattr__(self, name: str) -> Any:
+        # m.throw() is sw.throw(m): the package's own functions, looked up when they are asked for,
+        # so that nothing here depends on the rooms that answer.
+        if name not in QUESTIONS:
+            raise AttributeError(f"a machine has no {name!r}; it has {', '.join(QUESTIONS)}")
+        return functools.partial(getattr(importlib.import_module("slingwright"), name), self)
 
     def number(self, path: str) -> float:
         """Give a number in SI; TypeError for a dial that holds none."""

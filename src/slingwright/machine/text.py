@@ -20,8 +20,8 @@ def dials_text(rows: Sequence[Dial], system: units.System = "metric") -> str:
     """
     table = [("dial", "letter", "from", "to", "if not given", "what it is")]
     for row in rows:
-        low, high = _limits(row, system)
-        table.append((row.path, row.symbol, low, high, _absent(row, system), row.help))
+        low, high = limits(row, system)
+        table.append((row.path, row.symbol, low, high, absent(row, system), row.help))
     wide = [max(len(line[i]) for line in table) for i in range(5)]
     return "\n".join(
         "  ".join([*(f"{cell:<{w}}" for cell, w in zip(line[:5], wide, strict=True)), line[5]])
@@ -29,7 +29,8 @@ def dials_text(rows: Sequence[Dial], system: units.System = "metric") -> str:
     )
 
 
-def _limits(row: Dial, system: units.System) -> tuple[str, str]:
+def limits(row: Dial, system: units.System = "metric") -> tuple[str, str]:
+    """Write the lower and the upper limit of a dial."""
     if row.kind == "flag":
         return "false", "true"
     if row.kind == "name":
@@ -37,8 +38,8 @@ def _limits(row: Dial, system: units.System) -> tuple[str, str]:
     return shown(row, row.low * row.factor, system), shown(row, row.high * row.factor, system)
 
 
-def _absent(row: Dial, system: units.System) -> str:
-    """What the dial is where a file does not say."""
+def absent(row: Dial, system: units.System = "metric") -> str:
+    """Write what the dial is where a file does not say."""
     if row.required:
         return "required"
     if row.default is None:

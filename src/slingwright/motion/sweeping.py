@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import itertools
+import math
 import os
 import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, Future
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
+from slingwright.amounts import units
+from slingwright.amounts.answer import Answer, Cell, Row, Table, short
+from slingwright.amounts.figures import NOTHING
+from slingwright.amounts.text import Amount, joined, text
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine, MachineError, moving_table, read_value
 from slingwright.motion import code as codegen
@@ -48,7 +54,7 @@ NUMBERS = (
 )
 
 
-class Columns(Mapping[str, np.ndarray]):
+class Columns(Mapping[str, np.ndarray], Answer):
     """A sweep's result: name -> array, one row a throw; the varied dials first, in SI.
 
     A row that did not land has NaN in its numbers and its reason in `outcome`; a row whose dials
@@ -74,12 +80,73 @@ class Columns(Mapping[str, np.ndarray]):
         return len(self._columns)
 
     @property
-    def rows(self) -> int:
+    def throws(self) -> int:
         """Number of throws."""
         return int(self._columns["outcome"].size)
 
+    @property
+    def varied(self) -> tuple[str, ...]:
+        """Paths of the dials that were varied."""
+        return tuple(name for name in self._columns if name in dials.BY_PATH)
+
+    @property
+    def sentence(self) -> str:
+        """How many throws there are, and how many of them were released."""
+        released = int(np.sum(self._columns["outcome"] == OUTCOME[0]))
+        over = f" over {', '.join(self.varied)}" if self.varied else ""
+        return f"{self.throws} throws{over}; {released} released."
+
+    def rows(self) -> Iterator[Row]:
+        """Give a row a throw: what was set, how far it went, how it ended."""
+        for i in range(self.throws):
+            parts = [
+                text(f"{path} ", _cell(path, self[path][i]) or NOTHING) for path in self.varied
+            ]
+            far = float(self["range"][i]) if "range" in self else math.nan
+            value = Amount(far, "m") if math.isfinite(far) else None
+            why = self["fault"][i] or self["outcome"][i]
+            yield Row(str(i), joined(parts, ", "), value, str(why))
+
+    def table(self, system: units.System = "metric") -> Table:
+        """Give every column that has something in it, a row a throw; units stand in the cells."""
+        names = tuple(name for name in self if name != "fault" or any(self["fault"]))
+        lines = tuple(
+            tuple(_cell(name, self[name][i]) for name in names) for i in range(self.throws)
+        )
+        return Table(head=names, lines=lines, caption=self.sentence, system=system)
+
     def __repr__(self) -> str:
-        return f"<Columns: {self.rows} throws, {', '.join(self._columns)}>"
+        return short(f"<Columns: {self.throws} throws, {', '.join(self._columns)}>")
+
+
+UNITS: Mapping[str, str] = MappingProxyType(
+    {
+        "range": "m",
+        "release_time": "s",
+        "release_speed": "m/s",
+        "release_elevation": "rad",
+        "release_x": "m",
+        "release_y": "m",
+        "landing_time": "s",
+        "landing_speed": "m/s",
+        "landing_angle": "rad",
+        "apex": "m",
+        "efficiency": "share",
+        "peak_axle_load": "N",
+        "peak_axle_time": "s",
+    }
+)
+"""Unit of each column of numbers that has one."""
+
+
+def _cell(name: str, value: Any) -> Cell:
+    """Give one place of a column as a cell: an amount, words, or nothing for what is no number."""
+    if isinstance(value, str | bool | np.bool_) or value is None:
+        return str(value)
+    number = float(value)
+    row = dials.BY_PATH.get(name)
+    unit = row.si_unit if row is not None else UNITS.get(name, "-")
+    return Amount(number, unit) if math.isfinite(number) else None
 
 
 def sweep(

@@ -6,14 +6,18 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from types import ModuleType
+from typing import Any
 
 import numpy as np
 
+from slingwright.amounts import units
+from slingwright.amounts.answer import Answer, Row
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine
 from slingwright.motion import code as codegen
 from slingwright.motion.held import Held, held
 from slingwright.motion.outcomes import OUTCOME, sentence
+from slingwright.motion.told import throw_rows
 
 PHASES = ("in the trough", "swinging free", "swing-through")
 """Names of the phases that are stepped, by their number less one."""
@@ -57,8 +61,8 @@ class Span:
     end: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Throw:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
+class Throw(Answer):
     """What a throw did.  Histories share `time` (n,); angles in rad, all else SI.
 
     `range` is None where nothing landed, `release` and `landing` likewise.  Coordinates: arm
@@ -127,6 +131,30 @@ class Throw:
     def axle_load(self) -> np.ndarray:
         """Size of the axle force (n,) [N]."""
         return np.hypot(self.axle_force[:, 0], self.axle_force[:, 1])
+
+    def rows(self) -> Iterator[Row]:
+        """Give the answers of the throw, one a row."""
+        return throw_rows(self)
+
+    def record(self) -> dict[str, Any]:
+        """Give the throw as plain numbers in SI, as the command `throw --json` does."""
+        from slingwright.motion.text import throw_record
+
+        return throw_record(self.machine, self)
+
+    def plot(self, axes: Any = None, *, system: units.System = "metric") -> Any:
+        """Draw the throw: on axes that are given its way alone, else a sheet of four pictures."""
+        from slingwright.motion.drawings import draw_path, draw_throw
+
+        if axes is not None:
+            return draw_path(axes, self.machine, self, system)
+        return draw_throw(self.machine, self, reach_curve(self.machine), system)
+
+    def animate(self, *, slower: float = 3.0, system: units.System = "metric") -> Any:
+        """Give the throw as a moving picture, `slower` times slower than life; see `Animation`."""
+        from slingwright.motion.animation import Animation
+
+        return Animation(machine=self.machine, throw=self, slower=slower, system=system)
 
     def __repr__(self) -> str:
         far = "no range" if self.range is None else f"range {self.range:.1f} m"

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from slingwright.formulas.release.trigger import lanyard_length
 from slingwright.machine.machine import Machine
-from slingwright.winding.hook import SlipHook
+from slingwright.winch.hook import SlipHook
 
 BEYOND = 1.05
 """Places are this many times as far from the axle as the edge that they are to be outside of: the

@@ -17,7 +17,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.holding.cases import brief_loads, loaded_machine
 from slingwright.machine.machine import Machine
 from slingwright.motion.code import flight_module
 from slingwright.motion.throwing import PHASES, Throw, natural_time, throw, throw_held_ring
@@ -29,6 +28,7 @@ from slingwright.standing.places import (
     loosing_place,
     winding_ground,
 )
+from slingwright.strength.cases import brief_loads, loaded_machine
 
 TOLERANCE = 1e-7
 FIRST_UNITS, LEAST_UNITS = 8.0, 60.0

@@ -12,12 +12,12 @@ from functools import cache
 import pytest
 
 import slingwright as sw
-from slingwright.holding.checks import holding
 from slingwright.machine import dials
 from slingwright.pages.log.records import demo_log
 from slingwright.pages.print.report import ReportError, report_files, report_pdf, save_report
 from slingwright.standing.text import sentence
 from slingwright.standing.zone import zone
+from slingwright.strength.checks import holding
 
 DAY = "1 June 2026"
 

@@ -15,6 +15,7 @@ from slingwright.changing.trials import Bound, Limits
 from slingwright.learning.belief import Belief, before_any_shot
 from slingwright.learning.learning import learn
 from slingwright.machine import dials
+from slingwright.motion.drawings import sheet
 from slingwright.pages.changes.weighing import STYLE, WIDE, ChangeWeigher
 from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, first_words, labelled
 from slingwright.pages.log.records import story_of
@@ -22,7 +23,6 @@ from slingwright.pages.log.style import LogStyle
 from slingwright.pages.parts.parts import row
 from slingwright.pages.parts.toolbar import History, UnitSwitch
 from slingwright.pages.parts.workbench import Workbench
-from slingwright.pages.print.drawings import sheet
 
 CAUTION = (
     "Results are aids to judgement and approve nothing. Look at the page 'will it hold' before "

@@ -14,10 +14,10 @@ from slingwright.changing.tables import change_table, draw_what_if, order_table
 from slingwright.changing.what_if import Change, WhatIf, what_if
 from slingwright.machine import dials
 from slingwright.machine.machine import shown
+from slingwright.motion.drawings import sheet
 from slingwright.pages.log.part import LogPart
 from slingwright.pages.log.records import keep_change
 from slingwright.pages.parts.parts import row
-from slingwright.pages.print.drawings import sheet
 from slingwright.places import data_folder
 
 FIRST = "changes/otter_ford.toml"

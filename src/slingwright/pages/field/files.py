@@ -13,7 +13,7 @@ from slingwright.logbook import LoadTrace, Logbook, Shot, VideoTrack
 from slingwright.pages.log.part import LogPart
 from slingwright.pages.log.records import remember_video
 from slingwright.pages.parts.parts import row
-from slingwright.winding.trace import (
+from slingwright.winch.trace import (
     FORCE_UNITS,
     TIME_UNITS,
     TraceError,

@@ -15,13 +15,13 @@ from slingwright.learning.fitting import Interval
 from slingwright.learning.learning import Learned
 from slingwright.learning.shots import LearnError
 from slingwright.logbook import Shot
+from slingwright.motion.drawings import sheet
 from slingwright.pages.field.files import ShotFiles
 from slingwright.pages.log.part import LogPage, LogPart, amount, first_words, labelled
 from slingwright.pages.log.records import story_of
 from slingwright.pages.log.style import LogStyle
 from slingwright.pages.parts.parts import row
 from slingwright.pages.parts.toolbar import UnitSwitch
-from slingwright.pages.print.drawings import sheet
 
 WIDE = ipywidgets.Layout(width="min(100%, 24em)", min_height="2.6em")
 STYLE = {"description_width": "8.5em"}

@@ -10,12 +10,12 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TypeVar
 
-from slingwright.holding.checks import Holding, holding
-from slingwright.holding.clearance import Clearance, clearance
-from slingwright.holding.remedies import Remedy, remedies
-from slingwright.holding.width import WidthTrade, width_trade
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.strength.checks import Holding, holding
+from slingwright.strength.clearance import Clearance, clearance
+from slingwright.strength.remedies import Remedy, remedies
+from slingwright.strength.width import WidthTrade, width_trade
 
 Found = TypeVar("Found")
 

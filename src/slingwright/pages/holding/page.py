@@ -14,11 +14,6 @@ import ipywidgets
 import traitlets
 
 from slingwright.amounts import units
-from slingwright.holding.check import Check
-from slingwright.holding.checks import CAUTIONS, NOT_MODELLED, Holding
-from slingwright.holding.clearance import clearance
-from slingwright.holding.remedies import SearchStopped
-from slingwright.holding.text import amount, as_text, use_words
 from slingwright.machine.machine import Machine
 from slingwright.pages.holding.desk import HoldingDesk, open_desk
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
@@ -30,6 +25,11 @@ from slingwright.pages.parts.parts import STYLE, Part, Told, script
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.scenes import Points
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.strength.check import Check
+from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding
+from slingwright.strength.clearance import clearance
+from slingwright.strength.remedies import SearchStopped
+from slingwright.strength.text import amount, as_text, use_words
 
 FRONT = (
     "counterweight.mass",

@@ -12,14 +12,14 @@ from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.steel.axle import axle_line
-from slingwright.holding.check import Subject
-from slingwright.holding.checks import Holding
-from slingwright.holding.clearance import Clearance, Gap, moving_parts
-from slingwright.holding.parts.arm import bending_capacity
-from slingwright.holding.parts.axle import axle_span
-from slingwright.holding.width import WidthTrade
 from slingwright.pages.holding.desk import HoldingDesk
 from slingwright.pages.parts.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points
+from slingwright.strength.check import Subject
+from slingwright.strength.checks import Holding
+from slingwright.strength.clearance import Clearance, Gap, moving_parts
+from slingwright.strength.parts.arm import bending_capacity
+from slingwright.strength.parts.axle import axle_span
+from slingwright.strength.width import WidthTrade
 from slingwright.tables import materials
 
 Scene = Callable[[HoldingDesk, units.System, Points], Picture]

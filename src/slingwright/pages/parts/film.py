@@ -8,9 +8,9 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import in_system
+from slingwright.machine.outline import frame
 from slingwright.motion.throwing import PHASES
 from slingwright.pages.parts.workbench import Answer
-from slingwright.pages.print.outline import frame
 
 FRAMES = 720
 WIDE = 14

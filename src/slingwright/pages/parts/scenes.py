@@ -17,8 +17,8 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures, in_system
+from slingwright.machine.outline import outline
 from slingwright.pages.parts.workbench import Answer
-from slingwright.pages.print.outline import outline
 
 Picture = dict[str, Any]
 

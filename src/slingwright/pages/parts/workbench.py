@@ -17,12 +17,11 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.amounts.figures import Reading
 from slingwright.machine.dials import Value
-from slingwright.machine.file import read_machine, write_machine
+from slingwright.machine.file import read_machine, supplied_machines, write_machine
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.motion.throwing import reach_curve, throw
-from slingwright.places import data_folder
-from slingwright.winding.cycle import Winding, winding
-from slingwright.winding.readings import readings
+from slingwright.winch.cycle import Winding, winding
+from slingwright.winch.readings import readings
 
 LONGEST_WAY_BACK = 300
 """Changes that Undo can take back."""
@@ -79,7 +78,7 @@ def answer(machine: Machine, before: Answer | None = None) -> Answer:
 
 def machine_files(folder: Path | None = None) -> Mapping[str, Path]:
     """Name the machine files that come with the kit, and those of `folder`."""
-    found = {path.stem: path for path in sorted(data_folder().glob("*.toml"))}
+    found = supplied_machines()
     if folder is not None and folder.is_dir():
         for path in sorted(folder.glob("*.toml")):
             name = path.stem if path.stem not in found else f"{path.stem} (yours)"

@@ -19,21 +19,21 @@ import matplotlib
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import in_system
-from slingwright.holding import text as check_report
-from slingwright.holding.checks import CAUTIONS, NOT_MODELLED, Holding, holding
-from slingwright.holding.clearance import clearance
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine, shown
+from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
-from slingwright.pages.print import drawings
 from slingwright.places import shared_folder
 from slingwright.standing.text import place_words, sentence, star_words, zone_rows
 from slingwright.standing.zone import CAUTIONS as ZONE_CAUTIONS
 from slingwright.standing.zone import Zone, zone
-from slingwright.winding.cycle import winding
-from slingwright.winding.readings import throw_table
-from slingwright.winding.rigging import rigging_checks
-from slingwright.winding.text import WINDING_CAUTION, winding_rows
+from slingwright.strength import text as check_report
+from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
+from slingwright.strength.clearance import clearance
+from slingwright.winch.cycle import winding
+from slingwright.winch.readings import throw_table
+from slingwright.winch.rigging import rigging_checks
+from slingwright.winch.text import WINDING_CAUTION, winding_rows
 
 if TYPE_CHECKING:
     from slingwright.logbook.store import Logbook

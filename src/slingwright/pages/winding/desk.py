@@ -21,9 +21,9 @@ from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Answer, Workbench
 from slingwright.standing.places import placed
 from slingwright.tables.ropes import RopeSize
-from slingwright.winding.cycle import Winding, winding
-from slingwright.winding.drums import DrumChoice, drum_choice
-from slingwright.winding.hook import (
+from slingwright.winch.cycle import Winding, winding
+from slingwright.winch.drums import DrumChoice, drum_choice
+from slingwright.winch.hook import (
     Loosing,
     ProngChoice,
     SlipHook,
@@ -31,11 +31,11 @@ from slingwright.winding.hook import (
     prong_choice,
     range_along,
 )
-from slingwright.winding.load_cell import Overlay, overlay
-from slingwright.winding.rig import WinchNumbers, WinchRig, winch_numbers
-from slingwright.winding.rigging import RiggingCheck, rigging_checks, swaps
-from slingwright.winding.settings import at_first, checked, hook_of, rig_of
-from slingwright.winding.trace import Hold, LoadTrace
+from slingwright.winch.load_cell import Overlay, overlay
+from slingwright.winch.rig import WinchNumbers, WinchRig, winch_numbers
+from slingwright.winch.rigging import RiggingCheck, rigging_checks, swaps
+from slingwright.winch.settings import at_first, checked, hook_of, rig_of
+from slingwright.winch.trace import Hold, LoadTrace
 
 DRUMS = 17
 """Drums that are compared."""

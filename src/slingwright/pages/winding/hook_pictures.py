@@ -31,8 +31,8 @@ from slingwright.pages.winding.pictures import (
     patch,
     scale,
 )
-from slingwright.winding.hook import EASY_PULL, HANDY_PULL
-from slingwright.winding.text import whole
+from slingwright.winch.hook import EASY_PULL, HANDY_PULL
+from slingwright.winch.text import whole
 
 STEEL, RING = "#c9ced3", "#404040"
 

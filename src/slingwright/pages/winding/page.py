@@ -35,10 +35,10 @@ from slingwright.pages.winding.tables import (
     spoken,
 )
 from slingwright.pages.winding.trace import WindingTrace
-from slingwright.winding.hook import SlipHook
-from slingwright.winding.rig import WinchRig
-from slingwright.winding.settings import GROUPS, TABLE, checked, choices
-from slingwright.winding.trace import Hold, LoadTrace
+from slingwright.winch.hook import SlipHook
+from slingwright.winch.rig import WinchRig
+from slingwright.winch.settings import GROUPS, TABLE, checked, choices
+from slingwright.winch.trace import Hold, LoadTrace
 
 FRONT = (
     "winch.drum",

@@ -14,12 +14,12 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.formulas.winch import hauling
+from slingwright.machine.outline import frame
 from slingwright.pages.parts.scenes import GREEN, GROUND, KEPT, NOW, PINK, WOOD, Picture, Points
-from slingwright.pages.print.outline import frame
 from slingwright.pages.winding.desk import Wound
 from slingwright.pages.winding.pictures import curve, mark, no_picture, patch
-from slingwright.winding.place import clearance_wanted, sling_clearance, swept_clearance
-from slingwright.winding.rig import WinchNumbers
+from slingwright.winch.place import clearance_wanted, sling_clearance, swept_clearance
+from slingwright.winch.rig import WinchNumbers
 
 SWEPT = "rgba(176,111,143,0.13)"
 FAINT_WOOD = "#b7a48d"

@@ -22,7 +22,7 @@ from slingwright.pages.parts.scenes import (
     Points,
 )
 from slingwright.pages.winding.desk import Wound
-from slingwright.winding.text import whole
+from slingwright.winch.text import whole
 
 Scene = Callable[[Wound, "Wound | None", units.System, Points], Picture]
 

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from slingwright.amounts import units
 from slingwright.amounts.figures import NOTHING, Reading, figures
 from slingwright.pages.winding.desk import Wound
-from slingwright.winding.hook import PROCEDURE
-from slingwright.winding.rigging import RiggingCheck, tight_rope_zone
-from slingwright.winding.text import told, whole
+from slingwright.winch.hook import PROCEDURE
+from slingwright.winch.rigging import RiggingCheck, tight_rope_zone
+from slingwright.winch.text import told, whole
 
 SIGNS = {"passes": "\N{CHECK MARK}", "fails": "\N{MULTIPLICATION X}", "unknown": "?"}
 COLOURS = {"passes": "#009E73", "fails": "#D55E00", "unknown": "#8a8a8a"}

@@ -16,8 +16,8 @@ import numpy as np
 from slingwright.amounts.figures import figures
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.winding.desk import WindingDesk
-from slingwright.winding.text import whole
-from slingwright.winding.trace import (
+from slingwright.winch.text import whole
+from slingwright.winch.trace import (
     FORCE_UNITS,
     TIME_UNITS,
     Hold,

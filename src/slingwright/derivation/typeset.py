@@ -1,0 +1,142 @@
+"""Equations of motion set for reading: dots over letters, and a legend of every symbol."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import sympy as sp
+
+from slingwright.amounts.answer import Answer, Row
+from slingwright.derivation import energy, motion
+from slingwright.derivation.notation import (
+    ACCELERATION,
+    CONTACT,
+    COORDINATE,
+    LETTER,
+    RATE,
+    RUBBING,
+    Kind,
+    Phase,
+)
+from slingwright.machine import dials
+from slingwright.machine.machine import Machine
+
+NAMES: Mapping[str, str] = {
+    "e": "arm elevation, the long arm above the horizontal",
+    "h": "hanger angle, from straight down, forward positive",
+    "s": "sling elevation; the sling lag is e - s",
+    "X": "way that the base has rolled",
+}
+FORCES: Mapping[sp.Symbol, str] = {
+    CONTACT: "force of the trough on the projectile, up",
+    RUBBING: "friction of the trough on the projectile, along the throw",
+}
+DOTTED: Mapping[sp.Symbol, str] = {
+    **{symbol: rf"\dot{{{name}}}" for name, symbol in RATE.items()},
+    **{symbol: rf"\ddot{{{name}}}" for name, symbol in ACCELERATION.items()},
+}
+
+
+def latex(expression: sp.Basic) -> str:
+    """Write an expression in LaTeX, rates and accelerations with dots.
+
+    >>> from slingwright.derivation.notation import RATE
+    >>> latex(RATE["e"] ** 2)
+    '\\\\dot{e}^{2}'
+    """
+    return str(sp.latex(expression, symbol_names=dict(DOTTED)))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Equations(Answer):
+    """Expressions or equations under a title, typeset by a notebook with a legend below.
+
+    Args:
+        title: what they are.
+        shown: the sympy expressions, which may be worked on further.
+        kind: the kind of machine they hold for.
+    """
+
+    title: str
+    shown: tuple[sp.Basic, ...]
+    kind: Kind
+
+    @property
+    def sentence(self) -> str:
+        """What is set here, and for which kind of machine."""
+        weight = "hinged" if self.kind.hung else "fixed"
+        base = "on wheels" if self.kind.wheels else "staked"
+        return f"{self.title}: {weight} weight, base {base}."
+
+    def symbols(self) -> list[sp.Symbol]:
+        """Give every symbol that occurs, coordinates first, dots left off."""
+        used = set[sp.Symbol]().union(*(one.free_symbols for one in self.shown))
+        known = {
+            **{symbol: COORDINATE[name] for name, symbol in RATE.items()},
+            **{symbol: COORDINATE[name] for name, symbol in ACCELERATION.items()},
+        }
+        plain = {known.get(symbol, symbol) for symbol in used}
+        return [one for one in (*COORDINATE.values(), *FORCES, *LETTER.values()) if one in plain]
+
+    def rows(self) -> list[Row]:
+        """Give the legend: each symbol, its name and its unit."""
+        path_of = {symbol: path for path, symbol in LETTER.items()}
+        rows = []
+        for symbol in self.symbols():
+            if symbol in path_of:
+                row = dials.BY_PATH[path_of[symbol]]
+                rows.append(Row(row.path, str(symbol), row.label, f"{row.path} [{row.si_unit}]"))
+            else:
+                name = FORCES.get(symbol) or NAMES[str(symbol)]
+                unit = "N" if symbol in FORCES else "m" if str(symbol) == "X" else "rad"
+                rows.append(Row(str(symbol), str(symbol), name, f"[{unit}]"))
+        return rows
+
+    def _repr_mimebundle_(self, **options: Any) -> dict[str, str]:
+        """Give Markdown alone: the notebook sets its formulas, as a table of HTML would not."""
+        return {"text/markdown": self._repr_markdown_(), "text/plain": repr(self)}
+
+    def _repr_markdown_(self) -> str:
+        set_ = "\n\n".join(f"$$\\displaystyle {latex(one)}$$" for one in self.shown)
+        legend = "\n".join(
+            f"| ${sp.latex(sp.Symbol(row.label))}$ | {row.value} | {row.note} |"
+            for row in self.rows()
+        )
+        return f"**{self.sentence}**\n\n{set_}\n\n| symbol | is | dial |\n|---|---|---|\n{legend}"
+
+
+def kind_of(machine: Machine) -> Kind:
+    """Give which equations hold for a machine."""
+    return Kind(hung=machine.flag("counterweight.hung"), wheels=machine.flag("base.wheels"))
+
+
+def lagrangian(machine: Machine) -> Equations:
+    """Give the Lagrangian of a machine: kinetic energy less potential energy, in joules."""
+    kind = kind_of(machine)
+    kinetic, potential = energy.lagrangian(kind)
+    whole = sp.Eq(sp.Symbol("L"), kinetic - potential, evaluate=False)
+    return Equations(title="The Lagrangian", shown=(whole,), kind=kind)
+
+
+def equations(machine: Machine, phase: Literal["trough", "free", "empty"] = "free") -> Equations:
+    """Give the equations of motion of one phase of a machine's throw.
+
+    Args:
+        machine: the machine.
+        phase: "trough", "free" (swinging free) or "empty" (the sling empty, after release).
+
+    Raises:
+        ValueError: another phase.
+    """
+    named: Mapping[str, Phase] = {"trough": "trough", "free": "free", "empty": "empty"}
+    if phase not in named:
+        raise ValueError(f"phase is {phase!r}; give one of {', '.join(named)}")
+    kind = kind_of(machine)
+    title = {
+        "trough": "The projectile in the trough",
+        "free": "The sling swinging free",
+        "empty": "The sling empty",
+    }[phase]
+    return Equations(title=title, shown=motion.equations(kind, named[phase]), kind=kind)

@@ -1,0 +1,461 @@
+"""The load cases of a machine: every load of its brief, and what goes wrong, thrown and at rest.
+
+A light ball or an empty sling is no light case: less of the weight's energy leaves with the ball,
+and what stays swings arm and weight box the harder.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+
+import numpy as np
+
+from slingwright.formulas.arm.loads import ArmLines, arm_lines
+from slingwright.formulas.winch import hauling
+from slingwright.machine import dials
+from slingwright.machine.conditions import LIGHTEST_END
+from slingwright.machine.dials import Value
+from slingwright.machine.machine import BriefLoad, Machine
+from slingwright.motion.held import held
+from slingwright.motion.throwing import Throw, throw, throw_held_ring
+from slingwright.strength.loads import ArmMass, arm_mass_line, arm_peaks, unit_lines
+from slingwright.winch.cycle import winding
+
+OFF_RELEASE = math.radians(15.0)
+"""How far early and late the ring is taken to slip."""
+HOIST_FACTOR = 1.2
+"""Jerk of a hoist worked by hand, as a factor on the load: common practice."""
+EMPTY = BriefLoad(name="empty sling", mass=0.0, diameter=0.0)
+"""Nothing in the pouch."""
+STATIONS = 61
+TOLERANCE = 1e-8
+"""Of the throws: peaks then stand within 0.1 % of those at 1e-12, as a test shows."""
+WIND_STEPS = 61
+
+KINDS: Mapping[str, str] = {
+    "brief": "",
+    "empty": "with nothing to carry the arm outruns the weight and swings it hardest",
+    "early": "the ring slips early, and what the ball did not take stays in arm and weight",
+    "late": "the ring slips late, while the ball already brakes the arm",
+    "ring": "the ball stays on the sling and is swung round with the arm",
+    "held": "the weight hangs still and the hook holds the arm",
+    "winding": "the tackle pulls the arm down against the weight",
+    "hoist": "the arm lies level, where the weight's lever is longest, and the load jerks",
+}
+"""Kinds of cases, and why one of them may govern."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LoadCase:
+    """What one case does to the machine.
+
+    `axle_force` is the axle's force on the arm at each moment, up at rest; `base_force` the
+    ground's force on the base and `base_moment` its moment about the point under the axle. Cases
+    at rest have the moments of their own motion (`time` counts them). `note` says what kept a case
+    from being what its name says.
+    """
+
+    name: str
+    kind: str
+    time: np.ndarray  # (n,) s
+    elevation: np.ndarray  # (n,) rad, of the arm
+    axle_force: np.ndarray  # (n, 2) N
+    pin_force: np.ndarray  # (n, 2) N, the pin's force on the weight
+    base_force: np.ndarray  # (n, 2) N
+    base_moment: np.ndarray  # (n,) N m
+    position: np.ndarray  # (stations,) m, along the arm from the axle
+    moment: np.ndarray  # (stations,) N m, largest by size over time
+    shear: np.ndarray  # (stations,) N, largest by size over time
+    arm_pull: float  # N, largest pull along the arm
+    sling_tension: float  # N, all cords together
+    pouch_tension: float  # N
+    prong_force: float  # N
+    turning_rate: float  # rad/s, fastest of the arm
+    projectile: float  # kg
+    throw: Throw | None = None
+    note: str = ""
+    axle_load: float = field(init=False)  # N, largest size of the axle force
+    pin_load: float = field(init=False)  # N, largest size of the force in the hanger pin
+
+    def __post_init__(self) -> None:
+        """Find the largest loads once: many checks ask for them."""
+        axle = float(np.hypot(self.axle_force[:, 0], self.axle_force[:, 1]).max())
+        if self.throw is not None:
+            axle = max(axle, self.throw.peak_axle_load)
+        object.__setattr__(self, "axle_load", axle)
+        pin = float(np.hypot(self.pin_force[:, 0], self.pin_force[:, 1]).max())
+        object.__setattr__(self, "pin_load", pin)
+
+    @property
+    def peak_moment(self) -> float:
+        """Largest moment in the arm [N m]."""
+        return float(self.moment.max())
+
+    @property
+    def base_lift(self) -> float:
+        """Least force of the ground upward; below 0 where the base would lift [N]."""
+        return float(self.base_force[:, 1].min())
+
+    @property
+    def base_slide(self) -> float:
+        """Largest level force on the ground [N]."""
+        return float(np.abs(self.base_force[:, 0]).max())
+
+    def at_axle_peak(self) -> str:
+        """Say when and where the axle carries most."""
+        at = int(np.argmax(np.hypot(self.axle_force[:, 0], self.axle_force[:, 1])))
+        raised = f"{math.degrees(self.elevation[at]):.0f} deg"
+        if self.throw is None:
+            return f"with the arm at {raised}"
+        return f"at {self.time[at]:.2f} s, with the arm at {raised}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Governing:
+    """Which case loads a part most: the part, the case, how much [unit], and why in words."""
+
+    part: str
+    case: str
+    value: float
+    unit: str
+    words: str
+
+
+def load_cases(machine: Machine) -> tuple[LoadCase, ...]:
+    """Work out every load case of a machine.
+
+    Cases: each load of the brief and the machine's own projectile, the empty sling, a release
+    15 degrees early and late, a ring that never slips (heaviest and lightest load), held and
+    cocked, being wound, and hoisting by the arm. A load that this machine cannot take is left out;
+    see `cases_and_failures`.
+    """
+    return cases_and_failures(machine)[0]
+
+
+def cases_and_failures(machine: Machine) -> tuple[tuple[LoadCase, ...], Mapping[str, str]]:
+    """Work out every load case, and say of each that cannot be why not, by its name."""
+    frozen = _frozen(machine)
+    line = arm_mass_line(machine, STATIONS)
+    unit = unit_lines(line)
+    loads = tuple(brief_loads(machine))
+    own = own_load(machine)
+    angle, limits = machine.number("release.angle"), dials.dial("release.angle")
+    low, high = limits.low * limits.factor, limits.high * limits.factor
+
+    def released(off: float) -> Machine:
+        return frozen.change({"release.angle": min(max(angle + off, low), high)})
+
+    machines: dict[BriefLoad, Machine] = {}
+
+    def with_load(load: BriefLoad) -> Machine:
+        if load not in machines:
+            machines[load] = _loaded(frozen, load)
+        return machines[load]
+
+    def thrown(load: BriefLoad) -> Throw:
+        return throw(with_load(load), tolerance=TOLERANCE)
+
+    def ring(load: BriefLoad) -> Throw:
+        return throw_held_ring(with_load(load), tolerance=TOLERANCE)
+
+    makers: list[tuple[str, str, Callable[[], Throw]]] = [
+        *((load.name, "brief", partial(thrown, load)) for load in loads),
+        (EMPTY.name, "empty", partial(thrown, EMPTY)),
+        (
+            f"{own.name}, released 15 deg early",
+            "early",
+            lambda: throw(released(OFF_RELEASE), tolerance=TOLERANCE),
+        ),
+        (
+            f"{own.name}, released 15 deg late",
+            "late",
+            lambda: throw(released(-OFF_RELEASE), tolerance=TOLERANCE),
+        ),
+        *((f"{load.name}, ring never slips", "ring", partial(ring, load)) for load in _ends(loads)),
+    ]
+    cases: list[LoadCase] = []
+    failures: dict[str, str] = {}
+    for name, kind, maker in makers:
+        try:
+            cases.append(_of_throw(name, kind, maker(), line, unit))
+        except ValueError as error:
+            failures[name] = str(error).splitlines()[0]
+    cases += [_held_case(machine, line), _wound_case(machine, line), _hoist_case(machine, line)]
+    return tuple(cases), failures
+
+
+def own_load(machine: Machine) -> BriefLoad:
+    """Give the machine's own projectile as a load, under the brief's name where it is one."""
+    mass, across = machine.number("projectile.mass"), machine.number("projectile.diameter")
+    for load in machine.brief:
+        if math.isclose(load.mass, mass, rel_tol=1e-9) and math.isclose(
+            load.diameter, across, rel_tol=1e-9
+        ):
+            return load
+    drag = machine["projectile.drag"]
+    return BriefLoad(
+        name="present load", mass=mass, diameter=across, drag=None if drag is None else float(drag)
+    )
+
+
+def brief_loads(machine: Machine) -> Iterator[BriefLoad]:
+    """Give every load of the brief, and the machine's own where the brief has none like it."""
+    yield from machine.brief
+    own = own_load(machine)
+    if own not in machine.brief and own.mass > 0.0:
+        yield own
+
+
+def loaded_machine(machine: Machine, load: BriefLoad) -> Machine:
+    """Give the machine with another load in its sling and nothing else changed.
+
+    Derived values stay as they are; trough and frame are widened where the load does not pass.
+    """
+    return _loaded(_frozen(machine), load)
+
+
+def governing(cases: tuple[LoadCase, ...]) -> tuple[Governing, ...]:
+    """Tell which case loads each part most, and why."""
+    measures = (
+        ("axle", "N", lambda c: c.axle_load, "largest axle load"),
+        ("hanger pin", "N", lambda c: c.pin_load, "largest pin load"),
+        ("arm", "N m", lambda c: c.peak_moment, "largest moment in the arm"),
+        ("sling", "N", lambda c: c.sling_tension, "largest pull in the sling"),
+        ("base, lifting", "N", lambda c: -c.base_lift, "least hold on the ground"),
+        ("base, sliding", "N", lambda c: c.base_slide, "largest level push on the ground"),
+    )
+    found = []
+    for part, unit, measure, what in measures:
+        worst = max(cases, key=measure)
+        when = f" {worst.at_axle_peak()}" if part == "axle" else ""
+        planned = [case for case in cases if case.kind == "brief"]
+        usual = ""
+        if worst.kind != "brief" and planned:
+            most = max(planned, key=measure)
+            usual = f"; of the throws that go as planned it is {most.name}: {why(most, cases)}"
+        found.append(
+            Governing(
+                part=part,
+                case=worst.name,
+                value=abs(measure(worst)),
+                unit=unit,
+                words=f"{what}{when}: {why(worst, cases)}{usual}",
+            )
+        )
+    return tuple(found)
+
+
+def why(case: LoadCase, cases: tuple[LoadCase, ...]) -> str:
+    """Say in a few words why a case may govern."""
+    if case.kind != "brief":
+        return KINDS[case.kind]
+    masses = [other.projectile for other in cases if other.kind == "brief"]
+    if len(masses) < 2 or min(masses) == max(masses):
+        return "this load's own throw"
+    if case.projectile == min(masses):
+        return "the lightest load takes least of the weight's energy away, so arm and box keep it"
+    if case.projectile == max(masses):
+        return "the heaviest load pulls hardest on the sling and brakes the arm most"
+    return "this load leaves the arm with the most speed at the worst moment"
+
+
+# ---- within
+
+
+def _frozen(machine: Machine) -> Machine:
+    """Give the machine with its derived values held fast: another load does not rebuild it."""
+    kept: dict[str, Value] = {path: machine[path] for path in machine.derived}
+    return machine.change(kept)
+
+
+def _loaded(frozen: Machine, load: BriefLoad) -> Machine:
+    """Give the machine with another load; trough and frame are widened where it does not pass."""
+    changes: dict[str, Value] = {
+        "projectile.mass": max(load.mass, _least_load(frozen)),
+        "projectile.drag": load.drag,
+    }
+    if load.diameter > 0.0 or load.mass > 0.0:
+        changes["projectile.diameter"] = load.diameter
+    for path in ("trough.width", "axle.span"):
+        if frozen.number(path) < load.diameter:
+            changes[path] = load.diameter
+    return frozen.change(changes)
+
+
+def _least_load(machine: Machine) -> float:
+    """Mass that the pouch must hold for the sling to move by a law: none but without a mass."""
+    own = machine.number("sling.pouch") + machine.number("sling.mass") / 3.0
+    return 0.0 if own >= LIGHTEST_END else 2.0 * LIGHTEST_END
+
+
+def _ends(loads: tuple[BriefLoad, ...]) -> Iterator[BriefLoad]:
+    if loads:
+        heaviest = max(loads, key=lambda load: load.mass)
+        lightest = min(loads, key=lambda load: load.mass)
+        yield heaviest
+        if lightest.mass < heaviest.mass:
+            yield lightest
+
+
+def _of_throw(name: str, kind: str, thrown: Throw, line: ArmMass, unit: ArmLines) -> LoadCase:
+    loads = arm_peaks(thrown, line, unit)
+    usual = "never slipped" if kind == "ring" else "released"
+    return LoadCase(
+        name=name,
+        kind=kind,
+        time=thrown.time,
+        elevation=thrown.arm,
+        axle_force=thrown.axle_force,
+        pin_force=thrown.pin_force,
+        base_force=thrown.base_force,
+        base_moment=thrown.base_moment,
+        position=loads.position,
+        moment=loads.moment,
+        shear=loads.shear,
+        arm_pull=loads.pull,
+        sling_tension=float(thrown.sling_tension.max()),
+        pouch_tension=float(thrown.pouch_tension.max()),
+        prong_force=float(thrown.prong_force.max()),
+        turning_rate=float(np.abs(thrown.arm_rate).max()),
+        projectile=thrown.machine.number("projectile.mass"),
+        throw=thrown,
+        note="" if thrown.outcome == usual else thrown.sentence,
+    )
+
+
+def _at_rest(
+    name: str,
+    kind: str,
+    machine: Machine,
+    line: ArmMass,
+    elevation: np.ndarray,
+    pull: tuple[np.ndarray, np.ndarray],
+    factor: float = 1.0,
+    note: str = "",
+) -> LoadCase:
+    """Give a case of slow motion: weights hang straight, a rope pulls the arm at `winch.on_arm`.
+
+    `pull` is the rope's force on the arm, (x, y) of shape (n,).
+    """
+    n = machine.number
+    gravity, on_arm = n("site.gravity"), n("winch.on_arm")
+    weight = factor * n("counterweight.mass") * gravity
+    cords = 0.5 * n("sling.mass") * gravity
+    arm = n("arm.mass") * gravity
+    sine, cosine = np.sin(elevation), np.cos(elevation)
+    across = pull[0] * sine + pull[1] * cosine
+    along = -pull[0] * cosine + pull[1] * sine
+    lines = arm_lines(
+        line.position,
+        line.line_mass,
+        tip_across=-cords * cosine,
+        hanger_across=-weight * cosine,
+        turning_acceleration=np.zeros_like(elevation),
+        gravity_across=gravity * cosine,
+        tip_along=-cords * sine,
+        hanger_along=-weight * sine,
+        gravity_along=gravity * sine,
+    )
+    inside = (line.position >= 0.0) & (line.position < on_arm)
+    moment = lines.moment + across[:, None] * np.where(inside, on_arm - line.position, 0.0)
+    shear = lines.shear + np.where(inside, across[:, None], 0.0)
+    pulled = lines.pull + np.where(inside, along[:, None], 0.0)
+    total = n("base.mass") * gravity + weight + arm + cords
+    first = (
+        factor * n("counterweight.mass") * n("arm.short")
+        - n("arm.mass") * n("arm.balance")
+        - 0.5 * n("sling.mass") * n("arm.long")
+    )
+    count = elevation.size
+    return LoadCase(
+        name=name,
+        kind=kind,
+        time=np.arange(count, dtype=float),
+        elevation=elevation,
+        axle_force=np.column_stack([-pull[0], weight + arm + cords - pull[1]]),
+        pin_force=np.column_stack([np.zeros(count), np.full(count, weight)]),
+        base_force=np.column_stack([np.zeros(count), np.full(count, total)]),
+        base_moment=gravity * first * cosine,
+        position=line.position,
+        moment=np.abs(moment).max(axis=0),
+        shear=np.abs(shear).max(axis=0),
+        arm_pull=float(np.abs(pulled).max()),
+        sling_tension=cords,
+        pouch_tension=0.0,
+        prong_force=0.0,
+        turning_rate=0.0,
+        projectile=0.0,
+        note=note,
+    )
+
+
+def _held_case(machine: Machine, line: ArmMass) -> LoadCase:
+    hold = held(machine)
+    name, at = "held and cocked", np.array([-machine.number("arm.cocked")])
+    note = ""
+    if math.isfinite(hold.hook_load):
+        n = machine.number
+        dead = (n("counterweight.mass") + n("arm.mass") + 0.5 * n("sling.mass")) * n("site.gravity")
+        pull = (-hold.axle_force[0], dead - hold.axle_force[1])
+    else:
+        pull = _straight_down(machine, float(at[0]))
+        note = "The line to winch.x, winch.y passes the axle; a pull straight down is taken."
+    return _at_rest(
+        name, "held", machine, line, at, (np.array([pull[0]]), np.array([pull[1]])), note=note
+    )
+
+
+def _wound_case(machine: Machine, line: ArmMass) -> LoadCase:
+    try:
+        wound = winding(machine, steps=WIND_STEPS)
+    except ValueError as error:
+        at = np.array([-machine.number("arm.cocked")])
+        pull = _straight_down(machine, float(at[0]))
+        return _at_rest(
+            "being wound",
+            "winding",
+            machine,
+            line,
+            at,
+            (np.array([pull[0]]), np.array([pull[1]])),
+            note=f"Not wound as set: {error} A pull straight down is taken.",
+        )
+    n = machine.number
+    x, y = hauling.rope_direction(
+        wound.elevation, n("winch.on_arm"), n("axle.height"), n("winch.x"), n("winch.y")
+    )
+    return _at_rest(
+        "being wound",
+        "winding",
+        machine,
+        line,
+        wound.elevation,
+        (x * wound.arm_pull, y * wound.arm_pull),
+    )
+
+
+def _hoist_case(machine: Machine, line: ArmMass) -> LoadCase:
+    pull = _straight_down(machine, 0.0, HOIST_FACTOR)
+    return _at_rest(
+        "hoisting by the arm",
+        "hoist",
+        machine,
+        line,
+        np.zeros(1),
+        (np.array([pull[0]]), np.array([pull[1]])),
+        factor=HOIST_FACTOR,
+    )
+
+
+def _straight_down(machine: Machine, elevation: float, factor: float = 1.0) -> tuple[float, float]:
+    """Give the pull straight down at `winch.on_arm` that balances the weights."""
+    n = machine.number
+    moment = (
+        factor * n("counterweight.mass") * n("arm.short")
+        - n("arm.mass") * n("arm.balance")
+        - 0.5 * n("sling.mass") * n("arm.long")
+    )
+    return 0.0, -max(moment, 0.0) * n("site.gravity") / n("winch.on_arm")

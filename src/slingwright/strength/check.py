@@ -1,0 +1,215 @@
+"""One check: what a part has to carry against what it can, with its working and its source."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Hashable, Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+from slingwright.amounts import units
+from slingwright.formulas.timber.strength import (
+    modification_factor,
+    partial_factor,
+    timber_design_strength,
+)
+from slingwright.machine.machine import Machine
+from slingwright.strength.cases import LoadCase
+from slingwright.tables import materials
+from slingwright.tables.materials import TimberClass
+
+Found = TypeVar("Found")
+
+INCH = 0.0254  # m
+THROWN = ("brief", "empty", "early", "late", "ring")
+"""Kinds of cases whose loads are instantaneous; the rest last a short time (EN 1995-1-1 2.3.1)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One row of the table of checks.
+
+    `utilisation` is demand over capacity, or what the rule named in `source` makes of both; it
+    holds up to 1. A check that cannot be made has an infinite utilisation, never zero, and says
+    in `working` what is missing. `dials` are those that may bring it to its limit. `account` is
+    the working with its amounts still in SI, as `shown` writes them: see `told`.
+    """
+
+    name: str
+    part: str
+    case: str
+    demand: float
+    capacity: float
+    unit: str
+    source: str
+    utilisation: float
+    account: str
+    dials: tuple[str, ...] = ()
+
+    @property
+    def working(self) -> str:
+        """The working with numbers filled in, in metric units."""
+        return self.told()
+
+    def told(self, system: units.System = "metric") -> str:
+        """Give the working with numbers filled in, in the units of a system."""
+        return _AMOUNT.sub(lambda found: _amount(found[1], found[2], system), self.account)
+
+    @property
+    def known(self) -> bool:
+        """Whether the check could be made."""
+        return not math.isnan(self.capacity)
+
+    @property
+    def passes(self) -> bool:
+        """Whether the part holds in the worst case."""
+        return self.utilisation <= 1.0
+
+    @property
+    def verdict(self) -> str:
+        """The result in a word."""
+        if not self.known:
+            return "not known"
+        return "holds" if self.passes else "fails"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Subject:
+    """What every check looks at: the machine and its load cases.
+
+    `known` keeps what several checks ask for, so that it is worked out once.
+    """
+
+    machine: Machine
+    cases: tuple[LoadCase, ...]
+    known: dict[Hashable, Any] = field(default_factory=dict, repr=False)
+
+    def once(self, key: Hashable, work: Callable[[], Found]) -> Found:
+        """Give what was worked out under a key before, or work it out now."""
+        if key not in self.known:
+            self.known[key] = work()
+        found: Found = self.known[key]
+        return found
+
+    def timber(self, path: str) -> TimberClass:
+        """Timber class that a dial names."""
+        name = self.machine.text(path)
+        return self.once(("timber", name), lambda: materials.timber(name))
+
+    @property
+    def load_factor(self) -> float:
+        """Partial factor on the forces of every case [-]."""
+        return self.machine.number("site.load_factor")
+
+    def worst(self, measure: Callable[[LoadCase], float]) -> tuple[float, LoadCase]:
+        """Give the largest value of a measure, the load factor left out, and its case."""
+        case = max(self.cases, key=measure)
+        return measure(case), case
+
+    def modification(self, case: LoadCase) -> float:
+        """Factor k_mod of timber in a case."""
+        duration = "instantaneous" if case.kind in THROWN else "short"
+        return modification_factor(int(self.machine.number("site.service")), duration)
+
+    def timber_strength(self, characteristic: float, case: LoadCase, size: float = 1.0) -> float:
+        """Design strength of solid timber in a case [Pa]."""
+        factor = self.modification(case)
+        return timber_design_strength(characteristic, factor, partial_factor("solid"), size)
+
+    def timber_words(self, symbol: str, characteristic: float, case: LoadCase) -> str:
+        """Write how a design strength of timber comes about."""
+        return (
+            f"{symbol} = k_mod f_k / gamma_M = {self.modification(case):g} x "
+            f"{shown(characteristic, 'Pa')} / {partial_factor('solid'):g}"
+        )
+
+
+Maker = Callable[[Subject], Iterable[Check] | Check]
+
+
+def made(
+    name: str,
+    part: str,
+    case: LoadCase | str,
+    demand: float,
+    capacity: float,
+    unit: str,
+    source: str,
+    account: str,
+    dials: tuple[str, ...],
+    utilisation: float | None = None,
+) -> Check:
+    """Make a check; the utilisation is demand over capacity where no rule gives another.
+
+    Raises:
+        ValueError: a demand or capacity that is not a number, or a capacity not above zero.
+    """
+    if math.isnan(demand) or not capacity > 0.0:
+        raise ValueError(
+            f"{name}: demand {demand:g}, capacity {capacity:g}: no number to judge by; "
+            f"look at {', '.join(dials)}"
+        )
+    return Check(
+        name=name,
+        part=part,
+        case=case if isinstance(case, str) else case.name,
+        demand=demand,
+        capacity=capacity,
+        unit=unit,
+        source=source,
+        utilisation=demand / capacity if utilisation is None else utilisation,
+        account=account,
+        dials=dials,
+    )
+
+
+def run(
+    subject: Subject, name: str, part: str, dials: tuple[str, ...], maker: Maker
+) -> Iterator[Check]:
+    """Run one maker of checks; what it cannot answer becomes a check that is not known."""
+    try:
+        result = maker(subject)
+        yield from ([result] if isinstance(result, Check) else list(result))
+    except (ValueError, LookupError, ArithmeticError) as error:
+        yield unknown(name, part, dials, str(error.args[0]) if error.args else str(error))
+
+
+def unknown(name: str, part: str, dials: tuple[str, ...], why: str) -> Check:
+    """Make a check that could not be made: it fails, and says why."""
+    return Check(
+        name=name,
+        part=part,
+        case="none",
+        demand=math.nan,
+        capacity=math.nan,
+        unit="-",
+        source="none",
+        utilisation=math.inf,
+        account=f"Cannot be checked: {why} (dials: {', '.join(dials)})",
+        dials=dials,
+    )
+
+
+def shown(value: float, unit: str) -> str:
+    """Write an amount into an account, in SI: it is shown in the reader's units by `Check.told`.
+
+    Beside the units of dials, "m^3" is a section modulus, shown in mm3 or in3.
+
+    >>> check = unknown("joint", "frame", (), f"pull {shown(12_345.0, 'N')}")
+    >>> check.told("US")
+    'Cannot be checked: pull 2,775 lbf (dials: )'
+    """
+    return f"\ue000{float(value)!r}|{unit}\ue001"
+
+
+_AMOUNT = re.compile("\ue000([^|\ue001]*)\\|([^\ue001]*)\ue001")
+
+
+def _amount(value: str, unit: str, system: units.System) -> str:
+    number = float(value)
+    if unit == "-":
+        return f"{number:.3g}"
+    if unit == "m^3":
+        return f"{number * 1e9:.4g} mm3" if system == "metric" else f"{number / INCH**3:.4g} in3"
+    return units.text(number, unit, system)

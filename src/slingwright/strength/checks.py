@@ -1,0 +1,163 @@
+"""Will it hold: every check of a machine in every load case, the worst first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from slingwright.amounts import units
+from slingwright.machine.machine import Machine
+from slingwright.strength.cases import (
+    Governing,
+    LoadCase,
+    brief_loads,
+    cases_and_failures,
+    governing,
+)
+from slingwright.strength.check import Check, Subject, made, run, shown, unknown
+from slingwright.strength.parts.arm import arm_checks
+from slingwright.strength.parts.axle import axle_checks
+from slingwright.strength.parts.frame import frame_checks
+from slingwright.strength.parts.hanger import hanger_checks
+from slingwright.strength.parts.joints import joint_checks
+from slingwright.strength.parts.sideways import sideways_checks
+from slingwright.strength.parts.sling import sling_checks
+
+__all__ = ["Check", "Holding", "checks", "holding"]
+
+CAUTIONS = (
+    "These results are aids to judgement and approve nothing: local codes and a licensed engineer "
+    "decide. Nobody near, under, in front of or behind a loaded machine."
+)
+NOT_MODELLED = (
+    "faults in the wood (knots, shakes, slope of grain)",
+    "wear, rot, drying, weather and rust",
+    "the box striking the frame or the ground, and what that does",
+    "welds",
+    "jerk of a sling or rope that went slack",
+    "sideways forces beyond the share of the axle's load that a dial sets, wind on the frame, "
+    "ground that gives",
+    "joints other than the bolted foot, head and brace ends of the legs: tenons, pegs, cross sills",
+    "stress that gathers at holes and steps, beyond the section they leave",
+)
+"""What the checks leave out, for the page and for print."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Holding:
+    """A machine's load cases, what governs each part, and the checks, the worst first."""
+
+    machine: Machine
+    cases: tuple[LoadCase, ...]
+    governing: tuple[Governing, ...]
+    checks: tuple[Check, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Whether every check could be made and passes."""
+        return all(check.passes for check in self.checks)
+
+    def sentence(self, system: units.System = "metric") -> str:
+        """Say in a sentence what breaks first and by how much."""
+        if not self.checks:
+            return "Nothing was checked."
+        worst = self.checks[0]
+        failing = sum(not check.passes for check in self.checks)
+        unknown = sum(not check.known for check in self.checks)
+        first = (
+            f"Not known: {worst.name}."
+            if not worst.known
+            else f"First: {worst.name}, {_percent(worst.utilisation)} used, in {worst.case}."
+        )
+        if failing == 0:
+            return f"All {len(self.checks)} checks hold. {first}"
+        more = f", {unknown} of them not known" if unknown else ""
+        return f"{failing} of {len(self.checks)} checks fail{more}. {first}"
+
+
+def _percent(use: float) -> str:
+    return "far more than all" if use > 99.0 else f"{100.0 * use:.0f} %"
+
+
+def checks(machine: Machine) -> list[Check]:
+    """Check every part of a machine in every load case, the worst first."""
+    return list(holding(machine).checks)
+
+
+def holding(machine: Machine) -> Holding:
+    """Work out load cases, what governs, and every check of a machine."""
+    cases, failures = cases_and_failures(machine)
+    subject = Subject(machine=machine, cases=cases)
+    found = [*all_checks(subject)]
+    found += [
+        unknown(f"load case: {name}", "all", ("projectile.mass", "projectile.diameter"), why)
+        for name, why in failures.items()
+    ]
+    found.sort(key=lambda check: -check.utilisation)
+    return Holding(machine=machine, cases=cases, governing=governing(cases), checks=tuple(found))
+
+
+def all_checks(subject: Subject) -> Iterator[Check]:
+    """Give every check, part by part."""
+    for group in GROUPS:
+        yield from group(subject)
+
+
+def width_checks(subject: Subject) -> Iterator[Check]:
+    """Check that the loads and the weight box pass."""
+    for name, dials, maker in (
+        ("loads in the trough", ("trough.width",), _trough),
+        ("weight box between the legs", ("axle.span", "counterweight.breadth"), _box),
+    ):
+        yield from run(subject, name, "width", dials, maker)
+
+
+def _trough(subject: Subject) -> Check:
+    widest = max(brief_loads(subject.machine), key=lambda load: load.diameter, default=None)
+    if widest is None:
+        raise ValueError("there is no load to lay into the trough; give a [[brief]]")
+    wide = subject.machine.number("trough.width")
+    return made(
+        "loads in the trough",
+        "width",
+        widest.name,
+        widest.diameter,
+        wide,
+        "m",
+        "geometry",
+        f"{widest.name} is {shown(widest.diameter, 'm')} across, the trough {shown(wide, 'm')}",
+        ("trough.width",),
+    )
+
+
+def _box(subject: Subject) -> Check:
+    n = subject.machine.number
+    breadth, span = n("counterweight.breadth"), n("axle.span")
+    volume = breadth * n("counterweight.width") * n("counterweight.height")
+    fill = n("counterweight.mass") / volume
+    return made(
+        "weight box between the legs",
+        "width",
+        "all",
+        breadth,
+        span,
+        "m",
+        "geometry",
+        f"the box is {shown(breadth, 'm')} along the axle, the legs {shown(span, 'm')} apart. "
+        f"Its mass over its outer volume is {shown(fill, 'kg/m^3')}: damp sand gives about "
+        f"{shown(1800.0, 'kg/m^3')}, more asks for iron or lead.",
+        ("axle.span", "counterweight.breadth"),
+    )
+
+
+GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (
+    axle_checks,
+    arm_checks,
+    hanger_checks,
+    sling_checks,
+    frame_checks,
+    joint_checks,
+    sideways_checks,
+    width_checks,
+)
+"""What gives the checks of each part."""

@@ -1,0 +1,255 @@
+"""What the weight hangs on: pin, straps, their bolts, and the floor of the box."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slingwright.formulas.beams.sections import rectangle
+from slingwright.formulas.steel import bolts, pins
+from slingwright.formulas.steel import strength as steel
+from slingwright.formulas.timber import fasteners, joints
+from slingwright.formulas.timber.groups import group_capacity
+from slingwright.formulas.timber.strength import size_factor
+from slingwright.machine.machine import Machine
+from slingwright.strength.cases import LoadCase
+from slingwright.strength.check import Check, Subject, made, run, shown
+from slingwright.strength.parts.axle import pressed_in_arm
+from slingwright.tables import materials
+
+PART = "hanger"
+BOX = "weight box"
+HOLE_PLAY = 0.001  # m, hole over bolt in timber and strap: EN 1995-1-1 10.4.3 (from memory)
+PIN = ("hanger.pin", "hanger.grade", "arm.width_at_axle", "hanger.gap")
+STRAP = (
+    "hanger.strap_width",
+    "hanger.strap_thickness",
+    "hanger.straps",
+    "hanger.grade",
+)
+BOLTS = ("hanger.bolts", "hanger.bolt", "hanger.straps", "counterweight.side")
+FLOOR = ("counterweight.floor", "counterweight.breadth", "counterweight.timber")
+
+
+def hanger_checks(subject: Subject) -> Iterator[Check]:
+    """Give every check of pin, straps, strap bolts and box floor."""
+    if subject.machine.flag("counterweight.hung"):
+        yield from run(subject, "hanger pin", PART, PIN, _pin)
+        yield from run(
+            subject, "hanger pin in the arm", PART, ("hanger.pin", "arm.width_at_axle"), _in_arm
+        )
+    yield from run(subject, "straps", PART, STRAP, _straps)
+    yield from run(subject, "strap bolts", BOX, BOLTS, _bolts)
+    yield from run(subject, "box floor", BOX, FLOOR, _floor)
+
+
+def _pin_load(subject: Subject) -> tuple[float, float, LoadCase]:
+    load, case = subject.worst(lambda c: c.pin_load)
+    return load, subject.load_factor * load, case
+
+
+def _side_plate(machine: Machine) -> float:
+    """Thickness of straps on one side of the arm together [m]."""
+    n = machine.number
+    return n("hanger.strap_thickness") * n("hanger.straps") / 2.0
+
+
+def _pin(subject: Subject) -> Iterator[Check]:
+    m = subject.machine
+    n = m.number
+    load, force, case = _pin_load(subject)
+    across, plate, middle = n("hanger.pin"), _side_plate(m), n("arm.width_at_axle")
+    grade = materials.steel(m.text("hanger.grade"), across)
+    strap = materials.steel(m.text("hanger.grade"), n("hanger.strap_thickness"))
+    moment = pins.pin_moment(force, plate, middle, n("hanger.gap"))
+    capacity = pins.pin_moment_capacity(across, grade.yield_strength)
+    first = f"F = {subject.load_factor:g} x {shown(load, 'N')}"
+    bent = (
+        f"{first}; M = F (b + 4 c + 2 a) / 8 with b = {shown(middle, 'm')}, c = "
+        f"{shown(n('hanger.gap'), 'm')}, a = {shown(plate, 'm')} = {shown(moment, 'N m')}"
+    )
+    source = "EN 1993-1-8:2005 Table 3.10"
+    yield made(
+        "hanger pin in bending",
+        PART,
+        case,
+        moment,
+        capacity,
+        "N m",
+        f"{source}, Figure 3.11",
+        f"{bent}; M_Rd = 1.5 W f_y with {grade.name} at {shown(across, 'm')}: "
+        f"{shown(grade.yield_strength, 'Pa')}. Near the pin's full yield: change it if it bends.",
+        PIN,
+    )
+    shear = pins.pin_shear_capacity(across, grade.ultimate_strength)
+    yield made(
+        "hanger pin in shear",
+        PART,
+        case,
+        force / 2.0,
+        shear,
+        "N",
+        source,
+        f"{first}, two planes; F_v,Rd = 0.6 A f_u / 1.25 = {shown(shear, 'N')}",
+        PIN,
+    )
+    use = pins.pin_combined_use(moment, capacity, force / 2.0, shear)
+    yield made(
+        "hanger pin in bending with shear",
+        PART,
+        case,
+        use,
+        1.0,
+        "-",
+        source,
+        f"(M / M_Rd)^2 + (F_v / F_v,Rd)^2 = ({moment / capacity:.3f})^2 + "
+        f"({force / 2.0 / shear:.3f})^2",
+        PIN,
+    )
+    weaker = min(grade.yield_strength, strap.yield_strength)
+    bearing = pins.pin_bearing_capacity(plate, across, weaker)
+    yield made(
+        "hanger pin in the straps",
+        PART,
+        case,
+        force / 2.0,
+        bearing,
+        "N",
+        source,
+        f"{first}, half on each side; F_b,Rd = 1.5 t d f_y = 1.5 x {shown(plate, 'm')} x "
+        f"{shown(across, 'm')} x {shown(weaker, 'Pa')}",
+        (*STRAP, "hanger.pin"),
+    )
+
+
+def _in_arm(subject: Subject) -> Check:
+    n = subject.machine.number
+    size = (n("hanger.pin"), n("arm.width_at_axle"))
+    dials = ("hanger.pin", "arm.width_at_axle", "arm.timber")
+    return pressed_in_arm(subject, "hanger pin in the arm", PART, size, dials, "pin")
+
+
+def _straps(subject: Subject) -> Iterator[Check]:
+    m = subject.machine
+    n = m.number
+    load, force, case = _pin_load(subject)
+    wide, thick = n("hanger.strap_width"), n("hanger.strap_thickness")
+    grade = materials.steel(m.text("hanger.grade"), thick)
+    bolt = materials.bolt_size(m.text("hanger.bolt")).diameter
+    each = force / n("hanger.straps")
+    net = steel.net_area(wide, thick, bolt + HOLE_PLAY)
+    capacity = steel.tension_capacity(
+        wide * thick, net, grade.yield_strength, grade.ultimate_strength
+    )
+    first = f"{subject.load_factor:g} x {shown(load, 'N')} over {n('hanger.straps'):g} straps"
+    yield made(
+        "straps in pull",
+        PART,
+        case,
+        each,
+        capacity,
+        "N",
+        "EN 1993-1-1:2005 eqs 6.6 and 6.7",
+        f"{first} = {shown(each, 'N')}; the lesser of A f_y and 0.9 A_net f_u / 1.25, "
+        f"{shown(wide, 'm')} x {shown(thick, 'm')} less a hole of {shown(bolt + HOLE_PLAY, 'm')}",
+        (*STRAP, "hanger.bolt"),
+    )
+    hole = n("hanger.pin") + HOLE_PLAY
+    _, side = pins.lug_edges(each, thick, hole, grade.yield_strength)
+    needed = 2.0 * side + hole
+    yield made(
+        "straps around the pin",
+        PART,
+        case,
+        needed,
+        wide,
+        "m",
+        "EN 1993-1-8:2005 Table 3.9 type A (from memory)",
+        f"{first}; beside a hole of {shown(hole, 'm')} at least c = F / (2 t f_y) + d_0 / 3 = "
+        f"{shown(side, 'm')} on each side: a strap {shown(needed, 'm')} wide there",
+        (*STRAP, "hanger.pin"),
+    )
+
+
+def _bolts(subject: Subject) -> Iterator[Check]:
+    m = subject.machine
+    n = m.number
+    _, case = subject.worst(lambda c: c.pin_load / subject.modification(c))
+    each = subject.load_factor * case.pin_load / n("hanger.straps")
+    count = round(n("hanger.bolts"))
+    size = materials.bolt_size(m.text("hanger.bolt"))
+    grade = materials.bolt_grade(m.text("hanger.bolt_grade"))
+    timber = subject.timber("counterweight.timber")
+    across = fasteners.embedment_strength(
+        size.diameter, timber.density_characteristic, 1.5707963267948966, timber.kind
+    )
+    plane = joints.steel_single_shear(
+        n("counterweight.side"),
+        across,
+        size.diameter,
+        fasteners.yield_moment(size.diameter, grade.ultimate_strength),
+        n("hanger.strap_thickness"),
+    )
+    capacity = group_capacity(plane.resistance, count, 1, subject.modification(case))
+    yield made(
+        "strap bolts in the box",
+        BOX,
+        case,
+        each,
+        capacity,
+        "N",
+        f"{plane.source}, 8.5; rope effect left out",
+        f"{subject.load_factor:g} x {shown(case.pin_load, 'N')} over {n('hanger.straps'):g} straps "
+        f"with {count} {size.name} {grade.name} each, across the grain of sides "
+        f"{shown(n('counterweight.side'), 'm')} thick; a bolt: {mode_words(plane)}",
+        BOLTS,
+    )
+    shear = count * bolts.bolt_shear_capacity(
+        size.stress_area, grade.ultimate_strength, bolts.bolt_shear_factor(grade.name)
+    )
+    yield made(
+        "strap bolts in shear",
+        BOX,
+        case,
+        each,
+        shear,
+        "N",
+        "EN 1993-1-8:2005 Table 3.4",
+        f"{count} x alpha_v f_ub A_s / 1.25 = {shown(shear, 'N')} with the thread in the plane",
+        BOLTS,
+    )
+
+
+def mode_words(plane: joints.ShearPlane) -> str:
+    """Write every failure mode of a shear plane with its resistance, the governing one marked."""
+    modes = ", ".join(
+        f"({mode.letter}) {mode.words} {shown(mode.resistance, 'N')}" for mode in plane.modes
+    )
+    return f"{modes}; mode {plane.governing} governs"
+
+
+def _floor(subject: Subject) -> Check:
+    m = subject.machine
+    n = m.number
+    timber = subject.timber("counterweight.timber")
+    _, case = subject.worst(lambda c: c.pin_load / subject.modification(c))
+    force = subject.load_factor * case.pin_load
+    span, thick = n("counterweight.breadth"), n("counterweight.floor")
+    section = rectangle(n("counterweight.width"), thick)
+    moment = force * span / 8.0
+    stress = steel.bending_stress(moment, section.elastic_modulus)
+    size = size_factor(thick, timber.density_characteristic)
+    strength = subject.timber_strength(timber.bending_strength, case, size)
+    return made(
+        "box floor in bending",
+        BOX,
+        case,
+        stress,
+        strength,
+        "Pa",
+        "EN 1995-1-1:2004 6.1.6; Roark Table 8.1 (from memory)",
+        f"all of {subject.load_factor:g} x {shown(case.pin_load, 'N')} spread over the floor: "
+        f"M = F b / 8 = {shown(moment, 'N m')}, W = {shown(section.elastic_modulus, 'm^3')}; "
+        f"{subject.timber_words('f_m,d', timber.bending_strength, case)} x k_h {size:.2f} = "
+        f"{shown(strength, 'Pa')}. Bearers under the floor are not counted.",
+        FLOOR,
+    )

@@ -1,0 +1,110 @@
+"""The sling: its cords with their knots, the pouch, and the prong that the ring hangs on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slingwright.amounts import units
+from slingwright.formulas.beams.sections import round_section
+from slingwright.formulas.rope import ropes
+from slingwright.formulas.steel import strength as steel
+from slingwright.machine.machine import Machine
+from slingwright.strength.check import Check, Subject, made, run, shown
+from slingwright.tables import materials
+from slingwright.tables import ropes as ropes_table
+
+PART = "sling"
+CORDS = ("sling.rope_diameter", "sling.rope", "sling.cords", "sling.knot", "sling.breaking")
+POUCH = ("sling.pouch_width", "sling.pouch_strength")
+PRONG = ("prong.diameter", "prong.length", "prong.grade")
+
+
+def sling_checks(subject: Subject) -> Iterator[Check]:
+    """Give every check of cords, pouch and prong."""
+    yield from run(subject, "sling cords", PART, CORDS, _cords)
+    yield from run(subject, "pouch", PART, POUCH, _pouch)
+    yield from run(subject, "prong", "prong", PRONG, _prong)
+
+
+def cord_strength(machine: Machine) -> tuple[float, str]:
+    """Breaking force of one cord [N] and where it comes from.
+
+    Raises:
+        ValueError: a cord thinner than the table's thinnest, with no force of its own.
+    """
+    given = machine.number("sling.breaking")
+    if given > 0.0:
+        return given, "breaking force as given in sling.breaking"
+    size = ropes_table.rope(machine.text("sling.rope"), machine.number("sling.rope_diameter"))
+    return size.breaking_force, f"{size.name} of {units.text(size.diameter, 'm')}: {size.source}"
+
+
+def _cords(subject: Subject) -> Check:
+    m = subject.machine
+    n = m.number
+    tension, case = subject.worst(lambda c: c.sling_tension)
+    each = tension / n("sling.cords")
+    breaking, source = cord_strength(m)
+    knot = ropes_table.knot(m.text("sling.knot"))
+    safe = ropes.safe_load(breaking, knot.kept, n("sling.factor"))
+    return made(
+        "sling cords",
+        PART,
+        case,
+        each,
+        safe,
+        "N",
+        f"Cordage Institute CI 1401 (factor 5 to 12); {source}; {knot.source}",
+        f"{shown(tension, 'N')} over {n('sling.cords'):g} cords = {shown(each, 'N')}, no load "
+        f"factor; {shown(breaking, 'N')} x {knot.kept:g} ({knot.name}) / {n('sling.factor'):g} = "
+        f"{shown(safe, 'N')}",
+        CORDS,
+    )
+
+
+def _pouch(subject: Subject) -> Check:
+    n = subject.machine.number
+    tension, case = subject.worst(lambda c: c.pouch_tension)
+    breaking = n("sling.pouch_strength") * n("sling.pouch_width")
+    safe = ropes.safe_load(breaking, 1.0, n("sling.factor"))
+    return made(
+        "pouch",
+        PART,
+        case,
+        tension,
+        safe,
+        "N",
+        "common practice: the sling's design factor on the cloth's breaking force",
+        f"{shown(tension, 'N')} at the pouch, no load factor; "
+        f"{shown(n('sling.pouch_strength'), 'N/m')} x {shown(n('sling.pouch_width'), 'm')} / "
+        f"{n('sling.factor'):g} = {shown(safe, 'N')}. "
+        "Seams and eyelets are not counted.",
+        POUCH,
+    )
+
+
+def _prong(subject: Subject) -> Check:
+    m = subject.machine
+    n = m.number
+    force, case = subject.worst(lambda c: c.prong_force)
+    across, reach = n("prong.diameter"), n("prong.length")
+    section = round_section(across)
+    grade = materials.steel(m.text("prong.grade"), across)
+    pull = subject.load_factor * force
+    bending = steel.bending_stress(pull * reach, section.elastic_modulus)
+    shear = steel.shear_stress(pull, section.area, section.shear_factor)
+    both = steel.von_mises_stress(bending, shear)
+    return made(
+        "prong in bending with shear",
+        "prong",
+        case,
+        both,
+        steel.design_strength(grade.yield_strength),
+        "Pa",
+        "EN 1993-1-1:2005 6.2.5 and eq 6.1, elastic",
+        f"half the sling's pull on the ring, {subject.load_factor:g} x {shown(force, 'N')}, "
+        f"{shown(reach, 'm')} from the root: sigma = {shown(bending, 'Pa')}, tau = "
+        f"{shown(shear, 'Pa')}; f_y of {grade.name} = {shown(grade.yield_strength, 'Pa')}. A prong "
+        "that gives changes the release.",
+        PRONG,
+    )

@@ -1,0 +1,194 @@
+"""The checks of a machine as text and as JSON, for the command line and for print."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from slingwright.amounts import units
+from slingwright.strength.check import Check
+from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding
+from slingwright.strength.clearance import Clearance
+
+BAR = 20
+"""Signs in the bar of a use of 1."""
+
+
+def bar(use: float) -> str:
+    """Draw a use as a bar of signs: `#` up to the limit, `!` beyond it, cut at twice the limit.
+
+    >>> bar(0.5), bar(1.25)
+    ('##########          |', '####################|!!!!!')
+    """
+    if math.isnan(use):
+        use = math.inf
+    within = min(BAR, round(BAR * min(use, 1.0)))
+    beyond = min(BAR, math.ceil(BAR * (min(use, 2.0) - 1.0) - 1e-9)) if use > 1.0 else 0
+    return f"{'#' * within:<{BAR}}|{'!' * beyond}"
+
+
+def percent(use: float) -> str:
+    """Write a use in per cent.
+
+    >>> percent(0.847), percent(math.inf)
+    ('84.7 %', 'not known')
+    """
+    if math.isinf(use):
+        return "not known"
+    return f"{100.0 * use:.1f} %" if use < 10.0 else f"{use:,.0f} x"
+
+
+def amount(check: Check, value: float, system: units.System = "metric") -> str:
+    """Write a demand or a capacity of a check with its unit."""
+    if not math.isfinite(value):
+        return "none" if math.isnan(value) else "beyond all"
+    return f"{value:.3g}" if check.unit == "-" else units.text(value, check.unit, system)
+
+
+def use_words(check: Check) -> str:
+    """Write the use of a check, or that it is not known.
+
+    A use without bound that is known, such as a base that lifts off, says so.
+    """
+    if not check.known:
+        return "not known"
+    return "beyond all" if math.isinf(check.utilisation) else percent(check.utilisation)
+
+
+def as_text(
+    holding: Holding,
+    clearance: Clearance | None = None,
+    system: units.System = "metric",
+    working: bool = False,
+) -> str:
+    """Write load cases, what governs, the checks and the clearance as plain text.
+
+    Args:
+        holding: the machine's checks.
+        clearance: the machine's clearance, where it was worked out.
+        system: metric or US units.
+        working: whether each row is followed by its working and source.
+    """
+    lines = [f"Will it hold: {holding.machine.name or 'this machine'}", ""]
+    lines += [holding.sentence(system), "", "Load cases"]
+    wide = max(len(case.name) for case in holding.cases)
+    lines.append(f"  {'':<{wide}}  {'axle':>10}  {'pin':>10}  {'arm':>11}  {'sling':>10}")
+    for case in holding.cases:
+        loads = (
+            (case.axle_load, "N", 10),
+            (case.pin_load, "N", 10),
+            (case.peak_moment, "N m", 11),
+            (case.sling_tension, "N", 10),
+        )
+        cells = "  ".join(f"{units.text(v, unit, system):>{room}}" for v, unit, room in loads)
+        lines.append(f"  {case.name:<{wide}}  {cells}")
+        if case.note:
+            lines.append(f"  {'':<{wide}}  ({case.note})")
+    lines += ["", "What governs"]
+    for part in holding.governing:
+        value = units.text(part.value, part.unit, system)
+        lines.append(f"  {part.part}: {part.case}, {value}; {part.words}")
+    lines += ["", "Checks, the worst first"]
+    wide = max(len(check.name) for check in holding.checks)
+    for check in holding.checks:
+        lines.append(
+            f"  {check.name:<{wide}}  {check.verdict:<9} {use_words(check):>10}  "
+            f"{bar(check.utilisation):<{2 * BAR + 1}}  {amount(check, check.demand, system)} of "
+            f"{amount(check, check.capacity, system)}; {check.case}"
+        )
+        if working or not check.known:
+            lines.append(f"      {check.told(system)}")
+            lines.append(f"      Source: {check.source}")
+    if clearance is not None:
+        lines += [
+            "",
+            "Clearance over the throw and 10 s of swing",
+            f"  {clearance.sentence(system)}",
+        ]
+    lines += ["", "Not modelled: " + "; ".join(NOT_MODELLED) + ".", CAUTIONS]
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, Any]:
+    """Give the same as plain data in SI; what is not a finite number is None."""
+    return {
+        "machine": holding.machine.name,
+        "holds": exit_code(holding, clearance) == 0,
+        "sentence": holding.sentence(),
+        "cases": [
+            {
+                "name": case.name,
+                "kind": case.kind,
+                "axle_load": _plain(case.axle_load),
+                "pin_load": _plain(case.pin_load),
+                "arm_moment": _plain(case.peak_moment),
+                "sling_tension": _plain(case.sling_tension),
+                "base_lift": _plain(case.base_lift),
+                "base_slide": _plain(case.base_slide),
+                "note": case.note,
+            }
+            for case in holding.cases
+        ],
+        "governing": [
+            {
+                "part": part.part,
+                "case": part.case,
+                "value": _plain(part.value),
+                "unit": part.unit,
+                "words": part.words,
+            }
+            for part in holding.governing
+        ],
+        "checks": [
+            {
+                "name": check.name,
+                "part": check.part,
+                "case": check.case,
+                "verdict": check.verdict,
+                "demand": _plain(check.demand),
+                "capacity": _plain(check.capacity),
+                "unit": check.unit,
+                "utilisation": _plain(check.utilisation),
+                "passes": check.passes,
+                "source": check.source,
+                "working": check.working,
+                "dials": list(check.dials),
+            }
+            for check in holding.checks
+        ],
+        "clearance": None
+        if clearance is None
+        else {
+            "clear": clearance.clear,
+            "sentence": clearance.sentence(),
+            "gaps": [
+                {
+                    "moving": gap.moving,
+                    "standing": gap.standing,
+                    "case": gap.case,
+                    "gap": _plain(gap.gap),
+                    "time": None if gap.beside else _plain(gap.time),
+                    "beside": gap.beside,
+                    "strikes": gap.strikes,
+                }
+                for gap in clearance.gaps
+            ],
+        },
+        "not_modelled": list(NOT_MODELLED),
+        "cautions": CAUTIONS,
+    }
+
+
+def as_json(holding: Holding, clearance: Clearance | None = None) -> str:
+    """Write the checks, and the clearance where it was worked out, as JSON."""
+    return json.dumps(as_data(holding, clearance), indent=2, allow_nan=False)
+
+
+def exit_code(holding: Holding, clearance: Clearance | None = None) -> int:
+    """Give 0 where all holds and clears, 1 where a check fails, is not known, or a part strikes."""
+    return 0 if holding.holds and (clearance is None or clearance.clear) else 1
+
+
+def _plain(value: float) -> float | None:
+    return value if math.isfinite(value) else None

@@ -1,0 +1,132 @@
+"""The way of the rope through one winding: all of it that does not hang on the weight.
+
+Elevations, the rope's line and lever, the share that sheaves add, and what lies on the drum. A
+course is made once and serves every counterweight that is tried on it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from slingwright.formulas.rope import sheaves
+from slingwright.formulas.winch import crew, drum, hauling
+from slingwright.winch.place import REST
+from slingwright.winch.rig import WinchNumbers, WinchRig
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """The rope's way from rest to cocked. Arrays of shape (n,)."""
+
+    elevation: np.ndarray  # rad
+    direction: tuple[np.ndarray, np.ndarray]  # of the pull on the arm, x and y
+    lever: np.ndarray  # m, of the rope about the axle
+    span: np.ndarray  # m, from the frame's block to the arm
+    block: tuple[float, float]  # m, from where the tackle pulls
+    led: float  # m, from the lead block to the winch, 0 without one
+    parts: int
+    hauled: float  # pull at the drum over pull of the tackle, winding
+    eased: float  # the same, lowering
+    taken: np.ndarray  # m, rope on the drum
+    drum_turns: np.ndarray
+    radius: np.ndarray  # m, at which the rope comes onto the drum
+
+    def arm_pull(self, numbers: WinchNumbers, sense: float) -> np.ndarray:
+        """Pull of the whole tackle on the arm: sense 1 winding, -1 lowering [N]."""
+        return hauling.tackle_load(
+            hauling.gravity_torque(self.elevation, numbers.moment, numbers.gravity),
+            self.lever,
+            self.direction,
+            numbers.weight,
+            numbers.axle_drag,
+            numbers.hanger_torque,
+            sense,
+        )
+
+    def on_drum(self, numbers: WinchNumbers, rig: WinchRig) -> Course:
+        """Give the same way of the rope onto another drum."""
+        turns, radius = drum.drum_state(self.taken, numbers.drum, numbers.rope, rig.drum_width)
+        return replace(self, drum_turns=turns, radius=radius)
+
+
+def course(numbers: WinchNumbers, rig: WinchRig, steps: int) -> Course:
+    """Lay the rope's way through one winding.
+
+    Args:
+        numbers: of the machine.
+        rig: the rigging.
+        steps: elevations looked at, an odd number.
+
+    Raises:
+        ValueError: steps that cannot be summed over, a lead block in the winch, a drum without
+            room.
+        hauling.DeadPoint: the rope's line passes the axle at some elevation.
+    """
+    if steps < 3 or steps % 2 == 0:
+        raise ValueError(f"{steps} steps: give an odd number of at least 3.")
+    n = numbers
+    parts = round(n.parts)
+    elevation = np.linspace(REST, -n.cocked, steps)
+    block, led = (n.winch_x, n.winch_y), 0.0
+    if rig.rigging == "led" and rig.lead_x is not None and rig.lead_y is not None:
+        block = (rig.lead_x, rig.lead_y)
+        led = math.dist(block, (n.winch_x, n.winch_y))
+        if not led > 0.0:
+            raise ValueError("the lead block stands where the winch stands. Move one of them.")
+    place = (n.on_arm, n.axle_height, *block)
+    lever = hauling.rope_lever(elevation, *place)
+    hauling.refuse_dead_point(elevation, lever, hauling.LEAST_LEVER * n.on_arm)
+    span = hauling.rope_length(elevation, *place)
+    ratio = sheaves.friction_ratio(n.sheave_loss)
+    turned = parts - 1 + (1 if led else 0) + rig.extra_sheaves
+    taken = (span[0] - span) * parts
+    drum_turns, radius = drum.drum_state(taken, n.drum, n.rope, rig.drum_width)
+    return Course(
+        elevation=elevation,
+        direction=hauling.rope_direction(elevation, *place),
+        lever=lever,
+        span=span,
+        block=block,
+        led=led,
+        parts=parts,
+        hauled=sheaves.lead_line_factor(parts, ratio, turned),
+        eased=sheaves.lead_line_factor(parts, 1.0 / ratio, turned),
+        taken=taken,
+        drum_turns=drum_turns,
+        radius=radius,
+    )
+
+
+def integral(torque: np.ndarray, elevation: np.ndarray) -> float:
+    """Work of a torque over the cycle, by Simpson's rule on even steps [J]."""
+    return float(integrals(torque, elevation))
+
+
+def integrals(torques: np.ndarray, elevation: np.ndarray) -> np.ndarray:
+    """Work of torques over the cycle, shape (..., n), by Simpson's rule on even steps [J]."""
+    step = (elevation[0] - elevation[-1]) / (len(elevation) - 1)
+    inner = 4.0 * np.sum(torques[..., 1:-1:2], axis=-1) + 2.0 * np.sum(
+        torques[..., 2:-1:2], axis=-1
+    )
+    return step / 3.0 * (torques[..., 0] + inner + torques[..., -1])
+
+
+def crew_time(
+    numbers: WinchNumbers, rig: WinchRig, work: float, crank_turns: float
+) -> tuple[float, str]:
+    """Time that a winding takes [s], and what sets it: crew power or hand speed.
+
+    Raises:
+        crew.TooMuchWork: more than the crew does in a day.
+    """
+    by_hand = crank_turns * 2.0 * math.pi * numbers.crank / rig.hand_speed
+    if 0.0 < by_hand <= crew.LONGEST and 0.0 <= work < numbers.people * (
+        crew.crank_power(by_hand) * by_hand
+    ):
+        return by_hand / rig.working_share, "hand speed"
+    by_power = crew.time_for_work(work, numbers.people)
+    limit = "crew power" if by_power >= by_hand else "hand speed"
+    return max(by_power, by_hand) / rig.working_share, limit

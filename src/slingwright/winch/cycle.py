@@ -1,0 +1,253 @@
+"""The whole winding cycle: from the arm upright to the arm held, and back down again.
+
+Slow motion: nothing is accelerated. The weight hangs straight down (or sits on the arm), the rope
+pulls along its true line, every sheave and bearing takes its share, and the handles do the work.
+
+Danger stands on this page: people near a tight rope, under a raised weight, at a crank whose pawl
+may slip. Keep everyone but the crew away, stand outside the line of every rope, put the safety pin
+in before hands leave the crank, and follow local codes and a competent person's word.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from slingwright.formulas.winch import crew, drum, hauling
+from slingwright.winch.course import course, crew_time, integral
+from slingwright.winch.place import REST
+from slingwright.winch.rig import HasDials, WinchNumbers, WinchRig, handle_inertia, winch_numbers
+
+DEAD_TURNS = 3.0  # that stay on the drum, common practice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MemberPull:
+    """What the rope does to one place of the frame, over the cycle. Arrays of shape (n,)."""
+
+    place: str
+    along: np.ndarray  # N, along the member, forward positive
+    across: np.ndarray  # N, across the member, up positive
+    bending_along: np.ndarray  # N m, at the root of the winch's extension, by the pull along
+    bending_across: np.ndarray  # N m, by the pull across; both 0 at a lead block on the frame
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Winding:
+    """One winding of a machine. Arrays have shape (n,), from rest to cocked."""
+
+    numbers: WinchNumbers
+    rig: WinchRig
+    elevation: np.ndarray  # rad
+    torque: np.ndarray  # N m, of gravity about the axle
+    lever: np.ndarray  # m, of the rope about the axle
+    taken: np.ndarray  # m, rope on the drum
+    turns: np.ndarray  # of the crank
+    arm_pull: np.ndarray  # N, of the whole tackle on the arm, winding
+    rope_pull: np.ndarray  # N, at the drum, winding
+    arm_pull_lowering: np.ndarray  # N
+    rope_pull_lowering: np.ndarray  # N
+    rope_pull_ideal: np.ndarray  # N, without any loss
+    handle: np.ndarray  # N, all hands together, winding
+    handle_lowering: np.ndarray  # N, all hands together, holding back
+    frame: tuple[MemberPull, ...]
+    work: float  # J, at the handles
+    stored: float  # J, gained by the weights
+    lost_in_bearings: float  # J, axle and hanger
+    lost_in_sheaves: float  # J
+    lost_in_gear: float  # J
+    energy_error: float  # of the balance of the five above, relative to what is stored
+    peak_rope_pull: float  # N
+    peak_rope_elevation: float  # rad
+    peak_arm_pull: float  # N
+    force_per_person: float  # N, largest of the cycle
+    peak_handle_elevation: float  # rad
+    force_allowed: float  # N, for one person over the winding time
+    crank_turns: float
+    rope_taken: float  # m
+    rope_needed: float  # m, with dead turns
+    layers: int
+    winding_time: float  # s
+    time_limit: str  # crew power or hand speed
+    rest_time: float  # s
+    loosings_an_hour: float
+    power_per_person: float  # W, mean of the winding time
+    pawl_load: float  # N, largest
+    runaway_speed: float  # m/s, of the handles, highest on the way if nothing holds
+    runaway_after_one_turn: float  # m/s
+    hook_load: float  # N, on the hook that holds the arm
+    outcome: str
+
+    @property
+    def efficiency(self) -> float:
+        """Stored energy over work at the handles."""
+        return self.stored / self.work
+
+
+def winding(machine: HasDials, rig: WinchRig | None = None, steps: int = 241) -> Winding:
+    """Follow one winding of a machine.
+
+    Args:
+        machine: gives SI values by dial path.
+        rig: what the dials do not say; straight tackle, manila, nothing rated where not given.
+        steps: elevations looked at, an odd number.
+
+    Raises:
+        ValueError: a dial without value, a weight too light to wind, no crew, a drum with no room.
+        hauling.DeadPoint: the rope's line passes the axle at some elevation.
+    """
+    return follow(winch_numbers(machine), rig if rig is not None else WinchRig(), steps)
+
+
+def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
+    """Follow one winding, from numbers already read."""
+    n = numbers
+    way = course(n, rig, steps)
+    elevation, lever, parts = way.elevation, way.lever, way.parts
+    moment = n.moment
+    torque = hauling.gravity_torque(elevation, moment, n.gravity)
+    arm_pull = way.arm_pull(n, 1.0)
+    arm_lowering = np.maximum(way.arm_pull(n, -1.0), 0.0)
+    rope_pull, rope_lowering = arm_pull * way.hauled, arm_lowering * way.eased
+    taken, drum_turns, radius = way.taken, way.drum_turns, way.radius
+    handle = np.asarray(drum.handle_force(rope_pull, radius, n.crank, n.gear, rig.gear_efficiency))
+    handle_lowering = rope_lowering * radius * rig.gear_efficiency / (n.gear * n.crank)
+
+    stored = float(hauling.stored_energy(elevation[-1:], moment, n.gravity, REST)[0])
+    arm_work = integral(arm_pull * lever, elevation)
+    rope_work = integral(rope_pull * parts * lever, elevation)
+    work = rope_work / rig.gear_efficiency
+    in_bearings = integral(arm_pull * lever - torque, elevation)
+    balance = work - stored - in_bearings - (rope_work - arm_work) - (work - rope_work)
+
+    crank_turns = float(drum_turns[-1]) * n.gear
+    time, time_limit = crew_time(n, rig, work, crank_turns)
+    rest = crew.rest_after(work, n.people, time, rig.day)
+    force = float(np.max(handle)) / n.people
+    allowed = crew.force_allowed(time)
+    ratchet = rig.ratchet if rig.ratchet is not None else 0.5 * n.drum + 0.05
+    fastest, first = _runaway(n, rig, elevation, lever, radius, drum_turns, moment)
+    hook_on_arm = rig.hook_on_arm if rig.hook_on_arm is not None else n.arm_long
+    if not 0.0 < hook_on_arm <= n.arm_long:
+        raise ValueError(
+            f"hook_on_arm is {hook_on_arm:g} m, outside the long arm of {n.arm_long:g} m. Give "
+            "where the hook holds the arm, from the axle."
+        )
+    peak_rope, peak_handle = int(np.argmax(rope_pull)), int(np.argmax(handle))
+    return Winding(
+        numbers=n,
+        rig=rig,
+        elevation=elevation,
+        torque=torque,
+        lever=lever,
+        taken=taken,
+        turns=drum_turns * n.gear,
+        arm_pull=arm_pull,
+        rope_pull=rope_pull,
+        arm_pull_lowering=arm_lowering,
+        rope_pull_lowering=rope_lowering,
+        rope_pull_ideal=torque / lever / parts,
+        handle=handle,
+        handle_lowering=handle_lowering,
+        frame=_frame_pulls(n, rig, way.direction, arm_pull, rope_pull, way.block),
+        work=work,
+        stored=stored,
+        lost_in_bearings=in_bearings,
+        lost_in_sheaves=rope_work - arm_work,
+        lost_in_gear=work - rope_work,
+        energy_error=balance / stored,
+        peak_rope_pull=float(rope_pull[peak_rope]),
+        peak_rope_elevation=float(elevation[peak_rope]),
+        peak_arm_pull=float(np.max(arm_pull)),
+        force_per_person=force,
+        peak_handle_elevation=float(elevation[peak_handle]),
+        force_allowed=allowed,
+        crank_turns=crank_turns,
+        rope_taken=float(taken[-1]),
+        rope_needed=float(np.max(way.span)) * parts
+        + way.led
+        + DEAD_TURNS * math.pi * (n.drum + n.rope),
+        layers=round((float(np.max(radius)) - 0.5 * n.drum) / n.rope + 0.5),
+        winding_time=time,
+        time_limit=time_limit,
+        rest_time=rest,
+        loosings_an_hour=3600.0 / (time + max(rest, rig.serve_time)),
+        power_per_person=work / (n.people * time),
+        pawl_load=drum.pawl_load(float(np.max(rope_pull * radius)), 1.0, ratchet),
+        runaway_speed=fastest,
+        runaway_after_one_turn=first,
+        hook_load=float(torque[-1]) / hook_on_arm,
+        outcome=_outcome(n, force, allowed, time, crank_turns),
+    )
+
+
+def _runaway(
+    numbers: WinchNumbers,
+    rig: WinchRig,
+    elevation: np.ndarray,
+    lever: np.ndarray,
+    radius: np.ndarray,
+    drum_turns: np.ndarray,
+    moment: float,
+) -> tuple[float, float]:
+    """Handle speed if the pawl slips when all is wound: the highest, and after one turn."""
+    back = slice(None, None, -1)
+    ratio = lever * round(numbers.parts) * numbers.gear * numbers.crank / radius
+    inertia = numbers.inertia + handle_inertia(numbers, rig) * (ratio / numbers.crank) ** 2
+    given = moment * numbers.gravity * (np.sin(elevation) + math.sin(numbers.cocked))
+    speed = drum.runaway_speed(given, inertia, ratio)
+    turned = (drum_turns[-1] - drum_turns) * numbers.gear
+    first = float(np.interp(1.0, turned[back], speed[back]))
+    return float(np.max(speed)), first
+
+
+def _frame_pulls(
+    numbers: WinchNumbers,
+    rig: WinchRig,
+    direction: tuple[np.ndarray, np.ndarray],
+    arm_pull: np.ndarray,
+    rope_pull: np.ndarray,
+    block: tuple[float, float],
+) -> tuple[MemberPull, ...]:
+    """Forces of the ropes on the frame where blocks and winch stand."""
+    x, y = -direction[0] * arm_pull, -direction[1] * arm_pull
+    if rig.rigging == "tackle":
+        return (_member("winch", x, y, rig),)
+    way_x, way_y = numbers.winch_x - block[0], numbers.winch_y - block[1]
+    length = math.hypot(way_x, way_y)
+    way_x, way_y = way_x / length, way_y / length
+    return (
+        _member("winch", -way_x * rope_pull, -way_y * rope_pull, rig),
+        _member("lead block", x + way_x * rope_pull, y + way_y * rope_pull, rig, False),
+    )
+
+
+def _member(
+    place: str, x: np.ndarray, y: np.ndarray, rig: WinchRig, extended: bool = True
+) -> MemberPull:
+    """Split a force into what it does along and across the member, and bend an extension."""
+    along, across = hauling.along_and_across(x, y, rig.member_slope)
+    overhang, offset = (rig.overhang, rig.offset) if extended else (0.0, 0.0)
+    by_along, by_across = hauling.extension_bending(along, across, overhang, offset)
+    return MemberPull(
+        place=place, along=along, across=across, bending_along=by_along, bending_across=by_across
+    )
+
+
+def _outcome(
+    numbers: WinchNumbers, force: float, allowed: float, time: float, crank_turns: float
+) -> str:
+    """Say in a sentence how the winding goes, and what to change where it does not."""
+    crew_words = "1 person winds" if numbers.people == 1 else f"{numbers.people:g} people wind"
+    first = (
+        f"{crew_words} it down in {time / 60.0:.1f} min and {crank_turns:.0f} turns, with at "
+        f"most {force:.0f} N each"
+    )
+    if force <= allowed:
+        return f"{first}; {allowed:.0f} N is what a person keeps up that long."
+    return (
+        f"{first}: too heavy, {allowed:.0f} N is what a person keeps up that long. Take a smaller "
+        "drum, a longer crank, more gear, more parts of line or more people."
+    )

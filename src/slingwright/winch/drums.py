@@ -1,0 +1,247 @@
+"""Which drum: force against time, and the heaviest weight that the crew can wind with it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from slingwright.formulas.winch import crew, drum, hauling
+from slingwright.winch.course import Course, course, crew_time, integrals
+from slingwright.winch.rig import HasDials, WinchNumbers, WinchRig, winch_numbers
+
+STEPS = 61  # elevations of a winding that is only compared
+TOLERANCE = 1e-9  # of the heaviest weight, relative
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrumChoice:
+    """Drums side by side. Arrays of shape (n,)."""
+
+    drum: np.ndarray  # m, diameters
+    force_per_person: np.ndarray  # N
+    force_allowed: np.ndarray  # N
+    winding_time: np.ndarray  # s
+    reload_time: np.ndarray  # s, winding, then rest or serving, whichever is longer
+    crank_turns: np.ndarray
+    heaviest: np.ndarray  # kg, counterweight that the crew can wind; not-a-number for none
+    advice: str
+
+
+def drum_choice(
+    machine: HasDials,
+    drums: np.ndarray,
+    rig: WinchRig | None = None,
+    heaviest: np.ndarray | None = None,
+) -> DrumChoice:
+    """Compare drums: force on the handle, time, and the heaviest counterweight for each.
+
+    Args:
+        machine: gives SI values by dial path.
+        drums: diameters [m], shape (n,).
+        rig: what the dials do not say.
+        heaviest: counterweights that the crew can wind with each drum [kg], shape (n,), where they
+            are known already: they do not hang on the machine's own counterweight.
+
+    Raises:
+        ValueError: no drums, or what `winding` refuses for one of them.
+    """
+    numbers = winch_numbers(machine)
+    rig = rig if rig is not None else WinchRig()
+    diameters = np.asarray(drums, dtype=float)
+    if diameters.ndim != 1 or diameters.size == 0:
+        raise ValueError("no drums to compare. Give one diameter or more, in metres.")
+    first = course(numbers, rig, STEPS)
+    ways = [first.on_drum(replace(numbers, drum=float(drum)), rig) for drum in diameters]
+    loads = _Asked.of(numbers, rig, ways).loads(first.arm_pull(numbers, 1.0))
+    force = np.array([load.force for load in loads])
+    allowed = np.array([load.allowed for load in loads])
+    time = np.array([load.time for load in loads])
+    pause = [
+        max(crew.rest_after(load.work, numbers.people, load.time, rig.day), rig.serve_time)
+        for load in loads
+    ]
+    return DrumChoice(
+        drum=diameters,
+        force_per_person=force,
+        force_allowed=allowed,
+        winding_time=time,
+        reload_time=time + np.array(pause),
+        crank_turns=np.array([load.turns for load in loads]),
+        heaviest=_heaviest(numbers, rig, ways) if heaviest is None else heaviest,
+        advice=_advice(diameters, force, allowed, time),
+    )
+
+
+def heaviest_counterweight(numbers: WinchNumbers, rig: WinchRig) -> float:
+    """Heaviest counterweight with which no hand is pushed above what it keeps up [kg].
+
+    The force allowed depends on the time, and the time on the weight: solved by the rule of false
+    position in the Illinois form, since the force is nearly in proportion to what outweighs the
+    arm.
+
+    Raises:
+        ValueError: the crew cannot wind even a weight that just outweighs the arm.
+    """
+    heaviest = float(_heaviest(numbers, rig, [course(numbers, rig, STEPS)])[0])
+    if not math.isfinite(heaviest):
+        raise ValueError(
+            f"{numbers.people:g} people cannot wind even a weight that just outweighs the arm with "
+            "this winch. Take a smaller drum, a longer crank, more gear or more parts of line."
+        )
+    return heaviest
+
+
+def _heaviest(numbers: WinchNumbers, rig: WinchRig, ways: Sequence[Course]) -> np.ndarray:
+    """Heaviest counterweight for each of several drums, all sought at once, shape (k,) [kg].
+
+    Not-a-number where there is none.
+    """
+    asked = _Asked.of(numbers, rig, ways)
+    arm = numbers.arm_mass * numbers.arm_balance + numbers.tip_mass * numbers.arm_long
+    balanced = max(arm / numbers.arm_short, 0.0)
+    low = np.full(len(ways), balanced + 1e-3 * numbers.counterweight_mass)
+    low_excess = asked.excess(low)
+    none = low_excess > 0.0
+    high = np.maximum(numbers.counterweight_mass, 1.01 * low)
+    high_excess = asked.excess(high)
+    while np.any(rising := ~none & (high_excess <= 0.0)):
+        # where a straight line through no force at balance reaches the limit, and a little more
+        step = 1.05 * (high - balanced) / np.maximum(high_excess + 1.0, 1e-3)
+        low, low_excess = np.where(rising, high, low), np.where(rising, high_excess, low_excess)
+        high = np.where(rising, balanced + step, high)
+        high_excess = np.where(rising, asked.excess(high), high_excess)
+    side = np.zeros(len(ways))
+    weight_low, weight_high = low_excess.copy(), high_excess.copy()
+    for _ in range(200):
+        going = ~none & (high - low > TOLERANCE * high) & (low_excess != 0.0)
+        if not np.any(going):
+            break
+        bent = np.isfinite(weight_high)
+        over = np.where(bent, weight_high, 1.0)
+        middle = (low * over - high * weight_low) / (over - weight_low)
+        middle = np.where(bent, middle, 0.5 * (low + high))
+        excess = asked.excess(middle)
+        found = going & (np.abs(excess) <= TOLERANCE)
+        up, down = going & ~found & (excess > 0.0), going & ~found & (excess <= 0.0)
+        weight_low = np.where(up & (side > 0.0), 0.5 * weight_low, weight_low)
+        weight_high = np.where(down & (side < 0.0), 0.5 * weight_high, weight_high)
+        high, weight_high = np.where(up, middle, high), np.where(up, excess, weight_high)
+        low, low_excess = np.where(down, middle, low), np.where(down, excess, low_excess)
+        weight_low = np.where(down, excess, weight_low)
+        side = np.where(up, 1.0, np.where(down, -1.0, side))
+        low, high = np.where(found, middle, low), np.where(found, middle, high)
+    return np.where(none, np.nan, low)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Load:
+    """What one winding asks of the crew."""
+
+    force: float  # N, of one person, largest of the cycle
+    allowed: float  # N
+    time: float  # s
+    turns: float
+    work: float  # J
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """What windings onto several drums ask of one crew: what `follow` gives, and nothing else."""
+
+    numbers: WinchNumbers
+    rig: WinchRig
+    way: Course  # the first of the drums'; the rope's way to the drum is the same for all
+    radius: np.ndarray  # m, shape (k, n)
+    turns: np.ndarray  # of the crank, shape (k,)
+
+    @classmethod
+    def of(cls, numbers: WinchNumbers, rig: WinchRig, ways: Sequence[Course]) -> _Asked:
+        """Gather the ways of the rope onto the drums."""
+        return cls(
+            numbers=numbers,
+            rig=rig,
+            way=ways[0],
+            radius=np.array([way.radius for way in ways]),
+            turns=np.array([way.drum_turns[-1] for way in ways]) * numbers.gear,
+        )
+
+    def pushed(self, arm_pull: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Largest force of one person [N] and work at the handles [J] for pulls on the arm."""
+        n, rig, way = self.numbers, self.rig, self.way
+        pull = arm_pull * way.hauled
+        handle = drum.handle_force(pull, self.radius, n.crank, n.gear, rig.gear_efficiency)
+        work = integrals(pull * (way.parts * way.lever), way.elevation) / rig.gear_efficiency
+        return np.max(handle, axis=-1) / n.people, work
+
+    def loads(self, arm_pull: np.ndarray) -> list[_Load]:
+        """Tell what each drum asks for the machine's own weight.
+
+        Raises:
+            crew.TooMuchWork: more than the crew does in a day.
+        """
+        forces, works = self.pushed(arm_pull)
+        found = []
+        for force, work, turns in zip(
+            forces, np.broadcast_to(works, forces.shape), self.turns, strict=True
+        ):
+            time, _ = crew_time(self.numbers, self.rig, float(work), float(turns))
+            found.append(
+                _Load(
+                    force=float(force),
+                    allowed=crew.force_allowed(time),
+                    time=time,
+                    turns=float(turns),
+                    work=float(work),
+                )
+            )
+        return found
+
+    def excess(self, mass: np.ndarray) -> np.ndarray:
+        """Share by which a person's force is above the one allowed, for a weight on each drum.
+
+        Infinite beyond a day's work.
+        """
+        n, way = self.numbers, self.way
+        lighter = n.moment - n.counterweight_mass * n.arm_short
+        torque = np.multiply.outer(
+            (mass * n.arm_short + lighter) * n.gravity, np.cos(way.elevation)
+        )
+        pull = hauling.tackle_load(
+            torque,
+            way.lever,
+            way.direction,
+            (n.weight + n.gravity * (mass - n.counterweight_mass))[:, None],
+            n.axle_drag,
+            (n.hanger_drag * mass * n.gravity if n.hung else 0.0 * mass)[:, None],
+            1.0,
+        )
+        forces, works = self.pushed(pull)
+        found = np.empty(len(mass))
+        for k, (force, work, turns) in enumerate(zip(forces, works, self.turns, strict=True)):
+            try:
+                time, _ = crew_time(n, self.rig, float(work), float(turns))
+            except crew.TooMuchWork:
+                found[k] = math.inf
+            else:
+                found[k] = force / crew.force_allowed(time) - 1.0
+        return found
+
+
+def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.ndarray) -> str:
+    """Say which drum winds fastest within the crew's limit."""
+    bearable = np.flatnonzero(force <= allowed)
+    if bearable.size == 0:
+        lightest = int(np.argmin(force / allowed))
+        return (
+            f"no drum shown is light enough: {1e3 * drum[lightest]:.0f} mm asks "
+            f"{force[lightest]:.0f} N of each, {allowed[lightest]:.0f} N is what a person keeps "
+            "up. Take a longer crank, more gear, more parts of line or more people."
+        )
+    best = int(bearable[np.argmin(time[bearable])])
+    return (
+        f"of the drums that the crew can turn, {1e3 * drum[best]:.0f} mm is the fastest: "
+        f"{time[best] / 60.0:.1f} min with {force[best]:.0f} N each."
+    )

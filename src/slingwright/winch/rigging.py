@@ -1,0 +1,320 @@
+"""What each piece of the winding gear carries, against what it may carry.
+
+A piece of unknown rating never passes. It shows the load that it would have to carry and the proof
+test that would settle it: 125 % of the load, pulled in the shop, with nobody near, by someone who
+is competent to do so.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from slingwright.formulas.rope import ropes
+from slingwright.tables import ropes as ropes_table
+from slingwright.winch.cycle import Winding
+from slingwright.winch.place import (
+    aside_needed,
+    clear_place,
+    clearance_wanted,
+    gap_in_plane,
+    sling_clearance,
+    swept_clearance,
+)
+from slingwright.winch.rig import WinchNumbers
+
+PROOF = 1.25  # of the load: 29 CFR 1926.251(a)(4)
+LEAST_SHEAVE = 6.0  # of the rope's diameter: B. Toss, The Complete Rigger's Apprentice, p. 35
+PROOF_SOURCE = "29 CFR 1926.251(a)(4): proof test at 125 % of the load"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RiggingCheck:
+    """One demand against one capacity; a capacity of None is unknown and never passes."""
+
+    name: str
+    demand: float
+    capacity: float | None
+    unit: str
+    source: str
+    advice: str
+    at_least: bool = False  # the capacity has to be at least the demand, and is no load
+    is_piece: bool = True  # something that can part, and no person
+
+    @property
+    def utilisation(self) -> float:
+        """Demand over capacity; infinite where the capacity is unknown or not above 0."""
+        if self.demand <= 0.0:
+            return 0.0 if self.capacity is not None else math.inf
+        if self.capacity is None or self.capacity <= 0.0:
+            return math.inf
+        return self.demand / self.capacity
+
+    @property
+    def verdict(self) -> str:
+        """`passes`, `fails` or `unknown`."""
+        if self.capacity is None:
+            return "unknown"
+        return "passes" if self.utilisation <= 1.0 + 1e-12 else "fails"
+
+    @property
+    def proof_load(self) -> float | None:
+        """Load of the test that would settle an unknown rating, None where none is needed."""
+        if self.capacity is not None or self.unit != "N":
+            return None
+        return ropes.proof_load(self.demand, PROOF)
+
+
+def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
+    """Check ropes, knots, sheaves, blocks, shackle, hook, pawl, crew and winch; worst first.
+
+    Args:
+        wound: the winding followed.
+        throw: of the same machine; with it the winch is held clear of sling and ball too.
+
+    Raises:
+        UnknownMaterial: kind of rope, knot or use has no row in the tables. A rope thinner than
+            all that are listed is no error: its strength is unknown.
+    """
+    rows = [
+        *_rope_checks(wound),
+        *_rated_checks(wound),
+        RiggingCheck(
+            name="force of one person at the handle",
+            demand=wound.force_per_person,
+            capacity=wound.force_allowed,
+            unit="N",
+            source="W. Duane, A Military Dictionary, 1810, p. 677; line between common practice",
+            advice="smaller drum, longer crank, more gear, more parts of line or more people",
+            is_piece=False,
+        ),
+        *_clearances(wound),
+        *([] if throw is None else _sling_clearances(wound, throw)),
+    ]
+    return sorted(rows, key=lambda row: -row.utilisation)
+
+
+def smallest_rope(wound: Winding, kind: str | None = None) -> ropes_table.RopeSize | None:
+    """Give the smallest listed rope that passes with the chosen use and end, or None.
+
+    The pull is the one of the winding followed; a thicker rope winds on a little larger radius
+    but is pulled no harder.
+    """
+    factor = ropes_table.rope_use(wound.rig.rope_use).design_factor
+    kept = ropes_table.knot(wound.rig.end).kept
+    needed = ropes.breaking_force_needed(wound.peak_rope_pull, kept, factor)
+    for size in ropes_table.rope_sizes(kind if kind is not None else wound.rig.rope_kind):
+        if size.breaking_force >= needed:
+            return size
+    return None
+
+
+def smallest_shackle(load: float) -> ropes_table.Shackle | None:
+    """Give the smallest listed shackle whose working load is a load [N] or more, or None."""
+    for shackle in ropes_table.shackles():
+        if shackle.working_load * 9.80665 >= load:
+            return shackle
+    return None
+
+
+def swaps(wound: Winding) -> dict[str, ropes_table.RopeSize | None]:
+    """Give the smallest rope that passes for every kind that suits the use's kind."""
+    wire = ropes_table.rope_use(wound.rig.rope_use).kind == "wire rope"
+    return {
+        name: smallest_rope(wound, name)
+        for name in ropes_table.rope_names()
+        if name.startswith("wire") == wire
+    }
+
+
+def _rope_checks(wound: Winding) -> list[RiggingCheck]:
+    """Strength, bends and length of the winding rope."""
+    rig, numbers = wound.rig, wound.numbers
+    thinnest = ropes_table.rope_sizes(rig.rope_kind)[0]
+    listed = numbers.rope >= thinnest.diameter * (1.0 - 1e-9)
+    size = ropes_table.rope(rig.rope_kind, numbers.rope) if listed else None
+    end, use = ropes_table.knot(rig.end), ropes_table.rope_use(rig.rope_use)
+    ratio = ropes_table.sheave_ratio(rig.sheave_kind)
+    swap = smallest_rope(wound)
+    passing = (
+        f"the smallest {rig.rope_kind} that passes is {1e3 * swap.diameter:g} mm"
+        if swap is not None
+        else f"no listed {rig.rope_kind} passes; take another kind or more parts of line"
+    )
+    if end.kind == "knot":
+        passing += f"; splice it instead of the {rig.end}"
+    if size is None:
+        passing = (
+            f"no {rig.rope_kind} as thin as this is listed, the thinnest is "
+            f"{1e3 * thinnest.diameter:g} mm: take the maker's breaking force; {passing}"
+        )
+    source = thinnest.source if size is None else size.source
+    least = ratio.least * numbers.rope
+    return [
+        RiggingCheck(
+            name=f"winding rope, {rig.rope_kind} {1e3 * numbers.rope:g} mm with {rig.end}",
+            demand=wound.peak_rope_pull,
+            capacity=(
+                ropes.safe_load(size.breaking_force, end.kept, use.design_factor)
+                if size is not None
+                else None
+            ),
+            unit="N",
+            source=f"{source}; {end.source}; factor {use.design_factor:g}: {use.source}",
+            advice=passing,
+        ),
+        RiggingCheck(
+            name="diameter of the smallest sheave",
+            demand=least,
+            capacity=rig.sheave if numbers.parts > 1 or rig.rigging == "led" else least,
+            unit="m",
+            source=ratio.source,
+            advice=f"sheaves of {1e3 * least:.0f} mm or more, or a thinner rope",
+            at_least=True,
+        ),
+        RiggingCheck(
+            name="diameter of the drum for its rope",
+            demand=least,
+            capacity=numbers.drum,
+            unit="m",
+            source=ratio.source,
+            advice=f"a drum of {1e3 * least:.0f} mm or more, or a thinner rope",
+            at_least=True,
+        ),
+        RiggingCheck(
+            name="length of the winding rope",
+            demand=wound.rope_needed,
+            capacity=rig.rope_length,
+            unit="m",
+            source="geometry, with three turns left on the drum (common practice)",
+            advice=f"a rope of {math.ceil(wound.rope_needed):d} m or more",
+            at_least=True,
+        ),
+    ]
+
+
+def _rated_checks(wound: Winding) -> list[RiggingCheck]:
+    """Pieces that carry a mark, or do not."""
+    rig = wound.rig
+    shackle = smallest_shackle(wound.peak_arm_pull)
+    shackle_words = (
+        f"a marked bow shackle of {shackle.name} or larger"
+        if shackle is not None
+        else "no listed shackle is large enough: more than one fastening"
+    )
+    pieces = [
+        ("shackle at the arm", wound.peak_arm_pull, rig.shackle_rating, shackle_words),
+        ("hook that holds the arm", wound.hook_load, rig.hook_rating, "a hook with a rating"),
+        ("pawl of the ratchet", wound.pawl_load, rig.pawl_rating, "a larger ratchet, two pawls"),
+    ]
+    if wound.numbers.parts > 1 or rig.rigging == "led":
+        blocks = "a block with a rating, of the size that the rope needs"
+        if wound.numbers.parts > 1:
+            pieces.append(("block at the arm", wound.peak_arm_pull, rig.arm_block_rating, blocks))
+        # the frame's fastening takes at most the whole tackle and the hauling part once more
+        frame = wound.peak_arm_pull + (wound.peak_rope_pull if rig.rigging == "led" else 0.0)
+        pieces.append(("block at the frame", frame, rig.frame_block_rating, blocks))
+    return [_rated(*piece) for piece in pieces]
+
+
+def _rated(name: str, load: float, rating: float | None, advice: str) -> RiggingCheck:
+    """Check one piece against its mark."""
+    if rating is None:
+        advice = (
+            f"no mark: it would carry {load:.0f} N; prove it at "
+            f"{ropes.proof_load(load, PROOF):.0f} N, or use {advice}"
+        )
+    return RiggingCheck(
+        name=name,
+        demand=load,
+        capacity=rating,
+        unit="N",
+        source="mark on the piece" if rating is not None else PROOF_SOURCE,
+        advice=advice,
+    )
+
+
+def _places(wound: Winding) -> list[tuple[str, str, WinchNumbers]]:
+    """Give what stands on the frame: its name, what its dials begin with, and its numbers there."""
+    numbers, rig = wound.numbers, wound.rig
+    found = [("winch", "winch.", numbers)]
+    if rig.rigging == "led" and rig.lead_x is not None and rig.lead_y is not None:
+        size = rig.sheave if rig.sheave is not None else LEAST_SHEAVE * numbers.rope
+        block = replace(numbers, winch_x=rig.lead_x, winch_y=rig.lead_y, drum=size)
+        found.append(("lead block", "rig.lead_", block))
+    return found
+
+
+def _clearances(wound: Winding) -> list[RiggingCheck]:
+    """Check that winch and lead block stand clear of what arm and weight sweep."""
+    wanted, places = clearance_wanted(wound.numbers), _places(wound)
+    rows = []
+    for name, path, numbers in places:
+        gap, advice = swept_clearance(numbers), "it is clear"
+        if gap < wanted:
+            where = "stands inside the swept outline" if gap <= 0.0 else "stands near what moves"
+            found = clear_place(numbers, wanted, pulls=name == places[-1][0])
+            advice = f"the {name} {where}: no place along or below clears it; take a higher axle"
+            if found is not None:
+                dial = found[0].replace("winch.", path)
+                advice = f"the {name} {where}: set {dial} to {_metres(found[1])}"
+        rows.append(
+            RiggingCheck(
+                name=f"{name} clear of what arm and weight sweep",
+                demand=wanted,
+                capacity=gap,
+                unit="m",
+                source=f"geometry of arm and weight box; {_metres(wanted)} is common practice",
+                advice=advice,
+                at_least=True,
+            )
+        )
+    return rows
+
+
+def _sling_clearances(wound: Winding, throw: Any) -> list[RiggingCheck]:
+    """Check that winch and lead block stand clear of sling and ball while they are thrown."""
+    rolled = np.asarray(throw.base)[:, None] * (1.0, 0.0)
+    radius = 0.5 * throw.machine["projectile.diameter"]
+    way = (np.asarray(throw.tip) - rolled, np.asarray(throw.ball) - rolled, radius)
+    wanted = clearance_wanted(wound.numbers)
+    rows = []
+    for name, _, numbers in _places(wound):
+        gap, advice = sling_clearance(numbers, *way), "it is clear"
+        if gap < wanted:
+            aside = aside_needed(gap_in_plane(numbers, *way), radius, wanted)
+            advice = (
+                "sling and ball sweep through it: set rope and what it runs over to both sides of "
+                f"the trough, winch.aside at {_metres(aside)} or more, or take them away before "
+                "the hook is loosed"
+            )
+        rows.append(
+            RiggingCheck(
+                name=f"{name} clear of sling and ball",
+                demand=wanted,
+                capacity=gap,
+                unit="m",
+                source=f"way of the sling in the throw; {_metres(wanted)} is common practice",
+                advice=advice,
+                at_least=True,
+            )
+        )
+    return rows
+
+
+def _metres(length: float) -> str:
+    """Write a length in metres, to the centimetre."""
+    return f"{length:.2f} m" if abs(length) >= 0.1 else f"{1e3 * length:.0f} mm"
+
+
+def tight_rope_zone(wound: Winding) -> str:
+    """Say where nobody may stand while the rope is tight."""
+    return (
+        f"a rope that parts at {wound.peak_rope_pull / 1e3:.1f} kN whips back along its own line, "
+        f"and a handle let go reaches {wound.runaway_after_one_turn:.0f} m/s within one turn: "
+        "nobody in line with a tight rope or in its bight, nobody under the weight or the arm, "
+        "hands off drum and sheaves, heads out of the handles' way"
+    )

@@ -1,0 +1,72 @@
+"""What would make a check pass: at the value found the check is at its limit, by checking again."""
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import slingwright as sw
+from slingwright.machine import dials
+from slingwright.strength.checks import checks, holding
+from slingwright.strength.remedies import all_remedies, remedies
+
+
+@cache
+def weak():
+    m = sw.read_machine(Path(__file__).parents[1] / "machines" / "first_draft.toml")
+    return holding(m.change({"axle.diameter": "60 mm", "arm.hole": "60 mm"}))
+
+
+def named(found, name):
+    return next(check for check in found if check.name == name)
+
+
+@pytest.mark.parametrize(
+    ("name", "path"),
+    [
+        ("axle in bending", "axle.diameter"),
+        ("axle in bending", "axle.support"),
+        ("sling cords", "sling.rope_diameter"),
+        ("pouch", "sling.pouch_width"),
+        ("overturning", "frame.sill_length"),
+        ("overturning", "base.anchors"),
+        ("sliding", "base.stakes"),
+        ("sliding", "base.mass"),
+        ("strap bolts in the box", "hanger.bolts"),
+    ],
+)
+def test_check_is_at_its_limit_there(name, path):
+    """Truth: the whole table of checks, worked out anew with the value that was found.
+
+    A dial that moves in steps (bolts, listed ropes) may hold with something to spare.
+    """
+    check = named(weak().checks, name)
+    assert check.utilisation > 1.0
+    found = next(remedy for remedy in remedies(weak(), check) if remedy.path == path)
+    assert found.value is not None
+    again = named(checks(weak().machine.change({path: found.value})), name)
+    assert again.utilisation <= 1.0 + 1e-9
+    assert again.utilisation == pytest.approx(found.utilisation, rel=1e-6)
+    if not dials.dial(path).whole and path != "sling.rope_diameter":
+        assert again.utilisation > 0.98
+
+
+def test_a_step_less_would_not_do():
+    """Truth: bolts are counted: one less than found fails."""
+    check = named(weak().checks, "strap bolts in the box")
+    found = next(r for r in remedies(weak(), check) if r.path == "hanger.bolts")
+    fewer = named(checks(weak().machine.change({"hanger.bolts": found.value - 1.0})), check.name)
+    assert fewer.utilisation > 1.0
+
+
+def test_what_does_not_help_says_so():
+    """Truth: no knot makes this thin cord hold: the best keeps less than twice the bowline's."""
+    check = named(weak().checks, "sling cords")
+    found = next(r for r in remedies(weak(), check) if r.path == "sling.knot")
+    assert found.value is None and "alone does not" in found.words
+
+
+def test_every_failing_check_is_looked_at():
+    """Truth: the table's rows that do not pass."""
+    failing = {check.name for check in weak().checks if not check.passes}
+    assert {remedy.check for remedy in all_remedies(weak())} == failing

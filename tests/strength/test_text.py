@@ -1,0 +1,74 @@
+"""The checks as text and JSON: nothing is lost, and what is not known is never a number."""
+
+import json
+from functools import cache
+
+import slingwright as sw
+from slingwright.strength import text as check_report
+from slingwright.strength.checks import holding
+from slingwright.strength.clearance import clearance
+
+
+@cache
+def told(name="garden"):
+    return holding(sw.read_machine(sw.data_folder() / f"{name}.toml"))
+
+
+def test_text_has_every_case_check_and_caution():
+    """Truth: the records that it is made of."""
+    text = check_report.as_text(told())
+    for case in told().cases:
+        assert case.name in text
+    for check in told().checks:
+        assert check.name in text
+    for words in ("local codes", "licensed engineer", "Not modelled", "welds", "not known"):
+        assert words in text
+    assert "not known  not known" in text and "inf" not in text.split() and "nan" not in text
+
+
+def test_text_with_working_has_every_source():
+    """Truth: the records that it is made of."""
+    text = check_report.as_text(told("otter_ford"), system="US", working=True)
+    for check in told("otter_ford").checks:
+        assert check.source in text and check.told("US") in text
+    assert "lbf" in text and "psi" in text
+
+
+def test_json_is_strict_and_whole():
+    """Truth: RFC 8259 has no infinity and no NaN: the parser refuses them here."""
+
+    def refuse(word):
+        raise AssertionError(word)
+
+    data = json.loads(check_report.as_json(told()), parse_constant=refuse)
+    assert len(data["checks"]) == len(told().checks)
+    unknown = [row for row in data["checks"] if row["verdict"] == "not known"]
+    assert unknown and all(row["utilisation"] is None and not row["passes"] for row in unknown)
+    assert data["holds"] is False
+
+
+def test_clearance_counts_where_it_is_given():
+    """Truth: the records that it is made of: a box as wide as the legs stand strikes one."""
+    machine = told("otter_ford").machine.change({"counterweight.breadth": "0.9 m"})
+    gaps = clearance(machine)
+    data = json.loads(check_report.as_json(told("otter_ford"), gaps))
+    assert data["clearance"]["clear"] is False and data["holds"] is False
+    assert len(data["clearance"]["gaps"]) == len(gaps.gaps)
+    assert "strikes the" in check_report.as_text(told("otter_ford"), gaps)
+
+
+def test_exit_code_is_one_where_anything_fails():
+    """Truth: the command line's contract: 0 holds, 1 fails."""
+    assert check_report.exit_code(told()) == 1
+    held = told("otter_ford")
+    failing = [check.name for check in held.checks if not check.passes]
+    assert failing == [] and check_report.exit_code(held) == 0
+    assert held.sentence().startswith("All ")
+
+
+def test_bar_of_every_use():
+    """Truth: the bar's own scale: 20 signs to the limit, marked beyond it."""
+    assert check_report.bar(1.0).count("#") == 20 and "!" not in check_report.bar(1.0)
+    assert check_report.bar(1.01).endswith("|!")
+    assert check_report.bar(float("inf")).count("!") == 20
+    assert check_report.bar(float("nan")).count("!") == 20

@@ -1,0 +1,85 @@
+"""The hook and the prong as answers: pull, safety, lanyard, wet and dry."""
+
+import math
+
+import numpy as np
+import pytest
+
+from slingwright.winch.hook import PROCEDURE, SlipHook, loosing, prong_choice, range_along
+
+
+def test_pull_of_a_shut_hook_by_hand() -> None:
+    """Truth: moments about the pivot, worked by hand for friction 0.12."""
+    sine = math.sin(math.atan(0.12))
+    by_hand = 2000.0 * (0.002 + 0.020 * sine) / (0.20 - 0.008 * sine)
+    answer = loosing(2000.0)
+    assert answer.pull == pytest.approx(by_hand, rel=1e-12)
+    assert answer.verdict == answer.verdict_when_slippery == "holds by its shape"
+    assert answer.friction_that_holds == 0.0
+    assert answer.pull < answer.pull_at_double_friction < 2.0 * answer.pull
+
+
+def test_hook_that_looses_when_slippery_says_so() -> None:
+    """Truth: the load opens with 1 mm, friction of 0.03 on 20 mm holds only 0.6 mm."""
+    answer = loosing(2000.0, SlipHook(offset=-0.001))
+    assert answer.verdict == "holds by friction only"
+    assert answer.verdict_when_slippery == "looses by itself"
+    assert answer.pull_when_slippery == 0.0
+    assert "Greased, wet or iced it looses by itself" in answer.words
+    open_hook = loosing(2000.0, SlipHook(offset=-0.005))
+    assert open_hook.pull == 0.0 and "do not use it" in open_hook.words
+
+
+@pytest.mark.parametrize(
+    ("load", "words"), [(200.0, "snagged lanyard"), (20_000.0, "longer lever"), (2000.0, "N at")]
+)
+def test_words_fit_the_pull(load: float, words: str) -> None:
+    """Truth: below 20 N too light, above 145 N too heavy, by the limits named in the module."""
+    assert words in loosing(load).words
+
+
+def test_lanyard_reaches_the_person() -> None:
+    """Truth: a right-angled box of 4 by 10 by 0.5 m, and the chord of 60 deg is its radius."""
+    assert loosing(2000.0).lanyard is None
+    answer = loosing(2000.0, SlipHook(hook_x=-4.0, hook_y=0.5, person_x=-8.0, person_z=10.0))
+    straight = math.sqrt(4.0**2 + 10.0**2 + 0.5**2)
+    assert answer.lanyard == pytest.approx(straight + 1.0, rel=1e-12)
+    assert answer.hand_travel == pytest.approx(1.0 + 0.20 + 0.03 * answer.lanyard, rel=1e-12)
+
+
+def test_procedure_has_the_safety_pin_drawn_last() -> None:
+    """Truth: common practice: pin in before the rope is eased, out only just before loosing."""
+    pin_in = next(k for k, step in enumerate(PROCEDURE) if "safety pin in" in step)
+    eased = next(k for k, step in enumerate(PROCEDURE) if step.startswith("ease the winch rope"))
+    drawn = next(k for k, step in enumerate(PROCEDURE) if "draw the safety pin" in step)
+    loosed = next(k for k, step in enumerate(PROCEDURE) if step.startswith("loose;"))
+    assert pin_in < eased < drawn == loosed - 1
+
+
+def test_prong_answers_to_a_degree_and_to_friction() -> None:
+    """Truth: a made-up parabola of range against slip angle, its slope by hand."""
+    best = math.radians(40.0)
+    choice = prong_choice(
+        math.radians(38.0), 0.2, 0.1, 0.3, lambda g: 200.0 - 500.0 * (g - best) ** 2
+    )
+    assert choice.slip_dry < choice.slip < choice.slip_wet
+    assert choice.slip_wet == pytest.approx(math.pi / 2 - math.atan(0.1) - math.radians(38.0))
+    slope = -1000.0 * (choice.slip - best) * math.radians(1.0)
+    assert choice.range_a_degree == pytest.approx(slope, rel=1e-9)
+    assert "one degree more of lag" in choice.words
+
+
+def test_prong_says_where_a_throw_fails() -> None:
+    """Truth: a curve that ends at 45 deg; the wet ring slips later than that."""
+    angles = np.radians([30.0, 40.0, 45.0])
+    curve = range_along(angles, np.array([100.0, 150.0, 140.0]))
+    assert curve(math.radians(35.0)) == pytest.approx(125.0)
+    choice = prong_choice(math.radians(38.0), 0.2, 0.05, 0.3, curve)
+    assert choice.range is not None and choice.range_wet is None
+    assert "not all of these throws" in choice.words
+    falling = range_along(angles[::-1], np.array([140.0, 150.0, 100.0]))
+    assert falling(math.radians(35.0)) == pytest.approx(125.0)
+    with pytest.raises(ValueError, match="0 slip angles and 0 ranges"):
+        range_along(np.empty(0), np.empty(0))
+    with pytest.raises(ValueError, match="out of order"):
+        prong_choice(0.5, 0.1, 0.2, 0.3, curve)

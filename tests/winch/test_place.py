@@ -1,0 +1,130 @@
+"""Where the winch stands: gaps drawn by hand, and the dial that brings it clear."""
+
+import math
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from winch.winch_example import NUMBERS
+
+import slingwright as sw
+from slingwright.winch.cycle import winding
+from slingwright.winch.place import (
+    aside_needed,
+    clear_place,
+    clearance_wanted,
+    sling_clearance,
+    swept_clearance,
+)
+from slingwright.winch.rigging import rigging_checks
+
+KIT = sorted(path.name for path in sw.data_folder().glob("*.toml"))
+
+
+def test_clearance_of_the_winch() -> None:
+    """Truth: distances drawn by hand: below the cocked arm, within its sweep, beside its tip."""
+    # 45 deg under the axle's level, cocked 0: distance to the level arm is the depth below it
+    level = replace(NUMBERS, cocked=0.0, winch_x=-4.0, winch_y=0.4, drum=0.2)
+    assert swept_clearance(level) == pytest.approx(
+        min(4.0, math.hypot(4, 4) - (2.3 + 0.5 * math.hypot(1.0, 0.9))) - 0.1
+    )
+    inside = replace(level, winch_y=5.0)
+    assert swept_clearance(inside) == pytest.approx(math.hypot(4.0, 0.6) - 6.0 - 0.1)
+    beyond = replace(level, winch_x=-9.0, winch_y=0.4)
+    assert swept_clearance(beyond) == pytest.approx(5.0 - 0.1)
+    under = replace(level, winch_x=-0.5, winch_y=2.0)
+    assert swept_clearance(under) < 0.0
+
+
+def test_sling_and_ball_keep_off_the_winch() -> None:
+    """Truth: distances laid out by hand: a cord one metre above, a ball at three, four metres."""
+    middle = replace(NUMBERS, aside=0.0)
+    above = np.array([[NUMBERS.winch_x - 2.0, NUMBERS.winch_y + 1.0]])
+    far = above + np.array([[5.0, 0.0]])
+    assert sling_clearance(middle, above, far, 0.1) == pytest.approx(1.0 - 0.5 * NUMBERS.drum)
+    still = np.array([[NUMBERS.winch_x + 3.0, NUMBERS.winch_y + 4.0]])
+    assert sling_clearance(middle, still, still, 0.2) == pytest.approx(4.8 - 0.5 * NUMBERS.drum)
+    through = np.array([[NUMBERS.winch_x + 2.0, NUMBERS.winch_y]])
+    low = above * [1.0, 0.0] + [0.0, NUMBERS.winch_y]
+    assert sling_clearance(middle, low, through, 0.1) < 0.0
+    assert sling_clearance(NUMBERS, low, through, 0.1) == pytest.approx(0.4)
+
+
+@given(st.floats(-1.0, 0.6), st.floats(0.01, 0.5), st.floats(0.05, 0.5))
+def test_aside_needed_is_just_enough(inside: float, radius: float, wanted: float) -> None:
+    """Truth: Pythagoras: that far aside the gap is the one wanted, two centimetres less it is not.
+
+    The centimetre is the rounding up of the value that is told.
+    """
+    aside = aside_needed(inside, radius, wanted)
+    assert math.hypot(max(inside, 0.0), aside - radius) >= wanted - 1e-9
+    less = aside - radius - 0.02
+    assert less <= 0.0 or math.hypot(max(inside, 0.0), less) < wanted
+
+
+@given(st.floats(-5.0, -0.3), st.floats(0.3, 4.0))
+def test_place_told_is_clear_and_winds(x: float, y: float) -> None:
+    """Truth: the gap measured anew at the told place, and the winding followed from there."""
+    from slingwright.winch.cycle import follow
+    from slingwright.winch.rig import WinchRig
+
+    there = replace(NUMBERS, winch_x=x, winch_y=y)
+    wanted = clearance_wanted(there)
+    if swept_clearance(there) >= wanted:
+        return
+    found = clear_place(there, wanted)
+    assert found is not None
+    moved = replace(there, **{found[0].replace("winch.", "winch_"): found[1]})
+    assert swept_clearance(moved) >= wanted
+    assert follow(moved, WinchRig()).rope_taken > 0.0
+
+
+@pytest.mark.parametrize("name", KIT)
+def test_every_machine_of_the_kit_has_its_winch_clear(name: str) -> None:
+    """Truth: the checks themselves, with the throw; nothing about the place is set in the files."""
+    machine = sw.read_machine(sw.data_folder() / name)
+    assert not {"winch.x", "winch.y", "winch.aside"} & set(machine.given)
+    rows = rigging_checks(winding(machine), sw.throw(machine))
+    clear = [row for row in rows if row.name.startswith("winch clear")]
+    assert len(clear) == 2 and {row.verdict for row in clear} == {"passes"}
+
+
+@pytest.mark.parametrize(
+    "change", [{"winch.aside": 0.0}, {"winch.y": 1.2}, {"winch.x": -1.0, "winch.y": 2.0}]
+)
+def test_failing_sentence_names_the_dial_and_a_value_that_passes(change: dict) -> None:
+    """Truth: the machine changed as the sentence says, checked again."""
+    machine = sw.read_machine(sw.data_folder() / "otter_ford.toml").change(change)
+    rows = rigging_checks(winding(machine), sw.throw(machine))
+    failing = [r for r in rows if r.name.startswith("winch clear") and r.verdict == "fails"]
+    assert len(failing) == 1
+    path, value = re.search(r"(winch\.\w+) (?:to|at) ([\d.-]+ m)", failing[0].advice).groups()
+    mended = machine.change({path: value})
+    after = rigging_checks(winding(mended), sw.throw(mended))
+    assert next(r for r in after if r.name == failing[0].name).verdict == "passes"
+
+
+def test_lead_block_is_kept_clear_too() -> None:
+    """Truth: the way told for the block, followed: it passes, and the rope still winds."""
+    from slingwright.winch.rig import WinchRig
+
+    machine = sw.read_machine(sw.data_folder() / "otter_ford.toml")
+    rig = WinchRig(rigging="led", lead_x=-3.0, lead_y=1.3)
+    name = "lead block clear of what arm and weight sweep"
+    row = next(r for r in rigging_checks(winding(machine, rig)) if r.name == name)
+    assert row.verdict == "fails"
+    key, value = re.search(r"set rig\.(lead_[xy]) to ([\d.-]+) m", row.advice).groups()
+    mended = winding(machine, replace(rig, **{key: float(value)}))
+    rows = rigging_checks(mended, sw.throw(machine))
+    assert next(r for r in rows if r.name == name).verdict == "passes"
+    clear = [r.name for r in rows if " clear of " in r.name]
+    assert len(clear) == 4
+
+
+def test_small_machine_keeps_a_small_gap() -> None:
+    """Truth: the rule: 0.3 m, or a twelfth of the long arm."""
+    assert clearance_wanted(NUMBERS) == 0.3
+    assert clearance_wanted(replace(NUMBERS, arm_long=0.6, on_arm=0.4)) == pytest.approx(0.05)
