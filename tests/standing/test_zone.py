@@ -182,7 +182,7 @@ def test_past_a_push_or_a_strike_nothing_is_known_and_energy_bounds_it(name):
         after = int(early.sum())
         low = done.ball[after, 1] < 0.5 * leaving.machine.number("projectile.diameter")
         assert ("goes slack" in leaving.cut and pull[after] < 0.0) or (
-            "meets the ground" in leaving.cut and low
+            "strikes the ground" in leaving.cut and low
         )
         assert leaving.time[-1] == leaving.known_until
         assert leaving.cut in zone_text(one)

@@ -50,7 +50,8 @@ def test_every_case_is_there():
 def test_peaks_stand_at_the_tolerance_taken(name, monkeypatch):
     """Truth: the same throws at a tolerance of 1e-12, which are sampled some twice as densely.
 
-    Each peak is held to 0.1 % of the largest of its kind over all cases.
+    Each peak is held to 0.1 % of the largest of its kind over all cases. Where a motion is known in
+    part its end moves by up to one sample, and a load that grows there may move by 0.4 %.
     """
 
     def peaks(case):
@@ -63,7 +64,8 @@ def test_peaks_stand_at_the_tolerance_taken(name, monkeypatch):
     monkeypatch.setattr("slingwright.strength.cases.TOLERANCE", 1e-12)
     close = [peaks(case) for case in load_cases(machine(name))]
     largest = np.abs(close).max(axis=0)
-    assert (np.abs(np.subtract(usual, close)) <= 1e-3 * largest).all()
+    share = np.array([4e-3 if case.cut else 1e-3 for case in cases(name).values()])
+    assert (np.abs(np.subtract(usual, close)) <= share[:, None] * largest).all()
 
 
 def test_own_load_is_added_to_a_brief_without_it():
@@ -92,7 +94,7 @@ def test_empty_sling_is_its_own_throw():
     """Truth: a throw of the same machine with nothing in the pouch, derived values held fast."""
     m = machine()
     kept = {path: m[path] for path in m.derived}
-    t = sw.throw(m.change({**kept, "projectile.mass": 0.0}))
+    t = sw.throw(m.change({**kept, "projectile.mass": 0.0}), swing_through=20.0)
     case = cases()["empty sling"]
     assert case.axle_load == pytest.approx(t.peak_axle_load, rel=1e-4)
     assert case.throw.machine["sling.mass"] == m["sling.mass"]

@@ -253,11 +253,12 @@ def _checked(
     uses: dict[str, float] = {}
     for row in rows:
         name, use = str(row.name), float(row.utilisation)
-        if not use <= 1.0:
-            uses[name] = use
+        known = getattr(row, "known", math.isfinite(use))
+        if not (known and use <= 1.0):
+            uses[name] = use if known else math.inf
             failings[name] = (
                 f"{name} is at {100.0 * use:.0f} % of what it may carry"
-                if math.isfinite(use)
+                if known and math.isfinite(use)
                 else f"{name} is not known to hold"
             )
         if not math.isfinite(use):

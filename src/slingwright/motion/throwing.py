@@ -24,6 +24,7 @@ PHASES = ("in the trough", "swinging free", "swing-through")
 
 PER_STEP = 6
 ROOM, MOST_STEPS = 1500, 20_000
+LONGEST_SWING = 600.0  # s after release
 PATIENCE = 20.0
 """How many natural times sqrt((arm.long + sling.length) / g) a phase may last."""
 
@@ -211,8 +212,8 @@ def _throw(
     patience: float | None,
 ) -> Throw:
     tolerance = checked_tolerance(tolerance)
-    if not 0.0 <= swing_through <= 60.0:
-        raise ValueError(f"swing_through is {swing_through!r} s; give 0 to 60 s")
+    if not 0.0 <= swing_through <= LONGEST_SWING:
+        raise ValueError(f"swing_through is {swing_through!r} s; give 0 to {LONGEST_SWING:g} s")
     code = compiled_for(machine)
     stops = code.ALL_STOPS if patience is None else 1 << code.LIFTED | 1 << code.TURNED_BACK
     result = np.zeros(code.RESULTS)

@@ -19,7 +19,8 @@ import numpy as np
 
 from slingwright.machine.machine import Machine
 from slingwright.motion.code import flight_module
-from slingwright.motion.throwing import PHASES, Throw, natural_time, throw, throw_held_ring
+from slingwright.motion.known import LEAST_UNITS, SWINGING, follow
+from slingwright.motion.throwing import Throw, throw
 from slingwright.standing.flung import Flung, flung
 from slingwright.standing.places import (
     LoosingPlace,
@@ -31,11 +32,6 @@ from slingwright.standing.places import (
 from slingwright.strength.cases import brief_loads, loaded_machine
 
 TOLERANCE = 1e-7
-FIRST_UNITS, LEAST_UNITS = 8.0, 60.0
-"""Natural times sqrt((arm.long + sling.length) / g) that the loaded sling is followed: at first,
-and where nothing ends the motion in that time."""
-SWINGING = PHASES.index("swinging free") + 1
-"""Number of the phase in which the load hangs on a sling that is clear of the trough."""
 
 CAUTIONS = (
     "These distances are aids to judgement and approve nothing: local codes, the owner of the "
@@ -322,19 +318,16 @@ def _top(time: np.ndarray, value: np.ndarray, at: int) -> float:
 def _leaving(name: str, machine: Machine) -> Leaving:
     if machine.number("projectile.mass") <= 0.0:
         raise ValueError("it has no mass")
-    done, known, cut = _followed(machine)
+    motion = follow(machine, ring=True, tolerance=TOLERANCE)
+    done, until = motion.throw, motion.until
     free = done.phase == SWINGING
     if not free.any():
         raise ValueError(f"it never leaves the trough. {done.sentence}")
-    # One moment is kept in any case: the load may leave as it is lifted.
-    known = max(known, int(np.argmax(free)) + 1)
-    free[known:] = False
     place, velocity = done.ball[free], velocity_of_load(done)[free]
     landing, apex, arrival = _flights(machine, place, velocity)
     planned = throw(machine, tolerance=TOLERANCE, swing_through=0.0).range
-    until = float(done.time[known - 1])
     left = flung(machine, float(done.energy_lost[-1])).distance
-    if cut:
+    if motion.cut:
         followed = f"known until {until:.2f} s"
     elif left <= min(landing.max(), -landing.min()):
         followed = f"followed for {until:.0f} s: the energy left flings it no farther"
@@ -352,21 +345,10 @@ def _leaving(name: str, machine: Machine) -> Leaving:
         apex=apex,
         arrival=arrival,
         known_until=until,
-        cut=cut,
+        cut=f"{motion.cut} at {until:.2f} s" if motion.cut else "",
         followed=followed,
         flung=flung(machine),
     )
-
-
-def _followed(machine: Machine) -> tuple[Throw, int, str]:
-    """Motion with the ring held, how many of its moments are known, and what cuts it short."""
-    for units in (FIRST_UNITS, LEAST_UNITS):
-        lasting = units * natural_time(machine)
-        done = throw_held_ring(machine, tolerance=TOLERANCE, lasting=lasting)
-        known, cut = _known(done, lasting)
-        if cut:
-            break
-    return done, known, cut
 
 
 def _flights(
@@ -388,42 +370,3 @@ def _flights(
             half * (landing[3] * landing[3] + landing[4] * landing[4]),
         )
     return found[:, 0], found[:, 1], found[:, 2]
-
-
-def _known(done: Throw, asked: float) -> tuple[int, str]:
-    """How many moments come before the sling would push or something strikes, and what that is.
-
-    Args:
-        done: the motion with the ring held.
-        asked: how long it was to be followed [s].
-    """
-    number = done.machine.number
-    free = done.phase == SWINGING
-    touch = free & (done.ball[:, 1] < 0.5 * number("projectile.diameter"))
-    # The load is lifted off the trough at no height and with what pull there is: not yet an end.
-    if free.any():
-        lifted = int(np.argmax(free))
-        touch[: lifted + int(np.argmin(touch[lifted:]))] = False
-    ends = {
-        "the sling goes slack": np.minimum(done.sling_tension, done.pouch_tension) < 0.0,
-        "the load meets the ground": touch,
-        "the counterweight strikes the ground": _box_bottom(done) < 0.0,
-        "the tip of the arm strikes the ground": done.tip[:, 1] < 0.0,
-    }
-    found = [(int(np.argmax(here)), words) for words, here in ends.items() if here.any()]
-    if found:
-        first, words = min(found)
-        return first, f"{words} at {done.time[first]:.2f} s"
-    last = float(done.time[-1])
-    if last < (1.0 - 1e-6) * asked:
-        return len(done.time), f"the steps allowed run out at {last:.2f} s"
-    return len(done.time), ""
-
-
-def _box_bottom(done: Throw) -> np.ndarray:
-    """Height (n,) [m] of the lowest corner of the counterweight's box."""
-    number = done.machine.number
-    turned = done.hanger if done.machine.flag("counterweight.hung") else done.arm
-    sine, cosine = np.sin(turned), np.cos(turned)
-    high, wide = number("counterweight.height"), number("counterweight.width")
-    return done.weight[:, 1] - 0.5 * (high * np.abs(cosine) + wide * np.abs(sine))

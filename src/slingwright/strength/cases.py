@@ -20,7 +20,8 @@ from slingwright.machine.conditions import LIGHTEST_END
 from slingwright.machine.dials import Value
 from slingwright.machine.machine import BriefLoad, Machine
 from slingwright.motion.held import held
-from slingwright.motion.throwing import Throw, throw, throw_held_ring
+from slingwright.motion.known import Followed, follow
+from slingwright.motion.throwing import Throw
 from slingwright.strength.loads import ArmMass, arm_mass_line, arm_peaks, unit_lines
 from slingwright.winch.cycle import winding
 
@@ -55,7 +56,8 @@ class LoadCase:
     `axle_force` is the axle's force on the arm at each moment, up at rest; `base_force` the
     ground's force on the base and `base_moment` its moment about the point under the axle. Cases
     at rest have the moments of their own motion (`time` counts them). `note` says what kept a case
-    from being what its name says.
+    from being what its name says, `followed` how far its motion is known, and `cut` what happens at
+    `until`, past which nothing is known; it is empty for a motion that is known throughout.
     """
 
     name: str
@@ -77,6 +79,10 @@ class LoadCase:
     projectile: float  # kg
     throw: Throw | None = None
     note: str = ""
+    until: float = math.inf  # s
+    cut: str = ""
+    followed: str = "at rest"
+    final: bool = True
     axle_load: float = field(init=False)  # N, largest size of the axle force
     pin_load: float = field(init=False)  # N, largest size of the force in the hanger pin
 
@@ -124,7 +130,7 @@ class Governing:
     words: str
 
 
-def load_cases(machine: Machine) -> tuple[LoadCase, ...]:
+def load_cases(machine: Machine, *, quick: bool = False) -> tuple[LoadCase, ...]:
     """Work out every load case of a machine.
 
     Cases: each load of the brief and the machine's own projectile, the empty sling, a release
@@ -132,11 +138,18 @@ def load_cases(machine: Machine) -> tuple[LoadCase, ...]:
     cocked, being wound, and hoisting by the arm. A load that this machine cannot take is left out;
     see `cases_and_failures`.
     """
-    return cases_and_failures(machine)[0]
+    return cases_and_failures(machine, quick=quick)[0]
 
 
-def cases_and_failures(machine: Machine) -> tuple[tuple[LoadCase, ...], Mapping[str, str]]:
-    """Work out every load case, and say of each that cannot be why not, by its name."""
+def cases_and_failures(
+    machine: Machine, *, quick: bool = False
+) -> tuple[tuple[LoadCase, ...], Mapping[str, str]]:
+    """Work out every load case, and say of each that cannot be why not, by its name.
+
+    Args:
+        machine: the machine.
+        quick: whether motions are followed for a first look alone; such cases are not final.
+    """
     frozen = _frozen(machine)
     line = arm_mass_line(machine, STATIONS)
     unit = unit_lines(line)
@@ -155,26 +168,29 @@ def cases_and_failures(machine: Machine) -> tuple[tuple[LoadCase, ...], Mapping[
             machines[load] = _loaded(frozen, load)
         return machines[load]
 
-    def thrown(load: BriefLoad) -> Throw:
-        return throw(with_load(load), tolerance=TOLERANCE)
+    def followed(machine: Machine, ring: bool = False) -> Followed:
+        return follow(machine, ring=ring, tolerance=TOLERANCE, quick=quick)
 
-    def ring(load: BriefLoad) -> Throw:
-        return throw_held_ring(with_load(load), tolerance=TOLERANCE)
+    def thrown(load: BriefLoad, ring: bool = False) -> Followed:
+        return followed(with_load(load), ring)
 
-    makers: list[tuple[str, str, Callable[[], Throw]]] = [
+    makers: list[tuple[str, str, Callable[[], Followed]]] = [
         *((load.name, "brief", partial(thrown, load)) for load in loads),
         (EMPTY.name, "empty", partial(thrown, EMPTY)),
         (
             f"{own.name}, released 15 deg early",
             "early",
-            lambda: throw(released(OFF_RELEASE), tolerance=TOLERANCE),
+            lambda: followed(released(OFF_RELEASE)),
         ),
         (
             f"{own.name}, released 15 deg late",
             "late",
-            lambda: throw(released(-OFF_RELEASE), tolerance=TOLERANCE),
+            lambda: followed(released(-OFF_RELEASE)),
         ),
-        *((f"{load.name}, ring never slips", "ring", partial(ring, load)) for load in _ends(loads)),
+        *(
+            (f"{load.name}, ring never slips", "ring", partial(thrown, load, True))
+            for load in _ends(loads)
+        ),
     ]
     cases: list[LoadCase] = []
     failures: dict[str, str] = {}
@@ -300,7 +316,8 @@ def _ends(loads: tuple[BriefLoad, ...]) -> Iterator[BriefLoad]:
             yield lightest
 
 
-def _of_throw(name: str, kind: str, thrown: Throw, line: ArmMass, unit: ArmLines) -> LoadCase:
+def _of_throw(name: str, kind: str, motion: Followed, line: ArmMass, unit: ArmLines) -> LoadCase:
+    thrown = motion.throw
     loads = arm_peaks(thrown, line, unit)
     usual = "never slipped" if kind == "ring" else "released"
     return LoadCase(
@@ -323,6 +340,10 @@ def _of_throw(name: str, kind: str, thrown: Throw, line: ArmMass, unit: ArmLines
         projectile=thrown.machine.number("projectile.mass"),
         throw=thrown,
         note="" if thrown.outcome == usual else thrown.sentence,
+        until=motion.until,
+        cut=motion.cut,
+        followed=motion.words,
+        final=motion.final,
     )
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Hashable, Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from slingwright.amounts import units
@@ -33,7 +33,9 @@ class Check:
     `utilisation` is demand over capacity, or what the rule named in `source` makes of both; it
     holds up to 1. A check that cannot be made has an infinite utilisation, never zero, and says
     in `working` what is missing. `dials` are those that may bring it to its limit. `account` is
-    the working with its amounts still in SI, as `shown` writes them: see `told`.
+    the working with its amounts still in SI, as `shown` writes them: see `told`. `unknown` says
+    why a check is not known; where a motion is known for a while only, demand, utilisation and
+    case are those of the part that is known, and the utilisation is a least one.
     """
 
     name: str
@@ -46,6 +48,7 @@ class Check:
     utilisation: float
     account: str
     dials: tuple[str, ...] = ()
+    unknown: str = ""
 
     @property
     def working(self) -> str:
@@ -58,13 +61,18 @@ class Check:
 
     @property
     def known(self) -> bool:
-        """Whether the check could be made."""
-        return not math.isnan(self.capacity)
+        """Whether the check could be made, over every motion as far as it should be followed."""
+        return not self.unknown
 
     @property
     def passes(self) -> bool:
-        """Whether the part holds in the worst case."""
-        return self.utilisation <= 1.0
+        """Whether the part is known to hold in the worst case."""
+        return self.known and self.utilisation <= 1.0
+
+    @property
+    def at_least(self) -> float | None:
+        """The use that is reached at least where the check is not known, if any part of it is."""
+        return self.utilisation if not self.known and math.isfinite(self.utilisation) else None
 
     @property
     def verdict(self) -> str:
@@ -78,19 +86,37 @@ class Check:
 class Subject:
     """What every check looks at: the machine and its load cases.
 
-    `known` keeps what several checks ask for, so that it is worked out once.
+    `known` keeps what several checks ask for, so that it is worked out once. `asked` notes the
+    cases that a check has looked at, so that it is known only as far as they are.
     """
 
     machine: Machine
-    cases: tuple[LoadCase, ...]
-    known: dict[Hashable, Any] = field(default_factory=dict, repr=False)
+    every_case: tuple[LoadCase, ...]
+    known: dict[Hashable, tuple[Any, bool]] = field(default_factory=dict, repr=False)
+    asked: list[bool] = field(default_factory=list, repr=False)
+
+    @property
+    def cases(self) -> tuple[LoadCase, ...]:
+        """Every load case; asking for them is noted."""
+        self.asked.append(True)
+        return self.every_case
 
     def once(self, key: Hashable, work: Callable[[], Found]) -> Found:
         """Give what was worked out under a key before, or work it out now."""
         if key not in self.known:
-            self.known[key] = work()
-        found: Found = self.known[key]
+            before = len(self.asked)
+            value = work()
+            self.known[key] = value, len(self.asked) > before
+        found: Found
+        found, on_cases = self.known[key]
+        if on_cases:
+            self.asked.append(True)
         return found
+
+    @property
+    def cut(self) -> tuple[LoadCase, ...]:
+        """The cases whose motion is not known to its end."""
+        return tuple(case for case in self.every_case if case.cut)
 
     def timber(self, path: str) -> TimberClass:
         """Timber class that a dial names."""
@@ -168,9 +194,12 @@ def run(
     subject: Subject, name: str, part: str, dials: tuple[str, ...], maker: Maker
 ) -> Iterator[Check]:
     """Run one maker of checks; what it cannot answer becomes a check that is not known."""
+    before = len(subject.asked)
     try:
         result = maker(subject)
-        yield from ([result] if isinstance(result, Check) else list(result))
+        found = [result] if isinstance(result, Check) else list(result)
+        cut = subject.cut if len(subject.asked) > before else ()
+        yield from (as_far_as_known(check, cut) for check in found)
     except (ValueError, LookupError, ArithmeticError) as error:
         yield unknown(name, part, dials, str(error.args[0]) if error.args else str(error))
 
@@ -188,7 +217,27 @@ def unknown(name: str, part: str, dials: tuple[str, ...], why: str) -> Check:
         utilisation=math.inf,
         account=f"Cannot be checked: {why} (dials: {', '.join(dials)})",
         dials=dials,
+        unknown=why or "it could not be worked out",
     )
+
+
+def as_far_as_known(check: Check, cut: Sequence[LoadCase]) -> Check:
+    """Make a check that would hold not known, where some case it rests on is known in part.
+
+    What fails over the part that is known fails whatever follows.
+
+    Args:
+        check: the check over the known part of every case.
+        cut: the cases whose motion is not known to its end.
+    """
+    if not cut or not check.passes:
+        return check
+    first = min(cut, key=lambda case: case.until)
+    why = f"by {first.until:.2f} s, where {first.cut} in {first.name}"
+    also = [f"{case.name} by {case.until:.2f} s" for case in cut if case is not first]
+    more = f"; likewise {', '.join(also)}" if also else ""
+    account = f"{check.account.rstrip('.')}. The load is known no farther than {why}{more}."
+    return replace(check, unknown=why, account=account)
 
 
 def shown(value: float, unit: str) -> str:

@@ -53,26 +53,37 @@ class Holding:
     checks: tuple[Check, ...]
 
     @property
-    def holds(self) -> bool:
-        """Whether every check could be made and passes."""
-        return all(check.passes for check in self.checks)
+    def holds(self) -> bool | None:
+        """Whether every check is known and passes; None where none fails and some are not known."""
+        if any(check.known and not check.passes for check in self.checks):
+            return False
+        return None if not self.checks or any(not c.known for c in self.checks) else True
+
+    @property
+    def final(self) -> bool:
+        """Whether every motion was followed as far as it should be."""
+        return all(case.final for case in self.cases)
 
     def sentence(self, system: units.System = "metric") -> str:
         """Say in a sentence what breaks first and by how much."""
         if not self.checks:
             return "Nothing was checked."
-        worst = self.checks[0]
-        failing = sum(not check.passes for check in self.checks)
+        worst, count = self.checks[0], len(self.checks)
+        failing = sum(check.known and not check.passes for check in self.checks)
         unknown = sum(not check.known for check in self.checks)
-        first = (
-            f"Not known: {worst.name}."
-            if not worst.known
-            else f"First: {worst.name}, {_percent(worst.utilisation)} used, in {worst.case}."
-        )
+        if worst.known or worst.at_least is not None:
+            least = "" if worst.known else "at least "
+            used = f"{least}{_percent(worst.utilisation)} used"
+            first = f"First: {worst.name}, {used}, in {worst.case}."
+        else:
+            first = f"Not known: {worst.name}."
+        first += "" if self.final else " A first look: not final."
+        if failing == unknown == 0:
+            return f"All {count} checks hold. {first}"
         if failing == 0:
-            return f"All {len(self.checks)} checks hold. {first}"
-        more = f", {unknown} of them not known" if unknown else ""
-        return f"{failing} of {len(self.checks)} checks fail{more}. {first}"
+            return f"Not known: {unknown} of {count} checks; no other fails. {first}"
+        more = f", {unknown} more are not known" if unknown else ""
+        return f"{failing} of {count} checks fail{more}. {first}"
 
 
 def _percent(use: float) -> str:
@@ -84,16 +95,22 @@ def checks(machine: Machine) -> list[Check]:
     return list(holding(machine).checks)
 
 
-def holding(machine: Machine) -> Holding:
-    """Work out load cases, what governs, and every check of a machine."""
-    cases, failures = cases_and_failures(machine)
-    subject = Subject(machine=machine, cases=cases)
+def holding(machine: Machine, *, quick: bool = False) -> Holding:
+    """Work out load cases, what governs, and every check of a machine.
+
+    Args:
+        machine: the machine.
+        quick: whether motions are followed for a first look alone, while dials move; what such a
+            look finds is not final.
+    """
+    cases, failures = cases_and_failures(machine, quick=quick)
+    subject = Subject(machine=machine, every_case=cases)
     found = [*all_checks(subject)]
     found += [
         unknown(f"load case: {name}", "all", ("projectile.mass", "projectile.diameter"), why)
         for name, why in failures.items()
     ]
-    found.sort(key=lambda check: -check.utilisation)
+    found.sort(key=lambda check: (check.passes, -check.utilisation))
     return Holding(machine=machine, cases=cases, governing=governing(cases), checks=tuple(found))
 
 

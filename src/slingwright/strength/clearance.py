@@ -1,5 +1,7 @@
 """Does anything strike anything: what swings against what stands, over throw and long swing.
 
+Each motion is followed as far as it is known; short of its end nothing is called clear.
+
 Two things can meet only where their breadths along the axle overlap: a box narrower than the way
 between the A-frames passes beside the legs, and the gap beside it is told instead. Where breadths
 overlap, the gap is that of the outlines in the side view.
@@ -16,11 +18,10 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.machine.faults import MachineError
 from slingwright.machine.machine import Machine
-from slingwright.motion.throwing import Throw, throw
+from slingwright.motion.known import Followed, follow
+from slingwright.motion.throwing import Throw
 from slingwright.strength.cases import EMPTY, brief_loads, loaded_machine
 
-SWING = 10.0
-"""How long arm, weight and empty sling are followed after release [s]."""
 BOARD = 0.04
 """Thickness of trough boards and guide rails: common practice [m]."""
 RAIL = 0.6
@@ -96,18 +97,41 @@ class Gap:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Clearance:
-    """Every pair's smallest gap, the smallest first, with the throws they were read off."""
+    """Every pair's smallest gap, the smallest first, with the motions they were read off."""
 
     machine: Machine
     gaps: tuple[Gap, ...]
-    throws: dict[str, Throw]
+    motions: dict[str, Followed]
     standing: tuple[Standing, ...]
     missing: dict[str, str]  # loads that this machine cannot take, and why
 
     @property
+    def throws(self) -> dict[str, Throw]:
+        """The throws, as far as they are known, by load."""
+        return {name: motion.throw for name, motion in self.motions.items()}
+
+    @property
     def clear(self) -> bool:
-        """Whether every load was followed and nothing strikes."""
-        return not self.missing and not any(gap.strikes for gap in self.gaps)
+        """Whether every load was followed to its end and nothing strikes."""
+        return self.verdict == "holds"
+
+    @property
+    def verdict(self) -> str:
+        """`fails` where something strikes, `not known` where a motion was not followed, `holds`."""
+        if self._struck():
+            return "fails"
+        cut = any(motion.cut for motion in self.motions.values())
+        return "not known" if self.missing or cut else "holds"
+
+    def _struck(self, system: units.System = "metric") -> list[str]:
+        """Say everything that strikes: pairs, and what ended a motion on the ground."""
+        pairs = [gap.told(system) for gap in self.gaps if gap.strikes]
+        ground = [
+            f"{motion.cut.removeprefix('the ')} at {motion.until:.2f} s, in {name}"
+            for name, motion in self.motions.items()
+            if "strikes" in motion.cut
+        ]
+        return pairs + ground
 
     @property
     def smallest(self) -> Gap:
@@ -115,36 +139,40 @@ class Clearance:
         return self.gaps[0]
 
     def sentence(self, system: units.System = "metric") -> str:
-        """Say the smallest gap, or everything that strikes."""
-        if self.missing:
-            name, why = next(iter(self.missing.items()))
-            return f"Not known: {name} cannot be thrown ({why})."
-        struck = [gap for gap in self.gaps if gap.strikes]
-        if struck:
-            return "; ".join(gap.told(system) for gap in struck[:3]) + "."
+        """Say the smallest gap, or everything that strikes, or how far nothing does."""
+        struck = self._struck(system)
+        parts = ["; ".join(struck[:3]) + "."] if struck else []
+        parts += [f"Not known: {n} cannot be thrown ({why})." for n, why in self.missing.items()]
+        if parts:
+            return " ".join(parts)
         told = []
         for beside, where in ((False, "in the side view"), (True, "along the axle")):
             near = next((gap for gap in self.gaps if gap.beside == beside), None)
             if near is not None:
                 told.append(f"Smallest gap {where}: {near.told(system)}, in {near.case}.")
+        cut = {name: motion for name, motion in self.motions.items() if motion.cut}
+        if cut:
+            name = min(cut, key=lambda one: cut[one].until)
+            so_far = f"{name} is {cut[name].words}"
+            return " ".join([f"Not known: {so_far}. Nothing strikes up to then.", *told])
         return " ".join(["Nothing strikes.", *told])
 
 
-def clearance(machine: Machine, swing: float = SWING) -> Clearance:
+def clearance(machine: Machine) -> Clearance:
     """Find the smallest gap of everything that swings to everything that stands.
 
     Args:
         machine: the machine; a base on wheels is taken at rest, its parts moving with it.
-        swing: how long the swing is followed after release [s].
     """
-    throws: dict[str, Throw] = {}
+    motions: dict[str, Followed] = {}
     loads = tuple(brief_loads(machine))
     missing: dict[str, str] = {}
     for load in (*loads, EMPTY):
         try:
-            throws[load.name] = throw(loaded_machine(machine, load), swing_through=swing)
+            motions[load.name] = follow(loaded_machine(machine, load))
         except MachineError as error:
             missing[load.name] = str(error).splitlines()[0]
+    throws = {name: motion.throw for name, motion in motions.items()}
     largest = max((load.diameter for load in loads), default=0.0)
     standing = tuple(standing_parts(machine, throws, largest))
     best: dict[tuple[str, str], Gap] = {}
@@ -159,7 +187,7 @@ def clearance(machine: Machine, swing: float = SWING) -> Clearance:
                     best[pair] = gap
     found = sorted(best.values(), key=lambda gap: (gap.gap, gap.beside))
     return Clearance(
-        machine=machine, gaps=tuple(found), throws=throws, standing=standing, missing=missing
+        machine=machine, gaps=tuple(found), motions=motions, standing=standing, missing=missing
     )
 
 

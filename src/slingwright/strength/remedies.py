@@ -74,9 +74,9 @@ def remedies(
 
 
 def all_remedies(holding: Holding) -> Iterator[Remedy]:
-    """Give the remedies of every check that fails."""
+    """Give the remedies of every check that fails, or that could not be made at all."""
     for check in holding.checks:
-        if not check.passes:
+        if not check.passes and check.at_least is None:
             yield from remedies(holding, check)
 
 
@@ -87,8 +87,9 @@ class _Search:
         self.stopped = stopped
         self.machine, self.cases, self.check = holding.machine, holding.cases, check
         self.moving = holding.machine.moving()
+        self.quick = False
         self.winding = _winding(holding.machine)
-        subject = Subject(machine=self.machine, cases=self.cases)
+        subject = Subject(machine=self.machine, every_case=self.cases)
         self.group = next(
             (g for g in GROUPS if any(c.name == check.name for c in g(subject))), None
         )
@@ -107,17 +108,23 @@ class _Search:
         cases = self.cases
         if not (same and _winding(machine) == self.winding) or path.startswith("arm."):
             try:
-                cases = load_cases(machine)
+                cases = load_cases(machine, quick=self.quick)
             except ValueError:
                 return math.inf
-        found = self.group(Subject(machine=machine, cases=cases))
+        found = self.group(Subject(machine=machine, every_case=cases))
         return next((c.utilisation for c in found if c.name == self.check.name), math.inf)
 
     def remedy(self, path: str) -> Remedy:
         """Seek the value of one dial."""
         dial, now = dials.dial(path), self.machine[path]
-        value = self._name(dial) if dial.kind == "name" else self._number(dial)
-        use = math.inf if value is None else self.use(path, value)
+        # A first look at the motions finds the value, and the whole of them has the last word.
+        for quick in (True, False):
+            self.quick = quick
+            value = self._name(dial) if dial.kind == "name" else self._number(dial)
+            self.quick = False
+            use = math.inf if value is None else self.use(path, value)
+            if use <= 1.0:
+                break
         return Remedy(check=self.check.name, path=path, now=now, value=value, utilisation=use)
 
     def _name(self, dial: Dial) -> Value:

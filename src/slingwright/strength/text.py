@@ -47,10 +47,12 @@ def amount(check: Check, value: float, system: units.System = "metric") -> str:
 
 
 def use_words(check: Check) -> str:
-    """Write the use of a check, or that it is not known.
+    """Write the use of a check, or that it is not known, or what it is at least.
 
     A use without bound that is known, such as a base that lifts off, says so.
     """
+    if check.at_least is not None:
+        return f"at least {percent(check.at_least)}"
     if not check.known:
         return "not known"
     return "beyond all" if math.isinf(check.utilisation) else percent(check.utilisation)
@@ -83,8 +85,8 @@ def as_text(
         )
         cells = "  ".join(f"{units.text(v, unit, system):>{room}}" for v, unit, room in loads)
         lines.append(f"  {case.name:<{wide}}  {cells}")
-        if case.note:
-            lines.append(f"  {'':<{wide}}  ({case.note})")
+        for words in filter(None, (case.note, case.followed if case.throw else "")):
+            lines.append(f"  {'':<{wide}}  ({words})")
     lines += ["", "What governs"]
     for part in holding.governing:
         value = units.text(part.value, part.unit, system)
@@ -93,17 +95,18 @@ def as_text(
     wide = max(len(check.name) for check in holding.checks)
     for check in holding.checks:
         lines.append(
-            f"  {check.name:<{wide}}  {check.verdict:<9} {use_words(check):>10}  "
+            f"  {check.name:<{wide}}  {check.verdict:<9} {use_words(check):>16}  "
             f"{bar(check.utilisation):<{2 * BAR + 1}}  {amount(check, check.demand, system)} of "
             f"{amount(check, check.capacity, system)}; {check.case}"
+            + (f"; {check.unknown}" if check.at_least is not None else "")
         )
-        if working or not check.known:
+        if working or (not check.known and check.at_least is None):
             lines.append(f"      {check.told(system)}")
             lines.append(f"      Source: {check.source}")
     if clearance is not None:
         lines += [
             "",
-            "Clearance over the throw and 10 s of swing",
+            "Clearance over the throw and the swing after it",
             f"  {clearance.sentence(system)}",
         ]
     lines += ["", "Not modelled: " + "; ".join(NOT_MODELLED) + ".", CAUTIONS]
@@ -127,6 +130,9 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
                 "base_lift": _plain(case.base_lift),
                 "base_slide": _plain(case.base_slide),
                 "note": case.note,
+                "followed": case.followed,
+                "known_until": _plain(case.until),
+                "cut": case.cut,
             }
             for case in holding.cases
         ],
@@ -150,7 +156,9 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
                 "capacity": _plain(check.capacity),
                 "unit": check.unit,
                 "utilisation": _plain(check.utilisation),
+                "at_least": check.at_least,
                 "passes": check.passes,
+                "unknown": check.unknown,
                 "source": check.source,
                 "working": check.working,
                 "dials": list(check.dials),
@@ -161,6 +169,7 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
         if clearance is None
         else {
             "clear": clearance.clear,
+            "verdict": clearance.verdict,
             "sentence": clearance.sentence(),
             "gaps": [
                 {

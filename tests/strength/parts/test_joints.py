@@ -57,13 +57,13 @@ def test_head_bolts_by_hand():
     across = 0.082 * 0.8 * 350.0 / 1.65
     one = 1.15 * math.sqrt(2.0 * 289_638.0 * across * 20.0)
     counted = 2.0**0.9 * (100.0 / (13.0 * 20.0)) ** 0.25
-    assert bolts_that_count(Subject(machine=machine(), cases=()))[0] == pytest.approx(counted)
+    assert bolts_that_count(Subject(machine=machine(), every_case=()))[0] == pytest.approx(counted)
     assert check.capacity == pytest.approx(one * counted * 0.9 / 1.3, rel=1e-4)
 
 
 def test_plates_take_the_weaker_piece():
     """Truth: a chain is as strong as its weakest link: each piece alone by eq 8.12 and 8.13."""
-    plated = Subject(machine=machine().change({"frame.plate": "20 mm"}), cases=())
+    plated = Subject(machine=machine().change({"frame.plate": "20 mm"}), every_case=())
     thin, thick = (0.06, 0.0), (0.2, 0.0)
     both = bolt_plane(plated, (thin, thick))
     assert both == bolt_plane(plated, (thick, thin)) == bolt_plane(plated, (thin, thin))
@@ -122,7 +122,8 @@ def test_wide_feet_and_anchors_help_sideways():
     """Truth: the lever: farther feet hold more; what no anchor holds may lift off."""
     base = named(held_by().checks, "overturning sideways").utilisation
     assert named(only(frame__side_foot="3 m"), "overturning sideways").utilisation < base
-    loose = named(checks(machine("garden")), "overturning sideways")
+    light = machine("garden").change({"base.mass": 1.0})
+    loose = named(checks(light), "overturning sideways")
     assert math.isinf(loose.utilisation) and loose.known and "lifts off" in loose.working
 
 
@@ -132,4 +133,4 @@ def test_frame_without_side_braces_is_not_known():
     for name in ("side brace", "joint of the side brace"):
         check = named(found, name)
         assert not check.known and not check.passes and "frame.side_foot" in check.working
-    assert named(found, "overturning sideways").known
+    assert named(found, "overturning sideways").at_least is not None

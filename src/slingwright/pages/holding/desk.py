@@ -1,7 +1,7 @@
 """What the parts of the page `will it hold` share: the checks of the present and the kept machine.
 
-Checks are worked out once for a machine, however many parts show them; clearance, which takes
-longer, only when the dials rest.
+Checks are worked out once for a machine, however many parts show them: at first over motions that
+are not followed to their end, which says so; the whole, and the clearance, when the dials rest.
 """
 
 from __future__ import annotations
@@ -101,9 +101,13 @@ class HoldingDesk:
             self._remedies.pop(next(iter(self._remedies)))
         self._remedies[(machine, name)] = found
 
+    def keep_checks(self, found: Holding) -> None:
+        """Keep checks over motions that were followed to their end, in place of a first look."""
+        _keep(self._checked, found.machine, found)
+
     def _of(self, machine: Machine) -> Holding:
         if machine not in self._checked:
-            _keep(self._checked, machine, holding(machine))
+            _keep(self._checked, machine, holding(machine, quick=True))
         return self._checked[machine]
 
 

@@ -25,8 +25,9 @@ from slingwright.pages.parts.parts import STYLE, Part, Told, script
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.scenes import Points
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check
-from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding
+from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
 from slingwright.strength.clearance import clearance
 from slingwright.strength.remedies import SearchStopped
 from slingwright.strength.text import amount, as_text, use_words
@@ -68,10 +69,11 @@ class HoldingTable(Part):
     """Every check, the worst first: bar, words and sign; a click shows working and source.
 
     A check that fails can be asked what would make it pass. When the dials rest, the browser asks
-    for the clearance. Both are worked out beside the page, which goes on answering.
+    for the motions followed to their end and for the clearance. All are worked out beside the page,
+    which goes on answering.
     """
 
-    def __init__(self, desk: HoldingDesk, *others: HoldingStrip) -> None:
+    def __init__(self, desk: HoldingDesk, *others: Part) -> None:
         self.desk, self.others, self.beside = desk, others, Beside()
         super().__init__(desk.bench)
 
@@ -137,6 +139,13 @@ class HoldingTable(Part):
             for other in self.others:
                 other.refresh()
 
+        def followed(result: Callable[[], Any]) -> None:
+            told[0] = self.bench.attempt(lambda: self.desk.keep_checks(result()))
+            for part in (self, *self.others):
+                part.refresh()
+
+        if not self.desk.now.final:
+            self.beside.ask((machine, "to rest"), lambda: holding(machine), followed)
         if self.desk.clearance is None:
             self.beside.ask((machine, None), lambda: clearance(machine), found)
         return told[0]
@@ -205,7 +214,7 @@ class HoldingStrip(Part):
             if found is None
             else found.sentence(self.bench.system)
         )
-        sign = "" if found is None else SIGNS["holds" if found.clear else "fails"][0] + " "
+        sign = "" if found is None else SIGNS[found.verdict][0] + " "
         rest = "" if found is None else _gaps_html(found.gaps, self.bench.system)
         self.words.value = f"<p><strong>{sign}{html.escape(told)}</strong></p>{rest}"
 
@@ -232,6 +241,7 @@ class HoldingBench(Page):
         self.readouts = Readouts(bench)
         self.dials = Dials(bench, *FRONT, rest=True)
         self.cases = Told(bench, lambda: cases_html(desk.now, bench.system))
+        self.table.others = (self.pictures, self.strip, self.cases)
         placed = {
             "caution": ipywidgets.HTML(cautions_html()),
             "tools": self._tools(),
@@ -295,6 +305,7 @@ def row_of(check: Check, system: units.System) -> dict[str, Any]:
         "verdict": SIGNS[check.verdict],
         "use": use,
         "used": use_words(check),
+        "unknown": check.unknown if check.at_least is not None else "",
         "demand": amount(check, check.demand, system),
         "capacity": amount(check, check.capacity, system),
         "case": check.case,
@@ -313,9 +324,8 @@ def cautions_html() -> str:
     )
 
 
-def cases_html(holding: Holding, system: units.System = "metric") -> str:
+def cases_html(told: Holding, system: units.System = "metric") -> str:
     """Give load cases and what governs each part as tables."""
-    noted = any(case.note for case in holding.cases)
     body = "".join(
         f"<tr><th scope='row' style='text-align:left'>{html.escape(case.name)}</th>"
         + "".join(
@@ -329,18 +339,18 @@ def cases_html(holding: Holding, system: units.System = "metric") -> str:
                 (case.base_slide, "N"),
             )
         )
-        + (f"<td style='text-align:left'>{html.escape(case.note)}</td></tr>" if noted else "</tr>")
-        for case in holding.cases
+        + f"<td style='text-align:left'>{html.escape(_told_of(case))}</td></tr>"
+        for case in told.cases
     )
     heads = "".join(
         f"<th scope='col'>{head}</th>"
         for head in ("case", "axle", "hanger pin", "arm moment", "sling",
-                     "least on the ground", "level push", *(["note"] if noted else []))
+                     "least on the ground", "level push", "known")
     )  # fmt: skip
     parts = "".join(
         f"<li><strong>{html.escape(part.part)}</strong>: {html.escape(part.case)}, "
         f"{units.text(part.value, part.unit, system)}; {html.escape(part.words)}.</li>"
-        for part in holding.governing
+        for part in told.governing
     )
     return (
         f"<strong>What governs</strong><ul>{parts}</ul>"
@@ -348,6 +358,10 @@ def cases_html(holding: Holding, system: units.System = "metric") -> str:
         "<caption style='text-align:left;font-weight:600'>Load cases, without load factor"
         f"</caption><thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table></div>"
     )
+
+
+def _told_of(case: LoadCase) -> str:
+    return "; ".join(filter(None, (case.note.rstrip("."), case.followed)))
 
 
 def _gaps_html(gaps: Any, system: units.System) -> str:

@@ -105,7 +105,7 @@ def arm_picture(desk: HoldingDesk, system: units.System, points: Points) -> Pict
     one, label = units.factor("N m", system)
     metre, length = units.factor("m", system)
     who = desk.now
-    subject = Subject(machine=who.machine, cases=who.cases)
+    subject = Subject(machine=who.machine, every_case=who.cases)
     factor = who.machine.number("site.load_factor")
     cases = sorted(who.cases, key=lambda case: -case.peak_moment)[:3]
     position = who.cases[0].position

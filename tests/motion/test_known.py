@@ -1,0 +1,118 @@
+"""How far a motion is known: ropes that would push, strikes, and late peaks.
+
+Truth: the signs of the pulls and the heights of the motion itself, followed far past the moment
+told; the definition of the natural time sqrt((arm.long + sling.length) / g).
+"""
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from strategies import legal_settings
+
+import slingwright as sw
+from slingwright.machine.machine import MachineError, build
+from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, box_bottom, follow, known_part
+from slingwright.motion.throwing import natural_time
+from slingwright.strength.cases import EMPTY, load_cases, loaded_machine
+from slingwright.strength.clearance import clearance
+
+NEVER_LOOSED = {
+    "sling.length": 3.0,
+    "release.angle": 0.0,
+    "counterweight.mass": 504.0,
+    "arm.short": 1.1154,
+    "counterweight.hanger": 0.8859,
+}
+"""A machine whose heaviest load of the brief never leaves the sling."""
+
+
+def otter_ford() -> sw.Machine:
+    return sw.read_machine("otter_ford")
+
+
+def test_a_late_peak_is_found() -> None:
+    """Truth: the same motion followed for 60 s: its largest axle load while the sling pulls."""
+    machine = loaded_machine(otter_ford(), EMPTY)
+    long = sw.throw(machine, swing_through=60.0)
+    pulls = np.minimum(long.sling_tension, long.pouch_tension)
+    known = int(np.argmax(pulls < 0.0))
+    peak = float(long.axle_load[:known].max())
+    early = float(long.axle_load[long.time < long.release.time + 5.0].max())
+    found = follow(machine)
+    assert peak > 1.3 * early
+    assert found.throw.peak_axle_load == pytest.approx(peak, rel=1e-3)
+    case = next(one for one in load_cases(otter_ford()) if one.kind == "empty")
+    assert case.axle_load == pytest.approx(peak, rel=1e-3)
+
+
+@pytest.mark.parametrize("name", ["otter_ford", "garden", "on_wheels", "fixed_pair"])
+@pytest.mark.parametrize("ring", [True, False])
+def test_nothing_pushes_and_nothing_is_struck_while_it_is_known(name, ring) -> None:
+    """Truth: the whole motion: what is told happens at the next moment of it."""
+    machine = sw.read_machine(name)
+    found = follow(machine, ring=ring)
+    assert (found.throw.sling_tension >= 0.0).all() and (found.throw.tip[:, 1] >= 0.0).all()
+    assert (box_bottom(found.throw) >= 0.0).all()
+    assert found.until == found.throw.time[-1]
+    begun = 0.0 if ring else found.throw.release.time
+    if found.cut:
+        assert f"known until {found.until:.2f} s" in found.words and found.final
+    else:
+        lasted = found.until - begun
+        assert lasted == pytest.approx(LEAST_UNITS * natural_time(machine), rel=1e-3)
+    quick = follow(machine, ring=ring, quick=True)
+    assert quick.until - begun <= FIRST_UNITS * natural_time(machine) * 1.001
+    assert quick.final == bool(quick.cut)
+
+
+@pytest.mark.parametrize(
+    ("changes", "case", "words"),
+    [
+        ({"axle.height": 2.9}, "show ball, ash", "the counterweight strikes the ground"),
+        (NEVER_LOOSED, "sandbag", "the sling goes slack"),
+        ({"release.angle": "-100 deg"}, "show ball, ash", ""),
+    ],
+)
+def test_a_case_that_ends_early_is_not_known(changes, case, words) -> None:
+    """Truth: no check that rests on the cases holds past the moment at which one of them ends."""
+    machine = otter_ford().change(changes)
+    told = sw.holding(machine)
+    one = next(found for found in told.cases if found.name == case)
+    assert one.cut and words in one.cut
+    assert told.holds is not True and "hold" not in told.sentence()
+    assert {check.name for check in told.checks if check.passes} == {
+        "weight box between the legs",
+        "loads in the trough",
+    }
+    axle = next(check for check in told.checks if check.name == "axle in bending")
+    assert axle.at_least is not None and axle.verdict == "not known"
+    first = min((found for found in told.cases if found.cut), key=lambda found: found.until)
+    assert axle.unknown == f"by {first.until:.2f} s, where {first.cut} in {first.name}"
+    assert not clearance(machine).clear
+
+
+def test_what_fails_while_it_is_known_fails() -> None:
+    """Truth: a demand that was reached is not taken back by what comes after."""
+    told = sw.holding(otter_ford().change({"axle.diameter": "50 mm"}))
+    axle = next(check for check in told.checks if check.name == "axle in bending")
+    assert axle.verdict == "fails" and axle.at_least is None and told.holds is False
+
+
+@pytest.mark.slow
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@given(legal_settings())
+def test_random_machines_are_known_no_farther_than_they_pull(values) -> None:
+    """Truth: the signs of the pulls over the whole motion, and its end."""
+    try:
+        machine = build(values)
+    except MachineError:
+        return
+    for ring in (True, False):
+        found = follow(machine, ring=ring, tolerance=1e-7)
+        whole = found.throw
+        pulls = np.minimum(whole.sling_tension, whole.pouch_tension)
+        assert len(whole.time) == 1 or (pulls[:-1] >= 0.0).all()
+        assert np.isfinite(whole.peak_axle_load)
+        again, cut = known_part(whole, found.until, ring=ring)
+        assert again <= len(whole.time)
+        assert found.cut or found.final
