@@ -43,7 +43,7 @@ def named(rig: WinchRig, part: str, **change: float) -> RiggingCheck:
 def test_all_known_all_pass() -> None:
     """Truth: every capacity given is above its demand."""
     rows = rigging_checks(follow(NUMBERS, KNOWN))
-    assert {row.verdict for row in rows} == {"passes"}
+    assert {row.verdict for row in rows} == {"holds"}
     assert all(row.source and row.advice for row in rows)
     used = [row.utilisation for row in rows]
     assert used == sorted(used, reverse=True)
@@ -64,7 +64,7 @@ def test_all_known_all_pass() -> None:
 def test_unknown_never_passes(field: str, name: str) -> None:
     """Truth: 29 CFR 1926.251(a)(4): 125 % of the load settles a rating."""
     row = named(replace(KNOWN, **{field: None}), name)
-    assert row.verdict == "unknown" and row.utilisation == math.inf
+    assert row.verdict == "not known" and row.utilisation == math.inf
     if row.unit == "N":
         assert row.proof_load == pytest.approx(1.25 * row.demand)
         assert f"prove it at {1.25 * row.demand:.0f} N" in row.advice
@@ -94,7 +94,7 @@ def test_smallest_rope_is_the_smallest() -> None:
     for millimetres in (12, 14, 16, 18):
         row = named(replace(KNOWN, end="bowline"), "winding rope", rope=millimetres / 1e3)
         passes = millimetres >= 1e3 * found.diameter - 1e-9
-        assert (row.verdict == "passes") == passes
+        assert (row.verdict == "holds") == passes
     heavy = follow(replace(NUMBERS, counterweight_mass=60_000.0, people=60.0), KNOWN)
     assert smallest_rope(heavy) is None
     assert "no listed manila passes" in next(
@@ -143,7 +143,7 @@ def test_unknown_rope_names_its_neighbours() -> None:
 def test_rope_thinner_than_the_table_is_unknown() -> None:
     """Truth: the thinnest listed manila is 6 mm, so 4 mm has no strength that is known."""
     row = named(KNOWN, "winding rope", rope=0.004)
-    assert row.verdict == "unknown" and row.capacity is None
+    assert row.verdict == "not known" and row.capacity is None
     assert "the thinnest is 6 mm" in row.advice
 
 

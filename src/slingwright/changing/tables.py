@@ -70,7 +70,7 @@ def _verdict(state: State, worse: bool) -> str:
     """Say whether every check holds, or fails as it did before, or fails anew."""
     if worse:
         return "\N{BALLOT X} worse"
-    return "fail as before" if state.failings else "\N{CHECK MARK} all hold"
+    return "as before" if state.failings else "\N{CHECK MARK} holds"
 
 
 def order_rows(found: WhatIf, system: units.System = "metric") -> list[tuple[str, ...]]:

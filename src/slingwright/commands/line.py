@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import slingwright as sw
+from slingwright.amounts.verdict import exit_code, whole
 from slingwright.commands import log as log_commands
 from slingwright.machine import dials
 
@@ -503,7 +504,7 @@ def winch(options: Options) -> int:
         )
     else:
         print(winding_text(machine.name, wound, checks, system_of(options), loosed))
-    return FINE if all(check.verdict == "passes" for check in checks) else FAILED
+    return exit_code(whole(check.verdict for check in checks))
 
 
 def _rig_settings(options: Options) -> dict[str, dials.Value]:
@@ -539,20 +540,23 @@ def _check_options(parser: argparse.ArgumentParser) -> None:
 
 @command("check", "Check every part of a machine in every load case.", _check_options)
 def check(options: Options) -> int:
-    """Check a machine; FAILED where a check fails or is not known, or a part strikes another."""
+    """Check a machine; FAILED where anything fails or is not known, winding and ground included."""
+    from slingwright.standing.ready import ready
     from slingwright.strength import text as check_report
     from slingwright.strength.checks import holding
     from slingwright.strength.clearance import clearance
 
-    machine = machine_of(options)
+    machine, system = machine_of(options), system_of(options)
     with patience():
         found = holding(machine)
         clear = None if options.no_clearance else clearance(machine)
+        told = ready(machine, found=found, gaps=clear, look=False, system=system)
     if options.json:
-        print(check_report.as_json(found, clear))
+        print_json({**check_report.as_data(found, clear), "ready": told.record()})
     else:
-        print(check_report.as_text(found, clear, system_of(options), options.working))
-    return check_report.exit_code(found, clear)
+        print(told.sentence, end="\n\n")
+        print(check_report.as_text(found, clear, system, options.working))
+    return exit_code(told.verdict)
 
 
 # ---- zone
@@ -591,7 +595,7 @@ def zone(options: Options) -> int:
         print_json(strict(zone_record(found)))
     else:
         print(zone_text(found, system_of(options)))
-    return FINE if found.verdict == "holds" else FAILED
+    return exit_code(found.verdict)
 
 
 # ---- report
@@ -606,10 +610,11 @@ def _report_options(parser: argparse.ArgumentParser) -> None:
 
 @command("report", "Print a report of a machine as a PDF.", _report_options)
 def report(options: Options) -> int:
-    """Make the report; REFUSED where a file of its name is there already."""
+    """Make the report; FAILED where what it says of the machine is not that all holds."""
     from datetime import date
 
     from slingwright.pages.print.report import ReportError, save_report
+    from slingwright.standing.ready import ready
 
     machine = machine_of(options)
     try:
@@ -621,10 +626,11 @@ def report(options: Options) -> int:
                 system=system_of(options),
                 log=options.log,
             )
+            told = ready(machine)
     except ReportError as error:
         raise Refusal(str(error)) from error
-    print(f"{place}: written")
-    return FINE
+    print(f"{place}: written. {told.sentence}")
+    return exit_code(told.verdict)
 
 
 # ---- log, shots, fit, whatif

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from slingwright.amounts import units
+from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.formulas.timber.strength import (
     modification_factor,
     partial_factor,
@@ -78,8 +79,8 @@ class Check:
     def verdict(self) -> str:
         """The result in a word."""
         if not self.known:
-            return "not known"
-        return "holds" if self.passes else "fails"
+            return NOT_KNOWN
+        return HOLDS if self.passes else FAILS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from slingwright.amounts import units
+from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import (
     Governing,
@@ -41,6 +43,26 @@ NOT_MODELLED = (
     "stress that gathers at holes and steps, beyond the section they leave",
 )
 """What the checks leave out, for the page and for print."""
+UNCHECKED = (
+    "sills in bending and shear",
+    "cross sills and what ties the frames together",
+    "trough, its boards and bearers",
+    "sides of the box and their joints",
+    "ring of the sling and seams of the pouch",
+    "spacing of bolts along the grain and their distance to ends",
+    "stakes and anchors in the ground, beyond the hold that a dial sets",
+)
+"""Parts that carry load and have no check; `not_checked` adds those that a machine may have."""
+
+
+def not_checked(machine: Machine) -> tuple[str, ...]:
+    """Name the parts between projectile and ground that have no check, for this machine."""
+    n = machine.number
+    return (
+        *UNCHECKED,
+        *(("the axle's support pieces and what holds them",) if n("axle.support") > 0.0 else ()),
+        *(("wheels and their axles",) if machine.flag("base.wheels") else ()),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,9 +77,12 @@ class Holding:
     @property
     def holds(self) -> bool | None:
         """Whether every check is known and passes; None where none fails and some are not known."""
-        if any(check.known and not check.passes for check in self.checks):
-            return False
-        return None if not self.checks or any(not c.known for c in self.checks) else True
+        return {HOLDS: True, FAILS: False, NOT_KNOWN: None}[self.verdict]
+
+    @property
+    def verdict(self) -> str:
+        """`holds`, `fails` or `not known` of all checks together."""
+        return whole(check.verdict for check in self.checks)
 
     @property
     def final(self) -> bool:
@@ -79,7 +104,8 @@ class Holding:
             first = f"Not known: {worst.name}."
         first += "" if self.final else " A first look: not final."
         if failing == unknown == 0:
-            return f"All {count} checks hold. {first}"
+            left = f"; {len(not_checked(self.machine))} parts have no check"
+            return f"Each of {count} checks holds{left}. {first}"
         if failing == 0:
             return f"Not known: {unknown} of {count} checks; no other fails. {first}"
         more = f", {unknown} more are not known" if unknown else ""
@@ -125,6 +151,7 @@ def width_checks(subject: Subject) -> Iterator[Check]:
     for name, dials, maker in (
         ("loads in the trough", ("trough.width",), _trough),
         ("weight box between the legs", ("axle.span", "counterweight.breadth"), _box),
+        ("arm between the support pieces", ("axle.span", "axle.support", "axle.hub"), _supports),
     ):
         yield from run(subject, name, "width", dials, maker)
 
@@ -165,6 +192,25 @@ def _box(subject: Subject) -> Check:
         f"{shown(1800.0, 'kg/m^3')}, more asks for iron or lead.",
         ("axle.span", "counterweight.breadth"),
     )
+
+
+def _supports(subject: Subject) -> Check:
+    n = subject.machine.number
+    wide, room = (
+        max(n("axle.hub"), n("arm.width_at_axle")),
+        n("axle.span") - 2.0 * n("axle.support"),
+    )
+    account = (
+        f"arm and hub are {shown(wide, 'm')} wide at the axle; between support pieces that reach in "
+        f"{shown(n('axle.support'), 'm')} from each side there are {shown(room, 'm')}"
+    )
+    dials = ("axle.span", "axle.support", "axle.hub", "arm.width_at_axle")
+    name = "arm between the support pieces"
+    use = wide / room if room > 0.0 else math.inf
+    return made(name, "width", "all", wide, max(room, TINY), "m", "geometry", account, dials, use)
+
+
+TINY = 1e-9  # m, stands for no room at all
 
 
 GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (

@@ -8,7 +8,7 @@ from typing import Any
 
 from slingwright.amounts import units
 from slingwright.strength.check import Check
-from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding
+from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, not_checked
 from slingwright.strength.clearance import Clearance
 
 BAR = 20
@@ -109,7 +109,8 @@ def as_text(
             "Clearance over the throw and the swing after it",
             f"  {clearance.sentence(system)}",
         ]
-    lines += ["", "Not modelled: " + "; ".join(NOT_MODELLED) + ".", CAUTIONS]
+    lines += ["", "Not checked: " + "; ".join(not_checked(holding.machine)) + "."]
+    lines += ["Not modelled: " + "; ".join(NOT_MODELLED) + ".", CAUTIONS]
     return "\n".join(line.rstrip() for line in lines)
 
 
@@ -117,7 +118,9 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
     """Give the same as plain data in SI; what is not a finite number is None."""
     return {
         "machine": holding.machine.name,
-        "holds": exit_code(holding, clearance) == 0,
+        "holds": holding.holds,
+        "verdict": holding.verdict,
+        "not_checked": list(not_checked(holding.machine)),
         "sentence": holding.sentence(),
         "cases": [
             {
@@ -192,11 +195,6 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
 def as_json(holding: Holding, clearance: Clearance | None = None) -> str:
     """Write the checks, and the clearance where it was worked out, as JSON."""
     return json.dumps(as_data(holding, clearance), indent=2, allow_nan=False)
-
-
-def exit_code(holding: Holding, clearance: Clearance | None = None) -> int:
-    """Give 0 where all holds and clears, 1 where a check fails, is not known, or a part strikes."""
-    return 0 if holding.holds and (clearance is None or clearance.clear) else 1
 
 
 def _plain(value: float) -> float | None:

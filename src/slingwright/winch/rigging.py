@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.formulas.rope import ropes
 from slingwright.tables import ropes as ropes_table
 from slingwright.winch.cycle import Winding
@@ -55,10 +56,10 @@ class RiggingCheck:
 
     @property
     def verdict(self) -> str:
-        """`passes`, `fails` or `unknown`."""
+        """`holds`, `fails` or `not known`."""
         if self.capacity is None:
-            return "unknown"
-        return "passes" if self.utilisation <= 1.0 + 1e-12 else "fails"
+            return NOT_KNOWN
+        return HOLDS if self.utilisation <= 1.0 + 1e-12 else FAILS
 
     @property
     def proof_load(self) -> float | None:

@@ -10,6 +10,7 @@ from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
+from slingwright.amounts.verdict import HOLDS
 from slingwright.motion.text import strict
 
 WINDING_CAUTION = (
@@ -210,8 +211,8 @@ def _checks_lines(checks: Sequence[Any], system: units.System) -> list[str]:
             against = f"{demand} against an unknown capacity"
         else:
             against = f"{demand} against {units.text(check.capacity, check.unit, system)}"
-        advice = "" if check.verdict == "passes" else f"; {told(check.advice, system)}"
-        lines.append(f"{check.verdict:<7}  {told(check.name, system)}: {against}{advice}")
+        advice = "" if check.verdict == HOLDS else f"; {told(check.advice, system)}"
+        lines.append(f"{check.verdict:<9}  {told(check.name, system)}: {against}{advice}")
     return lines
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import html
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,6 +14,7 @@ import ipywidgets
 import traitlets
 
 from slingwright.amounts import units
+from slingwright.amounts.verdict import SIGNS
 from slingwright.machine.machine import Machine
 from slingwright.pages.holding.desk import HoldingDesk, open_desk
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
@@ -43,11 +44,6 @@ FRONT = (
     "base.anchors",
 )
 """The dials that stand in front on this page."""
-SIGNS: Mapping[str, str] = {
-    "holds": "\N{CHECK MARK} holds",
-    "fails": "\N{BALLOT X} fails",
-    "not known": "? not known",
-}
 _LAYOUT = (Path(__file__).parent / "holding.css").read_text(encoding="utf-8")
 
 

@@ -19,17 +19,19 @@ import matplotlib
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import in_system
+from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine, shown
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.places import shared_folder
+from slingwright.standing.ready import Ready, ready
 from slingwright.standing.text import place_words, sentence, star_words, zone_rows
 from slingwright.standing.zone import CAUTIONS as ZONE_CAUTIONS
 from slingwright.standing.zone import Zone, zone
 from slingwright.strength import text as check_report
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
-from slingwright.strength.clearance import clearance
+from slingwright.strength.clearance import Clearance, clearance
 from slingwright.winch.cycle import winding
 from slingwright.winch.readings import throw_table
 from slingwright.winch.rigging import rigging_checks
@@ -197,16 +199,26 @@ def save_report(
 
 
 def _sections(machine: Machine, system: units.System, log: Logbook | None) -> Iterable[Section]:
-    done = throw(machine)
+    done, found, gaps = throw(machine), holding(machine), clearance(machine)
+    yield _of_all(ready(machine, found=found, gaps=gaps, system=system))
     yield _of_throw(machine, done, system)
-    found = holding(machine)
-    yield _of_holding(found, system)
+    yield _of_holding(found, gaps, system)
     yield _of_winding(machine, done, system)
     yield _of_zone(machine, system)
     if log is not None:
         yield _of_log(log)
     yield _of_dials(machine, system)
     yield Section(title="What is not modelled", words=["; ".join(NOT_MODELLED).capitalize() + "."])
+
+
+def _of_all(told: Ready) -> Section:
+    rows = [(one.name, one.verdict, one.words) for one in (*told.of(FAILS), *told.of(NOT_KNOWN))]
+    rows += [(name, "not checked", "") for name in told.unchecked]
+    return Section(
+        title="What fails, and what is not known",
+        words=[told.sentence],
+        sheets=[Sheet(heads=("what", "result", "why"), rows=rows, widths=(4, 1.6, 8), align="lll")],
+    )
 
 
 def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
@@ -231,7 +243,7 @@ def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
     )
 
 
-def _of_holding(found: Holding, system: units.System) -> Section:
+def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Section:
     checks = Sheet(
         heads=("check", "result", "used", "carries", "can", "in", "source"),
         rows=[
@@ -269,7 +281,6 @@ def _of_holding(found: Holding, system: units.System) -> Section:
         widths=(5, 2, 2, 2, 2),
         align="lrrrr",
     )
-    gaps = clearance(found.machine)
     governs = [f"{one.part.capitalize()}: {one.case}; {one.words}." for one in found.governing[:1]]
     return Section(
         title="Will it hold",
@@ -289,8 +300,10 @@ def _of_winding(machine: Machine, done: Throw, system: units.System) -> Section:
             check.name,
             check.verdict,
             units.text(check.demand, check.unit, system),
-            "unknown" if check.capacity is None else units.text(check.capacity, check.unit, system),
-            "" if check.verdict == "passes" else check.advice,
+            "not known"
+            if check.capacity is None
+            else units.text(check.capacity, check.unit, system),
+            "" if check.verdict == HOLDS else check.advice,
         )
         for check in rigging_checks(wound, done)
     ]

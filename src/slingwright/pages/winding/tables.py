@@ -12,13 +12,13 @@ from dataclasses import dataclass
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import NOTHING, Reading, figures
+from slingwright.amounts.verdict import HOLDS, NOT_KNOWN, SIGNS
 from slingwright.pages.winding.desk import Wound
 from slingwright.winch.hook import PROCEDURE
 from slingwright.winch.rigging import RiggingCheck, tight_rope_zone
 from slingwright.winch.text import told, whole
 
-SIGNS = {"passes": "\N{CHECK MARK}", "fails": "\N{MULTIPLICATION X}", "unknown": "?"}
-COLOURS = {"passes": "#009E73", "fails": "#D55E00", "unknown": "#8a8a8a"}
+COLOURS = {"holds": "#009E73", "fails": "#D55E00", "not known": "#8a8a8a"}
 FULL = 1.5
 """Utilisation at which a bar is full."""
 
@@ -115,14 +115,14 @@ def sentence_of(wound: Wound, system: units.System = "metric") -> str:
     words = told(wound.run.outcome, system)
     if not words.endswith("."):
         words += "."
-    unknown = [told(row.name, system) for row in wound.checks if row.verdict == "unknown"]
+    unknown = [told(row.name, system) for row in wound.checks if row.verdict == NOT_KNOWN]
     failed = [told(row.name, system) for row in wound.checks if row.verdict == "fails"]
     if failed:
         words += f" Fails: {', '.join(failed)}."
     if unknown:
         more = f" and {len(unknown) - 3} more" if len(unknown) > 4 else ""
         names = ", ".join(unknown if not more else unknown[:3]) + more
-        words += f" Unknown, so not passed: {names}."
+        words += f" Not known: {names}."
     loaded = [row for row in wound.checks if row.unit == "N" and row.capacity and row.is_piece]
     if loaded and not failed:
         first = max(loaded, key=lambda row: row.utilisation)
@@ -137,10 +137,10 @@ def check_rows(wound: Wound, system: units.System) -> list[tuple[RiggingCheck, s
     """Give each check with its texts: name, demand, capacity and what to do."""
     rows = []
     for row in wound.checks:
-        capacity = "unknown" if row.capacity is None else figures(row.capacity, row.unit, system)
+        capacity = "not known" if row.capacity is None else figures(row.capacity, row.unit, system)
         demand = figures(row.demand, row.unit, system)
         least = "at least " if row.at_least else ""
-        advice = "" if row.verdict == "passes" else told(row.advice, system)
+        advice = "" if row.verdict == HOLDS else told(row.advice, system)
         rows.append((row, told(row.name, system), f"{least}{demand}", capacity, advice))
     return rows
 
@@ -155,14 +155,14 @@ def checks_html(wound: Wound, system: units.System = "metric") -> str:
         share = row.utilisation
         part = 100.0 if not math.isfinite(share) else min(100.0, 100.0 * share / FULL)
         look = f"background:{COLOURS[row.verdict]}"
-        if row.verdict == "unknown":
+        if row.verdict == NOT_KNOWN:
             look = "background:repeating-linear-gradient(45deg,#8a8a8a 0 5px,transparent 5px 9px)"
         words = f"{100.0 * share:.0f} %" if math.isfinite(share) else NOTHING
         limit = 100.0 / FULL
         body.append(
             f"<tr title='{html.escape(row.source, quote=True)}'>"
             f"<th scope='row' style='text-align:left;font-weight:600'>{html.escape(name)}</th>"
-            f"<td style='white-space:nowrap'>{SIGNS[row.verdict]} {row.verdict}</td>"
+            f"<td style='white-space:nowrap'>{SIGNS[row.verdict]}</td>"
             f"<td style='text-align:right;white-space:nowrap'>{html.escape(demand)}</td>"
             f"<td style='text-align:right'>{html.escape(capacity)}</td>"
             "<td><div aria-hidden='true' style='position:relative;width:96px;height:11px;"

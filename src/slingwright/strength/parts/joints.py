@@ -21,6 +21,7 @@ BOLTS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.s
 HEAD = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.brace")
 BRACED = ("frame.bolts", "frame.bolt", "frame.plate", "frame.brace_width", "frame.leg_width")
 SPLIT = ("frame.leg_depth", "frame.leg_width", "frame.brace")
+EDGES = ("frame.bolt", "frame.leg_depth", "frame.sill_depth", "frame.brace_depth")
 ACROSS = 0.5 * math.pi
 Piece = tuple[float, float]
 """Thickness [m] of a piece, and the angle of the bolts' force to its grain [rad]."""
@@ -32,6 +33,7 @@ def joint_checks(subject: Subject) -> Iterator[Check]:
     yield from run(subject, "joint at the head of the legs", PART, HEAD, _head)
     yield from run(subject, "joint of brace and leg", PART, BRACED, _brace)
     yield from run(subject, "leg split at the brace", PART, SPLIT, _split)
+    yield from run(subject, "bolts' distance to the edges", PART, EDGES, _edges)
 
 
 def bolt_plane(subject: Subject, pieces: tuple[Piece, Piece]) -> tuple[joints.ShearPlane, int]:
@@ -210,4 +212,32 @@ def _split(subject: Subject) -> Check:
         f"{shown(force, 'N')}; 14 b sqrt(h_e / (1 - h_e / h)) x k_mod / gamma_M with b = "
         f"{shown(width, 'm')}, h = {shown(depth, 'm')}, bolts at mid-depth: {shown(capacity, 'N')}",
         SPLIT,
+    )
+
+
+def _edges(subject: Subject) -> Check:
+    """Bolts in one row at mid-depth: both edges are loaded, for the force goes to and fro."""
+    n = subject.machine.number
+    size, _ = _bolt(subject)
+    pieces = (
+        ("leg", n("frame.leg_depth"), ACROSS),
+        ("sill", n("frame.sill_depth"), 0.0),
+        ("brace", n("frame.brace_depth"), 0.0),
+    )
+    needed = [
+        (2.0 * fasteners.bolt_spacing(size.diameter, angle).loaded_edge, depth, name)
+        for name, depth, angle in pieces
+    ]
+    least, depth, name = max(needed, key=lambda one: one[0] / one[1])
+    return made(
+        "bolts' distance to the edges",
+        PART,
+        "all",
+        least,
+        depth,
+        "m",
+        "EN 1995-1-1:2004 Table 8.4, a_4,t (from memory)",
+        f"{size.name} at mid-depth of the {name}, {shown(depth, 'm')} deep: it needs "
+        f"{shown(0.5 * least, 'm')} to each edge, {shown(least, 'm')} of depth",
+        EDGES,
     )
