@@ -61,7 +61,7 @@ def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
     page.fill(box, "3.4 kN")
     page.keyboard.press("Enter")
     row = ".sw-wind tr:has(th:text-is('block at the arm'))"
-    wait_until(page, lambda: "passes" in page.inner_text(row))
+    wait_until(page, lambda: "holds" in page.inner_text(row))
     page.fill(box, "a few")
     page.keyboard.press("Enter")
     wait_until(page, lambda: page.locator(".sw-wind .sw-wrong").count() == 1)

@@ -11,9 +11,12 @@ from types import SimpleNamespace
 import pytest
 
 import slingwright as sw
+from slingwright.changing.tables import change_rows
 from slingwright.changing.what_if import Change, WhatIfError, look_at, new_failings, what_if
 from slingwright.machine.machine import Machine
+from slingwright.strength.clearance import clearance
 from slingwright.winch.cycle import winding
+from slingwright.winch.rigging import rigging_checks
 
 HEAVIER = Change(name="heavier fill", dials={"counterweight.mass": "800 kg"}, cost=40.0, hours=3.0)
 DRUM = Change(name="smaller drum", dials={"winch.drum": "0.12 m"}, cost=60.0, hours=5.0)
@@ -173,7 +176,9 @@ def test_the_kits_own_checks_are_run(machine) -> None:
     known = [row for row in rows if math.isfinite(row.utilisation)]
     worst = max(known, key=lambda row: row.utilisation)
     assert (state.worst_check, state.worst_use) == (worst.name, worst.utilisation)
-    assert set(state.uses) == {row.name for row in rows if not row.passes}
+    assert {row.name for row in rows if row.verdict == "fails"} <= set(state.uses)
+    assert {row.name for row in rows if row.verdict == "not known"} <= set(state.unknown)
+    assert not set(state.unknown) & set(state.failings)
     assert state.axle_use == max(r.utilisation for r in known if r.part.startswith("axle"))
 
 
@@ -237,3 +242,37 @@ def test_more_than_six_changes_say_that_not_every_order_was_tried(machine) -> No
     assert few.every_set and "not every order" not in few.advice()
     assert not few.holds and few.needed_before("fill 6") == "not at all"
     assert few.needed_before("fill 5") == "any time"
+
+
+def test_winch_rope_ratings_clearance_and_ground_are_counted(machine) -> None:
+    """Truth: rigging, clearance and zone asked by themselves; what was unrated is not known."""
+    state = look_at(machine)
+    pieces = {r.name: r.verdict for r in rigging_checks(winding(machine), sw.throw(machine))}
+    unrated = {name for name, verdict in pieces.items() if verdict == "not known"}
+    assert unrated and unrated <= set(state.unknown)
+    assert ("clearance" in state.unknown) == (clearance(machine).verdict == "not known")
+    ground = sw.zone(machine).verdict
+    assert ("ground to keep clear" in state.failings) == (ground == "fails")
+    thin = look_at(machine.change({"winch.rope": "5 mm"}))
+    assert any("rope" in words for words in new_failings(thin, state))
+
+
+def test_a_tick_is_for_what_is_known_to_hold(machine) -> None:
+    """Truth: the verdicts by construction: nothing known, nothing read, worse than before."""
+    unread = what_if(machine, [Change(name="odd", dials={"arm.long": "90 m"})], checks=lambda m: [])
+    assert change_rows(unread)[-1][-1] == "\N{BALLOT X} no machine"
+
+    def unsure(m):
+        heavy = m.number("counterweight.mass") > 700.0
+        return [SimpleNamespace(name="x", part="arm", utilisation=0.5, known=not heavy)]
+
+    found = what_if(machine, [HEAVIER], checks=unsure)
+    assert found.holds is None and new_failings(found.together, found.present)
+    assert change_rows(found)[-1][-1] == "\N{BALLOT X} worse"
+    assert change_rows(found)[1][-1] == "\N{CHECK MARK} holds"
+    same = what_if(
+        machine,
+        [SLING],
+        checks=lambda m: [SimpleNamespace(name="x", part="arm", utilisation=0.5, known=False)],
+    )
+    assert change_rows(same)[-1][-1] == "? not known"

@@ -484,7 +484,7 @@ def test_winch_tells_what_the_winding_holds(capsys) -> None:
     assert wound.outcome in out and "winch clear of sling and ball" in out
     assert units.text(wound.peak_rope_pull, "N") in out
     for check in checks:
-        assert f"{check.verdict:<7}  {check.name}: " in out
+        assert f"{check.verdict:<9}  {check.name}: " in out
     code, out, _ = run(capsys, "winch", OTTER_FORD, "--json")
     record = strict_json(out)
     assert record["peak_rope_pull"] == wound.peak_rope_pull
@@ -495,12 +495,12 @@ def test_winch_tells_what_the_winding_holds(capsys) -> None:
 def test_winch_with_all_marks_known_is_exit_0(capsys) -> None:
     """Truth: every capacity told is above its demand; in US units no metric unit of force stays."""
     code, out, err = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG)
-    assert (code, err) == (command_line.FINE, "") and "unknown" not in out
+    assert (code, err) == (command_line.FINE, "") and "not known" not in out
     code, out, _ = run(capsys, "winch", OTTER_FORD, "--us", *KNOWN_RIG)
     assert code == command_line.FINE and "lbf each" in out
     assert " N " not in out and " kN" not in out
     code, out, _ = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG, "--set", "winch.aside=0")
-    assert code == command_line.FAILED and "fails    winch clear of sling and ball" in out
+    assert code == command_line.FAILED and "fails      winch clear of sling and ball" in out
 
 
 def test_winch_json_has_the_whole_cycle(capsys) -> None:
@@ -594,7 +594,12 @@ def test_report_is_a_pdf_and_is_never_written_over(capsys, tmp_path: Path) -> No
     """Truth: a PDF's first bytes; the second call refuses and leaves the file as it was."""
     file, place = sw.data_folder() / "garden.toml", tmp_path / "garden.pdf"
     code, out, _ = run(capsys, "report", file, "--out", place, "--us")
-    assert code == 0 and str(place) in out and place.read_bytes().startswith(b"%PDF-")
+    assert (
+        code == 1
+        and str(place) in out
+        and "Fails: " in out
+        and place.read_bytes().startswith(b"%PDF-")
+    )
     before = place.read_bytes()
     code, _, said = run(capsys, "report", file, "--out", place)
     assert code == 2 and "already" in said and place.read_bytes() == before

@@ -142,20 +142,20 @@ def test_smaller_drum_is_lighter_and_slower(panel) -> None:
 def test_unknown_never_passes_and_a_mark_settles_it(panel) -> None:
     """Truth: rule of the rigging checks: no mark, no pass; 125 % as proof (29 CFR 1926.251)."""
     table = panel.checks.table.value
-    assert "? unknown" in table and "prove it at" in table
+    assert "? not known" in table and "prove it at" in table
     sentence = panel.readouts.widget.state["sentence"]
     unknown = [row.name for row in panel.wound.checks if row.verdict == "not known"]
-    assert f"Unknown, so not passed: {', '.join(unknown[:3])} and 2 more." in sentence
+    assert f"Not known: {', '.join(unknown[:3])} and 2 more." in sentence
     assert "letting go of what is known: winding rope, manila 14 mm" in sentence
     marks = [path for path in panel.controls if path.startswith("mark.")]
     assert len(marks) == 5
     for path in marks:
         panel.settings._hear(None, {"kind": "set", "path": path, "value": {"text": "5 kN"}}, [])
         assert panel.desk.values[path] == pytest.approx(5000.0)
-    assert "unknown" not in panel.checks.table.value
+    assert "not known" not in panel.checks.table.value
     assert "Unknown" not in panel.readouts.widget.state["sentence"]
     panel.settings._hear(None, {"kind": "set", "path": marks[0], "value": {"text": ""}}, [])
-    assert panel.desk.values[marks[0]] is None and "? unknown" in panel.checks.table.value
+    assert panel.desk.values[marks[0]] is None and "? not known" in panel.checks.table.value
 
 
 def test_settings_refuse_what_cannot_be(panel) -> None:

@@ -62,15 +62,15 @@ def test_clearance_counts_where_it_is_given():
     assert "strikes the" in check_report.as_text(told("otter_ford"), gaps)
 
 
-def test_exit_code_is_one_where_anything_fails_or_is_not_known():
-    """Truth: the command line's contract: 0 holds, 1 else."""
-    assert check_report.exit_code(told()) == 1
+def test_whole_is_not_known_where_a_part_is_not():
+    """Truth: logic: None is neither held nor failed; a whole of what is known to hold holds."""
     held = told("otter_ford")
-    assert held.holds is None and check_report.exit_code(held) == 1
+    assert held.holds is None and held.verdict == "not known"
     assert held.sentence().startswith("Not known: ") and "hold" not in held.sentence()
     sure = replace(held, checks=tuple(c for c in held.checks if c.passes))
-    assert sure.holds is True and check_report.exit_code(sure) == 0
-    assert sure.sentence().startswith("All ")
+    assert sure.holds is True and sure.verdict == "holds"
+    assert sure.sentence().startswith("Each of ") and "have no check" in sure.sentence()
+    assert told().holds is False and told().verdict == "fails"
 
 
 def test_bar_of_every_use():

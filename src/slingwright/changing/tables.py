@@ -13,6 +13,7 @@ from matplotlib.axes import Axes
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import NOTHING, figures
+from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.changing.search import Optimum
 from slingwright.changing.sensitivity import ANSWERS, Sensitivity
 from slingwright.changing.what_if import ANY_TIME, NEVER, State, WhatIf, new_failings
@@ -67,10 +68,16 @@ def _when(needed: str) -> str:
 
 
 def _verdict(state: State, worse: bool) -> str:
-    """Say whether every check holds, or fails as it did before, or fails anew."""
+    """Say whether all holds, or is not known, or fails as it did before, or fails anew."""
+    if state.machine is None:
+        return "\N{BALLOT X} no machine"
     if worse:
         return "\N{BALLOT X} worse"
-    return "as before" if state.failings else "\N{CHECK MARK} holds"
+    return {
+        FAILS: "fails as before",
+        NOT_KNOWN: "? not known",
+        HOLDS: "\N{CHECK MARK} holds",
+    }[state.verdict]
 
 
 def order_rows(found: WhatIf, system: units.System = "metric") -> list[tuple[str, ...]]:

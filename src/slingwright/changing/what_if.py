@@ -13,17 +13,21 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from slingwright.amounts import units
+from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.machine import dials
 from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.motion.throwing import throw
+from slingwright.standing.zone import zone
 from slingwright.strength.checks import checks as every_check
+from slingwright.strength.clearance import clearance
 from slingwright.winch.cycle import Winding, follow
 from slingwright.winch.rig import WinchRig, winch_numbers
+from slingwright.winch.rigging import rigging_checks
 
 MOST_CHANGES = 12
 MOST_FOR_EVERY_SET = 6  # up to so many changes every set of them is looked at
@@ -66,7 +70,8 @@ class Change:
 class State:
     """The machine with some changes made; what cannot be had is None.
 
-    `failings` says what is wrong, each under a short key that is the same in every state.
+    `failings` says what is wrong and `unknown` what is not known, each under a key that is the same
+    in every state.
     """
 
     names: tuple[str, ...]
@@ -82,7 +87,13 @@ class State:
     cost: float
     hours: float
     failings: Mapping[str, str]
-    uses: Mapping[str, float]  # of the checks that fail, infinite where one is not known
+    uses: Mapping[str, float]  # of the checks that fail
+    unknown: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def verdict(self) -> str:
+        """`fails`, `not known` or `holds`."""
+        return FAILS if self.failings else NOT_KNOWN if self.unknown else HOLDS
 
     @property
     def label(self) -> str:
@@ -125,9 +136,9 @@ class WhatIf:
     every_set: bool  # whether every set of the changes was looked at
 
     @property
-    def holds(self) -> bool:
-        """Whether nothing fails once all the changes are made."""
-        return not self.together.failings
+    def holds(self) -> bool | None:
+        """Whether all holds once all the changes are made; None where something is not known."""
+        return {HOLDS: True, FAILS: False, NOT_KNOWN: None}[self.together.verdict]
 
     def needed_before(self, name: str) -> str:
         """Say after which other changes a change is safe, or that it is by itself.
@@ -153,6 +164,8 @@ class WhatIf:
         lines = []
         if self.present.failings:
             lines.append(f"Already now: {'; '.join(self.present.failings.values())}.")
+        if self.present.unknown:
+            lines.append(f"Not known already now: {_counted(self.present.unknown)}.")
         if len(self.order) > 1:
             lines.append(f"Order: {', then '.join(self.order)}.")
         if not self.every_set:
@@ -179,9 +192,17 @@ class WhatIf:
         end = self.together
         if end.failings:
             lines.append(f"With all made it fails: {'; '.join(end.failings.values())}.")
-        else:
-            lines.append("With all made, every check holds.")
+        if end.unknown:
+            lines.append(f"With all made it is not known of: {_counted(end.unknown)}.")
+        if end.verdict == HOLDS:
+            lines.append("With all made, everything that was asked holds.")
         return "\n".join(lines)
+
+
+def _counted(names: Mapping[str, str], most: int = 4) -> str:
+    shown = list(names)[:most]
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(shown) + more
 
 
 Checks = Callable[[Machine], Sequence[Any]]
@@ -195,19 +216,23 @@ def look_at(
     rig: WinchRig | None = None,
     cost: float = 0.0,
     hours: float = 0.0,
+    swept: bool = True,
 ) -> State:
-    """Look at one machine as a whole.
+    """Look at one machine as a whole: throw, winding, rigging, strength, clearance, ground.
 
     Args:
         machine: the machine.
         names: of the changes made to it.
-        checks: gives a list of checks with name, part and utilisation; the kit's own if left out.
+        checks: gives a list of checks with name, part and utilisation, and nothing else is asked
+            but throw, ground and crew; all of the kit's own if left out.
         rig: what the dials do not say of the winch.
+        swept: whether what swings is held against what stands, which takes longest.
         cost: spent to come here.
         hours: worked to come here [h].
     """
     thrown = throw(machine)
     failings: dict[str, str] = {}
+    unknown: dict[str, str] = {}
     if thrown.outcome != "released":
         failings["throw"] = thrown.outcome
     elif thrown.range is not None and thrown.range > machine.number("site.limit"):
@@ -226,7 +251,9 @@ def look_at(
             "what a person keeps up"
         )
     rows = (checks or every_check)(machine)
-    worst, worst_use, axle_use, uses = _checked(rows, failings)
+    worst, worst_use, axle_use, uses = _checked(rows, failings, unknown)
+    if checks is None:
+        _ask_the_rest(machine, wound, thrown, swept, failings, unknown, uses)
     return State(
         names=tuple(names),
         machine=machine,
@@ -242,11 +269,45 @@ def look_at(
         hours=hours,
         failings=failings,
         uses=uses,
+        unknown=unknown,
     )
 
 
+def _ask_the_rest(
+    machine: Machine,
+    wound: Winding | None,
+    thrown: Any,
+    swept: bool,
+    failings: dict[str, str],
+    unknown: dict[str, str],
+    uses: dict[str, float],
+) -> None:
+    """Add what rigging, clearance and the ground to keep clear say."""
+
+    def note(name: str, verdict: str, words: str, use: float = math.inf) -> None:
+        if verdict == FAILS:
+            failings[name], uses[name] = words, use
+        elif verdict == NOT_KNOWN:
+            unknown[name] = words
+
+    for row in rigging_checks(wound, thrown) if wound is not None else ():
+        if row.is_piece or row.unit != "N":
+            note(row.name, row.verdict, f"{row.name}: {row.advice}", row.utilisation)
+    if swept:
+        gaps = clearance(machine)
+        note("clearance", gaps.verdict, gaps.sentence())
+    try:
+        ground = zone(machine)
+    except ValueError as error:
+        note("ground to keep clear", NOT_KNOWN, str(error))
+        return
+    share = ground.clear_ahead / max(ground.limit, 1e-9)
+    words = f"the ground to keep clear reaches {ground.clear_ahead:.0f} m ahead"
+    note("ground to keep clear", ground.verdict, words, share)
+
+
 def _checked(
-    rows: Sequence[Any], failings: dict[str, str]
+    rows: Sequence[Any], failings: dict[str, str], unknown: dict[str, str]
 ) -> tuple[str, float | None, float | None, dict[str, float]]:
     """Give the worst known check, its use, the axle's worst and the uses of what fails."""
     worst, worst_use, axle_use = "", None, None
@@ -254,12 +315,14 @@ def _checked(
     for row in rows:
         name, use = str(row.name), float(row.utilisation)
         known = getattr(row, "known", math.isfinite(use))
-        if not (known and use <= 1.0):
-            uses[name] = use if known else math.inf
+        if not known:
+            unknown[name] = f"{name} is not known to hold"
+        elif not use <= 1.0:
+            uses[name] = use
             failings[name] = (
                 f"{name} is at {100.0 * use:.0f} % of what it may carry"
-                if known and math.isfinite(use)
-                else f"{name} is not known to hold"
+                if math.isfinite(use)
+                else f"{name} fails whatever it may carry"
             )
         if not math.isfinite(use):
             continue
@@ -271,13 +334,18 @@ def _checked(
 
 
 def new_failings(state: State, before: State) -> list[str]:
-    """Give what fails in a state and did not before, or fails by clearly more than before."""
-    return [
+    """Give what fails in a state and did not before, or fails by clearly more than before.
+
+    What held before and is not known any more counts as well.
+    """
+    worse = [
         words
         for key, words in state.failings.items()
         if key not in before.failings
         or state.uses.get(key, 0.0) > WORSE * before.uses.get(key, math.inf)
     ]
+    held = (key for key in state.unknown if key not in before.unknown)
+    return worse + [state.unknown[key] for key in held if key not in before.failings]
 
 
 def what_if(
@@ -311,12 +379,12 @@ def what_if(
     made = [frozenset(order[: i + 1]) for i in range(len(order))]
     return WhatIf(
         changes=chosen,
-        present=states[frozenset()],
-        alone=tuple(states[frozenset({i})] for i in sorted(every)),
-        together=states[every],
-        left_out=tuple(states[every - {i}] for i in sorted(every)),
+        present=states.whole(frozenset()),
+        alone=tuple(states.whole(frozenset({i})) for i in sorted(every)),
+        together=states.whole(every),
+        left_out=tuple(states.whole(every - {i}) for i in sorted(every)),
         order=tuple(chosen[i].name for i in order),
-        steps=tuple(states[one] for one in made),
+        steps=tuple(states.whole(one) for one in made),
         only_after=tuple(_only_after(states, chosen)),
         every_set=len(chosen) <= MOST_FOR_EVERY_SET,
     )
@@ -356,21 +424,28 @@ class _States:
         self.machine, self.changes = machine, changes
         self._checks, self._rig, self._progress = checks, rig, progress
         self._known: dict[frozenset[int], State] = {}
+        self._whole: dict[frozenset[int], State] = {}
         many = len(changes)
         self._most = 2**many if many <= MOST_FOR_EVERY_SET else many * (many + 5) // 2 + 2
 
     def __getitem__(self, made: frozenset[int]) -> State:
         if made not in self._known:
-            self._known[made] = self._look(made)
+            self._known[made] = self._look(made, False)
             if self._progress is not None:
                 self._progress(len(self._known), self._most)
         return self._known[made]
+
+    def whole(self, made: frozenset[int]) -> State:
+        """Give a state with its clearance, which the search for an order leaves out."""
+        if made not in self._whole:
+            self._whole[made] = self._look(made, True)
+        return self._whole[made]
 
     def new(self, made: frozenset[int]) -> list[str]:
         """Give what fails there and does not now."""
         return new_failings(self[made], self[frozenset()])
 
-    def _look(self, made: frozenset[int]) -> State:
+    def _look(self, made: frozenset[int], swept: bool) -> State:
         done = [self.changes[i] for i in sorted(made)]
         names = tuple(change.name for change in done)
         cost = math.fsum(change.cost for change in done)
@@ -397,7 +472,15 @@ class _States:
                 failings={"machine": str(error.faults[0])},
                 uses={},
             )
-        return look_at(machine, names, checks=self._checks, rig=self._rig, cost=cost, hours=hours)
+        return look_at(
+            machine,
+            names,
+            checks=self._checks,
+            rig=self._rig,
+            cost=cost,
+            hours=hours,
+            swept=swept,
+        )
 
 
 def _merit(states: _States, made: frozenset[int]) -> tuple[float, float]:

@@ -626,7 +626,7 @@ def report(options: Options) -> int:
                 system=system_of(options),
                 log=options.log,
             )
-            told = ready(machine)
+            told = ready(machine, system=system_of(options))
     except ReportError as error:
         raise Refusal(str(error)) from error
     print(f"{place}: written. {told.sentence}")

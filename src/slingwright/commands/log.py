@@ -12,6 +12,8 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from slingwright.amounts.verdict import exit_code
+
 if TYPE_CHECKING:
     from slingwright.logbook import Logbook, Record
 
@@ -333,12 +335,12 @@ def run_whatif(options: Options) -> int:
                 "holds": found.holds,
             }
         )
-        return 0 if found.holds else 1
+        return exit_code(found.together.verdict)
     system: units.System = "US" if options.us else "metric"
     print(table_text(change_rows(found, system)))
     print(f"\n{table_text(order_rows(found, system))}")
     print(f"\n{found.advice(system)}\n{CAUTION}")
-    return 0 if found.holds else 1
+    return exit_code(found.together.verdict)
 
 
 def _state(state: Any) -> dict[str, Any]:
@@ -354,6 +356,8 @@ def _state(state: Any) -> dict[str, Any]:
         "cost": state.cost,
         "hours": state.hours,
         "failings": list(state.failings.values()),
+        "unknown": list(state.unknown.values()),
+        "verdict": state.verdict,
     }
 
 

@@ -93,10 +93,8 @@ def known_part(done: Throw, asked: float, *, ring: bool) -> tuple[int, str]:
     free = done.phase == SWINGING
     touch = free & (done.ball[:, 1] < 0.5 * number("projectile.diameter"))
     # The load is lifted off the trough at no height and with what pull there is: not yet an end.
-    least = 1
+    lifted = int(np.argmax(free)) if free.any() else len(free)
     if free.any():
-        lifted = int(np.argmax(free))
-        least = lifted + 1  # one moment is kept in any case: it may leave as it is lifted
         touch[: lifted + int(np.argmin(touch[lifted:]))] = False
     ends = {
         "the sling goes slack": np.minimum(done.sling_tension, done.pouch_tension) < 0.0,
@@ -107,7 +105,8 @@ def known_part(done: Throw, asked: float, *, ring: bool) -> tuple[int, str]:
     found = [(int(np.argmax(here)), words) for words, here in ends.items() if here.any()]
     if found:
         first, words = min(found)
-        return max(least, first), words
+        # The moment of lifting itself is kept: the load may leave as it is lifted.
+        return max(1, first + (first == lifted)), words
     count, last = len(done.time), float(done.time[-1])
     if not ring and done.outcome != "released":
         return count, TOUCHED[done.outcome]

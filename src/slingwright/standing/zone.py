@@ -322,7 +322,8 @@ def _leaving(name: str, machine: Machine) -> Leaving:
     done, until = motion.throw, motion.until
     free = done.phase == SWINGING
     if not free.any():
-        raise ValueError(f"it never leaves the trough. {done.sentence}")
+        known = f" as far as its motion is known, {until:.2f} s" if motion.cut else ""
+        raise ValueError(f"it never leaves the trough{known}. {done.sentence}")
     place, velocity = done.ball[free], velocity_of_load(done)[free]
     landing, apex, arrival = _flights(machine, place, velocity)
     planned = throw(machine, tolerance=TOLERANCE, swing_through=0.0).range

@@ -230,10 +230,12 @@ def as_far_as_known(check: Check, cut: Sequence[LoadCase]) -> Check:
     Args:
         check: the check over the known part of every case.
         cut: the cases whose motion is not known to its end.
+
+    The time told is that of the case whose use is told, where it is one of them.
     """
     if not cut or not check.passes:
         return check
-    first = min(cut, key=lambda case: case.until)
+    first = min(cut, key=lambda case: (case.name != check.case, case.until))
     why = f"by {first.until:.2f} s, where {first.cut} in {first.name}"
     also = [f"{case.name} by {case.until:.2f} s" for case in cut if case is not first]
     more = f"; likewise {', '.join(also)}" if also else ""

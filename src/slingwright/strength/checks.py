@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -47,8 +46,10 @@ UNCHECKED = (
     "sills in bending and shear",
     "cross sills and what ties the frames together",
     "trough, its boards and bearers",
-    "sides of the box and their joints",
-    "ring of the sling and seams of the pouch",
+    "sides of the box and their joints, and the distances of the strap's bolts from its edges",
+    "bolts of the side braces: distances from edges and ends",
+    "ring of the sling, eyes of its cords and seams of the pouch",
+    "hub of the arm on the axle, and the trigger",
     "spacing of bolts along the grain and their distance to ends",
     "stakes and anchors in the ground, beyond the hold that a dial sets",
 )
@@ -196,21 +197,20 @@ def _box(subject: Subject) -> Check:
 
 def _supports(subject: Subject) -> Check:
     n = subject.machine.number
-    wide, room = (
-        max(n("axle.hub"), n("arm.width_at_axle")),
-        n("axle.span") - 2.0 * n("axle.support"),
+    wide, reach = max(n("axle.hub"), n("arm.width_at_axle")), n("axle.support")
+    taken, span = wide + 2.0 * reach, n("axle.span")
+    return made(
+        "arm between the support pieces",
+        "width",
+        "all",
+        taken,
+        span,
+        "m",
+        "geometry",
+        f"arm and hub are {shown(wide, 'm')} wide at the axle, and support pieces reach in "
+        f"{shown(reach, 'm')} from each side: together {shown(taken, 'm')} of {shown(span, 'm')}",
+        ("axle.span", "axle.support", "axle.hub", "arm.width_at_axle"),
     )
-    account = (
-        f"arm and hub are {shown(wide, 'm')} wide at the axle; between support pieces that reach in "
-        f"{shown(n('axle.support'), 'm')} from each side there are {shown(room, 'm')}"
-    )
-    dials = ("axle.span", "axle.support", "axle.hub", "arm.width_at_axle")
-    name = "arm between the support pieces"
-    use = wide / room if room > 0.0 else math.inf
-    return made(name, "width", "all", wide, max(room, TINY), "m", "geometry", account, dials, use)
-
-
-TINY = 1e-9  # m, stands for no room at all
 
 
 GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (

@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 from slingwright.amounts import units
+from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
 from slingwright.strength.check import Check
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, not_checked
 from slingwright.strength.clearance import Clearance
@@ -115,11 +116,15 @@ def as_text(
 
 
 def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, Any]:
-    """Give the same as plain data in SI; what is not a finite number is None."""
+    """Give the same as plain data in SI; what is not a finite number is None.
+
+    `verdict` is that of the checks and the clearance together; `holds` is None where not known.
+    """
+    both = whole([holding.verdict, *([] if clearance is None else [clearance.verdict])])
     return {
         "machine": holding.machine.name,
-        "holds": holding.holds,
-        "verdict": holding.verdict,
+        "holds": {HOLDS: True, FAILS: False, NOT_KNOWN: None}[both],
+        "verdict": both,
         "not_checked": list(not_checked(holding.machine)),
         "sentence": holding.sentence(),
         "cases": [

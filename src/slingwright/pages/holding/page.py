@@ -28,7 +28,7 @@ from slingwright.pages.parts.scenes import Points
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check
-from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
+from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, UNCHECKED, Holding, holding
 from slingwright.strength.clearance import clearance
 from slingwright.strength.remedies import SearchStopped
 from slingwright.strength.text import amount, as_text, use_words
@@ -312,7 +312,10 @@ def row_of(check: Check, system: units.System) -> dict[str, Any]:
 
 def cautions_html() -> str:
     """Give the cautions of this page, and what it leaves out."""
-    left_out = "".join(f"<li>{html.escape(words)}</li>" for words in NOT_MODELLED)
+    left_out = "".join(
+        f"<li>{html.escape(words)}</li>"
+        for words in (*(f"not checked: {one}" for one in UNCHECKED), *NOT_MODELLED)
+    )
     return (
         f"<p><strong>Caution.</strong> {html.escape(CAUTIONS)}</p>"
         "<details><summary style='cursor:pointer'>What these checks do not look at</summary>"

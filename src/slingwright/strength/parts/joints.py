@@ -216,18 +216,16 @@ def _split(subject: Subject) -> Check:
 
 
 def _edges(subject: Subject) -> Check:
-    """Bolts in one row at mid-depth: both edges are loaded, for the force goes to and fro."""
+    """Bolts in one row: across the grain both edges of a leg are loaded, one of a sill, by lift."""
     n = subject.machine.number
     size, _ = _bolt(subject)
-    pieces = (
-        ("leg", n("frame.leg_depth"), ACROSS),
-        ("sill", n("frame.sill_depth"), 0.0),
-        ("brace", n("frame.brace_depth"), 0.0),
+    along = fasteners.bolt_spacing(size.diameter, 0.0)
+    across = fasteners.bolt_spacing(size.diameter, ACROSS)
+    needed = (
+        (2.0 * across.loaded_edge, n("frame.leg_depth"), "leg"),
+        (across.loaded_edge + across.free_edge, n("frame.sill_depth"), "sill"),
+        (2.0 * along.loaded_edge, n("frame.brace_depth"), "brace"),
     )
-    needed = [
-        (2.0 * fasteners.bolt_spacing(size.diameter, angle).loaded_edge, depth, name)
-        for name, depth, angle in pieces
-    ]
     least, depth, name = max(needed, key=lambda one: one[0] / one[1])
     return made(
         "bolts' distance to the edges",
@@ -236,8 +234,8 @@ def _edges(subject: Subject) -> Check:
         least,
         depth,
         "m",
-        "EN 1995-1-1:2004 Table 8.4, a_4,t (from memory)",
-        f"{size.name} at mid-depth of the {name}, {shown(depth, 'm')} deep: it needs "
-        f"{shown(0.5 * least, 'm')} to each edge, {shown(least, 'm')} of depth",
+        "EN 1995-1-1:2004 Table 8.4, a_4,t and a_4,c (from memory)",
+        f"{size.name} in the {name}, {shown(depth, 'm')} deep: it needs {shown(least, 'm')} from "
+        "edge to edge",
         EDGES,
     )
