@@ -107,14 +107,14 @@ def test_whatif_weighs_changes(capsys) -> None:
 
 
 def test_whatif_reads_a_file_of_changes(tmp_path, capsys) -> None:
-    """Truth: the kit's own file: the fill is only safe after two of the others, in the order.
+    """Truth: the kit's own file: the fill throws farther, so that no other change makes it safe.
 
     No state is ticked, for every one has pieces without a rating.
     """
     file = str(sw.data_folder() / "changes" / "otter_ford.toml")
     assert main(["whatif", FILE, "--changes", file]) == FAILED
     said = capsys.readouterr().out
-    assert "heavier fill only after" in said
+    assert "heavier fill: ground pressure is at" in said and "keep clear reaches" in said
     assert "all hold" not in said and "\N{CHECK MARK}" not in said
     assert main(["whatif", FILE, "--changes", str(tmp_path / "none.toml")]) == REFUSED
     assert "cannot be read" in capsys.readouterr().err
