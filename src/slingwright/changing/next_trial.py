@@ -102,9 +102,11 @@ def next_trial(
         progress: told in words how far it is; what it raises ends the work.
 
     Raises:
-        TrialError: no bounds or more than three, or a target past the clear ground or short of the
-            range to be reached.
+        TrialError: shots and model disagree, no bounds or more than three, or a target past the
+            clear ground or short of the range to be reached.
     """
+    if belief.doubt:
+        raise TrialError(belief.doubt)
     chosen, kept = tuple(bounds), limits or Limits()
     now = dict(settings or {})
     end = clear_ground(belief.machine, kept)

@@ -276,7 +276,7 @@ def run_fit(options: Options) -> int:
         if unknown:
             raise Declined(f"--leave-out: there is no {unknown[0]} that counts; see `shots`")
         learned = story.learn(leave_out=left, seed=options.seed)
-        after = learned.next_shot()
+        after = None if learned.disagreement else learned.next_shot()
     except (LogbookError, LearnError) as error:
         raise Declined(str(error)) from error
     if options.json:
@@ -287,7 +287,10 @@ def run_fit(options: Options) -> int:
                     n: {"value": t.value, "low": t.low, "high": t.high} for n, t in told.items()
                 },
                 "level": learned.level,
-                "next_range_m": {"value": after.value, "low": after.low, "high": after.high},
+                "next_range_m": None
+                if after is None
+                else {"value": after.value, "low": after.low, "high": after.high},
+                "no_forecast_because": learned.disagreement,
                 "scatter": dict(learned.fit.noises),
                 "drift_of_range": None
                 if learned.drift is None
@@ -297,11 +300,14 @@ def run_fit(options: Options) -> int:
                 "not_told": list(learned.fit.not_told),
             }
         )
-        return 0
+        return 0 if after is not None else 1
     from slingwright.amounts import units
 
     system: units.System = "US" if options.us else "metric"
     print("\n".join([learned.account(system), *story.unread]))
+    if after is None:
+        print(f"No forecast of the next shot, for the reason above.\n{CAUTION}")
+        return 1
     span = " to ".join(units.text(float(f"{v:.4g}"), "m", system) for v in (after.low, after.high))
     print(f"The next shot as the machine stands: {span}.\n{CAUTION}")
     return 0

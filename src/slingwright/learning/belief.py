@@ -38,6 +38,7 @@ class Belief:
     scatters: np.ndarray  # at each draw; empty where no shot has told it
     level: float
     seed: int
+    doubt: str = ""  # why no forecast is given, where shots and model disagree
 
     def now(self, changes: Mapping[str, Value] | None = None) -> Machine:
         """Give the machine as it really is, by the best values, with some settings changed first.
@@ -111,8 +112,11 @@ class Belief:
         For a range the scatter from shot to shot is in the interval, for the rest it is not.
 
         Raises:
-            LearnError: more than one throw in twenty fails with these settings.
+            LearnError: shots and model disagree, or more than one throw in twenty fails with these
+                settings.
         """
+        if self.doubt:
+            raise LearnError(self.doubt)
         thrown = self.outcomes([settings or {}], what, most)[:, 0]
         if what == "range":
             thrown = self.scattered(thrown, most, repeats=REPEATS)

@@ -28,7 +28,12 @@ from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine
 
 STEP = 2e-3  # of the differences, as a share of each prior's sd
-LEAST_TO_TELL_NOISE = 6  # measurements of a kind with which its scatter is found from them
+LEAST_TO_TELL_NOISE = 2  # measurements of a kind with which its scatter is found from them
+FAR = 2.0
+"""Times the scatter that is assumed; shots that surely scatter by more give no forecast."""
+SURE = 0.999
+"""Level of that test: chi-square of the residuals over FAR times the assumed scatter, as in P. R.
+Bevington, Data Reduction and Error Analysis, 1969, ch. 10 (from memory)."""
 NOISE_SD = math.log(2.0)
 """What is known of a kind's scatter before: it is as stated within a factor of two, one standard
 deviation of its logarithm; common practice."""
@@ -97,6 +102,39 @@ class Learned:
                 )
             )
         return (*found, *self._odd_words())
+
+    @property
+    def disagreement(self) -> str:
+        """Why these shots give no forecast: most do not fit, or they scatter too far; or nothing."""
+        shots = len(self.model.shots)
+        odd = {one.label for one in self.suspects}
+        if shots > 1 and 2 * len(odd) > shots:
+            return (
+                f"{len(odd)} of {shots} shots do not fit: shots and model disagree, so that no "
+                "forecast is given. Look at the settings and entries of the shots, weigh and "
+                "measure the machine, or leave out what was wrong."
+            )
+        from scipy.special import chdtri
+
+        fitting = set(self.fit.does_not_fit)
+        off = (self.fit.measured - self.fit.predicted) / self.fit.measured_sd
+        for kind in dict.fromkeys(self.fit.kinds):
+            rows = [
+                row
+                for row, one in enumerate(self.fit.kinds)
+                if one == kind and row not in fitting and self.model.places[row][1] != BY_EYE
+            ]
+            if len(rows) < 2:
+                continue
+            squares = float(np.sum(off[rows] ** 2))
+            if squares > FAR**2 * float(chdtri(len(rows), 1.0 - SURE)):
+                size = math.sqrt(squares / len(rows))
+                return (
+                    f"The {kind} scatters {size:.1f} times as far as is assumed, surely more than "
+                    f"{FAR:g} times: shots and model disagree, so that no forecast is given. Look "
+                    "at the settings and entries of the shots, or state how far like shots differ."
+                )
+        return ""
 
     def _odd_words(self) -> list[Suspect]:
         """Give releases seen by eye that hardly fit what is expected."""
@@ -174,6 +212,7 @@ class Learned:
             ),
             level=self.level,
             seed=self.seed,
+            doubt=self.disagreement,
         )
 
     def now(self, changes: Mapping[str, Value] | None = None) -> Machine:
@@ -183,7 +222,13 @@ class Learned:
     def next_shot(
         self, settings: Mapping[str, Value] | None = None, *, what: str = "range"
     ) -> Interval:
-        """Give what the next shot should do; see `Belief.next_shot`."""
+        """Give what the next shot should do; see `Belief.next_shot`.
+
+        Raises:
+            LearnError: shots and model disagree, or too many of the throws fail.
+        """
+        if self.disagreement:
+            raise LearnError(self.disagreement)
         return self.belief.next_shot(settings, what=what)
 
     def account(self, system: units.System = "metric") -> str:
@@ -204,6 +249,8 @@ class Learned:
                 "two do together, not each. Measure one of them apart."
             )
         lines += [str(suspect) for suspect in self.suspects]
+        if self.disagreement:
+            lines.append(self.disagreement)
         if self.laid_down.error > 0.3:
             lines.append(
                 f"The throws bend more than a quadratic does (off by {self.laid_down.error:.2f} "
@@ -215,12 +262,15 @@ class Learned:
         """Say how much like shots differ: in range, to the side, and in what else was seen."""
         lines = []
         if math.isfinite(self.range_sd):
-            told = "as these shots show" if "range" in self.fit.estimated else "as was stated"
+            stated = all(s.range_stated for s in self.model.shots if "range" in s.seen)
+            told = "as was stated" if stated else "as is usual; nobody stated it"
+            if "range" in self.fit.estimated:
+                told = "as these shots show"
             size = units.text(float(f"{self.range_sd:.2g}"), "m", system)
             lines.append(f"From shot to shot the range scatters by {size}, {told}.")
         for kind, factor in self.fit.noises.items():
             if kind != "range" and kind in self.fit.estimated:
-                lines.append(f"Scatter of the {kind}: {factor:.2g} times what was stated of it.")
+                lines.append(f"Scatter of the {kind}: {factor:.2g} times what was assumed of it.")
         if self.drift is not None:
             left, right = (
                 units.text(float(f"{100.0 * abs(v):.2g}"), "m", system)
@@ -268,6 +318,7 @@ def learn(
     uncertain: Sequence[Uncertain] | None = None,
     *,
     measured: Mapping[str, tuple[float, float]] | None = None,
+    measured_on: Mapping[str, float] | None = None,
     leave_out: Sequence[str] = (),
     estimate_noise: bool | None = None,
     level: float = 0.9,
@@ -282,6 +333,7 @@ def learn(
         shots: what was loosed, with what settings, and what was seen.
         uncertain: what is not surely known; the usual ones if left out.
         measured: dials that were measured or weighed, path to value and sd, SI.
+        measured_on: what was set when they were, path to SI, where that is not what is set now.
         leave_out: labels of shots that do not count.
         estimate_noise: whether the scatter of each kind of measurement is found from the shots; by
             their number if left out.
@@ -300,7 +352,7 @@ def learn(
             "no shot has a measurement that counts. Enter the range of at least one shot."
         )
     numbers = with_measured(
-        usual(machine) if uncertain is None else uncertain, machine, measured or {}
+        usual(machine) if uncertain is None else uncertain, machine, measured or {}, measured_on
     )
     if not numbers:
         raise LearnError("nothing is uncertain, so there is nothing to learn. Name a number.")

@@ -79,6 +79,7 @@ class FieldShot:
     seen: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     release: str = ""
     drift: float | None = None
+    range_stated: bool = False  # whether somebody stated how much ranges scatter
 
     @property
     def tells(self) -> bool:
@@ -132,12 +133,20 @@ def field_shot(
     {'range': (100.0, 1.5)}
     """
     found = dict(seen)
+    stated = range_sd is not None and range_sd > 0.0
     if range is not None and math.isfinite(range):
-        sure = range_sd if range_sd is not None and range_sd > 0.0 else 0.0
+        sure = range_sd if stated and range_sd is not None else 0.0
         found["range"] = (range, math.hypot(sure, RANGE_SCATTER * abs(range)) or 0.1)
     if time_of_flight is not None and math.isfinite(time_of_flight):
         found["time_of_flight"] = (time_of_flight, FLIGHT_SD)
-    return FieldShot(label=label, settings=settings or {}, seen=found, release=release, drift=drift)
+    return FieldShot(
+        label=label,
+        settings=settings or {},
+        seen=found,
+        release=release,
+        drift=drift,
+        range_stated=stated,
+    )
 
 
 class ShotModel:

@@ -172,7 +172,10 @@ def usual(machine: Machine) -> tuple[Uncertain, ...]:
 
 
 def with_measured(
-    known: Sequence[Uncertain], machine: Machine, measured: Mapping[str, tuple[float, float]]
+    known: Sequence[Uncertain],
+    machine: Machine,
+    measured: Mapping[str, tuple[float, float]],
+    on: Mapping[str, float] | None = None,
 ) -> tuple[Uncertain, ...]:
     """Put measured values in the place of what the tables said.
 
@@ -180,6 +183,7 @@ def with_measured(
         known: what was uncertain.
         machine: the machine whose settings the measurements are held against.
         measured: path to value and standard deviation, both SI.
+        on: path to what was set when it was measured, where that is not what is set now.
 
     Raises:
         UncertainError: a standard deviation that is not above 0.
@@ -194,10 +198,12 @@ def with_measured(
             continue
         value, sd = measured[one.path]
         mean = value
-        if one.way == "offset":
-            mean = value - machine.number(one.path)
-        elif one.way == "factor":
+        setting = (on or {}).get(one.path)
+        if setting is None and one.way != "value":
             setting = machine.number(one.path)
+        if one.way == "offset" and setting is not None:
+            mean = value - setting
+        elif one.way == "factor" and setting is not None:
             mean, sd = value / setting, sd / setting
         found.append(replace(one, mean=mean, sd=sd, source="measured on this machine"))
     return tuple(found)

@@ -270,6 +270,24 @@ def measured_dials(log: Logbook) -> dict[str, tuple[float, float]]:
     return found
 
 
+def settings_when_measured(log: Logbook) -> dict[str, float]:
+    """Give what the revision of the time had set of each dial that was measured, in SI.
+
+    A weighing tells of the machine that was weighed, whatever was changed since.
+    """
+    found: dict[str, float] = {}
+    values: Mapping[str, object] = {}
+    for entry in log.current():
+        record = entry.record
+        if isinstance(record, Revision):
+            values = record.values
+        elif isinstance(record, Measurement) and record.path in dials.BY_PATH:
+            value = values.get(record.path)
+            if isinstance(value, float):
+                found[record.path] = value
+    return found
+
+
 def seen_in_video(seen: ReleaseSeen, level: float = 0.9) -> dict[str, tuple[float, float]]:
     """Give a video's release as a shot's measurements, for `FieldShot.seen`.
 
@@ -294,11 +312,18 @@ class FieldStory:
     machine: Machine
     shots: tuple[FieldShot, ...]
     measured: Mapping[str, tuple[float, float]]
+    measured_on: Mapping[str, float]  # what was set when that was measured
     unread: tuple[str, ...] = ()  # videos that were not used, in words
 
     def learn(self, **options: object) -> Learned:
         """Learn from the shots; options as `learn` has them."""
-        return learn(self.machine, self.shots, measured=self.measured, **options)  # type: ignore[arg-type]
+        return learn(
+            self.machine,
+            self.shots,
+            measured=self.measured,
+            measured_on=self.measured_on,
+            **options,  # type: ignore[arg-type]
+        )
 
 
 def story_of(log: Logbook, base: Machine) -> FieldStory:
@@ -309,5 +334,6 @@ def story_of(log: Logbook, base: Machine) -> FieldStory:
         machine=machine,
         shots=shots_to_learn_from(log, machine, unread),
         measured={p: v for p, v in measured_dials(log).items() if dials.dial(p).moves},
+        measured_on=settings_when_measured(log),
         unread=tuple(unread),
     )
