@@ -105,7 +105,7 @@ class Learned:
 
     @property
     def disagreement(self) -> str:
-        """Why these shots give no forecast: most do not fit, or they scatter too far; or nothing."""
+        """Why these shots give no forecast: most do not fit, or they scatter far; or nothing."""
         shots = len(self.model.shots)
         odd = {one.label for one in self.suspects}
         if shots > 1 and 2 * len(odd) > shots:
