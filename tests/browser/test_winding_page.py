@@ -57,7 +57,7 @@ def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
     page.click(".sw-wind summary:has-text('Marks on the pieces')")
     box = "input.sw-typed[data-path='mark.arm_block_rating']"
     page.wait_for_selector(box)
-    assert page.locator(".sw-wind td:has-text('unknown')").count() >= 2
+    assert page.locator(".sw-wind td:has-text('not known')").count() >= 2
     page.fill(box, "3.4 kN")
     page.keyboard.press("Enter")
     row = ".sw-wind tr:has(th:text-is('block at the arm'))"
