@@ -7,6 +7,7 @@ statics of the held arm. The fitter itself is held to NIST's certified values in
 
 import math
 import time
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -160,8 +161,10 @@ def test_the_next_shot_is_covered_where_the_scatter_was_stated_wrongly(machine, 
     """Truth: 60 seeds whose range scatters by 0.4 or 2.5 times what is stated of it.
 
     What is known before pulls a little towards what was stated, so that the wider miss is allowed.
+    The interval is held for every seed, also where it would be kept back because the scatter is
+    found to be far above what was stated; where it is far below, it is never kept back.
     """
-    chances = []
+    chances, kept_back = [], 0
     for seed in range(60):
         truth = drawn_truth(THREE, seed)
         shots = made_up(machine, truth, THREE, 13, seed, range_sd=1.5 * factor)
@@ -174,11 +177,13 @@ def test_the_next_shot_is_covered_where_the_scatter_was_stated_wrongly(machine, 
             for s in shots[:12]
         ]
         found = learn(machine, stated, THREE, seed=seed, steps=200)
-        after = found.next_shot(shots[12].settings)
+        kept_back += bool(found.disagreement)
+        after = replace(found.belief, doubt="").next_shot(shots[12].settings)
         far = ShotModel(machine, shots[12:], THREE)(truth)[0]
         sd = 1.5 * factor
         chances.append(ndtr((after.high - far) / sd) - ndtr((after.low - far) / sd))
     assert 0.85 <= np.mean(chances) <= 0.95
+    assert kept_back == 0 or factor > 1.0
 
 
 def test_each_kind_has_a_scatter_of_its_own(machine) -> None:
