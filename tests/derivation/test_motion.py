@@ -162,24 +162,6 @@ def test_energies_of_the_parts_are_the_whole(kind: Kind, derived) -> None:
         )
 
 
-@EVERY
-def test_velocities_are_the_derivatives_of_places(kind: Kind) -> None:
-    """Truth: a difference quotient along the motion."""
-    rng = np.random.default_rng(6)
-    places, speeds = geometry.points(kind), motion.point_velocities(kind)
-    h = 1e-6
-    for name, place in places.items():
-        values = anywhere(rng)
-        before, after = list(values), list(values)
-        for coordinate in kind.names:
-            i = SYMBOLS.index(COORDINATE[coordinate])
-            step = h * values[SYMBOLS.index(RATE[coordinate])]
-            before[i] -= step
-            after[i] += step
-        told = (at(list(place), after) - at(list(place), before)) / (2.0 * h)
-        assert np.allclose(told, at(list(speeds[name]), values), atol=1e-7), name
-
-
 def test_coordinates_follow_the_kind() -> None:
     """Truth: a fixed weight has no hanger angle, a staked base does not roll."""
     assert Kind(hung=True, wheels=True).names == ("e", "h", "s", "X")

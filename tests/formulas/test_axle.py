@@ -70,12 +70,6 @@ def test_weak_50_mm_axle_over_a_wide_frame(mass):
     assert held == pytest.approx(bare / 2, rel=1e-12)
 
 
-def test_diameter_for_moment_undoes_the_stress():
-    """Truth: the same formula turned round."""
-    diameter = axle.diameter_for_moment(4.2e3, 215e6)
-    assert axle.round_bending_stress(4.2e3, diameter) == pytest.approx(215e6, rel=1e-12)
-
-
 def test_bearing_of_the_axle():
     """Truth: F / (d l) and w d / 2 by hand."""
     assert axle.bearing_pressure(-12e3, 0.06, 0.10) == pytest.approx(2e6)

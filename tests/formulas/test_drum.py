@@ -35,12 +35,6 @@ def test_turns_by_hand(length: float, diameter: float, rope: float, width: float
         assert radii[1] == pytest.approx(radius, rel=1e-12)
 
 
-def test_whole_layers_add_up() -> None:
-    """Truth: an annulus of rope, whose mid-line is its area over the rope's diameter."""
-    area = math.pi * ((0.1 + 3 * 0.02) ** 2 - 0.1**2)
-    assert drum.rope_in_layers(0.2, 0.02, 0.1, 3) == pytest.approx(5 * area / 0.02, rel=1e-12)
-
-
 def test_turns_rise_and_the_rope_never_sinks() -> None:
     """Truth: rope that comes in lies on more turns, and on no smaller layer."""
     turns, radii = drum.drum_state(np.linspace(0.0, 80.0, 400), 0.2, 0.02, 0.1)

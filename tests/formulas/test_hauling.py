@@ -7,7 +7,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.formulas.rope import ropes
 from slingwright.formulas.winch import hauling
 
 PLACE = (4.5, 4.4, -3.2, 0.4)
@@ -83,19 +82,6 @@ def test_along_and_across_turn_back(x: float, y: float, slope: float) -> None:
         pytest.approx(x, abs=1e-9),
         pytest.approx(y, abs=1e-9),
     )
-
-
-def test_sheave_from_its_parts() -> None:
-    """Truth: moments about a sheave's pin, the pin loaded with both ropes, solved by hand."""
-    friction, pin, sheave = 0.16, 0.02, 0.128
-    arm = 0.5 * pin * friction
-    exact = (0.5 * sheave + arm) / (0.5 * sheave - arm)
-    assert 1.0 + ropes.bearing_loss(friction, pin, sheave) == pytest.approx(exact, rel=2e-3)
-    assert ropes.stiffness_loss(0.02, 0.2, 18.0) == pytest.approx(18.0 * 0.0004 / 0.1)
-    with pytest.raises(ValueError, match="thinner than the sheave"):
-        ropes.bearing_loss(0.1, 0.2, 0.1)
-    with pytest.raises(ValueError, match="not above 0"):
-        ropes.stiffness_loss(0.02, 0.0, 18.0)
 
 
 @given(PLACES)

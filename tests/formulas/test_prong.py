@@ -2,7 +2,6 @@
 
 import math
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -39,13 +38,6 @@ def test_block_on_a_slope_slides_the_same_way() -> None:
 def test_smooth_straight_prong_lets_go_at_a_right_angle() -> None:
     """Truth: without friction the ring slides once the pull has any part along the prong."""
     assert math.degrees(prong.slip_angle(0.0, 0.0)) == pytest.approx(90.0)
-
-
-def test_change_with_friction_is_the_slope() -> None:
-    """Truth: a complex step through the slip angle's own formula, written here."""
-    for friction in (0.0, 0.1, 0.3):
-        step = 0.5 * np.pi - np.arctan(friction + 1e-30j)
-        assert prong.slip_change_with_friction(friction) == pytest.approx(step.imag / 1e-30)
 
 
 def test_wet_ring_slips_earlier_in_the_throw() -> None:

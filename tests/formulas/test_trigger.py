@@ -66,12 +66,6 @@ def test_pin_friction_by_the_friction_circle() -> None:
     assert pull * 0.2 == pytest.approx((1000.0 + pull) * circle, rel=1e-12)
 
 
-def test_other_releases_by_hand() -> None:
-    """Truth: Coulomb on both sides of a pin; two levers of one to ten."""
-    assert trigger.pull_to_draw_pin(1000.0, 0.15) == pytest.approx(300.0)
-    assert trigger.toggle_pull(1000.0, 0.02, 0.2, 0.5, 2) == pytest.approx(5.0)
-
-
 def test_lanyard_by_pythagoras() -> None:
     """Truth: 2, 3 and 6 span 7; a half turn moves the lever's end by its diameter."""
     assert trigger.lanyard_length(0.0, 0.0, 2.0, 6.0, 3.0, 0.5) == pytest.approx(7.5)
@@ -86,9 +80,6 @@ def test_lanyard_by_pythagoras() -> None:
         (lambda: trigger.pull_to_loose(-1.0, 0.01, 0.0, 0.01, 0.2, 0.1, 0.1), "is negative"),
         (lambda: trigger.pull_to_loose(1.0, 0.01, 0.0, 0.01, 0.0, 0.1, 0.1), "longer lever"),
         (lambda: trigger.friction_that_holds(0.0, 0.0, 0.0), "one must be above 0"),
-        (lambda: trigger.pull_to_draw_pin(-1.0, 0.1), "is negative"),
-        (lambda: trigger.toggle_pull(1.0, 0.2, 0.1, 0.1, 1), "longer than the heel"),
-        (lambda: trigger.toggle_pull(1.0, 0.1, 0.2, 0.1, 0), "one lever or more"),
     ],
 )
 def test_bad_sizes_are_named(call, words: str) -> None:

@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 
 from slingwright.formulas.winch import crew
-from slingwright.tables import ropes as ropes_table
 
 POUND_FORCE = 4.4482216152605
 FOOT = 0.3048
@@ -81,57 +80,3 @@ def test_more_than_a_day() -> None:
     """Truth: 8 h at the formula's 0.103 hp is 2.2 MJ."""
     with pytest.raises(ValueError, match="a day's work"):
         crew.time_for_work(2.3e6, 1)
-
-
-@pytest.mark.parametrize(
-    ("name", "pounds"),
-    [
-        ("crank or roller, 10 h a day", 30),
-        ("crank, short effort", 50),
-        ("crank with fly-wheel, short effort", 80),
-        ("crank with fly-wheel, all day", 40),
-        ("two people on cranks at right angles, together", 70),
-        ("horizontal draw, least", 70),
-        ("horizontal draw, most", 80),
-        ("push at shoulder height", 27),
-    ],
-)
-def test_duanes_rows(name: str, pounds: float) -> None:
-    """Truth: Duane, p. 677."""
-    rows = {row.name: row for row in ropes_table.crew_forces()}
-    assert rows[name].force == pytest.approx(pounds * POUND_FORCE, abs=0.01)
-    assert "Duane" in rows[name].source
-
-
-@pytest.mark.parametrize(
-    ("name", "newtons", "source"),
-    [
-        ("grip of the left hand, moment, weakest 5 % of men", 200, "FAA"),
-        ("grip of the right hand, moment, weakest 5 % of men", 208, "FAA"),
-        ("whole body push, standing", 200, "from memory"),
-        ("whole body pull, standing", 145, "from memory"),
-    ],
-)
-def test_other_forces(name: str, newtons: float, source: str) -> None:
-    """Truth: FAA Human Factors Design Standard 2003 (read); EN 1005-3 Table 1 (from memory)."""
-    rows = {row.name: row for row in ropes_table.crew_forces()}
-    assert rows[name].force == newtons
-    assert source in rows[name].source
-
-
-@pytest.mark.parametrize(
-    ("name", "horsepower", "seconds"),
-    [
-        ("champion athlete, under 1 s", 6.0, 1),
-        ("champion athlete, 0.1 min", 2.0, 6),
-        ("champion athlete, 5 min", 0.5, 300),
-        ("champion athlete, 150 min", 0.4, 9000),
-        ("champion athlete, all day", 0.2, 28_800),
-    ],
-)
-def test_wilkies_rows(name: str, horsepower: float, seconds: float) -> None:
-    """Truth: Wilkie 1960, abstract."""
-    rows = {row.name: row for row in ropes_table.crew_powers()}
-    assert rows[name].power == pytest.approx(horsepower * crew.HORSEPOWER, abs=0.01)
-    assert rows[name].duration == seconds
-    assert "Wilkie" in rows[name].source

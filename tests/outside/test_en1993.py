@@ -54,12 +54,9 @@ def test_axle_is_kept_elastic():
     assert moment / pins.pin_moment_capacity(0.080, 325e6) == pytest.approx(2.0 / 3.0, rel=1e-12)
 
 
-def test_pin_bearing_and_service():
-    """Truth: the factors 1.5, 0.6, 0.8 of Table 3.10, t = 20 mm, d = 50 mm, f_y = 235 N/mm2."""
+def test_pin_bearing():
+    """Truth: the factor 1.5 of Table 3.10, t = 20 mm, d = 50 mm, f_y = 235 N/mm2."""
     assert pins.pin_bearing_capacity(0.020, 0.050, 235e6) == pytest.approx(352.5e3, rel=1e-12)
-    assert pins.pin_service_bearing(0.020, 0.050, 235e6) == pytest.approx(141.0e3, rel=1e-12)
-    elastic = sections.round_section(0.050).elastic_modulus * 235e6
-    assert pins.pin_service_moment(0.050, 235e6) == pytest.approx(0.8 * elastic, rel=1e-12)
 
 
 def test_pin_combined_is_a_circle():
@@ -77,20 +74,6 @@ def test_pin_moment_is_statics():
     assert pins.pin_moment(force, outer, middle, gap) == pytest.approx(by_hand, rel=1e-12)
 
 
-def test_pin_contact_is_a_cylinder_in_a_hole():
-    """Truth: Hertz line contact, p = sqrt(E' F / (pi l R')), E' = E / (2 (1 - nu^2)), nu = 0.3.
-
-    The standard's 0.591 is 0.418 sqrt(2) for the radii (d0 - d) / (d d0), with d0 near d.
-    """
-    force, pin, hole, thickness, modulus = 50e3, 0.040, 0.0402, 0.020, 210e9
-    curvature = 2.0 / pin - 2.0 / hole
-    joint = modulus / (2.0 * (1.0 - 0.3**2))
-    hertz = math.sqrt(joint * force * curvature / (math.pi * thickness))
-    found = pins.pin_contact_stress(force, pin, hole, thickness)
-    assert found == pytest.approx(hertz, rel=0.01)
-    assert pins.pin_contact_strength(235e6) == pytest.approx(587.5e6)
-
-
 def test_lug_carries_its_force_beside_the_hole():
     """Truth: Table 3.9 leaves net steel 2 c t at yield with a third of the hole to spare."""
     end, side = pins.lug_edges(47e3, 0.010, 0.030, 235e6)
@@ -102,30 +85,19 @@ def test_lug_carries_its_force_beside_the_hole():
 
 
 @pytest.mark.parametrize(
-    ("size", "grade", "shear", "pull"),
-    [("M20", "8.8", 94.1, 141.1), ("M16", "8.8", 60.3, 90.4), ("M24", "8.8", 135.6, 203.3)],
+    ("size", "grade", "shear"),
+    [("M20", "8.8", 94.1), ("M16", "8.8", 60.3), ("M24", "8.8", 135.6)],
 )
-def test_bolt_tables(size, grade, shear, pull):
+def test_bolt_tables(size, grade, shear):
     """Truth: tabulated capacities of grade 8.8 bolts, thread in the shear plane, kN (from memory).
 
-    M20 also in print: 141.1 and 94.1 kN in a joint calculation at scribd.com 587498762.
+    M20 also in print: 94.1 kN in a joint calculation at scribd.com 587498762.
     """
     thread = materials.bolt_size(size)
     strength = materials.bolt_grade(grade).ultimate_strength
     factor = bolts.bolt_shear_factor(grade)
     found = bolts.bolt_shear_capacity(thread.stress_area, strength, factor)
     assert found / 1e3 == pytest.approx(shear, abs=0.06)
-    assert bolts.bolt_pull_capacity(thread.stress_area, strength) / 1e3 == pytest.approx(
-        pull, abs=0.06
-    )
-
-
-@pytest.mark.parametrize("name", materials.bolt_size_names())
-def test_stress_areas_follow_from_pitch(name):
-    """Truth: ISO 898-1, A_s = (pi / 4) (d - 0.9382 P)^2, to the table's rounding."""
-    size = materials.bolt_size(name)
-    area = bolts.thread_stress_area(size.diameter, size.pitch)
-    assert area == pytest.approx(size.stress_area, rel=4e-3)
 
 
 @pytest.mark.parametrize("name", materials.bolt_grade_names())
@@ -146,20 +118,6 @@ def test_grades_weak_in_thread_shear():
     assert bolts.bolt_shear_factor("10.9", threads_in_plane=False) == 0.6
 
 
-def test_bolt_bearing_far_from_edges():
-    """Truth: Table 3.4 with k_1 = 2.5, alpha_b = 1: 2.5 f_u d t / 1.25."""
-    far = bolts.bolt_bearing_capacity(0.020, 0.022, 0.010, 430e6, 800e6, 0.1, 0.1)
-    assert far == pytest.approx(2.5 * 430e6 * 0.020 * 0.010 / 1.25, rel=1e-12)
-    near = bolts.bolt_bearing_capacity(0.020, 0.022, 0.010, 430e6, 800e6, 0.033, 0.1)
-    assert near / far == pytest.approx(0.5, rel=1e-12)
-
-
-def test_bolt_pull_and_shear_meet_on_the_line():
-    """Truth: Table 3.4: full pull leaves 2 / 7 of the shear; pull alone may not pass 1."""
-    assert bolts.bolt_combined_use(2.0, 7.0, 5.0, 5.0) == pytest.approx(1.0, rel=1e-12)
-    assert bolts.bolt_combined_use(0.0, 7.0, 6.0, 5.0) == pytest.approx(1.2, rel=1e-12)
-
-
 # ---- steel ---------------------------------------------------------------------------------------
 
 
@@ -176,22 +134,6 @@ def test_strap_fails_at_the_weaker_place():
     found = steel.tension_capacity(600e-6, net, 235e6, 360e6)
     assert found == pytest.approx(min(600e-6 * 235e6, 0.9 * 380e-6 * 360e6 / 1.25))
     assert steel.tension_capacity(600e-6, 590e-6, 235e6, 360e6) == pytest.approx(141e3)
-
-
-def test_strut_between_squash_and_euler():
-    """Truth: never above A f_y or the Euler load; curve c gives 0.54 at slenderness 1 (Table 6.2).
-
-    0.5399 at slenderness 1 is the tabulated value of curve c (from memory).
-    """
-    area, gyration, strength = 1e-3, 0.01, 235e6
-    unit = math.pi * math.sqrt(210e9 / strength) * gyration
-    one = steel.strut_capacity(area, gyration, unit, strength)
-    assert one / (area * strength) == pytest.approx(0.5399, abs=1e-4)
-    for length in (0.05, 0.3, 1.0, 3.0, 10.0):
-        euler = math.pi**2 * 210e9 * area * gyration**2 / length**2
-        assert steel.strut_capacity(area, gyration, length, strength) <= min(
-            euler, area * strength * (1 + 1e-12)
-        )
 
 
 # ---- fatigue -------------------------------------------------------------------------------------
@@ -228,9 +170,3 @@ def test_damage_adds_up():
     """Truth: Palmgren and Miner: half a life twice is one life."""
     life = fatigue.fatigue_life(160e6, 200e6)
     assert fatigue.damage([200e6, 200e6], [life / 2, life / 2], 160e6) == pytest.approx(1.0)
-
-
-def test_own_line_agrees_on_its_slope():
-    """Truth: the standard's first branch is a line of slope 3 through D_C at 2e6."""
-    own = fatigue.line_life(250e6, 160e6, 2e6, 3.0)
-    assert own == pytest.approx(fatigue.fatigue_life(160e6, 250e6), rel=1e-12)

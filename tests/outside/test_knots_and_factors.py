@@ -88,18 +88,6 @@ def test_sheave_ratios(name: str, least: float, suggested: float) -> None:
     assert (row.least, row.suggested) == (least, suggested)
 
 
-def test_bend_over_16_diameters_keeps_nine_tenths() -> None:
-    """Truth: Johnson Manufacturing: 90 % at a ratio of 16 (wire rope); the curve gives 0.875."""
-    assert ropes.bend_kept(0.16, 0.01) == pytest.approx(0.90, abs=0.03)
-
-
-def test_block_cheek() -> None:
-    """Truth: US Army and Navy rigging manual, ch. 20: a line of 3.5 in round takes 10.5 in."""
-    import math
-
-    assert ropes.block_cheek(3.5 * ropes.INCH / math.pi) / ropes.INCH == pytest.approx(10.5)
-
-
 def test_proof_test() -> None:
     """Truth: 29 CFR 1926.251(a)(4): 125 % of the rated load."""
     assert ropes.proof_load(4000.0, 1.25) == pytest.approx(5000.0)

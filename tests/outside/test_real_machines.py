@@ -19,9 +19,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from outside.claims import check_claim
 
 import slingwright as sw
-from slingwright.learning.claims import check_claim
 from slingwright.machine.machine import build
 
 LIGHT = {"axle.friction": 0.06, "hanger.friction": 0.06, "trough.friction": 0.16}

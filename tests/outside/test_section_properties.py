@@ -55,14 +55,6 @@ def test_round_80_mm():
     assert sections.round_section(0.080).plastic_modulus * 1e9 == pytest.approx(85_333, abs=1)
 
 
-def test_tube():
-    """Truth: sectionproperties, circles of 256 corners (polygons lie 3e-4 inside)."""
-    from sectionproperties.pre.library import circular_hollow_section
-
-    mesh = meshed(circular_hollow_section(d=0.1143, t=0.0063, n=256), 1e-5)
-    assert values(sections.tube(0.1143, 0.1143 - 2 * 0.0063)) == pytest.approx(mesh, rel=1e-3)
-
-
 @pytest.mark.parametrize("offset", [0.0, 0.03, -0.05, 0.1])
 def test_rectangle_with_hole(offset):
     """Truth: sectionproperties, the hole's band cut out as two separate rectangles."""
@@ -103,26 +95,6 @@ def test_shear_factor_with_hole_is_safe(offset):
     largest = first[solid > 0].max()
     factor = largest * section.area / (section.inertia * width)
     assert 0.5 * section.shear_factor < factor <= section.shear_factor * (1 + 1e-6)
-
-
-def test_tube_shear_factor_limits():
-    """Truth: Roark: 4/3 for a solid round, 2 for a thin tube."""
-    assert sections.tube(0.1, 1e-9).shear_factor == pytest.approx(4 / 3, rel=1e-6)
-    assert sections.tube(0.1, 0.1 - 2e-6).shear_factor == pytest.approx(2.0, rel=1e-4)
-
-
-def test_holes_bent_sideways():
-    """Truth: fine summation of z^2 over what a hole leaves, for bending in the other plane."""
-    z = (np.arange(400_000) + 0.5) / 400_000 * 0.3 - 0.15
-    step = 0.3 / 400_000
-    half_width = np.sqrt(0.15**2 - z**2)
-    left = 2 * np.maximum(half_width - 0.03, 0.0)
-    bored = sections.round_with_cross_hole(0.30, 0.06)
-    assert bored.inertia_sideways == pytest.approx((left * z**2).sum() * step, rel=1e-6)
-    upright = sections.rectangle_with_upright_hole(0.3, 0.4, 0.03)
-    depth = np.where(abs(z) < 0.015, 0.0, 0.4)
-    assert upright.inertia_sideways == pytest.approx((depth * z**2).sum() * step, rel=1e-6)
-    assert upright.inertia == pytest.approx(0.27 * 0.4**3 / 12, rel=1e-12)
 
 
 def test_layers_between_loose_and_glued():

@@ -86,7 +86,7 @@ def test_asking_shows_what_would_make_it_pass(page) -> None:
     heard(page, {"kind": "pass", "name": "sliding"})
     words = rows(page)["sliding"]["remedies"]
     assert any("Hold of the stakes: 0 kN to" in line for line in words)
-    found = next(r for r in page.desk.seek("sliding") if r.path == "base.stakes")
+    found = next(r for r in page.desk.search("sliding")() if r.path == "base.stakes")
     page.bench.change({"base.stakes": found.value})
     assert rows(page)["sliding"]["state"] == "not known"
     assert rows(page)["sliding"]["use"] <= 1.0 and rows(page)["sliding"]["unknown"]
@@ -109,7 +109,7 @@ def test_asking_leaves_the_page_free(page) -> None:
     row = rows(page)["overturning"]
     assert not row["asking"] and page.bench.status == ""
     assert row["remedies"] == [
-        f"{one.told(by_label=True)}." for one in page.desk.seek("overturning")
+        f"{one.told(by_label=True)}." for one in page.desk.search("overturning")()
     ]
     page.bench.measure("US")
     assert any("lbf" in line for line in rows(page)["overturning"]["remedies"])
@@ -197,7 +197,7 @@ def test_clearance_is_looked_at_when_the_dials_rest(page) -> None:
 
 def test_strip_shows_the_moment_of_the_smallest_gap(page) -> None:
     """Truth: the clearance's own record: its moment is one of the five."""
-    found = page.desk.look_for_clearance()
+    found = clearance(page.desk.bench.machine)
     gap = told_gap(found)
     picture = strip_picture(found, "metric", Points())
     times = [mark["label"] for mark in picture["marks"] if mark["label"].endswith(" s")]

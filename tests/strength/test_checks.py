@@ -250,14 +250,17 @@ def test_published_bolt_example_in_a_joint():
     )
     subject = Subject(machine=m, every_case=held_by().cases)
     shape = frame_shape(m)
-    plane, planes = check_joints.joint_plane(subject, shape)
+    plane, planes = check_joints.bolt_plane(
+        subject, ((shape.leg[0], shape.lean), (shape.sill[0], 0.0))
+    )
     assert planes == 1
     side = 0.90 + 0.015 * 20.0
     slanted = 34.768e6 / (side * math.sin(shape.lean) ** 2 + math.cos(shape.lean) ** 2)
     assert plane.mode("a").resistance == pytest.approx(slanted * 0.075 * 0.020, rel=1e-4)
     assert plane.mode("b").resistance == pytest.approx(34.768e6 * 0.075 * 0.020, rel=1e-4)
-    plated, planes = check_joints.joint_plane(
-        replace(subject, machine=m.change({"frame.plate": "20 mm"})), shape
+    plated, planes = check_joints.bolt_plane(
+        replace(subject, machine=m.change({"frame.plate": "20 mm"})),
+        ((shape.leg[0], shape.lean), (shape.sill[0], 0.0)),
     )
     assert planes == 2 and plated.resistance > plane.resistance
 

@@ -103,10 +103,10 @@ def test_work_at_the_crank_is_stored_or_lost(rig: WinchRig, hung: bool, parts: f
 
 
 def test_work_times_all_efficiencies_is_the_stored_energy() -> None:
-    """Truth: efficiencies multiply: tackle by its own formula, gear as given, no bearing drag."""
+    """Truth: efficiencies multiply: tackle by lead-line factor, gear as given, no bearing drag."""
     numbers = replace(NUMBERS, axle_drag=0.0, hanger_drag=0.0, parts=4.0)
     run = follow(numbers, WinchRig(gear_efficiency=0.9))
-    tackle = sheaves.tackle_efficiency(4, 1.09, 3)
+    tackle = 1.0 / (4 * sheaves.lead_line_factor(4, 1.09, 3))
     assert run.work * 0.9 * tackle == pytest.approx(run.stored, rel=1e-8)
 
 

@@ -9,8 +9,9 @@ from winch.test_cycle import DIALS
 from winch.winch_example import NUMBERS
 
 from slingwright.tables.reading import UnknownMaterial
+from slingwright.winch.course import course
 from slingwright.winch.cycle import follow
-from slingwright.winch.drums import drum_choice, heaviest_counterweight
+from slingwright.winch.drums import STEPS, drum_choice, heaviest_counterweights
 from slingwright.winch.rig import WinchRig
 from slingwright.winch.rigging import (
     RiggingCheck,
@@ -161,21 +162,27 @@ def test_danger_is_named() -> None:
     assert "nobody under the weight" in tight_rope_zone(run)
 
 
+def heaviest(numbers) -> float:
+    """Give the heaviest counterweight with one drum."""
+    rig = WinchRig()
+    return float(heaviest_counterweights(numbers, rig, [course(numbers, rig, STEPS)])[0])
+
+
 def test_heaviest_weight_stands_at_the_limit() -> None:
     """Truth: with that weight the force is the force allowed; with 1 % more it is above."""
-    heaviest = heaviest_counterweight(NUMBERS, WinchRig())
-    at = follow(replace(NUMBERS, counterweight_mass=heaviest), WinchRig(), 61)
+    most = heaviest(NUMBERS)
+    at = follow(replace(NUMBERS, counterweight_mass=most), WinchRig(), 61)
     assert at.force_per_person == pytest.approx(at.force_allowed, rel=1e-5)
-    over = follow(replace(NUMBERS, counterweight_mass=1.01 * heaviest), WinchRig(), 61)
+    over = follow(replace(NUMBERS, counterweight_mass=1.01 * most), WinchRig(), 61)
     assert over.force_per_person > over.force_allowed
 
 
 def test_heaviest_weight_below_the_present_one_is_found_too() -> None:
     """Truth: the same equation, from above."""
     weak = replace(NUMBERS, people=1.0, gear=1.0, parts=1.0)
-    heaviest = heaviest_counterweight(weak, WinchRig())
-    assert heaviest < NUMBERS.counterweight_mass
-    at = follow(replace(weak, counterweight_mass=heaviest), WinchRig(), 61)
+    most = heaviest(weak)
+    assert most < NUMBERS.counterweight_mass
+    at = follow(replace(weak, counterweight_mass=most), WinchRig(), 61)
     assert at.force_per_person == pytest.approx(at.force_allowed, rel=1e-5)
 
 

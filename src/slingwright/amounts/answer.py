@@ -47,10 +47,6 @@ class Table:
     caption: str = ""
     system: units.System = "metric"
 
-    def in_units(self, system: units.System) -> Table:
-        """Give the same table in other units."""
-        return Table(head=self.head, lines=self.lines, caption=self.caption, system=system)
-
     def cells(self) -> list[tuple[str, ...]]:
         """Give every row as a reader sees it."""
         return [tuple(self._cell(cell) for cell in line) for line in self.lines]

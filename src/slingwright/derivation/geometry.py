@@ -126,8 +126,3 @@ def rate(expression: sp.Expr, kind: Kind) -> sp.Expr:
 def velocity(at: Vector, kind: Kind) -> Vector:
     """Velocity of a point."""
     return (rate(at[0], kind), rate(at[1], kind))
-
-
-def trough_level() -> sp.Expr:
-    """Height of the projectile's centre while it lies in the trough."""
-    return letter("trough.height") + letter("projectile.diameter") / 2

@@ -15,7 +15,7 @@ import sympy as sp
 
 from slingwright.derivation import geometry
 from slingwright.derivation.energy import kinetic, lagrangian, potential
-from slingwright.derivation.geometry import Vector, rate, velocity
+from slingwright.derivation.geometry import Vector, rate
 from slingwright.derivation.notation import (
     ACCELERATION,
     CONTACT,
@@ -167,8 +167,3 @@ def part_forces(kind: Kind) -> dict[str, sp.Expr]:
 def part_energies(kind: Kind) -> dict[str, sp.Expr]:
     """Kinetic plus potential energy of arm, weight, cords, pouch with projectile, and base."""
     return {b.name: kinetic(b, kind) + potential(b) for b in geometry.bodies(kind)}
-
-
-def point_velocities(kind: Kind) -> dict[str, Vector]:
-    """Velocities of the named points."""
-    return {name: velocity(at, kind) for name, at in geometry.points(kind).items()}

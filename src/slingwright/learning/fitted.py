@@ -104,11 +104,6 @@ class Fit:
         return next(iter(self.noises.values()))
 
     @property
-    def noise_estimated(self) -> bool:
-        """Whether any noise was found from the residuals."""
-        return bool(self.estimated)
-
-    @property
     def degrees(self) -> float:
         """Measurements less what the fit used up of them."""
         return math.fsum(self.degrees_of.values())

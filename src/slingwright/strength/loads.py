@@ -134,34 +134,6 @@ def arm_loads(throw: Throw, stations: int = 81, mass: ArmMass | None = None) -> 
     )
 
 
-def held_arm_lines(machine: Machine, held_across: float, mass: ArmMass) -> ArmLines:
-    """Lines along the arm at rest and cocked, the tackle's pull left out of the part beyond it.
-
-    Args:
-        machine: whose arm it is.
-        held_across: pull of the tackle square to the arm, downward positive, at `winch.on_arm` [N].
-        mass: the arm's mass along it.
-    """
-    n = machine.number
-    gravity, cosine = n("site.gravity"), float(np.cos(n("arm.cocked")))
-    places = mass.position
-    lines = arm_lines(
-        places,
-        mass.line_mass,
-        -0.5 * n("sling.mass") * gravity * cosine,
-        -n("counterweight.mass") * gravity * cosine,
-        0.0,
-        gravity * cosine,
-    )
-    on_arm = n("winch.on_arm")
-    between = (places >= 0.0) & (places < on_arm)
-    moment = lines.moment - np.where(between, held_across * (on_arm - places), 0.0)
-    shear = lines.shear - np.where(between, held_across, 0.0)
-    return replace(
-        lines, moment=moment, shear=shear, moment_gap=lines.moment_gap - held_across * on_arm
-    )
-
-
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ArmPeaks:
     """The largest of each line along the arm over a whole throw, by size."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from typing import Any
 
@@ -195,11 +194,6 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
         "not_modelled": list(NOT_MODELLED),
         "cautions": CAUTIONS,
     }
-
-
-def as_json(holding: Holding, clearance: Clearance | None = None) -> str:
-    """Write the checks, and the clearance where it was worked out, as JSON."""
-    return json.dumps(as_data(holding, clearance), indent=2, allow_nan=False)
 
 
 def _plain(value: float) -> float | None:

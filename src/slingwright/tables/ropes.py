@@ -55,39 +55,6 @@ class SheaveRatio:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WireClass:
-    """Factors of a class of wire rope."""
-
-    name: str
-    core: str
-    mass_factor: float
-    area_factor: float
-    strength_factor: float
-    source: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CrewPower:
-    """Power that one person was found to give for a time."""
-
-    name: str
-    power: float  # W
-    duration: float  # s
-    source: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CrewForce:
-    """Force that one person was found to give; speed and time where the source states them."""
-
-    name: str
-    force: float  # N
-    speed: float | None  # m/s
-    duration: float | None  # s
-    source: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Shackle:
     """One size of bow shackle."""
 
@@ -189,52 +156,6 @@ def sheave_ratio(name: str) -> SheaveRatio:
         suggested=row.number("suggested"),
         source=row.source,
     )
-
-
-def wire_class(name: str, core: str) -> WireClass:
-    """Give a class of wire rope by name and core ('fibre core' or 'steel core')."""
-    rows = [row for row in rows_of("wire_rope_classes", name) if row.words["core"] == core]
-    if not rows:
-        raise UnknownMaterial(
-            f"wire rope {name} has no row for core {core!r}. Give 'fibre core' or 'steel core'."
-        )
-    return WireClass(
-        name=name,
-        core=core,
-        mass_factor=rows[-1].number("mass_factor"),
-        area_factor=rows[-1].number("area_factor"),
-        strength_factor=rows[-1].number("strength_factor"),
-        source=rows[-1].source,
-    )
-
-
-def crew_powers() -> list[CrewPower]:
-    """Give the rows of what people give in power, in the order of the table."""
-    return [
-        CrewPower(
-            name=row.name,
-            power=row.number("power"),
-            duration=row.number("duration"),
-            source=row.source,
-        )
-        for rows in table("crew_power").values()
-        for row in rows
-    ]
-
-
-def crew_forces() -> list[CrewForce]:
-    """Give the rows of what people give in force, in the order of the table."""
-    return [
-        CrewForce(
-            name=row.name,
-            force=row.number("force"),
-            speed=row.numbers["speed"],
-            duration=row.numbers["duration"],
-            source=row.source,
-        )
-        for rows in table("crew_forces").values()
-        for row in rows
-    ]
 
 
 def shackles() -> list[Shackle]:

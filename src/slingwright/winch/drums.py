@@ -70,34 +70,20 @@ def drum_choice(
         winding_time=time,
         reload_time=time + np.array(pause),
         crank_turns=np.array([load.turns for load in loads]),
-        heaviest=_heaviest(numbers, rig, ways) if heaviest is None else heaviest,
+        heaviest=heaviest_counterweights(numbers, rig, ways) if heaviest is None else heaviest,
         advice=_advice(diameters, force, allowed, time),
     )
 
 
-def heaviest_counterweight(numbers: WinchNumbers, rig: WinchRig) -> float:
-    """Heaviest counterweight with which no hand is pushed above what it keeps up [kg].
-
-    The force allowed depends on the time, and the time on the weight: solved by the rule of false
-    position in the Illinois form, since the force is nearly in proportion to what outweighs the
-    arm.
-
-    Raises:
-        ValueError: the crew cannot wind even a weight that just outweighs the arm.
-    """
-    heaviest = float(_heaviest(numbers, rig, [course(numbers, rig, STEPS)])[0])
-    if not math.isfinite(heaviest):
-        raise ValueError(
-            f"{numbers.people:g} people cannot wind even a weight that just outweighs the arm with "
-            "this winch. Take a smaller drum, a longer crank, more gear or more parts of line."
-        )
-    return heaviest
-
-
-def _heaviest(numbers: WinchNumbers, rig: WinchRig, ways: Sequence[Course]) -> np.ndarray:
+def heaviest_counterweights(
+    numbers: WinchNumbers, rig: WinchRig, ways: Sequence[Course]
+) -> np.ndarray:
     """Heaviest counterweight for each of several drums, all sought at once, shape (k,) [kg].
 
-    Not-a-number where there is none.
+    With it no hand is pushed above what it keeps up; not-a-number where the crew cannot wind even a
+    weight that just outweighs the arm. The force allowed depends on the time, and the time on the
+    weight: solved by the rule of false position in the Illinois form, since the force is nearly in
+    proportion to what outweighs the arm.
     """
     asked = _Asked.of(numbers, rig, ways)
     arm = numbers.arm_mass * numbers.arm_balance + numbers.tip_mass * numbers.arm_long

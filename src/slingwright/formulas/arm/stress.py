@@ -61,7 +61,7 @@ def bending_frequencies(
             mass is not at one of the places.
 
     Source: finite elements of Euler and Bernoulli beams, e.g. Bathe, Finite Element Procedures
-        (from memory); held to the closed forms of `prismatic_frequency`.
+        (from memory); held to the closed forms of prismatic beams.
 
     >>> x = np.linspace(0.0, 2.0, 21)
     >>> f = bending_frequencies(x, np.full(21, 4000.0), np.full(21, 5.0), clamped=[0.0], count=1)
@@ -92,42 +92,6 @@ def bending_frequencies(
     half = np.linalg.solve(lower, stiff[np.ix_(free, free)])
     squares = np.linalg.eigvalsh(np.linalg.solve(lower, half.T))
     return np.sqrt(squares[rigid : rigid + count]) / (2.0 * math.pi)
-
-
-def prismatic_frequency(
-    ends: str, stiffness: float, line_mass: float, length: float, number: int = 1
-) -> float:
-    """Natural frequency of a beam of constant section, by the closed form.
-
-    f = (b L)^2/(2 pi L^2) sqrt(E I/m'), with cos(b L) cosh(b L) = 1 for free ends and = -1 for a
-    cantilever, b L = n pi for two pinned ends, and tan(b L) = tanh(b L) for one pinned end
-
-    Args:
-        ends: "free", "cantilever", "pinned" or "pinned and free" [-].
-        stiffness: bending stiffness E I [N m2].
-        line_mass: mass per length m' [kg/m].
-        length: length of the beam L [m].
-        number: which frequency, 1 for the lowest that bends the beam [-].
-
-    Returns:
-        Frequency [Hz].
-
-    Raises:
-        ValueError: if a value is not above zero, or the ends are none of the four.
-
-    Source: Blevins, Formulas for Natural Frequency and Mode Shape, Table 8-1 (from memory; the
-        roots are found from the frequency equations above).
-
-    >>> round(prismatic_frequency("cantilever", 4000.0, 5.0, 2.0), 3)
-    3.957
-    """
-    above_zero(stiffness, "bending stiffness", "N m2")
-    above_zero(line_mass, "mass per length", "kg/m")
-    above_zero(length, "length of the beam", "m")
-    if number < 1 or number != int(number):
-        raise ValueError(f"number of the frequency is {number:g}; give 1 or more")
-    root = _root(ends, int(number))
-    return root**2 / (2.0 * math.pi * length**2) * math.sqrt(stiffness / line_mass)
 
 
 def periods_in_throw(frequency: float, duration: float) -> float:
@@ -185,69 +149,6 @@ def pulse_amplification(periods: float) -> float:
     steps = range(1, int(math.floor((ratio + 1.0) / 2.0)) + 1)
     best = max(abs(math.sin(2.0 * math.pi * k / (ratio + 1.0))) for k in steps)
     return best * ratio / (ratio - 1.0)
-
-
-def bending_stress_line(
-    moment: Sequence[float] | np.ndarray, elastic_modulus: Sequence[float] | np.ndarray
-) -> np.ndarray:
-    """Bending stress at the edge along a beam.
-
-    sigma = |M|/W
-
-    Args:
-        moment: bending moment, shape (n,) [N m].
-        elastic_modulus: elastic section modulus W, shape (n,) [m3].
-
-    Returns:
-        Stress, shape (n,) [Pa].
-
-    Raises:
-        ValueError: if the shapes differ, or a section modulus is not above zero.
-
-    Source: closed form; EN 1995-1-1:2004, 6.1.6.
-
-    >>> bending_stress_line([100.0, -50.0], [1.0, 2.0]).tolist()
-    [100.0, 25.0]
-    """
-    bending, sections = np.asarray(moment, dtype=float), np.asarray(elastic_modulus, dtype=float)
-    if bending.shape != sections.shape:
-        raise ValueError(
-            f"moment has shape {bending.shape} but section modulus {sections.shape}; "
-            "give both at the same places"
-        )
-    if not (np.all(sections > 0.0) and np.all(np.isfinite(bending))):
-        raise ValueError("each section modulus must be above zero and each moment finite")
-    return np.abs(bending) / sections
-
-
-def weakest_place_of_taper(depth_tip: float, depth_root: float, length: float) -> float:
-    """Place of the largest bending stress in a cantilever of constant width and tapered depth.
-
-    With h = h_0 + (h_1 - h_0) x/L from the tip, sigma = 6 F x/(b h^2) peaks where h = 2 h_0:
-    x = L h_0/(h_1 - h_0), or at the root where that lies beyond it
-
-    Args:
-        depth_tip: depth at the loaded tip h_0 [m].
-        depth_root: depth at the root h_1 [m].
-        length: length from tip to root L [m].
-
-    Returns:
-        Distance from the tip [m].
-
-    Raises:
-        ValueError: if a size is not above zero.
-
-    Source: closed form, by setting the derivative of the stress to zero.
-
-    >>> weakest_place_of_taper(0.1, 0.3, 4.0)
-    2.0
-    """
-    above_zero(depth_tip, "depth at the tip", "m")
-    above_zero(depth_root, "depth at the root", "m")
-    above_zero(length, "length of the taper", "m")
-    if depth_root <= 2.0 * depth_tip:
-        return length
-    return length * depth_tip / (depth_root - depth_tip)
 
 
 def _assembled(
@@ -315,33 +216,3 @@ def _node(x: np.ndarray, place: float, what: str) -> int:
             "add its place to them"
         )
     return node
-
-
-def _root(ends: str, number: int) -> float:
-    """Give the n-th root b L of the frequency equation."""
-    if ends == "pinned":
-        return number * math.pi
-    starts = {
-        "free": (number + 0.5) * math.pi,
-        "cantilever": (number - 0.5) * math.pi,
-        "pinned and free": (number + 0.25) * math.pi,
-    }
-    if ends not in starts:
-        known = ", ".join([*starts, "pinned"])
-        raise ValueError(f"ends are {ends!r}; known: {known}")
-
-    def equation(z: float) -> float:
-        """The frequency equation divided by cosh, so that it stays small."""
-        if ends == "pinned and free":
-            return math.sin(z) - math.cos(z) * math.tanh(z)
-        return math.cos(z) + (-1.0 if ends == "free" else 1.0) / math.cosh(z)
-
-    low, high = starts[ends] - 0.5, starts[ends] + 0.5
-    rising = equation(high) > 0.0
-    for _ in range(80):
-        middle = (low + high) / 2.0
-        if (equation(middle) > 0.0) == rising:
-            high = middle
-        else:
-            low = middle
-    return (low + high) / 2.0

@@ -35,11 +35,6 @@ class BeamLine:
         """Largest shear by size, N."""
         return float(np.max(np.abs(self.shear)))
 
-    @property
-    def peak_deflection(self) -> float:
-        """Largest deflection by size, m."""
-        return float(np.max(np.abs(self.deflection)))
-
 
 def _bracket(distance: np.ndarray, power: int) -> np.ndarray:
     """Give <x>^n: zero for negative x, x to the power n after it."""

@@ -113,50 +113,6 @@ def rectangle(width: float, depth: float) -> Section:
     )
 
 
-def tube(outer: float, inner: float) -> Section:
-    """Round tube.
-
-    A = pi (D^2 - d^2) / 4;  I = pi (D^4 - d^4) / 64;  W_pl = (D^3 - d^3) / 6
-    peak shear = V Q / (I b) at mid-depth = (4/3) (D^2 + D d + d^2) / (D^2 + d^2) V / A
-
-    Args:
-        outer: outer diameter D [m].
-        inner: inner diameter d [m].
-
-    Returns:
-        Section [m, m2, m3, m4].
-
-    Raises:
-        ValueError: if the outer diameter is not above zero, or the bore is not smaller.
-
-    Source: closed form (Roark's Formulas for Stress and Strain, Table A.1).
-
-    >>> round(tube(0.1, 0.08).area, 6)
-    0.002827
-    """
-    above_zero(outer, "outer diameter", "m")
-    not_negative(inner, "inner diameter", "m")
-    if inner >= outer:
-        raise ValueError(
-            f"inner diameter {inner:g} m leaves nothing of a tube of {outer:g} m outside; "
-            "give a smaller bore or a larger tube"
-        )
-    inertia = math.pi * (outer**4 - inner**4) / 64.0
-    modulus = inertia / (outer / 2.0)
-    return Section(
-        shape="tube",
-        width=outer,
-        depth=outer,
-        area=math.pi * (outer**2 - inner**2) / 4.0,
-        inertia=inertia,
-        elastic_modulus=modulus,
-        plastic_modulus=(outer**3 - inner**3) / 6.0,
-        inertia_sideways=inertia,
-        elastic_modulus_sideways=modulus,
-        shear_factor=4.0 / 3.0 * (outer**2 + outer * inner + inner**2) / (outer**2 + inner**2),
-    )
-
-
 def rectangle_with_cross_hole(
     width: float, depth: float, hole: float, offset: float = 0.0
 ) -> Section:
@@ -218,50 +174,6 @@ def rectangle_with_cross_hole(
         plastic_modulus=plastic,
         inertia_sideways=(under + over) * width**3 / 12.0,
         elastic_modulus_sideways=(under + over) * width**2 / 6.0,
-        shear_factor=1.5,
-    )
-
-
-def rectangle_with_upright_hole(width: float, depth: float, hole: float) -> Section:
-    """Rectangle with a bolt hole through its depth, in the middle of its width.
-
-    A = (b - d) h;  I = (b - d) h^3 / 12;  sideways I = h (b^3 - d^3) / 12
-
-    Args:
-        width: width b [m].
-        depth: depth h [m].
-        hole: diameter of the hole d [m].
-
-    Returns:
-        Section [m, m2, m3, m4].
-
-    Raises:
-        ValueError: if the hole is as wide as the section or wider.
-
-    Source: closed form.
-
-    >>> round(rectangle_with_upright_hole(0.2, 0.3, 0.02).area, 6)
-    0.054
-    """
-    above_zero(width, "width", "m")
-    not_negative(hole, "hole", "m")
-    if hole >= width:
-        raise ValueError(
-            f"a hole of {hole:g} m leaves nothing of a width of {width:g} m; "
-            "make the section wider or the hole smaller"
-        )
-    left = rectangle(width - hole, depth)
-    sideways = depth * (width**3 - hole**3) / 12.0
-    return Section(
-        shape="rectangle with an upright hole",
-        width=width,
-        depth=depth,
-        area=left.area,
-        inertia=left.inertia,
-        elastic_modulus=left.elastic_modulus,
-        plastic_modulus=left.plastic_modulus,
-        inertia_sideways=sideways,
-        elastic_modulus_sideways=sideways / (width / 2.0),
         shear_factor=1.5,
     )
 
@@ -393,40 +305,6 @@ def laminated_shares(layers: int, bond: float) -> tuple[float, float]:
     between(bond, 0.0, 1.0, "bond of the layers")
     inertia = 1.0 / layers**2 + bond * (1.0 - 1.0 / layers**2)
     return inertia, inertia / (1.0 / layers + bond * (1.0 - 1.0 / layers))
-
-
-def bond_of_fasteners(
-    modulus: float, layer_area: float, spacing: float, slip_modulus: float, length: float
-) -> float:
-    """How well bolts or pegs make layers work together.
-
-    gamma = 1 / (1 + pi^2 E A s / (K l^2))
-
-    Args:
-        modulus: modulus of the timber E [Pa].
-        layer_area: area of an outer layer A [m2].
-        spacing: distance between fasteners along the beam s [m].
-        slip_modulus: force a fastener takes per slip K [N/m].
-        length: span l; twice the length for a cantilever [m].
-
-    Returns:
-        Bond gamma [-].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1995-1-1:2004 Annex B, eq (B.5) (from memory).
-
-    >>> round(bond_of_fasteners(11e9, 0.01, 0.3, 10e6, 6.0), 4)
-    0.525
-    """
-    above_zero(modulus, "modulus", "Pa")
-    above_zero(layer_area, "area of a layer", "m2")
-    above_zero(spacing, "spacing of fasteners", "m")
-    above_zero(slip_modulus, "slip modulus", "N/m")
-    above_zero(length, "length", "m")
-    slack = math.pi**2 * modulus * layer_area * spacing / (slip_modulus * length**2)
-    return 1.0 / (1.0 + slack)
 
 
 def tapered(position: float, length: float, start: float, end: float) -> float:

@@ -70,25 +70,6 @@ def bend_for_slip(lag: float, friction: float) -> float:
     return bend
 
 
-def slip_change_with_friction(friction: float) -> float:
-    """Change of the slip angle for a change of friction.
-
-    dg / dmu = -1 / (1 + mu^2)
-
-    Args:
-        friction: of ring on prong mu [-].
-
-    Returns:
-        Change of lag for a change of 1 in the coefficient [rad].
-
-    Source: derivative of the slip angle.
-
-    >>> slip_change_with_friction(0.0)
-    -1.0
-    """
-    return -1.0 / (1.0 + friction**2)
-
-
 def slides(lag: float, bend: float, friction: float) -> bool:
     """Whether the ring slides off the prong under the sling's pull.
 

@@ -186,63 +186,6 @@ def hook_safety(curve: float, offset: float, pin: float, friction: float) -> str
     return "holds by friction only" if friction > needed else "looses by itself"
 
 
-def pull_to_draw_pin(load: float, friction: float) -> float:
-    """Pull that draws a straight pin held across a loaded eye between two cheeks.
-
-    P = 2 mu N
-
-    Args:
-        load: pull of the held rope on the pin N [N].
-        friction: of pin on eye and cheeks mu [-].
-
-    Returns:
-        Pull along the pin [N].
-
-    Raises:
-        ValueError: if load or friction is negative.
-
-    Source: Coulomb friction on the eye (N) and on both cheeks (N together).
-
-    >>> pull_to_draw_pin(2452.0, 0.12)
-    588.5
-    """
-    friction_angle(friction)
-    if not load >= 0.0:
-        raise ValueError(f"load on the pin {load:g} N is negative. Give the held rope's pull.")
-    return 2.0 * friction * load
-
-
-def toggle_pull(load: float, heel: float, arm: float, friction: float, levers: int) -> float:
-    """Pull on the last of a chain of levers, each of which holds the one before under a ring.
-
-    P = N (h / a)^n mu
-
-    Args:
-        load: pull of the held rope on the first lever N [N].
-        heel: from a lever's pivot to where it is loaded h [m].
-        arm: from a lever's pivot to the ring that keeps it shut a [m].
-        friction: of the last ring as it is drawn off along its lever mu [-].
-        levers: levers one after the other n [-].
-
-    Returns:
-        Pull on the last ring along its lever [N].
-
-    Raises:
-        ValueError: if there is no lever, or an arm is not longer than its heel.
-
-    Source: law of the lever, Coulomb friction at the ring; friction of the pivots left out.
-
-    >>> toggle_pull(10000.0, 0.02, 0.2, 0.2, 1)
-    200.0
-    """
-    if levers < 1 or not 0.0 < heel < arm:
-        raise ValueError(
-            f"{levers} levers with heel {heel:g} m and arm {arm:g} m: give one lever or more, and "
-            "an arm longer than the heel."
-        )
-    return load * (heel / arm) ** levers * friction
-
-
 def lanyard_length(
     hook_x: float, hook_y: float, person_x: float, person_z: float, hand_y: float, travel: float
 ) -> float:

@@ -255,28 +255,3 @@ def round_bending_stress(moment: float, diameter: float) -> float:
     99.47
     """
     return 32.0 * abs(moment) / (math.pi * above_zero(diameter, "diameter", "m") ** 3)
-
-
-def diameter_for_moment(moment: float, strength: float) -> float:
-    """Least diameter of a solid round shaft that keeps the bending stress to a strength.
-
-    d = (32 M / (pi f))^(1/3)
-
-    Args:
-        moment: bending moment M [N m].
-        strength: design strength f [Pa].
-
-    Returns:
-        Diameter [m].
-
-    Raises:
-        ValueError: if the strength is not above zero.
-
-    Source: closed form, the bending stress turned round.
-
-    >>> round(diameter_for_moment(5e3, 99.47184e6), 4)
-    0.08
-    """
-    return float(
-        (32.0 * abs(moment) / (math.pi * above_zero(strength, "strength", "Pa"))) ** (1.0 / 3.0)
-    )

@@ -107,37 +107,6 @@ def fatigue_life(category: float, stress: float, constant: bool = False) -> floa
     return KNEE * (knee / stress) ** 5
 
 
-def line_life(stress: float, known_stress: float, known_cycles: float, slope: float) -> float:
-    """Number of cycles by a straight line of one's own in the log-log picture.
-
-    N = N_0 (D_0 / D)^m
-
-    Args:
-        stress: stress range D [Pa].
-        known_stress: stress range of a known point D_0 [Pa].
-        known_cycles: cycles of that point N_0 [-].
-        slope: slope of the line m [-].
-
-    Returns:
-        Number of cycles; infinite for no stress [-].
-
-    Raises:
-        ValueError: if a value of the line is not above zero, or the range is negative.
-
-    Source: O. H. Basquin, Proc. ASTM 10 (1910) 625-630 (from memory).
-
-    >>> line_life(50e6, 100e6, 1e6, 3.0)
-    8000000.0
-    """
-    not_negative(stress, "stress range", "Pa")
-    above_zero(known_stress, "known stress range", "Pa")
-    above_zero(known_cycles, "known number of cycles")
-    above_zero(slope, "slope of the line")
-    if stress == 0.0:
-        return math.inf
-    return float(known_cycles * (known_stress / stress) ** slope)
-
-
 def damage(ranges: Sequence[float], counts: Sequence[float], category: float) -> float:
     """Share of a detail's life that a mixture of stress ranges uses up; it holds up to 1.
 

@@ -11,8 +11,6 @@ import math
 from slingwright.formulas.refusals import above_zero
 from slingwright.formulas.steel.strength import GAMMA_M0, GAMMA_M2
 
-GAMMA_M6_SER = 1.0  # EN 1993-1-8:2005, Table 2.1, recommended
-
 
 def pin_shear_capacity(diameter: float, ultimate_strength: float, gamma: float = GAMMA_M2) -> float:
     """Shear that one plane through a pin takes.
@@ -151,119 +149,6 @@ def pin_combined_use(
     bending = moment / above_zero(moment_capacity, "moment capacity", "N m")
     shearing = shear / above_zero(shear_capacity, "shear capacity", "N")
     return bending**2 + shearing**2
-
-
-def pin_service_bearing(
-    thickness: float, diameter: float, yield_strength: float, gamma: float = GAMMA_M6_SER
-) -> float:
-    """Force in use at which a pin that is to be drawn again still comes out.
-
-    F_b,Rd,ser = 0.6 t d f_y / gamma_M6,ser
-
-    Args:
-        thickness: thickness of the plate t [m].
-        diameter: diameter of the pin d [m].
-        yield_strength: lower yield strength of pin and plate f_y [Pa].
-        gamma: partial factor gamma_M6,ser [-].
-
-    Returns:
-        Force [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1993-1-8:2005, Table 3.10.
-
-    >>> round(pin_service_bearing(0.020, 0.050, 235e6))
-    141000
-    """
-    return 0.4 * pin_bearing_capacity(thickness, diameter, yield_strength, gamma)
-
-
-def pin_service_moment(
-    diameter: float, yield_strength: float, gamma: float = GAMMA_M6_SER
-) -> float:
-    """Moment in use at which a pin that is to be drawn again still comes out.
-
-    M_Rd,ser = 0.8 W_el f_yp / gamma_M6,ser
-
-    Args:
-        diameter: diameter of the pin d [m].
-        yield_strength: yield strength of the pin f_yp [Pa].
-        gamma: partial factor gamma_M6,ser [-].
-
-    Returns:
-        Moment [N m].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1993-1-8:2005, Table 3.10.
-
-    >>> round(pin_service_moment(0.080, 325e6) / 1e3, 2)
-    13.07
-    """
-    return 0.8 / 1.5 * pin_moment_capacity(diameter, yield_strength, gamma)
-
-
-def pin_contact_stress(
-    load: float, diameter: float, hole: float, thickness: float, modulus: float = 210e9
-) -> float:
-    """Contact stress in use between a pin and a hole that is a little larger.
-
-    sigma_h,Ed = 0.591 sqrt(E F (d_0 - d) / (d^2 t))
-
-    Args:
-        load: force in use F [N].
-        diameter: diameter of the pin d [m].
-        hole: diameter of the hole d_0 [m].
-        thickness: thickness of the plate t [m].
-        modulus: modulus of elasticity E [Pa].
-
-    Returns:
-        Stress [Pa].
-
-    Raises:
-        ValueError: if the pin does not go through the hole, or a size is not above zero.
-
-    Source: EN 1993-1-8:2005, eq (3.15).
-
-    >>> round(pin_contact_stress(50e3, 0.040, 0.041, 0.020) / 1e6, 1)
-    338.5
-    """
-    above_zero(diameter, "pin diameter", "m")
-    above_zero(thickness, "plate thickness", "m")
-    above_zero(modulus, "modulus", "Pa")
-    if not hole >= diameter:
-        raise ValueError(
-            f"a pin of {diameter:g} m does not go through a hole of {hole:g} m; "
-            "make the hole larger or the pin thinner"
-        )
-    return 0.591 * math.sqrt(modulus * abs(load) * (hole - diameter) / (diameter**2 * thickness))
-
-
-def pin_contact_strength(yield_strength: float, gamma: float = GAMMA_M6_SER) -> float:
-    """Contact stress in use that a pin and plate take.
-
-    f_h,Rd = 2.5 f_y / gamma_M6,ser
-
-    Args:
-        yield_strength: lower yield strength of pin and plate f_y [Pa].
-        gamma: partial factor gamma_M6,ser [-].
-
-    Returns:
-        Strength [Pa].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1993-1-8:2005, eq (3.16).
-
-    >>> pin_contact_strength(235e6)
-    587500000.0
-    """
-    above_zero(yield_strength, "yield strength", "Pa")
-    return 2.5 * yield_strength / above_zero(gamma, "partial factor")
 
 
 def lug_edges(

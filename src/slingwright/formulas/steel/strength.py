@@ -12,7 +12,6 @@ import math
 from slingwright.formulas.refusals import above_zero, not_negative
 
 GAMMA_M0 = 1.0  # EN 1993-1-1:2005, 6.1, recommended (from memory)
-GAMMA_M1 = 1.0  # EN 1993-1-1:2005, 6.1, recommended (from memory)
 GAMMA_M2 = 1.25  # EN 1993-1-8:2005, Table 2.1, recommended
 
 
@@ -208,52 +207,3 @@ def net_area(width: float, thickness: float, hole: float, holes: int = 1) -> flo
             "make the bar wider or the holes smaller"
         )
     return left * thickness
-
-
-def strut_capacity(
-    area: float,
-    gyration: float,
-    length: float,
-    yield_strength: float,
-    modulus: float = 210e9,
-    imperfection: float = 0.49,
-    gamma: float = GAMMA_M1,
-) -> float:
-    """Push that a steel strut takes before it buckles.
-
-    lambda = (l / i) / (pi sqrt(E / f_y));  phi = 0.5 (1 + alpha (lambda - 0.2) + lambda^2)
-    chi = min(1, 1 / (phi + sqrt(phi^2 - lambda^2)));  N = chi A f_y / gamma_M1
-
-    Args:
-        area: area A [m2].
-        gyration: radius of gyration i in the plane of buckling [m].
-        length: buckling length l [m].
-        yield_strength: yield strength f_y [Pa].
-        modulus: modulus of elasticity E [Pa].
-        imperfection: alpha of the buckling curve: 0.21 a, 0.34 b, 0.49 c (solid bars) [-].
-        gamma: partial factor gamma_M1 [-].
-
-    Returns:
-        Push [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1993-1-1:2005, eqs (6.47) to (6.50), Tables 6.1 and 6.2 (from memory).
-
-    >>> round(strut_capacity(0.001, 0.01, 0.0001, 235e6))
-    235000
-    """
-    above_zero(area, "area", "m2")
-    above_zero(gyration, "radius of gyration", "m")
-    above_zero(length, "buckling length", "m")
-    above_zero(imperfection, "imperfection factor")
-    euler = math.pi * math.sqrt(
-        above_zero(modulus, "modulus", "Pa") / above_zero(yield_strength, "yield strength", "Pa")
-    )
-    slender = length / gyration / euler
-    phi = 0.5 * (1.0 + imperfection * (slender - 0.2) + slender**2)
-    share = 1.0
-    if slender > 0.2:
-        share = min(1.0, 1.0 / (phi + math.sqrt(phi**2 - slender**2)))
-    return share * area * yield_strength / above_zero(gamma, "partial factor")

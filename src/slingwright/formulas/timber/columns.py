@@ -115,48 +115,6 @@ def column_use(
     return pushed + (abs(bending) + share * abs(bending_other)) / bending_strength
 
 
-def tipping_stress(
-    modulus_5: float,
-    shear_modulus_5: float,
-    inertia_sideways: float,
-    torsion: float,
-    elastic_modulus: float,
-    length: float,
-) -> float:
-    """Bending stress at which a perfect beam tips over sideways.
-
-    s_m,crit = pi sqrt(E_0,05 I_z G_0,05 I_tor) / (l_ef W_y)
-
-    Args:
-        modulus_5: fifth-percentile modulus E_0,05 [Pa].
-        shear_modulus_5: fifth-percentile shear modulus G_0,05 [Pa].
-        inertia_sideways: second moment for bending sideways I_z [m4].
-        torsion: torsion constant I_tor [m4].
-        elastic_modulus: section modulus in the main plane W_y [m3].
-        length: effective length l_ef, by `tipping_length` [m].
-
-    Returns:
-        Stress [Pa].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1995-1-1:2004, eq (6.31).
-
-    >>> round(tipping_stress(7.4e9, 0.46e9, 25e-6, 80e-6, 1.5e-3, 3.0) / 1e6, 1)
-    57.6
-    """
-    product = (
-        above_zero(modulus_5, "fifth-percentile modulus", "Pa")
-        * above_zero(inertia_sideways, "second moment sideways", "m4")
-        * above_zero(shear_modulus_5, "fifth-percentile shear modulus", "Pa")
-        * above_zero(torsion, "torsion constant", "m4")
-    )
-    above_zero(length, "effective length", "m")
-    above_zero(elastic_modulus, "section modulus", "m3")
-    return math.pi * math.sqrt(product) / (length * elastic_modulus)
-
-
 def rectangle_tipping_stress(modulus_5: float, width: float, depth: float, length: float) -> float:
     """Bending stress at which a perfect rectangular softwood beam tips over sideways.
 
@@ -276,30 +234,3 @@ def tipping_length(length: float, loading: str, depth: float = 0.0, edge: str = 
     above_zero(length, "length", "m")
     not_negative(depth, "depth", "m")
     return above_zero(ratios[loading] * length + shifts[edge] * depth, "effective length", "m")
-
-
-def rectangle_torsion(width: float, depth: float) -> float:
-    """Torsion constant of a solid rectangle.
-
-    I_tor = b^3 h (1/3 - 0.21 (b / h) (1 - b^4 / (12 h^4))), b the smaller side
-
-    Args:
-        width: one side [m].
-        depth: the other side [m].
-
-    Returns:
-        Torsion constant [m4].
-
-    Raises:
-        ValueError: if a side is not above zero.
-
-    Source: Roark's Formulas for Stress and Strain, Table 10.7 (from memory).
-
-    >>> round(rectangle_torsion(0.1, 0.1) * 1e6, 1)
-    14.1
-    """
-    above_zero(width, "width", "m")
-    above_zero(depth, "depth", "m")
-    small, large = min(width, depth), max(width, depth)
-    ratio = small / large
-    return small**3 * large * (1.0 / 3.0 - 0.21 * ratio * (1.0 - ratio**4 / 12.0))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from slingwright.formulas.refusals import above_zero, between, not_negative
+from slingwright.formulas.refusals import above_zero, between
 
 KINDS = ("bolt", "dowel")
 WOODS = ("softwood", "hardwood", "LVL")
@@ -124,87 +124,6 @@ def yield_moment(diameter: float, ultimate_strength: float) -> float:
     return 0.3 * ultimate_strength / 1e6 * size**2.6 / 1e3
 
 
-def bolt_tension_in_joint(ultimate_strength: float, stress_area: float) -> float:
-    """Tension at which the bolt of a timber joint breaks, as the rope effect uses it.
-
-    F_1,ax,Rk = f_u,k A_t
-
-    Args:
-        ultimate_strength: tensile strength of the bolt f_u,k [Pa].
-        stress_area: tensile stress area of the thread A_t [m2].
-
-    Returns:
-        Force [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: Porteous and Kermani, Structural Timber Design to Eurocode 5, Example 12.8.1
-        (eurocode.us).
-
-    >>> round(bolt_tension_in_joint(400e6, 84.3e-6))
-    33720
-    """
-    above_zero(ultimate_strength, "tensile strength of the bolt", "Pa")
-    above_zero(stress_area, "stress area of the bolt", "m2")
-    return ultimate_strength * stress_area
-
-
-def plate_washer_diameter(plate: float, diameter: float) -> float:
-    """Diameter of the washer that a steel plate stands for.
-
-    d_w = min(12 t, 4 d)
-
-    Args:
-        plate: thickness of the plate t [m].
-        diameter: diameter of the bolt d [m].
-
-    Returns:
-        Diameter [m].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1995-1-1:2004, 8.5.2(3).
-
-    >>> plate_washer_diameter(0.012, 0.012)
-    0.048
-    """
-    above_zero(plate, "thickness of the plate", "m")
-    above_zero(diameter, "diameter of the bolt", "m")
-    return min(12.0 * plate, 4.0 * diameter)
-
-
-def washer_hold(compression_perpendicular: float, washer: float, hole: float) -> float:
-    """Force at which a washer sinks into the timber's side grain.
-
-    F_2,ax,Rk = 3 f_c,90,k (pi/4)(d_w^2 - d_h^2)
-
-    Args:
-        compression_perpendicular: strength across the grain f_c,90,k [Pa].
-        washer: diameter of the washer d_w [m].
-        hole: diameter of the hole in the timber d_h [m].
-
-    Returns:
-        Force [N].
-
-    Raises:
-        ValueError: if a value is not above zero, or the washer is no wider than the hole.
-
-    Source: EN 1995-1-1:2004, 8.5.2(2); Porteous and Kermani, Example 12.8.1 (eurocode.us).
-
-    >>> round(washer_hold(2.5e6, 0.048, 0.013))
-    12576
-    """
-    above_zero(compression_perpendicular, "compression strength across the grain", "Pa")
-    not_negative(hole, "hole in the timber", "m")
-    if not washer > hole:
-        raise ValueError(
-            f"washer of {washer:g} m is no wider than the hole of {hole:g} m; use a larger washer"
-        )
-    return 3.0 * compression_perpendicular * math.pi / 4.0 * (washer**2 - hole**2)
-
-
 def rope_effect_limit(kind: str) -> float:
     """Largest share of the bending-out strength that the rope effect may add.
 
@@ -305,41 +224,6 @@ def bolt_spacing(diameter: float, angle: float) -> Spacing:
         across=4.0 * diameter,
         loaded_end=max(7.0 * diameter, 0.080),
         free_end=max((1.0 + 6.0 * sine) * diameter, 4.0 * diameter),
-        loaded_edge=max((2.0 + 2.0 * sine) * diameter, 3.0 * diameter),
-        free_edge=3.0 * diameter,
-    )
-
-
-def dowel_spacing(diameter: float, angle: float) -> Spacing:
-    """Least spacings and distances of dowels from ends and edges.
-
-    a_1 = (3 + 2 cos a) d, a_2 = 3 d, a_3,t = max(7 d, 80 mm), a_3,c = max(a_3,t sin a, 3 d),
-    a_4,t = max((2 + 2 sin a) d, 3 d), a_4,c = 3 d
-
-    Args:
-        diameter: diameter of the dowel d [m].
-        angle: angle between force and grain a [rad].
-
-    Returns:
-        Spacing [m].
-
-    Raises:
-        ValueError: if the diameter is not above zero.
-
-    Source: EN 1995-1-1:2004 Table 8.5 (from memory).
-
-    >>> round(dowel_spacing(0.020, 0.0).along, 3)
-    0.1
-    """
-    above_zero(diameter, "diameter of the dowel", "m")
-    lean = _to_grain(angle)
-    sine, cosine = math.sin(lean), math.cos(lean)
-    loaded_end = max(7.0 * diameter, 0.080)
-    return Spacing(
-        along=(3.0 + 2.0 * cosine) * diameter,
-        across=3.0 * diameter,
-        loaded_end=loaded_end,
-        free_end=max(loaded_end * sine, 3.0 * diameter),
         loaded_edge=max((2.0 + 2.0 * sine) * diameter, 3.0 * diameter),
         free_edge=3.0 * diameter,
     )

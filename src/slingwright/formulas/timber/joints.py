@@ -108,63 +108,6 @@ def single_shear(
     )
 
 
-def double_shear(
-    thickness_1: float,
-    thickness_2: float,
-    embedment_1: float,
-    embedment_2: float,
-    diameter: float,
-    yield_moment: float,
-    axial_hold: float = 0.0,
-    kind: str = "bolt",
-) -> ShearPlane:
-    """A timber bolted between two others: modes g to k, for each of the two shear planes.
-
-    With b = f_h2/f_h1: g = f_h1 t_1 d, h = f_h2 t_2 d/2,
-    j = 1.05 f_h1 t_1 d/(2 + b) [sqrt(2 b (1 + b) + 4 b (2 + b) M_y/(f_h1 d t_1^2)) - b],
-    k = 1.15 sqrt(2 b/(1 + b)) sqrt(2 M_y f_h1 d); j and k gain F_ax/4
-
-    Args:
-        thickness_1: thickness of each outer timber; of the thinner, if they differ t_1 [m].
-        thickness_2: thickness of the middle timber t_2 [m].
-        embedment_1: embedment strength of the outer timbers f_h1 [Pa].
-        embedment_2: embedment strength of the middle timber f_h2 [Pa].
-        diameter: diameter of the bolt d [m].
-        yield_moment: yield moment of the bolt M_y [N m].
-        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
-        kind: "bolt" or "dowel" [-].
-
-    Returns:
-        ShearPlane [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1995-1-1:2004 eq. 8.7; modes g and h as in Porteous and Kermani (eurocode.us),
-        modes j and k from memory.
-
-    >>> plane = double_shear(0.075, 0.150, 34.768e6, 34.768e6, 0.020, 289.64)
-    >>> plane.governing, round(plane.resistance)
-    ('j', 22105)
-    """
-    t1, t2, f1, d, my = thickness_1, thickness_2, embedment_1, diameter, yield_moment
-    _positive(t1, t2, f1, embedment_2, d, my, axial_hold)
-    b = embedment_2 / f1
-    whole = f1 * t1 * d
-    bent = math.sqrt(2 * b * (1 + b) + 4 * b * (2 + b) * my / (f1 * d * t1**2)) - b
-    return _plane(
-        (
-            ("g", "an outer timber is crushed by the bolt", whole, False),
-            ("h", "the middle timber is crushed by the bolt", 0.5 * embedment_2 * t2 * d, False),
-            ("j", "the bolt bends in the middle timber", 1.05 * whole / (2 + b) * bent, True),
-            ("k", "the bolt bends in outer and middle timber", _double_bend(b, my, f1, d), True),
-        ),
-        axial_hold,
-        kind,
-        "EN 1995-1-1:2004 eq. 8.7",
-    )
-
-
 def steel_single_shear(
     thickness: float,
     embedment: float,
@@ -219,62 +162,6 @@ def steel_single_shear(
         ("e", "the timber is crushed by the bolt", f * t * d, False),
     )
     return _by_plate(thin, thick, plate / d, axial_hold, kind, "EN 1995-1-1:2004 eqs 8.9, 8.10")
-
-
-def steel_middle_plate(
-    thickness: float,
-    embedment: float,
-    diameter: float,
-    yield_moment: float,
-    axial_hold: float = 0.0,
-    kind: str = "bolt",
-) -> ShearPlane:
-    """A steel plate between two timbers: modes f, g, h, for each of the two shear planes.
-
-    f = f_h t_1 d, g = f_h t_1 d [sqrt(2 + 4 M_y/(f_h d t_1^2)) - 1], h = 2.3 sqrt(M_y f_h d);
-    g and h gain F_ax/4
-
-    Args:
-        thickness: thickness of each timber; of the thinner, if they differ t_1 [m].
-        embedment: embedment strength of the timber f_h [Pa].
-        diameter: diameter of the bolt d [m].
-        yield_moment: yield moment of the bolt M_y [N m].
-        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
-        kind: "bolt" or "dowel" [-].
-
-    Returns:
-        ShearPlane [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1995-1-1:2004 eq. 8.11 (from memory).
-
-    >>> steel_middle_plate(0.1, 25.26e6, 0.012, 76.745).governing
-    'h'
-    """
-    t, f, d, my = thickness, embedment, diameter, yield_moment
-    _positive(t, t, f, f, d, my, axial_hold)
-    return _plane(
-        (
-            ("f", "the timber is crushed by the bolt", f * t * d, False),
-            (
-                "g",
-                "the bolt bends at the plate and crushes the timber",
-                f * t * d * (math.sqrt(2 + 4 * my / (f * d * t**2)) - 1),
-                True,
-            ),
-            (
-                "h",
-                "the bolt bends at the plate and in the timber",
-                2.3 * math.sqrt(my * f * d),
-                True,
-            ),
-        ),
-        axial_hold,
-        kind,
-        "EN 1995-1-1:2004 eq. 8.11",
-    )
 
 
 def steel_outer_plates(

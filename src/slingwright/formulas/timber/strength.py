@@ -23,10 +23,8 @@ K_MOD = {
 GAMMA_M = {"solid": 1.30, "glulam": 1.25, "connection": 1.30}
 """EN 1995-1-1:2004 Table 2.3, recommended values; national annexes may differ."""
 
-K_DEF = {1: 0.60, 2: 0.80, 3: 2.00}
 """Solid timber, EN 1995-1-1:2004 Table 3.2."""
 
-K_M_RECTANGLE = 0.7  # EN 1995-1-1:2004, 6.1.6 (2), rectangular sections of solid timber
 K_CR = 0.67  # EN 1995-1-1:2004+A1, 6.1.7 (2), solid timber and glulam (from memory)
 
 
@@ -146,73 +144,6 @@ def timber_design_strength(
     return modification * size * characteristic / above_zero(partial, "gamma_M")
 
 
-def bending_use(
-    stress: float,
-    strength: float,
-    stress_sideways: float = 0.0,
-    strength_sideways: float | None = None,
-    share: float = K_M_RECTANGLE,
-) -> float:
-    """Use in bending about one or both axes; it holds up to 1.
-
-    max(s_y / f_y + k_m s_z / f_z, k_m s_y / f_y + s_z / f_z)
-
-    Args:
-        stress: bending stress in the main plane s_y [Pa].
-        strength: design strength in it f_y [Pa].
-        stress_sideways: bending stress in the other plane s_z [Pa].
-        strength_sideways: design strength in that f_z; as f_y where not given [Pa].
-        share: k_m: 0.7 for a rectangle, 1 for other shapes [-].
-
-    Returns:
-        Use [-].
-
-    Raises:
-        ValueError: if a strength is not above zero.
-
-    Source: EN 1995-1-1:2004, eqs (6.11) and (6.12).
-
-    >>> bending_use(10e6, 20e6, 10e6, 20e6)
-    0.85
-    """
-    main = abs(stress) / above_zero(strength, "bending strength", "Pa")
-    other = strength if strength_sideways is None else strength_sideways
-    side = abs(stress_sideways) / above_zero(other, "bending strength sideways", "Pa")
-    return max(main + share * side, share * main + side)
-
-
-def timber_shear_stress(
-    shear: float, width: float, depth: float, crack: float = K_CR, factor: float = 1.5
-) -> float:
-    """Shear stress in timber in bending, with drying cracks allowed for.
-
-    tau = k V / (k_cr b h), with k = 1.5 for a rectangle
-
-    Args:
-        shear: shear force V [N].
-        width: width b [m].
-        depth: depth h; for a round section give b h = its area [m].
-        crack: share of the width that cracks leave, k_cr [-].
-        factor: peak over mean stress k: 1.5 for a rectangle, 4/3 for a round [-].
-
-    Returns:
-        Stress [Pa].
-
-    Raises:
-        ValueError: if a size is not above zero, or k_cr not between 0 and 1.
-
-    Source: EN 1995-1-1:2004+A1, 6.1.7, eq (6.13a) (k_cr from memory).
-
-    >>> round(timber_shear_stress(20.1e3, 0.1, 0.3) / 1e6, 3)
-    1.5
-    """
-    above_zero(width, "width", "m")
-    above_zero(depth, "depth", "m")
-    above_zero(crack, "k_cr")
-    between(crack, 0.0, 1.0, "k_cr")
-    return factor * abs(shear) / (crack * width * depth)
-
-
 def tension_bending_use(
     pull_stress: float, pull_strength: float, bending: float, bending_strength: float
 ) -> float:
@@ -240,35 +171,6 @@ def tension_bending_use(
     not_negative(pull_stress, "pull stress", "Pa")
     pulled = pull_stress / above_zero(pull_strength, "strength in pull", "Pa")
     return pulled + abs(bending) / above_zero(bending_strength, "bending strength", "Pa")
-
-
-def compression_bending_use(
-    push_stress: float, push_strength: float, bending: float, bending_strength: float
-) -> float:
-    """Use in push along the grain with bending, for a stocky piece; it holds up to 1.
-
-    (s_c / f_c)^2 + s_m / f_m
-
-    Args:
-        push_stress: push over the area s_c [Pa].
-        push_strength: design strength in push f_c [Pa].
-        bending: bending stress s_m [Pa].
-        bending_strength: design strength in bending f_m [Pa].
-
-    Returns:
-        Use [-].
-
-    Raises:
-        ValueError: if a strength is not above zero or the push is negative.
-
-    Source: EN 1995-1-1:2004, eq (6.19).
-
-    >>> compression_bending_use(6e6, 12e6, 10e6, 20e6)
-    0.75
-    """
-    not_negative(push_stress, "push stress", "Pa")
-    pushed = push_stress / above_zero(push_strength, "strength in push", "Pa")
-    return pushed**2 + abs(bending) / above_zero(bending_strength, "bending strength", "Pa")
 
 
 def bearing_strength_at_angle(
@@ -334,83 +236,6 @@ def bearing_spread(kind: str, support: str = "none") -> float:
     if support not in supports:
         raise ValueError(f"support {support!r} does not exist; give one of {', '.join(supports)}")
     return values[kind][supports.index(support)]
-
-
-def bearing_length(length: float, free_before: float, free_after: float) -> float:
-    """Length of timber that helps to carry a load pressed across its grain.
-
-    l_ef = l + min(30 mm, a, l) at each side that has timber beyond it
-
-    Args:
-        length: length under the load, along the grain l [m].
-        free_before: timber beyond it at the one side a [m].
-        free_after: timber beyond it at the other side a [m].
-
-    Returns:
-        Length l_ef [m].
-
-    Raises:
-        ValueError: if the length is not above zero or a side is negative.
-
-    Source: EN 1995-1-1:2004+A1, 6.1.5 (1) (from memory).
-
-    >>> round(bearing_length(0.1, 0.5, 0.0), 3)
-    0.13
-    """
-    above_zero(length, "bearing length", "m")
-    not_negative(free_before, "timber beyond the bearing", "m")
-    not_negative(free_after, "timber beyond the bearing", "m")
-    return length + min(0.03, free_before, length) + min(0.03, free_after, length)
-
-
-def notch_factor(
-    depth: float, left: float, distance: float, slope: float = 0.0, material: str = "solid"
-) -> float:
-    """Share of the shear strength that is left beside a notch on the pulled side, k_v.
-
-    k_v = min(1, k_n (1 + 1.1 i^1.5 / sqrt(h))
-    / (sqrt(h) (sqrt(a (1 - a)) + 0.8 (x / h) sqrt(1 / a - a^2))))
-    with h in mm, a = h_ef / h, k_n = 5 for solid timber, 6.5 for glulam
-
-    Args:
-        depth: whole depth h [m].
-        left: depth left at the notch h_ef [m].
-        distance: from the support's force to the notch's corner x [m].
-        slope: run over rise of a tapered notch i; 0 for a square one [-].
-        material: solid or glulam [text].
-
-    Returns:
-        Share k_v, to go with 1.5 V / (b h_ef) [-].
-
-    Raises:
-        ValueError: if more is left than there was, a size is not above zero, or the material is
-            neither.
-
-    Source: EN 1995-1-1:2004, 6.5.2, eqs (6.60) to (6.63) (from memory).
-
-    >>> round(notch_factor(0.2, 0.15, 0.1), 3)
-    0.451
-    """
-    above_zero(depth, "depth", "m")
-    above_zero(left, "depth left at the notch", "m")
-    not_negative(distance, "distance to the notch", "m")
-    not_negative(slope, "slope of the notch")
-    if left > depth:
-        raise ValueError(
-            f"depth left at the notch {left:g} m is more than the whole depth {depth:g} m"
-        )
-    factors = {"solid": 5.0, "glulam": 6.5}
-    if material not in factors:
-        raise ValueError(f"no notch factor for {material!r}; give solid or glulam")
-    share = left / depth
-    root = math.sqrt(depth * 1e3)
-    below = root * (
-        math.sqrt(share * (1.0 - share))
-        + 0.8 * distance / depth * math.sqrt(1.0 / share - share**2)
-    )
-    if below == 0.0:
-        return 1.0
-    return min(1.0, factors[material] * (1.0 + 1.1 * slope**1.5 / root) / below)
 
 
 def taper_factor(angle: float, bending: float, shear: float, across: float, pulled: bool) -> float:

@@ -28,35 +28,6 @@ def layer_radius(drum: float, rope: float, layer: np.ndarray | float) -> np.ndar
     return 0.5 * drum + rope * (layer - 0.5)
 
 
-def rope_in_layers(drum: float, rope: float, width: float, layers: int) -> float:
-    """Rope that lies on a drum in a number of whole layers.
-
-    l = sum over k of 2 pi r_k w, with w = whole turns that fit side by side
-
-    Args:
-        drum: drum diameter [m].
-        rope: rope diameter [m].
-        width: length of the drum between its flanges [m].
-        layers: whole layers [-].
-
-    Returns:
-        Length of rope [m].
-
-    Raises:
-        ValueError: if the drum is narrower than the rope, or a size is not above 0.
-
-    Source: closed form.
-
-    >>> rope_in_layers(0.2, 0.02, 0.1, 1)
-    3.456
-    """
-    turns = turns_in_layer(rope, width)
-    return sum(
-        2.0 * math.pi * float(layer_radius(drum, rope, layer)) * turns
-        for layer in range(1, layers + 1)
-    )
-
-
 def turns_in_layer(rope: float, width: float) -> int:
     """Turns of rope that fit side by side on a drum.
 

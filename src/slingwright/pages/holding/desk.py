@@ -13,7 +13,7 @@ from typing import TypeVar
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.strength.checks import Holding, holding
-from slingwright.strength.clearance import Clearance, clearance
+from slingwright.strength.clearance import Clearance
 from slingwright.strength.remedies import Remedy, remedies
 from slingwright.strength.width import WidthTrade, width_trade
 
@@ -61,27 +61,9 @@ class HoldingDesk:
         here = self.bench.machine
         return {name: found for (machine, name), found in self._remedies.items() if machine == here}
 
-    def look_for_clearance(self) -> Clearance:
-        """Work the clearance of the present machine out, unless that was done."""
-        machine = self.bench.machine
-        if machine not in self._cleared:
-            self.keep_clearance(clearance(machine))
-        return self._cleared[machine]
-
     def keep_clearance(self, found: Clearance) -> None:
         """Keep a clearance that was worked out elsewhere."""
         _keep(self._cleared, found.machine, found)
-
-    def seek(self, name: str) -> tuple[Remedy, ...]:
-        """Find what would make a check pass.
-
-        Raises:
-            ValueError: there is no such check.
-        """
-        key = (self.bench.machine, name)
-        if key not in self._remedies:
-            self.keep_remedies(self.bench.machine, name, self.search(name)())
-        return self._remedies[key]
 
     def search(self, name: str) -> Callable[[], tuple[Remedy, ...]]:
         """Give the search for what would make a check pass; it stops once the machine changes.

@@ -12,7 +12,7 @@ from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import partial_factor, splitting_capacity
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run, shown
-from slingwright.strength.frame import FrameShape, member_forces, shape_of
+from slingwright.strength.frame import member_forces, shape_of
 from slingwright.strength.parts.hanger import mode_words
 from slingwright.tables import materials
 
@@ -63,11 +63,6 @@ def bolt_plane(subject: Subject, pieces: tuple[Piece, Piece]) -> tuple[joints.Sh
         ),
         1,
     )
-
-
-def joint_plane(subject: Subject, shape: FrameShape) -> tuple[joints.ShearPlane, int]:
-    """One bolt's shear plane where leg and sill meet, and how many planes a bolt has."""
-    return bolt_plane(subject, ((shape.leg[0], shape.lean), (shape.sill[0], 0.0)))
 
 
 def bolts_that_count(subject: Subject) -> tuple[float, str]:
