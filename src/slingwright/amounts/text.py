@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from string import Formatter
 from typing import Any
 
 from slingwright.amounts import units
@@ -59,7 +60,7 @@ class Text(str):
         """Join words and amounts; a Text among them gives its own parts."""
         flat: list[str | Amount] = []
         for part in parts:
-            flat.extend(part.parts if isinstance(part, Text) else (part,))
+            flat.extend(part.parts if isinstance(part, Text) else (part,) if part else ())
         made = super().__new__(cls, "".join(str(part) for part in flat))
         made.parts = tuple(flat)
         return made
@@ -71,6 +72,11 @@ class Text(str):
         'It lands 362.9 ft away.'
         """
         return "".join(p.told(system) if isinstance(p, Amount) else p for p in self.parts)
+
+    def without_stop(self) -> Text:
+        """Give the words without a full stop at their end."""
+        *before, last = self.parts or ("",)
+        return Text((*before, last.rstrip(".") if isinstance(last, str) else last))
 
     def __add__(self, more: str) -> Text:
         return Text((self, more))
@@ -89,6 +95,35 @@ def text(*parts: str | Amount) -> Text:
     'pull 864 N at the hook'
     """
     return Text(parts)
+
+
+def form(template: str) -> Callable[..., Text]:
+    """Give what fills a template: the unit of a field in place of its format makes an amount.
+
+    Formats of numbers, "g" and such as ".2f", write a plain number.
+
+    >>> form("F = {:g} x {:N}, {}")(1.5, 12_345.0, "early").told("US")
+    'F = 1.5 x 2,775 lbf, early'
+    """
+
+    def fill(*values: Any) -> Text:
+        parts: list[str | Amount] = []
+        rest = iter(values)
+        for words, field, unit, _ in Formatter().parse(template):
+            parts.append(words)
+            if field is not None:
+                parts.append(_filled(next(rest), unit or ""))
+        return Text(parts)
+
+    return fill
+
+
+def _filled(value: Any, unit: str) -> str | Amount:
+    if isinstance(value, str | Amount) and not unit:
+        return value
+    if not unit or unit == "g" or unit[0] in ".,":
+        return format(value, unit)
+    return Amount(float(value), unit)
 
 
 def joined(pieces: Iterable[str], between: str = " ") -> Text:

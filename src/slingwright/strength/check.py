@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from slingwright.amounts import units
+from slingwright.amounts.text import Text, form, told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.formulas.timber.strength import (
     modification_factor,
@@ -22,7 +22,6 @@ from slingwright.tables.materials import TimberClass
 
 Found = TypeVar("Found")
 
-INCH = 0.0254  # m
 THROWN = ("brief", "empty", "early", "late", "ring")
 """Kinds of cases whose loads are instantaneous; the rest last a short time (EN 1995-1-1 2.3.1)."""
 
@@ -34,7 +33,7 @@ class Check:
     `utilisation` is demand over capacity, or what the rule named in `source` makes of both; it
     holds up to 1. A check that cannot be made has an infinite utilisation, never zero, and says
     in `working` what is missing. `dials` are those that may bring it to its limit. `account` is
-    the working with its amounts still in SI, as `shown` writes them: see `told`. `unknown` says
+    the working with its amounts in SI, told in the units of who reads it. `unknown` says
     why a check is not known; where a motion is known for a while only, demand, utilisation and
     case are those of the part that is known, and the utilisation is a least one.
     """
@@ -47,7 +46,7 @@ class Check:
     unit: str
     source: str
     utilisation: float
-    account: str
+    account: Text
     dials: tuple[str, ...] = ()
     unknown: str = ""
 
@@ -58,7 +57,7 @@ class Check:
 
     def told(self, system: units.System = "metric") -> str:
         """Give the working with numbers filled in, in the units of a system."""
-        return _AMOUNT.sub(lambda found: _amount(found[1], found[2], system), self.account)
+        return told(self.account, system)
 
     @property
     def known(self) -> bool:
@@ -144,11 +143,10 @@ class Subject:
         factor = self.modification(case)
         return timber_design_strength(characteristic, factor, partial_factor("solid"), size)
 
-    def timber_words(self, symbol: str, characteristic: float, case: LoadCase) -> str:
+    def timber_words(self, symbol: str, characteristic: float, case: LoadCase) -> Text:
         """Write how a design strength of timber comes about."""
-        return (
-            f"{symbol} = k_mod f_k / gamma_M = {self.modification(case):g} x "
-            f"{shown(characteristic, 'Pa')} / {partial_factor('solid'):g}"
+        return form("{} = k_mod f_k / gamma_M = {:g} x {:Pa} / {:g}")(
+            symbol, self.modification(case), characteristic, partial_factor("solid")
         )
 
 
@@ -163,7 +161,7 @@ def made(
     capacity: float,
     unit: str,
     source: str,
-    account: str,
+    account: Text,
     dials: tuple[str, ...],
     utilisation: float | None = None,
 ) -> Check:
@@ -216,7 +214,7 @@ def unknown(name: str, part: str, dials: tuple[str, ...], why: str) -> Check:
         unit="-",
         source="none",
         utilisation=math.inf,
-        account=f"Cannot be checked: {why} (dials: {', '.join(dials)})",
+        account=Text((f"Cannot be checked: {why} (dials: {', '.join(dials)})",)),
         dials=dials,
         unknown=why or "it could not be worked out",
     )
@@ -239,29 +237,5 @@ def as_far_as_known(check: Check, cut: Sequence[LoadCase]) -> Check:
     why = f"by {first.until:.2f} s, where {first.cut} in {first.name}"
     also = [f"{case.name} by {case.until:.2f} s" for case in cut if case is not first]
     more = f"; likewise {', '.join(also)}" if also else ""
-    account = f"{check.account.rstrip('.')}. The load is known no farther than {why}{more}."
+    account = check.account.without_stop() + f". The load is known no farther than {why}{more}."
     return replace(check, unknown=why, account=account)
-
-
-def shown(value: float, unit: str) -> str:
-    """Write an amount into an account, in SI: it is shown in the reader's units by `Check.told`.
-
-    Beside the units of dials, "m^3" is a section modulus, shown in mm3 or in3.
-
-    >>> check = unknown("joint", "frame", (), f"pull {shown(12_345.0, 'N')}")
-    >>> check.told("US")
-    'Cannot be checked: pull 2,775 lbf (dials: )'
-    """
-    return f"\ue000{float(value)!r}|{unit}\ue001"
-
-
-_AMOUNT = re.compile("\ue000([^|\ue001]*)\\|([^\ue001]*)\ue001")
-
-
-def _amount(value: str, unit: str, system: units.System) -> str:
-    number = float(value)
-    if unit == "-":
-        return f"{number:.3g}"
-    if unit == "m^3":
-        return f"{number * 1e9:.4g} mm3" if system == "metric" else f"{number / INCH**3:.4g} in3"
-    return units.text(number, unit, system)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from slingwright.amounts import units
+from slingwright.amounts.text import form
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import (
@@ -15,7 +16,7 @@ from slingwright.strength.cases import (
     cases_and_failures,
     governing,
 )
-from slingwright.strength.check import Check, Subject, made, run, shown, unknown
+from slingwright.strength.check import Check, Subject, made, run, unknown
 from slingwright.strength.parts.arm import arm_checks
 from slingwright.strength.parts.axle import axle_checks
 from slingwright.strength.parts.frame import frame_checks
@@ -170,7 +171,7 @@ def _trough(subject: Subject) -> Check:
         wide,
         "m",
         "geometry",
-        f"{widest.name} is {shown(widest.diameter, 'm')} across, the trough {shown(wide, 'm')}",
+        form("{} is {:m} across, the trough {:m}")(widest.name, widest.diameter, wide),
         ("trough.width",),
     )
 
@@ -188,9 +189,11 @@ def _box(subject: Subject) -> Check:
         span,
         "m",
         "geometry",
-        f"the box is {shown(breadth, 'm')} along the axle, the legs {shown(span, 'm')} apart. "
-        f"Its mass over its outer volume is {shown(fill, 'kg/m^3')}: damp sand gives about "
-        f"{shown(1800.0, 'kg/m^3')}, more asks for iron or lead.",
+        form(
+            "the box is {:m} along the axle, the legs {:m} apart. Its mass over its outer"
+            " volume is {:kg/m^3}: damp sand gives about {:kg/m^3}, more asks for iron or"
+            " lead."
+        )(breadth, span, fill, 1800.0),
         ("axle.span", "counterweight.breadth"),
     )
 
@@ -207,8 +210,10 @@ def _supports(subject: Subject) -> Check:
         span,
         "m",
         "geometry",
-        f"arm and hub are {shown(wide, 'm')} wide at the axle, and support pieces reach in "
-        f"{shown(reach, 'm')} from each side: together {shown(taken, 'm')} of {shown(span, 'm')}",
+        form(
+            "arm and hub are {:m} wide at the axle, and support pieces reach in {:m} from"
+            " each side: together {:m} of {:m}"
+        )(wide, reach, taken, span),
         ("axle.span", "axle.support", "axle.hub", "arm.width_at_axle"),
     )
 

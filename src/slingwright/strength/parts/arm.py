@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.formulas.arm.deflection import arm_deflection
 from slingwright.formulas.arm.stations import ArmSections, arm_sections
 from slingwright.formulas.arm.stress import (
@@ -32,7 +33,7 @@ from slingwright.formulas.timber.strength import (
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
-from slingwright.strength.check import Check, Subject, made, run, shown
+from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.loads import arm_mass_line
 from slingwright.tables import materials
 
@@ -161,11 +162,17 @@ def tipping(machine: Machine) -> float:
 def _strength_words(subject: Subject, case: LoadCase, strength: float) -> str:
     timber = subject.timber("arm.timber")
     cut, slope = cut_share(subject.machine)
-    return (
-        f"{subject.timber_words('f_m,d', timber.bending_strength, case)} of {timber.name}, with "
-        f"k_h and the lesser of k_crit {tipping(subject.machine):.3f} and, on the long arm, k_m,a "
-        f"{cut:.3f} of an edge cut {math.degrees(slope):.1f} deg to the grain "
-        f"{shown(strength, 'Pa')} ({timber.source})"
+    return form(
+        "{} of {}, with k_h and the lesser of k_crit {:.3f} and, on the long arm, "
+        "k_m,a {:.3f} of an edge cut {:.1f} deg to the grain {:Pa} ({})"
+    )(
+        subject.timber_words("f_m,d", timber.bending_strength, case),
+        timber.name,
+        tipping(subject.machine),
+        cut,
+        math.degrees(slope),
+        strength,
+        timber.source,
     )
 
 
@@ -196,9 +203,17 @@ def _bending(subject: Subject) -> Iterator[Check]:
             strength,
             "Pa",
             "EN 1995-1-1:2004 6.1.6, 6.3.3 and 6.4.2 (k_m,a from memory); EN 338",
-            f"{shown(where, 'm')} from the axle, without its hole: M = {factor:g} x "
-            f"{shown(float(case.moment[at]), 'N m')}, W = {shown(modulus, 'm^3')}: sigma = M / W "
-            f"= {shown(stress, 'Pa')}; {_strength_words(subject, case, strength)}",
+            form(
+                "{:m} from the axle, without its hole: M = {:g} x {:N m}, W = {:m^3}: sigma ="
+                " M / W = {:Pa}; {}"
+            )(
+                where,
+                factor,
+                float(case.moment[at]),
+                modulus,
+                stress,
+                _strength_words(subject, case, strength),
+            ),
             SIZES,
         )
 
@@ -230,12 +245,23 @@ def _at_hole(subject: Subject) -> Check:
         strength,
         "Pa",
         "EN 1995-1-1:2004 eq 6.17, section less the hole",
-        f"hole of {shown(hole, 'm')} in {shown(m.number('arm.depth_at_axle'), 'm')}: sigma_m = "
-        f"{factor:g} M / W_net = {shown(stress, 'Pa')} of {shown(strength, 'Pa')}, with the "
-        f"largest pull along the arm sigma_t = {shown(pull, 'Pa')} of {shown(along, 'Pa')}: "
-        f"together {use:.2f}; {_strength_words(subject, case, strength)}. M / W is that "
-        "of the section left (EN 1995-1-1 5.2); the hole sits at mid-depth, where bending stress "
-        "is least, and no stress concentration is added: a hole off the middle is worse.",
+        form(
+            "hole of {:m} in {:m}: sigma_m = {:g} M / W_net = {:Pa} of {:Pa}, with the "
+            "largest pull along the arm sigma_t = {:Pa} of {:Pa}: together {:.2f}; {}. M "
+            "/ W is that of the section left (EN 1995-1-1 5.2); the hole sits at mid-"
+            "depth, where bending stress is least, and no stress concentration is added: "
+            "a hole off the middle is worse."
+        )(
+            hole,
+            m.number("arm.depth_at_axle"),
+            factor,
+            stress,
+            strength,
+            pull,
+            along,
+            use,
+            _strength_words(subject, case, strength),
+        ),
         HOLED,
         use,
     )
@@ -264,9 +290,14 @@ def _shear(subject: Subject) -> Check:
         strength,
         "Pa",
         "EN 1995-1-1:2004+A1 6.1.7, k_cr 0.67 (from memory)",
-        f"{shown(float(case.position[at]), 'm')} from the axle: V = {factor:g} x "
-        f"{shown(float(case.shear[at]), 'N')}; tau = k V / (k_cr A) = {shown(stress_there, 'Pa')}; "
-        f"{subject.timber_words('f_v,d', timber.shear_strength, case)} = {shown(strength, 'Pa')}",
+        form("{:m} from the axle: V = {:g} x {:N}; tau = k V / (k_cr A) = {:Pa}; {} = {:Pa}")(
+            float(case.position[at]),
+            factor,
+            float(case.shear[at]),
+            stress_there,
+            subject.timber_words("f_v,d", timber.shear_strength, case),
+            strength,
+        ),
         (*SIZES, "arm.hole"),
     )
 
@@ -308,12 +339,22 @@ def _splitting(subject: Subject) -> Iterator[Check]:
             capacity,
             "N",
             "EN 1995-1-1:2004 8.1.4, eqs 8.2 to 8.4 (from memory)",
-            f"shear across the grain beside the {what}, {subject.load_factor:g} V = "
-            f"{shown(force, 'N')}; F_90,Rk = 14 b sqrt(h_e / (1 - h_e / h)) in mm and N, b = "
-            f"{shown(width, 'm')}, h = {shown(depth, 'm')}, h_e = h / 2; x k_mod / gamma_M = "
-            f"{subject.modification(case):g} / {partial_factor('connection'):g}: "
-            f"{shown(capacity, 'N')}. Bands and bolts that hold the grain shut are not "
-            f"counted.{softwood}",
+            form(
+                "shear across the grain beside the {}, {:g} V = {:N}; F_90,Rk = 14 b sqrt(h_e"
+                " / (1 - h_e / h)) in mm and N, b = {:m}, h = {:m}, h_e = h / 2; x k_mod / "
+                "gamma_M = {:g} / {:g}: {:N}. Bands and bolts that hold the grain shut are "
+                "not counted.{}"
+            )(
+                what,
+                subject.load_factor,
+                force,
+                width,
+                depth,
+                subject.modification(case),
+                partial_factor("connection"),
+                capacity,
+                softwood,
+            ),
             ("arm.depth_at_axle", "arm.width_at_axle"),
         )
 
@@ -340,8 +381,9 @@ def _splice(subject: Subject) -> Check:
         capacity,
         "N m",
         "EN 1995-1-1:2004 6.1.6; share of a splice: common practice",
-        f"{shown(place, 'm')} from the axle M = {shown(moment, 'N m')}; the splice keeps "
-        f"{keeps:g} of the arm's {shown(capacity / keeps, 'N m')} there",
+        form("{:m} from the axle M = {:N m}; the splice keeps {:g} of the arm's {:N m} there")(
+            place, moment, keeps, capacity / keeps
+        ),
         ("arm.splice", "arm.splice_keeps", *SIZES),
     )
 
@@ -367,8 +409,10 @@ def _deflection(subject: Subject) -> Check:
         limit,
         "m",
         "y'' = M / (E I); limit a sixtieth of the long arm, common practice",
-        f"the largest moments of all moments at once, E_mean = {shown(timber.modulus_mean, 'Pa')}: "
-        f"the tip bends {shown(tip, 'm')} from the arm's line; no load factor",
+        form(
+            "the largest moments of all moments at once, E_mean = {:Pa}: the tip bends "
+            "{:m} from the arm's line; no load factor"
+        )(timber.modulus_mean, tip),
         SIZES,
     )
 
@@ -396,10 +440,12 @@ def _rigid(subject: Subject) -> Check:
         periods,
         "-",
         "Euler-Bernoulli elements; limit of 4 periods, common practice",
-        f"pinned at hanger and axle the arm shakes at {frequency:.3g} Hz; the throw lasts "
-        f"{time:.2f} s, {periods:.1f} of its periods. A half-sine pulse that long bends it "
-        f"{pulse_amplification(periods):.2f} times as far as its peak held still. Under "
-        f"{RIGID_PERIODS:g} periods the arm whips, and every load here is doubtful.",
+        form(
+            "pinned at hanger and axle the arm shakes at {:.3g} Hz; the throw lasts {:.2f} s, "
+            "{:.1f} of its periods. A half-sine pulse that long bends it {:.2f} times as far as "
+            "its peak held still. Under {:g} periods the arm whips, and every load here "
+            "is doubtful."
+        )(frequency, time, periods, pulse_amplification(periods), RIGID_PERIODS),
         SIZES,
     )
 

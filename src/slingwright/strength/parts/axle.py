@@ -7,13 +7,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.steel import axle, fatigue
 from slingwright.formulas.steel import strength as steel
 from slingwright.formulas.timber.strength import bearing_spread, bearing_strength_at_angle
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
-from slingwright.strength.check import Check, Subject, made, run, shown
+from slingwright.strength.check import Check, Subject, made, run
 from slingwright.tables import materials
 
 SHARE_OF_SPAN = 300.0
@@ -64,14 +65,12 @@ def _strength(subject: Subject) -> Iterator[Check]:
     rubbing = steel.shear_stress(shear, section.area, section.shear_factor)
     strength = steel.design_strength(grade.yield_strength)
     rule = "F (L - c) / 4" if cheeks else "F (2 L - c) / 8"
-    first = (
-        f"F = {subject.load_factor:g} x {shown(load, 'N')} {case.at_axle_peak()}; L = axle.span "
-        f"- 2 axle.support + axle.bearing = {shown(span, 'm')}, c = {shown(hub, 'm')}: "
-        f"M = {rule} = {shown(moment, 'N m')}"
-    )
-    yielding = (
-        f"f_y of {grade.name} at {shown(across, 'm')} = {shown(grade.yield_strength, 'Pa')}"
-        f" ({grade.source})"
+    first = form(
+        "F = {:g} x {:N} {}; L = axle.span - 2 axle.support + axle.bearing = {:m}, c "
+        "= {:m}: M = {} = {:N m}"
+    )(subject.load_factor, load, case.at_axle_peak(), span, hub, rule, moment)
+    yielding = form("f_y of {} at {:m} = {:Pa} ({})")(
+        grade.name, across, grade.yield_strength, grade.source
     )
     yield made(
         "axle in bending",
@@ -81,8 +80,10 @@ def _strength(subject: Subject) -> Iterator[Check]:
         strength,
         "Pa",
         "EN 1993-1-1:2005 6.2.5, elastic; EN 10025-2 by thickness",
-        f"{first}; sigma = 32 M / (pi d^3) = {shown(bending, 'Pa')} against {yielding}. "
-        "Kept elastic: the pin rule's 1.5 W is for pins that are drawn and changed.",
+        form(
+            "{}; sigma = 32 M / (pi d^3) = {:Pa} against {}. Kept elastic: the pin rule's"
+            " 1.5 W is for pins that are drawn and changed."
+        )(first, bending, yielding),
         SIZES,
     )
     yield made(
@@ -93,8 +94,9 @@ def _strength(subject: Subject) -> Iterator[Check]:
         steel.shear_strength(grade.yield_strength),
         "Pa",
         "EN 1993-1-1:2005 6.2.6",
-        f"V = F / 2 = {shown(shear, 'N')}; tau = 4 V / (3 A) = {shown(rubbing, 'Pa')} against "
-        f"f_y / sqrt 3, {yielding}",
+        form("V = F / 2 = {:N}; tau = 4 V / (3 A) = {:Pa} against f_y / sqrt 3, {}")(
+            shear, rubbing, yielding
+        ),
         SIZES,
     )
     both = steel.von_mises_stress(bending, rubbing)
@@ -106,8 +108,10 @@ def _strength(subject: Subject) -> Iterator[Check]:
         strength,
         "Pa",
         "EN 1993-1-1:2005 eq 6.1",
-        f"sqrt(sigma^2 + 3 tau^2) = sqrt({shown(bending, 'Pa')}^2 + 3 x {shown(rubbing, 'Pa')}^2) "
-        f"= {shown(both, 'Pa')}, on the safe side: the two peaks stand at different fibres",
+        form(
+            "sqrt(sigma^2 + 3 tau^2) = sqrt({:Pa}^2 + 3 x {:Pa}^2) = {:Pa}, on the safe "
+            "side: the two peaks stand at different fibres"
+        )(bending, rubbing, both),
         SIZES,
     )
 
@@ -129,8 +133,9 @@ def _deflection(subject: Subject) -> Check:
         span / SHARE_OF_SPAN,
         "m",
         "Roark Table 8.1 by superposition (from memory); limit L/300, common practice",
-        f"F = {shown(load, 'N')} without load factor, L = {shown(span, 'm')}, "
-        f"I = {shown(inertia, 'm^4')}: y = {shown(bent, 'm')} against L/300",
+        form("F = {:N} without load factor, L = {:m}, I = {:m^4}: y = {:m} against L/300")(
+            load, span, inertia, bent
+        ),
         SIZES,
     )
 
@@ -174,10 +179,11 @@ def _fatigue(subject: Subject) -> Check:
         stands,
         "Pa",
         "EN 1993-1-9:2005 7.1 and 8 (1); gamma_Mf 1.35 (from memory)",
-        f"{_peaks(governing).size} peaks of axle load a loosing {sense}; as one range of equal "
-        f"damage, (sum D^3)^(1/3) = {shown(worst, 'Pa')}. Detail {shown(n('axle.detail'), 'Pa')} "
-        f"over 1.35 stands {shown(stands, 'Pa')} for {count:,.0f} loosings. Which detail a hub or "
-        "shoulder deserves is for an engineer to say.",
+        form(
+            "{} peaks of axle load a loosing {}; as one range of equal damage, (sum "
+            "D^3)^(1/3) = {:Pa}. Detail {:Pa} over 1.35 stands {:Pa} for {:,.0f} "
+            "loosings. Which detail a hub or shoulder deserves is for an engineer to say."
+        )(_peaks(governing).size, sense, worst, n("axle.detail"), stands, count),
         (*SIZES, "axle.loosings"),
     )
 
@@ -197,8 +203,9 @@ def _bushing(subject: Subject) -> Iterator[Check]:
         bush.pressure,
         "Pa",
         bush.source,
-        f"half of {shown(load, 'N')} over d l = {shown(n('axle.diameter'), 'm')} x "
-        f"{shown(n('axle.bearing'), 'm')}: p = {shown(pressure, 'Pa')} on {bush.name}",
+        form("half of {:N} over d l = {:m} x {:m}: p = {:Pa} on {}")(
+            load, n("axle.diameter"), n("axle.bearing"), pressure, bush.name
+        ),
         dials,
     )
     rate, case = subject.worst(lambda c: c.turning_rate)
@@ -211,8 +218,7 @@ def _bushing(subject: Subject) -> Iterator[Check]:
         bush.speed,
         "m/s",
         bush.source,
-        f"v = w d / 2 = {rate:.3g} rad/s x {shown(n('axle.diameter'), 'm')} / 2 = "
-        f"{shown(speed, 'm/s')}",
+        form("v = w d / 2 = {:.3g} rad/s x {:m} / 2 = {:m/s}")(rate, n("axle.diameter"), speed),
         dials,
     )
 
@@ -235,9 +241,16 @@ def _on_frame(subject: Subject) -> Check:
         strength,
         "Pa",
         "EN 1995-1-1:2004 6.1.5; projected area, common practice",
-        f"half of {subject.load_factor:g} x {shown(load, 'N')} over d l = {shown(pressure, 'Pa')}; "
-        f"{subject.timber_words('f_c,90,d', timber.compression_perpendicular, case)}, k_c,90 "
-        f"{spread:g}. A bush or plate that spreads the load wider than d is not counted.",
+        form(
+            "half of {:g} x {:N} over d l = {:Pa}; {}, k_c,90 {:g}. A bush or plate that "
+            "spreads the load wider than d is not counted."
+        )(
+            subject.load_factor,
+            load,
+            pressure,
+            subject.timber_words("f_c,90,d", timber.compression_perpendicular, case),
+            spread,
+        ),
         ("axle.bearing", "axle.diameter", "frame.timber"),
     )
 
@@ -289,10 +302,17 @@ def pressed_in_arm(
         pressure / use,
         "Pa",
         "EN 1995-1-1:2004 6.1.5 and eq 6.16 (Hankinson); projected area, common practice",
-        f"p = F / (d l) = {shown(pressure, 'Pa')} over {shown(size[0], 'm')} x "
-        f"{shown(size[1], 'm')}, at {math.degrees(angle):.0f} deg to the grain, where the timber "
-        f"takes {shown(pressure / use, 'Pa')}; "
-        f"{subject.timber_words('f_c,90,d', timber.compression_perpendicular, case)}. Bushes and "
-        "plates that spread the load are not counted.",
+        form(
+            "p = F / (d l) = {:Pa} over {:m} x {:m}, at {:.0f} deg to the grain, where "
+            "the timber takes {:Pa}; {}. Bushes and plates that spread the load are not "
+            "counted."
+        )(
+            pressure,
+            size[0],
+            size[1],
+            math.degrees(angle),
+            pressure / use,
+            subject.timber_words("f_c,90,d", timber.compression_perpendicular, case),
+        ),
         dials,
     )

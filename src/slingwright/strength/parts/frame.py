@@ -7,12 +7,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.formulas.beams.sections import rectangle
 from slingwright.formulas.timber.columns import buckling_factor, column_use, relative_slenderness
 from slingwright.formulas.timber.sideways import tipping_reach
 from slingwright.formulas.timber.strength import bearing_strength_at_angle, tension_bending_use
 from slingwright.strength.cases import LoadCase
-from slingwright.strength.check import Check, Subject, made, run, shown
+from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.frame import FRAMES, MEMBERS, member_forces, shape_of
 
 PART = "frame"
@@ -83,11 +84,20 @@ def _legs(subject: Subject) -> Iterator[Check]:
             weakest * strong,
             "Pa",
             "EN 1995-1-1:2004 6.3.2; PyNiteFEA frame",
-            f"push {shown(push, 'N')} in a leg of {shown(length, 'm')}, its whole length free in "
-            f"both planes: k_c = {weakest:.3f} (in the frame's plane {factors[0]:.3f}, across "
-            f"{factors[1]:.3f}); "
-            f"{subject.timber_words('f_c,0,d', timber.compression_parallel, case)}; with "
-            f"{shown(most, 'N m')} of bending at the brace together {use:.3f}",
+            form(
+                "push {:N} in a leg of {:m}, its whole length free in both planes: k_c = "
+                "{:.3f} (in the frame's plane {:.3f}, across {:.3f}); {}; with {:N m} of "
+                "bending at the brace together {:.3f}"
+            )(
+                push,
+                length,
+                weakest,
+                factors[0],
+                factors[1],
+                subject.timber_words("f_c,0,d", timber.compression_parallel, case),
+                most,
+                use,
+            ),
             LEGS,
             use,
         )
@@ -101,8 +111,9 @@ def _legs(subject: Subject) -> Iterator[Check]:
             tie,
             "Pa",
             "EN 1995-1-1:2004 6.2.3; PyNiteFEA frame",
-            f"pull {shown(pull, 'N')} where the axle lifts or pushes along; "
-            f"{subject.timber_words('f_t,0,d', timber.tension_parallel, case)}; together {use:.3f}",
+            form("pull {:N} where the axle lifts or pushes along; {}; together {:.3f}")(
+                pull, subject.timber_words("f_t,0,d", timber.tension_parallel, case), use
+            ),
             LEGS,
             use,
         )
@@ -147,9 +158,9 @@ def _ties(subject: Subject) -> Iterator[Check]:
             strength,
             "Pa",
             "EN 1995-1-1:2004 6.1.2 and 6.3.2; PyNiteFEA frame",
-            f"{sense} {shown(abs(force), 'N')} in a {name} of {shown(length, 'm')}, "
-            f"{shown(sizes[0], 'm')} x {shown(sizes[1], 'm')}; k_c {factor:.3f} in push; strength "
-            f"{shown(strength, 'Pa')}",
+            form("{} {:N} in a {} of {:m}, {:m} x {:m}; k_c {:.3f} in push; strength {:Pa}")(
+                sense, abs(force), name, length, sizes[0], sizes[1], factor, strength
+            ),
             dials,
         )
 
@@ -185,9 +196,10 @@ def _bearing(subject: Subject) -> Check:
         strength,
         "Pa",
         "EN 1995-1-1:2004 eq 6.16 (Hankinson)",
-        f"push {shown(push, 'N')} on the leg's end grain, {shown(width, 'm')} x "
-        f"{shown(shape.leg[1], 'm')}, at {math.degrees(shape.lean):.0f} deg to the sill's grain: "
-        f"{shown(pressure, 'Pa')} against {shown(strength, 'Pa')}",
+        form(
+            "push {:N} on the leg's end grain, {:m} x {:m}, at {:.0f} deg to the sill's "
+            "grain: {:Pa} against {:Pa}"
+        )(push, width, shape.leg[1], math.degrees(shape.lean), pressure, strength),
         ("frame.leg_depth", "frame.leg_width", "frame.sill_width", "frame.timber"),
     )
 
@@ -220,14 +232,11 @@ def _overturning(subject: Subject) -> Check:
     far, case, upward_then, moment_then = best
     side = "forward" if moment_then > 0.0 else "rearward"
     if math.isinf(far):
-        words = (
-            f"the ground would have to pull it down with {shown(-upward_then, 'N')}: it lifts off"
-        )
+        words = form("the ground would have to pull it down with {:N}: it lifts off")(-upward_then)
     else:
-        words = (
-            f"the ground presses with {shown(upward_then, 'N')}, by its moment {shown(far, 'm')} "
-            f"{side} of the axle; the sill ends at {shown(half, 'm')}"
-        )
+        words = form(
+            "the ground presses with {:N}, by its moment {:m} {} of the axle; the sill ends at {:m}"
+        )(upward_then, far, side, half)
     return made(
         "overturning",
         GROUND,
@@ -236,8 +245,10 @@ def _overturning(subject: Subject) -> Check:
         half,
         "m",
         "EN 1990:2002 equilibrium, own weight x 0.9 (from memory)",
-        f"{words}; base of {shown(n('base.mass'), 'kg')} counted at 0.9, the throw's forces x "
-        f"{subject.load_factor:g}, anchors of {shown(anchors, 'N')} at each end.",
+        form(
+            "{}; base of {:kg} counted at 0.9, the throw's forces x {:g}, anchors of {:N}"
+            " at each end."
+        )(words, n("base.mass"), subject.load_factor, anchors),
         STAND,
     )
 
@@ -265,8 +276,9 @@ def _sliding(subject: Subject) -> Check:
         held if held > 0.0 else 1e-9,
         "N",
         "Coulomb; EN 1990:2002 equilibrium, own weight x 0.9 (from memory)",
-        f"level push {shown(force, 'N')}; {friction:g} x what presses on the ground then, and "
-        f"{shown(stakes, 'N')} of stakes: {shown(held, 'N')}",
+        form("level push {:N}; {:g} x what presses on the ground then, and {:N} of stakes: {:N}")(
+            force, friction, stakes, held
+        ),
         ("base.stakes", "base.mass"),
         used,
     )
@@ -303,8 +315,9 @@ def _pressure(subject: Subject) -> Check:
         n("site.ground"),
         "Pa",
         "EN 1997-1:2004 Annex D, effective length (from memory); strength by site.ground",
-        f"{shown(upward_then, 'N')} on two sills {shown(wide, 'm')} wide, on "
-        f"{shown(left_then, 'm')} of their length that lie evenly about the force, "
-        f"a tenth of the sill at least: {shown(most, 'Pa')}.{beyond}",
+        form(
+            "{:N} on two sills {:m} wide, on {:m} of their length that lie evenly about "
+            "the force, a tenth of the sill at least: {:Pa}.{}"
+        )(upward_then, wide, left_then, most, beyond),
         ("frame.sill_width", "frame.sill_length", "base.mass"),
     )

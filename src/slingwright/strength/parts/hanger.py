@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from slingwright.amounts.text import Text, form, joined
 from slingwright.formulas.beams.sections import rectangle
 from slingwright.formulas.steel import bolts, pins
 from slingwright.formulas.steel import strength as steel
@@ -12,7 +13,7 @@ from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import size_factor
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
-from slingwright.strength.check import Check, Subject, made, run, shown
+from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.parts.axle import pressed_in_arm
 from slingwright.tables import materials
 
@@ -62,10 +63,9 @@ def _pin(subject: Subject) -> Iterator[Check]:
     strap = materials.steel(m.text("hanger.grade"), n("hanger.strap_thickness"))
     moment = pins.pin_moment(force, plate, middle, n("hanger.gap"))
     capacity = pins.pin_moment_capacity(across, grade.yield_strength)
-    first = f"F = {subject.load_factor:g} x {shown(load, 'N')}"
-    bent = (
-        f"{first}; M = F (b + 4 c + 2 a) / 8 with b = {shown(middle, 'm')}, c = "
-        f"{shown(n('hanger.gap'), 'm')}, a = {shown(plate, 'm')} = {shown(moment, 'N m')}"
+    first = form("F = {:g} x {:N}")(subject.load_factor, load)
+    bent = form("{}; M = F (b + 4 c + 2 a) / 8 with b = {:m}, c = {:m}, a = {:m} = {:N m}")(
+        first, middle, n("hanger.gap"), plate, moment
     )
     source = "EN 1993-1-8:2005 Table 3.10"
     yield made(
@@ -76,8 +76,10 @@ def _pin(subject: Subject) -> Iterator[Check]:
         capacity,
         "N m",
         f"{source}, Figure 3.11",
-        f"{bent}; M_Rd = 1.5 W f_y with {grade.name} at {shown(across, 'm')}: "
-        f"{shown(grade.yield_strength, 'Pa')}. Near the pin's full yield: change it if it bends.",
+        form(
+            "{}; M_Rd = 1.5 W f_y with {} at {:m}: {:Pa}. Near the pin's full yield: "
+            "change it if it bends."
+        )(bent, grade.name, across, grade.yield_strength),
         PIN,
     )
     shear = pins.pin_shear_capacity(across, grade.ultimate_strength)
@@ -89,7 +91,7 @@ def _pin(subject: Subject) -> Iterator[Check]:
         shear,
         "N",
         source,
-        f"{first}, two planes; F_v,Rd = 0.6 A f_u / 1.25 = {shown(shear, 'N')}",
+        form("{}, two planes; F_v,Rd = 0.6 A f_u / 1.25 = {:N}")(first, shear),
         PIN,
     )
     use = pins.pin_combined_use(moment, capacity, force / 2.0, shear)
@@ -101,8 +103,9 @@ def _pin(subject: Subject) -> Iterator[Check]:
         1.0,
         "-",
         source,
-        f"(M / M_Rd)^2 + (F_v / F_v,Rd)^2 = ({moment / capacity:.3f})^2 + "
-        f"({force / 2.0 / shear:.3f})^2",
+        form("(M / M_Rd)^2 + (F_v / F_v,Rd)^2 = ({:.3f})^2 + ({:.3f})^2")(
+            moment / capacity, force / 2.0 / shear
+        ),
         PIN,
     )
     weaker = min(grade.yield_strength, strap.yield_strength)
@@ -115,8 +118,9 @@ def _pin(subject: Subject) -> Iterator[Check]:
         bearing,
         "N",
         source,
-        f"{first}, half on each side; F_b,Rd = 1.5 t d f_y = 1.5 x {shown(plate, 'm')} x "
-        f"{shown(across, 'm')} x {shown(weaker, 'Pa')}",
+        form("{}, half on each side; F_b,Rd = 1.5 t d f_y = 1.5 x {:m} x {:m} x {:Pa}")(
+            first, plate, across, weaker
+        ),
         (*STRAP, "hanger.pin"),
     )
 
@@ -140,7 +144,7 @@ def _straps(subject: Subject) -> Iterator[Check]:
     capacity = steel.tension_capacity(
         wide * thick, net, grade.yield_strength, grade.ultimate_strength
     )
-    first = f"{subject.load_factor:g} x {shown(load, 'N')} over {n('hanger.straps'):g} straps"
+    first = form("{:g} x {:N} over {:g} straps")(subject.load_factor, load, n("hanger.straps"))
     yield made(
         "straps in pull",
         PART,
@@ -149,8 +153,10 @@ def _straps(subject: Subject) -> Iterator[Check]:
         capacity,
         "N",
         "EN 1993-1-1:2005 eqs 6.6 and 6.7",
-        f"{first} = {shown(each, 'N')}; the lesser of A f_y and 0.9 A_net f_u / 1.25, "
-        f"{shown(wide, 'm')} x {shown(thick, 'm')} less a hole of {shown(bolt + HOLE_PLAY, 'm')}",
+        form(
+            "{} = {:N}; the lesser of A f_y and 0.9 A_net f_u / 1.25, {:m} x {:m} less a "
+            "hole of {:m}"
+        )(first, each, wide, thick, bolt + HOLE_PLAY),
         (*STRAP, "hanger.bolt"),
     )
     hole = n("hanger.pin") + HOLE_PLAY
@@ -164,8 +170,10 @@ def _straps(subject: Subject) -> Iterator[Check]:
         wide,
         "m",
         "EN 1993-1-8:2005 Table 3.9 type A (from memory)",
-        f"{first}; beside a hole of {shown(hole, 'm')} at least c = F / (2 t f_y) + d_0 / 3 = "
-        f"{shown(side, 'm')} on each side: a strap {shown(needed, 'm')} wide there",
+        form(
+            "{}; beside a hole of {:m} at least c = F / (2 t f_y) + d_0 / 3 = {:m} on "
+            "each side: a strap {:m} wide there"
+        )(first, hole, side, needed),
         (*STRAP, "hanger.pin"),
     )
 
@@ -198,9 +206,19 @@ def _bolts(subject: Subject) -> Iterator[Check]:
         capacity,
         "N",
         f"{plane.source}, 8.5; rope effect left out",
-        f"{subject.load_factor:g} x {shown(case.pin_load, 'N')} over {n('hanger.straps'):g} straps "
-        f"with {count} {size.name} {grade.name} each, across the grain of sides "
-        f"{shown(n('counterweight.side'), 'm')} thick; a bolt: {mode_words(plane)}",
+        form(
+            "{:g} x {:N} over {:g} straps with {} {} {} each, across the grain of sides "
+            "{:m} thick; a bolt: {}"
+        )(
+            subject.load_factor,
+            case.pin_load,
+            n("hanger.straps"),
+            count,
+            size.name,
+            grade.name,
+            n("counterweight.side"),
+            mode_words(plane),
+        ),
         BOLTS,
     )
     shear = count * bolts.bolt_shear_capacity(
@@ -214,17 +232,15 @@ def _bolts(subject: Subject) -> Iterator[Check]:
         shear,
         "N",
         "EN 1993-1-8:2005 Table 3.4",
-        f"{count} x alpha_v f_ub A_s / 1.25 = {shown(shear, 'N')} with the thread in the plane",
+        form("{} x alpha_v f_ub A_s / 1.25 = {:N} with the thread in the plane")(count, shear),
         BOLTS,
     )
 
 
-def mode_words(plane: joints.ShearPlane) -> str:
+def mode_words(plane: joints.ShearPlane) -> Text:
     """Write every failure mode of a shear plane with its resistance, the governing one marked."""
-    modes = ", ".join(
-        f"({mode.letter}) {mode.words} {shown(mode.resistance, 'N')}" for mode in plane.modes
-    )
-    return f"{modes}; mode {plane.governing} governs"
+    modes = [form("({}) {} {:N}")(mode.letter, mode.words, mode.resistance) for mode in plane.modes]
+    return joined(modes, ", ") + f"; mode {plane.governing} governs"
 
 
 def _floor(subject: Subject) -> Check:
@@ -247,9 +263,17 @@ def _floor(subject: Subject) -> Check:
         strength,
         "Pa",
         "EN 1995-1-1:2004 6.1.6; Roark Table 8.1 (from memory)",
-        f"all of {subject.load_factor:g} x {shown(case.pin_load, 'N')} spread over the floor: "
-        f"M = F b / 8 = {shown(moment, 'N m')}, W = {shown(section.elastic_modulus, 'm^3')}; "
-        f"{subject.timber_words('f_m,d', timber.bending_strength, case)} x k_h {size:.2f} = "
-        f"{shown(strength, 'Pa')}. Bearers under the floor are not counted.",
+        form(
+            "all of {:g} x {:N} spread over the floor: M = F b / 8 = {:N m}, W = {:m^3}; "
+            "{} x k_h {:.2f} = {:Pa}. Bearers under the floor are not counted."
+        )(
+            subject.load_factor,
+            case.pin_load,
+            moment,
+            section.elastic_modulus,
+            subject.timber_words("f_m,d", timber.bending_strength, case),
+            size,
+            strength,
+        ),
         FLOOR,
     )

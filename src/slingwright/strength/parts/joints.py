@@ -7,11 +7,12 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.formulas.timber import fasteners, joints
 from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import partial_factor, splitting_capacity
 from slingwright.strength.cases import LoadCase
-from slingwright.strength.check import Check, Subject, made, run, shown
+from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.frame import member_forces, shape_of
 from slingwright.strength.parts.hanger import mode_words
 from slingwright.tables import materials
@@ -73,13 +74,12 @@ def bolts_that_count(subject: Subject) -> tuple[float, str]:
     spacing = fasteners.bolt_spacing(size.diameter, 0.0)
     counted = fasteners.effective_number(count, spacing.along, size.diameter, 0.0)
     plate = m.number("frame.plate")
-    kind = (
-        f"steel plates of {shown(plate, 'm')} on both sides" if plate > 0.0 else "timber on timber"
-    )
+    kind = form("steel plates of {:m} on both sides")(plate) if plate > 0.0 else "timber on timber"
     return counted, (
-        f"{count} {size.name}, {kind}; {counted:.2f} bolts count at {shown(spacing.along, 'm')} "
-        f"spacing (least: {shown(spacing.loaded_end, 'm')} to a loaded end, "
-        f"{shown(spacing.loaded_edge, 'm')} to an edge)"
+        form(
+            "{} {}, {}; {:.2f} bolts count at {:m} spacing (least: {:m} to a loaded end, "
+            "{:m} to an edge)"
+        )(count, size.name, kind, counted, spacing.along, spacing.loaded_end, spacing.loaded_edge)
     )
 
 
@@ -123,7 +123,7 @@ def bolted(
         capacity,
         "N",
         f"{plane.source}, 8.34 (bolts that count); rope effect left out",
-        f"{words}: {shown(force, 'N')}. A bolt and plane: {mode_words(plane)}; {bolts}",
+        form("{}: {:N}. A bolt and plane: {}; {}")(words, force, mode_words(plane), bolts),
         dials,
     )
 
@@ -203,9 +203,11 @@ def _split(subject: Subject) -> Check:
         capacity,
         "N",
         "EN 1995-1-1:2004 8.1.4, eqs 8.2 to 8.4 (from memory); PyNiteFEA frame",
-        f"shear in the leg beside the brace's bolts, its bending over {shown(arm, 'm')}: "
-        f"{shown(force, 'N')}; 14 b sqrt(h_e / (1 - h_e / h)) x k_mod / gamma_M with b = "
-        f"{shown(width, 'm')}, h = {shown(depth, 'm')}, bolts at mid-depth: {shown(capacity, 'N')}",
+        form(
+            "shear in the leg beside the brace's bolts, its bending over {:m}: {:N}; 14 b"
+            " sqrt(h_e / (1 - h_e / h)) x k_mod / gamma_M with b = {:m}, h = {:m}, bolts "
+            "at mid-depth: {:N}"
+        )(arm, force, width, depth, capacity),
         SPLIT,
     )
 
@@ -230,7 +232,8 @@ def _edges(subject: Subject) -> Check:
         depth,
         "m",
         "EN 1995-1-1:2004 Table 8.4, a_4,t and a_4,c (from memory)",
-        f"{size.name} in the {name}, {shown(depth, 'm')} deep: it needs {shown(least, 'm')} from "
-        "edge to edge",
+        form("{} in the {}, {:m} deep: it needs {:m} from edge to edge")(
+            size.name, name, depth, least
+        ),
         EDGES,
     )

@@ -7,12 +7,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from slingwright.amounts.text import Text, form
 from slingwright.formulas.beams.sections import rectangle
 from slingwright.formulas.timber.columns import buckling_factor, relative_slenderness
 from slingwright.formulas.timber.sideways import side_brace_push, tipping_resistance
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
-from slingwright.strength.check import Check, Subject, made, run, shown
+from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.frame import shape_of
 from slingwright.strength.parts.frame import GROUND, PART, ground_forces
 from slingwright.strength.parts.joints import bolted
@@ -51,14 +52,14 @@ def _push(subject: Subject, case: LoadCase) -> float:
     return side_brace_push(level, m.number("axle.height"), _foot(m))
 
 
-def _words(subject: Subject) -> str:
+def _words(subject: Subject) -> Text:
     n = subject.machine.number
-    return (
-        f"a sideways force of {n('frame.side_share'):g} of the axle's load (twice the 2.5 % of "
-        f"BS 5975 for falsework, from memory, is common practice) x {subject.load_factor:g}; one "
-        f"raking brace on the outside of each A-frame, {shown(n('frame.side_foot'), 'm')} out, of "
-        "the level brace's section, takes it alone and in push"
-    )
+    return form(
+        "a sideways force of {:g} of the axle's load (twice the 2.5 % of BS 5975 for "
+        "falsework, from memory, is common practice) x {:g}; one raking brace on the "
+        "outside of each A-frame, {:m} out, of the level brace's section, takes it "
+        "alone and in push"
+    )(n("frame.side_share"), subject.load_factor, n("frame.side_foot"))
 
 
 def _brace(subject: Subject) -> Check:
@@ -91,9 +92,13 @@ def _brace(subject: Subject) -> Check:
         strength,
         "Pa",
         "EN 1995-1-1:2004 6.3.2; share of the load: common practice",
-        f"{_words(subject)}: N = H sqrt(h^2 + a^2) / a = {shown(push, 'N')} in {shown(length, 'm')}"
-        f", k_c = {factor:.3f}; "
-        f"{subject.timber_words('f_c,0,d', timber.compression_parallel, case)}",
+        form("{}: N = H sqrt(h^2 + a^2) / a = {:N} in {:m}, k_c = {:.3f}; {}")(
+            _words(subject),
+            push,
+            length,
+            factor,
+            subject.timber_words("f_c,0,d", timber.compression_parallel, case),
+        ),
         BRACE,
     )
 
@@ -109,7 +114,7 @@ def _joint(subject: Subject) -> Check:
         BOLTS,
         ((shape.brace_section[0], 0.0), (shape.leg[0], between)),
         lambda case: _push(subject, case),
-        f"{_words(subject)}, all of it by the bolts",
+        _words(subject) + ", all of it by the bolts",
     )
 
 
@@ -139,11 +144,22 @@ def _overturning(subject: Subject) -> Check:
         max(held_then, 1e-9),
         "N m",
         "EN 1990:2002 equilibrium, own weight x 0.9 (from memory); share: common practice",
-        f"{shown(level_there, 'N')} sideways at the axle ({n('frame.side_share'):g} of its load x "
-        f"{subject.load_factor:g}), {shown(height, 'm')} up, against what presses on the ground "
-        f"then, {shown(upward_then, 'N')}, and anchors of {shown(anchors, 'N')} at each end, half "
-        f"of them on each side, about the braces' feet {shown(half, 'm')} from the middle: "
-        f"b (V + 2 F_a) = {shown(held_then, 'N m')}.{lifts}",
+        form(
+            "{:N} sideways at the axle ({:g} of its load x {:g}), {:m} up, against what "
+            "presses on the ground then, {:N}, and anchors of {:N} at each end, half of "
+            "them on each side, about the braces' feet {:m} from the middle: b (V + 2 "
+            "F_a) = {:N m}.{}"
+        )(
+            level_there,
+            n("frame.side_share"),
+            subject.load_factor,
+            height,
+            upward_then,
+            anchors,
+            half,
+            held_then,
+            lifts,
+        ),
         STAND,
         use_there,
     )

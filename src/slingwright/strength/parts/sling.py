@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from slingwright.amounts import units
+from slingwright.amounts.text import form
 from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.rope import ropes
 from slingwright.formulas.steel import strength as steel
 from slingwright.machine.machine import Machine
-from slingwright.strength.check import Check, Subject, made, run, shown
+from slingwright.strength.check import Check, Subject, made, run
 from slingwright.tables import materials
 from slingwright.tables import ropes as ropes_table
 
@@ -55,9 +56,9 @@ def _cords(subject: Subject) -> Check:
         safe,
         "N",
         f"Cordage Institute CI 1401 (factor 5 to 12); {source}; {knot.source}",
-        f"{shown(tension, 'N')} over {n('sling.cords'):g} cords = {shown(each, 'N')}, no load "
-        f"factor; {shown(breaking, 'N')} x {knot.kept:g} ({knot.name}) / {n('sling.factor'):g} = "
-        f"{shown(safe, 'N')}",
+        form("{:N} over {:g} cords = {:N}, no load factor; {:N} x {:g} ({}) / {:g} = {:N}")(
+            tension, n("sling.cords"), each, breaking, knot.kept, knot.name, n("sling.factor"), safe
+        ),
         CORDS,
     )
 
@@ -75,10 +76,10 @@ def _pouch(subject: Subject) -> Check:
         safe,
         "N",
         "common practice: the sling's design factor on the cloth's breaking force",
-        f"{shown(tension, 'N')} at the pouch, no load factor; "
-        f"{shown(n('sling.pouch_strength'), 'N/m')} x {shown(n('sling.pouch_width'), 'm')} / "
-        f"{n('sling.factor'):g} = {shown(safe, 'N')}. "
-        "Seams and eyelets are not counted.",
+        form(
+            "{:N} at the pouch, no load factor; {:N/m} x {:m} / {:g} = {:N}. Seams and "
+            "eyelets are not counted."
+        )(tension, n("sling.pouch_strength"), n("sling.pouch_width"), n("sling.factor"), safe),
         POUCH,
     )
 
@@ -102,9 +103,10 @@ def _prong(subject: Subject) -> Check:
         steel.design_strength(grade.yield_strength),
         "Pa",
         "EN 1993-1-1:2005 6.2.5 and eq 6.1, elastic",
-        f"half the sling's pull on the ring, {subject.load_factor:g} x {shown(force, 'N')}, "
-        f"{shown(reach, 'm')} from the root: sigma = {shown(bending, 'Pa')}, tau = "
-        f"{shown(shear, 'Pa')}; f_y of {grade.name} = {shown(grade.yield_strength, 'Pa')}. A prong "
-        "that gives changes the release.",
+        form(
+            "half the sling's pull on the ring, {:g} x {:N}, {:m} from the root: sigma = "
+            "{:Pa}, tau = {:Pa}; f_y of {} = {:Pa}. A prong that gives changes the "
+            "release."
+        )(subject.load_factor, force, reach, bending, shear, grade.name, grade.yield_strength),
         PRONG,
     )
