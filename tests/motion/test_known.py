@@ -81,8 +81,8 @@ def test_a_case_that_ends_early_is_not_known(changes, case, words) -> None:
     assert one.cut and words in one.cut
     assert told.holds is not True and "hold" not in told.sentence()
     assert {check.name for check in told.checks if check.passes} == {
-        "weight box between the legs",
-        "loads in the trough",
+        "counterweight box between the legs",
+        "projectiles in the trough",
         "arm between the support pieces",
         "bolts' distance to the edges",
     }

@@ -17,6 +17,7 @@ from slingwright.formulas.timber.strength import (
 )
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
+from slingwright.strength.names import CHECKS
 from slingwright.tables import materials
 from slingwright.tables.materials import TimberClass
 
@@ -38,8 +39,9 @@ class Check:
     case are those of the part that is known, and the utilisation is a least one.
     """
 
-    name: str
+    key: str
     part: str
+    name: str
     case: str
     demand: float
     capacity: float
@@ -154,8 +156,7 @@ Maker = Callable[[Subject], Iterable[Check] | Check]
 
 
 def made(
-    name: str,
-    part: str,
+    key: str,
     case: LoadCase | str,
     demand: float,
     capacity: float,
@@ -165,19 +166,21 @@ def made(
     dials: tuple[str, ...],
     utilisation: float | None = None,
 ) -> Check:
-    """Make a check; the utilisation is demand over capacity where no rule gives another.
+    """Make a check of a key; the utilisation is demand over capacity where no rule gives another.
 
     Raises:
         ValueError: a demand or capacity that is not a number, or a capacity not above zero.
     """
     if math.isnan(demand) or not capacity > 0.0:
         raise ValueError(
-            f"{name}: demand {demand:g}, capacity {capacity:g}: no number to judge by; "
+            f"{CHECKS[key][1]}: demand {demand:g}, capacity {capacity:g}: no number to judge by; "
             f"look at {', '.join(dials)}"
         )
+    part, name = CHECKS[key]
     return Check(
-        name=name,
+        key=key,
         part=part,
+        name=name,
         case=case if isinstance(case, str) else case.name,
         demand=demand,
         capacity=capacity,
@@ -189,10 +192,8 @@ def made(
     )
 
 
-def run(
-    subject: Subject, name: str, part: str, dials: tuple[str, ...], maker: Maker
-) -> Iterator[Check]:
-    """Run one maker of checks; what it cannot answer becomes a check that is not known."""
+def run(subject: Subject, key: str, dials: tuple[str, ...], maker: Maker) -> Iterator[Check]:
+    """Run one maker of checks; what it cannot answer becomes its first check, not known."""
     before = len(subject.asked)
     try:
         result = maker(subject)
@@ -200,14 +201,16 @@ def run(
         cut = subject.cut if len(subject.asked) > before else ()
         yield from (as_far_as_known(check, cut) for check in found)
     except (ValueError, LookupError, ArithmeticError) as error:
-        yield unknown(name, part, dials, str(error.args[0]) if error.args else str(error))
+        yield unknown(key, dials, str(error.args[0]) if error.args else str(error))
 
 
-def unknown(name: str, part: str, dials: tuple[str, ...], why: str) -> Check:
-    """Make a check that could not be made: it fails, and says why."""
+def unknown(key: str, dials: tuple[str, ...], why: str) -> Check:
+    """Make a check that could not be made, which says why; a load case goes by its own name."""
+    part, name = CHECKS.get(key, ("all", key))
     return Check(
-        name=name,
+        key=key,
         part=part,
+        name=name,
         case="none",
         demand=math.nan,
         capacity=math.nan,

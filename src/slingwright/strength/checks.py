@@ -135,7 +135,7 @@ def holding(machine: Machine, *, quick: bool = False) -> Holding:
     subject = Subject(machine=machine, every_case=cases)
     found = [*all_checks(subject)]
     found += [
-        unknown(f"load case: {name}", "all", ("projectile.mass", "projectile.diameter"), why)
+        unknown(f"load case: {name}", ("projectile.mass", "projectile.diameter"), why)
         for name, why in failures.items()
     ]
     found.sort(key=lambda check: (check.passes, -check.utilisation))
@@ -150,12 +150,12 @@ def all_checks(subject: Subject) -> Iterator[Check]:
 
 def width_checks(subject: Subject) -> Iterator[Check]:
     """Check that the loads and the weight box pass."""
-    for name, dials, maker in (
-        ("loads in the trough", ("trough.width",), _trough),
-        ("weight box between the legs", ("axle.span", "counterweight.breadth"), _box),
-        ("arm between the support pieces", ("axle.span", "axle.support", "axle.hub"), _supports),
+    for key, dials, maker in (
+        ("width.trough", ("trough.width",), _trough),
+        ("width.box", ("axle.span", "counterweight.breadth"), _box),
+        ("width.supports", ("axle.span", "axle.support", "axle.hub"), _supports),
     ):
-        yield from run(subject, name, "width", dials, maker)
+        yield from run(subject, key, dials, maker)
 
 
 def _trough(subject: Subject) -> Check:
@@ -164,8 +164,7 @@ def _trough(subject: Subject) -> Check:
         raise ValueError("there is no load to lay into the trough; give a [[brief]]")
     wide = subject.machine.number("trough.width")
     return made(
-        "loads in the trough",
-        "width",
+        "width.trough",
         widest.name,
         widest.diameter,
         wide,
@@ -182,8 +181,7 @@ def _box(subject: Subject) -> Check:
     volume = breadth * n("counterweight.width") * n("counterweight.height")
     fill = n("counterweight.mass") / volume
     return made(
-        "weight box between the legs",
-        "width",
+        "width.box",
         "all",
         breadth,
         span,
@@ -203,8 +201,7 @@ def _supports(subject: Subject) -> Check:
     wide, reach = max(n("axle.hub"), n("arm.width_at_axle")), n("axle.support")
     taken, span = wide + 2.0 * reach, n("axle.span")
     return made(
-        "arm between the support pieces",
-        "width",
+        "width.supports",
         "all",
         taken,
         span,

@@ -90,9 +90,7 @@ class _Search:
         self.quick = False
         self.winding = _winding(holding.machine)
         subject = Subject(machine=self.machine, every_case=self.cases)
-        self.group = next(
-            (g for g in GROUPS if any(c.name == check.name for c in g(subject))), None
-        )
+        self.group = next((g for g in GROUPS if any(c.key == check.key for c in g(subject))), None)
 
     def use(self, path: str, value: Value) -> float:
         """Utilisation of the check with another value of a dial; infinite where it is not known."""
@@ -112,7 +110,7 @@ class _Search:
             except ValueError:
                 return math.inf
         found = self.group(Subject(machine=machine, every_case=cases))
-        return next((c.utilisation for c in found if c.name == self.check.name), math.inf)
+        return next((c.utilisation for c in found if c.key == self.check.key), math.inf)
 
     def remedy(self, path: str) -> Remedy:
         """Seek the value of one dial."""

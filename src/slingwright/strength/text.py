@@ -155,6 +155,7 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
         ],
         "checks": [
             {
+                "key": check.key,
                 "name": check.name,
                 "part": check.part,
                 "case": check.case,

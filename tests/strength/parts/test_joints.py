@@ -87,7 +87,7 @@ def test_side_brace_by_statics():
     """Truth: statics of the head: N = H sqrt(h^2 + a^2) / a, H a share of the axle load."""
     m = machine().change({"frame.side_foot": "1.6 m", "frame.side_share": 0.1})
     found = holding(m)
-    check = named(found.checks, "side brace in push")
+    check = named(found.checks, "side brace in compression")
     load = max(case.axle_load for case in found.cases)
     push = 1.35 * 0.1 * load * math.hypot(4.2, 1.6) / 1.6
     assert check.demand == pytest.approx(push / (0.18 * 0.12), rel=1e-3)
@@ -97,7 +97,7 @@ def test_side_brace_by_statics():
 def test_side_brace_buckles_as_euler_says_when_slender():
     """Truth: Euler: k_c f_c,0,k nears pi^2 E_05 / slenderness^2 from below when slender."""
     found = only(frame__side_foot="8 m")
-    check = named(found, "side brace in push")
+    check = named(found, "side brace in compression")
     length = math.hypot(4.2, 8.0)
     euler = math.pi**2 * 7.4e9 / (length / (0.12 / math.sqrt(12.0))) ** 2
     assert 0.85 * euler < check.capacity * 1.3 / 0.9 < euler
@@ -130,7 +130,7 @@ def test_wide_feet_and_anchors_help_sideways():
 def test_frame_without_side_braces_is_not_known():
     """Truth: what is missing never passes: the checks fail and name the dial."""
     found = only(frame__side_foot=0.0)
-    for name in ("side brace", "joint of the side brace"):
+    for name in ("side brace in compression", "joint of the side brace"):
         check = named(found, name)
         assert not check.known and not check.passes and "frame.side_foot" in check.working
     assert named(found, "overturning sideways").at_least is not None

@@ -59,29 +59,29 @@ class HoldingDesk:
     def remedies(self) -> Mapping[str, tuple[Remedy, ...]]:
         """What was found to make checks of the present machine pass, by check."""
         here = self.bench.machine
-        return {name: found for (machine, name), found in self._remedies.items() if machine == here}
+        return {key: found for (machine, key), found in self._remedies.items() if machine == here}
 
     def keep_clearance(self, found: Clearance) -> None:
         """Keep a clearance that was worked out elsewhere."""
         _keep(self._cleared, found.machine, found)
 
-    def search(self, name: str) -> Callable[[], tuple[Remedy, ...]]:
+    def search(self, key: str) -> Callable[[], tuple[Remedy, ...]]:
         """Give the search for what would make a check pass; it stops once the machine changes.
 
         Raises:
             ValueError: there is no such check.
         """
         now, machine = self.now, self.bench.machine
-        check = next((check for check in now.checks if check.name == name), None)
+        check = next((check for check in now.checks if check.key == key), None)
         if check is None:
-            raise ValueError(f"there is no check {name!r} of this machine")
+            raise ValueError(f"there is no check {key!r} of this machine")
         return lambda: remedies(now, check, lambda: self.bench.machine is not machine)
 
-    def keep_remedies(self, machine: Machine, name: str, found: tuple[Remedy, ...]) -> None:
+    def keep_remedies(self, machine: Machine, key: str, found: tuple[Remedy, ...]) -> None:
         """Keep what was found to make a check of a machine pass."""
         while len(self._remedies) >= 8 * MOST_KEPT:
             self._remedies.pop(next(iter(self._remedies)))
-        self._remedies[(machine, name)] = found
+        self._remedies[(machine, key)] = found
 
     def keep_checks(self, found: Holding) -> None:
         """Keep checks over motions that were followed to their end, in place of a first look."""

@@ -28,7 +28,7 @@ function render({ model, el }) {
   const only = element("input", { type: "checkbox", id: `sw-only-${Math.random()}` });
   tools.append(element("label", { for: only.id }, only, " only what fails or is not known"));
   const head = element("div", { class: "sw-hold-row sw-hold-head", "aria-hidden": "true" });
-  for (const word of ["check", "result", "used", "", "has to carry", "can", "governing case"]) {
+  for (const word of ["check", "result", "used", "", "demand", "capacity", "governing case"]) {
     head.append(element("span", {}, word));
   }
   const list = element("div", { class: "sw-hold-list" });
@@ -37,7 +37,7 @@ function render({ model, el }) {
   const rows = new Map();
   let rest = null;
 
-  function make(name) {
+  function make(named) {
     const summary = element("summary", { class: "sw-hold-row" });
     const cells = {};
     for (const key of ["name", "verdict", "used", "bar", "demand", "capacity", "case"]) {
@@ -54,10 +54,10 @@ function render({ model, el }) {
     ask.addEventListener("click", () => {
       ask.disabled = true;
       ask.textContent = LOOKING;
-      model.send({ kind: "pass", name });
+      model.send({ kind: "pass", key: named });
     });
     const body = element("div", { class: "sw-hold-body" }, working, source, ask, found);
-    const details = element("details", { class: "sw-hold-check", "data-check": name }, summary, body);
+    const details = element("details", { class: "sw-hold-check", "data-check": named }, summary, body);
     const made = { details, cells, fill, working, source, ask, found };
     details.addEventListener("toggle", () => { if (details.open) tell(made); });
     return made;
@@ -70,8 +70,8 @@ function render({ model, el }) {
     outcome.classList.toggle("sw-hold-bad", !state.holds);
     const wanted = [];
     for (const row of state.rows) {
-      if (!rows.has(row.name)) rows.set(row.name, make(row.name));
-      const made = rows.get(row.name);
+      if (!rows.has(row.key)) rows.set(row.key, make(row.key));
+      const made = rows.get(row.key);
       const { cells } = made;
       say(cells.name, row.name);
       say(cells.verdict, row.verdict);

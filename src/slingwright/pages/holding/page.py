@@ -81,18 +81,18 @@ class HoldingTable(Part):
     def refresh(self) -> None:
         """Show the checks as they are now."""
         now, kept, system = self.desk.now, self.desk.kept, self.bench.system
-        before = {check.name: check for check in kept.checks} if kept else {}
+        before = {check.key: check for check in kept.checks} if kept else {}
         found, going = self.desk.remedies, self.beside.going
         rows = []
         for check in now.checks:
             row = row_of(check, system)
-            if check.name in before:
-                row["change"] = f"was {use_words(before[check.name])}"
-            if check.name in found:
+            if check.key in before:
+                row["change"] = f"was {use_words(before[check.key])}"
+            if check.key in found:
                 row["remedies"] = [
-                    f"{one.told(system, by_label=True)}." for one in found[check.name]
+                    f"{one.told(system, by_label=True)}." for one in found[check.key]
                 ]
-            row["asking"] = (self.bench.machine, check.name) in going
+            row["asking"] = (self.bench.machine, check.key) in going
             rows.append(row)
         self.widget.state = {
             "revision": self.bench.revision,
@@ -101,7 +101,7 @@ class HoldingTable(Part):
             "holds": now.holds,
         }
 
-    def ask(self, name: str) -> str:
+    def ask(self, key: str) -> str:
         """Find what would make a check pass, and show it once it is found.
 
         Returns what was wrong with the question, or nothing.
@@ -111,13 +111,13 @@ class HoldingTable(Part):
         def found(result: Callable[[], Any]) -> None:
             def keep() -> None:
                 with contextlib.suppress(SearchStopped):
-                    self.desk.keep_remedies(machine, name, result())
+                    self.desk.keep_remedies(machine, key, result())
 
             self.bench.attempt(keep)
             self.refresh()
 
         def start() -> None:
-            self.beside.ask((machine, name), self.desk.search(name), found)
+            self.beside.ask((machine, key), self.desk.search(key), found)
 
         wrong = self.bench.attempt(start)
         self.refresh()
@@ -155,7 +155,7 @@ class HoldingTable(Part):
         if not isinstance(content, dict):
             return
         if content.get("kind") == "pass":
-            self.ask(str(content.get("name")))
+            self.ask(str(content.get("key")))
         elif content.get("kind") == "rest" and content.get("revision") == self.bench.revision:
             self.rest()
 
@@ -296,6 +296,7 @@ def row_of(check: Check, system: units.System) -> dict[str, Any]:
     """Give one check as the browser shows it."""
     use = check.utilisation if math.isfinite(check.utilisation) else 2.0
     return {
+        "key": check.key,
         "name": check.name,
         "state": check.verdict,
         "verdict": SIGNS[check.verdict],

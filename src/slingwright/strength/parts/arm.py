@@ -43,7 +43,6 @@ FREQUENCY_PLACES = 17
 RIGID_PERIODS = 4.0
 """Own periods that a throw must last for a rigid arm's loads to hold: common practice."""
 NEAR_TIP = 0.9
-PART = "arm"
 SIZES = (
     "arm.depth_at_axle",
     "arm.width_at_axle",
@@ -56,15 +55,15 @@ HOLED = ("arm.depth_at_axle", "arm.width_at_axle", "arm.hole", "arm.timber")
 
 def arm_checks(subject: Subject) -> Iterator[Check]:
     """Give every check of the arm."""
-    yield from run(subject, "arm in bending", PART, SIZES, _bending)
-    yield from run(subject, "arm at the axle's hole", PART, HOLED, _at_hole)
-    yield from run(subject, "arm in shear", PART, SIZES, _shear)
-    yield from run(subject, "arm split by axle or pin", PART, HOLED, _splitting)
+    yield from run(subject, "arm.bending", SIZES, _bending)
+    yield from run(subject, "arm.at_hole", HOLED, _at_hole)
+    yield from run(subject, "arm.shear", SIZES, _shear)
+    yield from run(subject, "arm.split_at_hole", HOLED, _splitting)
     if subject.machine.number("arm.splice") > 0.0:
         spliced = ("arm.splice", "arm.splice_keeps", *SIZES)
-        yield from run(subject, "arm at its splice", PART, spliced, _splice)
-    yield from run(subject, "bend of the arm's tip", PART, SIZES, _deflection)
-    yield from run(subject, "arm taken as rigid", PART, SIZES, _rigid)
+        yield from run(subject, "arm.splice", spliced, _splice)
+    yield from run(subject, "arm.deflection", SIZES, _deflection)
+    yield from run(subject, "arm.rigid", SIZES, _rigid)
 
 
 def sections_of(machine: Machine, position: np.ndarray, hole: float) -> ArmSections:
@@ -179,7 +178,7 @@ def _strength_words(subject: Subject, case: LoadCase, strength: float) -> str:
 def _bending(subject: Subject) -> Iterator[Check]:
     factor = subject.load_factor
     long_arm = subject.machine.number("arm.long")
-    for name, low in (("arm in bending", -math.inf), ("arm near its tip", NEAR_TIP * long_arm)):
+    for key, low in (("arm.bending", -math.inf), ("arm.bending_near_tip", NEAR_TIP * long_arm)):
         best: tuple[float, int, LoadCase, float] | None = None
         for case in subject.cases:
             capacity = bending_capacity(subject, case)
@@ -196,8 +195,7 @@ def _bending(subject: Subject) -> Iterator[Check]:
         stress, strength = moment / modulus, capacity_there / modulus
         where = float(case.position[at])
         yield made(
-            name,
-            PART,
+            key,
             case,
             stress,
             strength,
@@ -238,8 +236,7 @@ def _at_hole(subject: Subject) -> Check:
         raise ValueError("there is no load case")
     use, case, stress, strength, pull, along = best
     return made(
-        "arm at the axle's hole",
-        PART,
+        "arm.at_hole",
         case,
         stress,
         strength,
@@ -283,8 +280,7 @@ def _shear(subject: Subject) -> Check:
         raise ValueError("there is no load case")
     _, case, at, stress_there, strength = best
     return made(
-        "arm in shear",
-        PART,
+        "arm.shear",
         case,
         stress_there,
         strength,
@@ -311,10 +307,10 @@ def _splitting(subject: Subject) -> Iterator[Check]:
     # Shear just beside each: the axle's station has the long arm's, the one before the short arm's.
     places: list[tuple[str, str, tuple[int, ...]]] = []
     if n("arm.hole") > 0.0:
-        places.append(("arm split at the axle's hole", "axle", (-1, 0, 1)))
+        places.append(("arm.split_at_hole", "axle", (-1, 0, 1)))
     if m.flag("counterweight.hung"):
-        places.append(("arm split at the hanger pin", "pin", ()))
-    for name, what, beside in places:
+        places.append(("arm.split_at_pin", "pin", ()))
+    for key, what, beside in places:
         best: tuple[float, LoadCase, float, float] | None = None
         for case in subject.cases:
             axle = int(np.argmin(np.abs(case.position)))
@@ -332,8 +328,7 @@ def _splitting(subject: Subject) -> Iterator[Check]:
         _, case, force, capacity = best
         softwood = "" if timber.kind == "softwood" else " The rule is for softwood; taken as it is."
         yield made(
-            name,
-            PART,
+            key,
             case,
             force,
             capacity,
@@ -374,8 +369,7 @@ def _splice(subject: Subject) -> Check:
         raise ValueError("there is no load case")
     _, case, moment, capacity = best
     return made(
-        "arm at its splice",
-        PART,
+        "arm.splice",
         case,
         moment,
         capacity,
@@ -402,8 +396,7 @@ def _deflection(subject: Subject) -> Check:
     tip, case = best
     limit = m.number("arm.long") / SHARE_OF_LONG_ARM
     return made(
-        "bend of the arm's tip",
-        PART,
+        "arm.deflection",
         case,
         tip,
         limit,
@@ -433,8 +426,7 @@ def _rigid(subject: Subject) -> Check:
     time, case = shortest
     periods = periods_in_throw(frequency, time)
     return made(
-        "arm taken as rigid",
-        PART,
+        "arm.rigid",
         case,
         RIGID_PERIODS,
         periods,

@@ -20,20 +20,19 @@ from slingwright.tables import materials
 SHARE_OF_SPAN = 300.0
 """Span over allowed deflection: a bearing that leans more binds, common practice."""
 SIZES = ("axle.diameter", "axle.support", "axle.span", "axle.hub", "axle.grade")
-PART = "axle"
 
 
 def axle_checks(subject: Subject) -> Iterator[Check]:
     """Give every check of the axle."""
-    yield from run(subject, "axle in bending and shear", PART, SIZES, _strength)
-    yield from run(subject, "axle deflection", PART, SIZES, _deflection)
-    yield from run(subject, "axle fatigue", PART, (*SIZES, "axle.detail"), _fatigue)
+    yield from run(subject, "axle.bending", SIZES, _strength)
+    yield from run(subject, "axle.deflection", SIZES, _deflection)
+    yield from run(subject, "axle.fatigue", (*SIZES, "axle.detail"), _fatigue)
     pressed = ("axle.bearing", "axle.diameter", "axle.bushing")
-    yield from run(subject, "axle in its bushing", PART, pressed, _bushing)
+    yield from run(subject, "axle.bushing_pressure", pressed, _bushing)
     pressed = ("axle.bearing", "axle.diameter", "frame.timber")
-    yield from run(subject, "axle on the frame's timber", PART, pressed, _on_frame)
+    yield from run(subject, "axle.on_frame", pressed, _on_frame)
     pressed = ("axle.hub", "axle.diameter", "arm.timber")
-    yield from run(subject, "arm on the axle", PART, pressed, _in_arm)
+    yield from run(subject, "arm.on_axle", pressed, _in_arm)
 
 
 def axle_span(machine: Machine) -> float:
@@ -73,8 +72,7 @@ def _strength(subject: Subject) -> Iterator[Check]:
         grade.name, across, grade.yield_strength, grade.source
     )
     yield made(
-        "axle in bending",
-        PART,
+        "axle.bending",
         case,
         bending,
         strength,
@@ -87,8 +85,7 @@ def _strength(subject: Subject) -> Iterator[Check]:
         SIZES,
     )
     yield made(
-        "axle in shear",
-        PART,
+        "axle.shear",
         case,
         rubbing,
         steel.shear_strength(grade.yield_strength),
@@ -101,8 +98,7 @@ def _strength(subject: Subject) -> Iterator[Check]:
     )
     both = steel.von_mises_stress(bending, rubbing)
     yield made(
-        "axle in bending with shear",
-        PART,
+        "axle.bending_with_shear",
         case,
         both,
         strength,
@@ -126,8 +122,7 @@ def _deflection(subject: Subject) -> Check:
         load, span, n("axle.hub"), materials.STEEL_MODULUS, inertia, m.flag("axle.cheeks")
     )
     return made(
-        "axle deflection",
-        PART,
+        "axle.deflection",
         case,
         bent,
         span / SHARE_OF_SPAN,
@@ -172,8 +167,7 @@ def _fatigue(subject: Subject) -> Check:
     )
     sense = "and changes sign as the axle turns" if turns else "and comes and goes"
     return made(
-        "axle fatigue",
-        PART,
+        "axle.fatigue",
         governing,
         worst,
         stands,
@@ -196,8 +190,7 @@ def _bushing(subject: Subject) -> Iterator[Check]:
     pressure = axle.bearing_pressure(load / 2.0, n("axle.diameter"), n("axle.bearing"))
     dials = ("axle.bearing", "axle.diameter", "axle.bushing")
     yield made(
-        "axle in its bushing",
-        PART,
+        "axle.bushing_pressure",
         case,
         pressure,
         bush.pressure,
@@ -211,8 +204,7 @@ def _bushing(subject: Subject) -> Iterator[Check]:
     rate, case = subject.worst(lambda c: c.turning_rate)
     speed = axle.sliding_speed(rate, n("axle.diameter"))
     yield made(
-        "speed in the bushing",
-        PART,
+        "axle.bushing_speed",
         case,
         speed,
         bush.speed,
@@ -234,8 +226,7 @@ def _on_frame(subject: Subject) -> Check:
     spread = bearing_spread(timber.kind)
     strength = spread * subject.timber_strength(timber.compression_perpendicular, case)
     return made(
-        "axle on the frame's timber",
-        PART,
+        "axle.on_frame",
         case,
         pressure,
         strength,
@@ -259,14 +250,13 @@ def _in_arm(subject: Subject) -> Check:
     n = subject.machine.number
     size = (n("axle.diameter"), n("axle.hub"))
     return pressed_in_arm(
-        subject, "arm on the axle", PART, size, ("axle.hub", "axle.diameter", "arm.timber"), "axle"
+        subject, "arm.on_axle", size, ("axle.hub", "axle.diameter", "arm.timber"), "axle"
     )
 
 
 def pressed_in_arm(
     subject: Subject,
-    name: str,
-    part: str,
+    key: str,
     size: tuple[float, float],
     dials: tuple[str, ...],
     which: str,
@@ -295,8 +285,7 @@ def pressed_in_arm(
         raise ValueError("there is no load case")
     use, case, pressure, angle = best
     return made(
-        name,
-        part,
+        key,
         case,
         pressure,
         pressure / use,

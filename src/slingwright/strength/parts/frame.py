@@ -16,8 +16,6 @@ from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.frame import FRAMES, MEMBERS, member_forces, shape_of
 
-PART = "frame"
-GROUND = "ground"
 LEGS = ("frame.leg_depth", "frame.leg_width", "frame.spread", "frame.timber")
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.timber")
 SILL = ("frame.sill_depth", "frame.sill_width", "frame.spread", "frame.timber")
@@ -30,15 +28,15 @@ STABILISING = 0.9
 
 def frame_checks(subject: Subject) -> Iterator[Check]:
     """Give every check of the frame and of the ground under it."""
-    yield from run(subject, "legs", PART, LEGS, _legs)
-    yield from run(subject, "brace and sill", PART, (*BRACE, *SILL), _ties)
-    yield from run(subject, "leg on the sill", PART, (*LEGS, *SILL), _bearing)
-    yield from run(subject, "overturning", GROUND, STAND, _overturning)
+    yield from run(subject, "leg.compression", LEGS, _legs)
+    yield from run(subject, "brace.axial", (*BRACE, *SILL), _ties)
+    yield from run(subject, "leg.on_sill", (*LEGS, *SILL), _bearing)
+    yield from run(subject, "ground.overturning", STAND, _overturning)
     if not subject.machine.flag("base.wheels"):
         slide = ("base.mass", "base.stakes")
-        yield from run(subject, "sliding", GROUND, slide, _sliding)
+        yield from run(subject, "ground.sliding", slide, _sliding)
         bear = ("frame.sill_width", "frame.sill_length", "base.mass")
-        yield from run(subject, "ground pressure", GROUND, bear, _pressure)
+        yield from run(subject, "ground.pressure", bear, _pressure)
 
 
 def _legs(subject: Subject) -> Iterator[Check]:
@@ -77,8 +75,7 @@ def _legs(subject: Subject) -> Iterator[Check]:
     if pushed is not None:
         use, case, push, strong, most = pushed
         yield made(
-            "leg in push with buckling",
-            PART,
+            "leg.compression",
             case,
             push / section.area,
             weakest * strong,
@@ -104,8 +101,7 @@ def _legs(subject: Subject) -> Iterator[Check]:
     if pulled is not None:
         use, case, pull, tie = pulled
         yield made(
-            "leg in pull",
-            PART,
+            "leg.tension",
             case,
             pull / section.area,
             tie,
@@ -149,10 +145,9 @@ def _ties(subject: Subject) -> Iterator[Check]:
         if best is None:
             raise ValueError("there is no load case")
         _, case, force, strength = best
-        sense = "push" if force > 0.0 else "pull"
+        sense = "compression" if force > 0.0 else "tension"
         yield made(
-            f"{name} in {sense}",
-            PART,
+            f"{name}.axial",
             case,
             abs(force) / section.area,
             strength,
@@ -189,8 +184,7 @@ def _bearing(subject: Subject) -> Check:
         shape.lean,
     )
     return made(
-        "leg on the sill",
-        PART,
+        "leg.on_sill",
         case,
         pressure,
         strength,
@@ -238,8 +232,7 @@ def _overturning(subject: Subject) -> Check:
             "the ground presses with {:N}, by its moment {:m} {} of the axle; the sill ends at {:m}"
         )(upward_then, far, side, half)
     return made(
-        "overturning",
-        GROUND,
+        "ground.overturning",
         case,
         far,
         half,
@@ -269,8 +262,7 @@ def _sliding(subject: Subject) -> Check:
         raise ValueError("there is no load case")
     used, case, force, held = best
     return made(
-        "sliding",
-        GROUND,
+        "ground.sliding",
         case,
         force,
         held if held > 0.0 else 1e-9,
@@ -308,8 +300,7 @@ def _pressure(subject: Subject) -> Check:
         else ""
     )
     return made(
-        "ground pressure",
-        GROUND,
+        "ground.pressure",
         case,
         most,
         n("site.ground"),

@@ -17,8 +17,6 @@ from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.parts.axle import pressed_in_arm
 from slingwright.tables import materials
 
-PART = "hanger"
-BOX = "weight box"
 HOLE_PLAY = 0.001  # m, hole over bolt in timber and strap: EN 1995-1-1 10.4.3 (from memory)
 PIN = ("hanger.pin", "hanger.grade", "arm.width_at_axle", "hanger.gap")
 STRAP = (
@@ -34,13 +32,11 @@ FLOOR = ("counterweight.floor", "counterweight.breadth", "counterweight.timber")
 def hanger_checks(subject: Subject) -> Iterator[Check]:
     """Give every check of pin, straps, strap bolts and box floor."""
     if subject.machine.flag("counterweight.hung"):
-        yield from run(subject, "hanger pin", PART, PIN, _pin)
-        yield from run(
-            subject, "hanger pin in the arm", PART, ("hanger.pin", "arm.width_at_axle"), _in_arm
-        )
-    yield from run(subject, "straps", PART, STRAP, _straps)
-    yield from run(subject, "strap bolts", BOX, BOLTS, _bolts)
-    yield from run(subject, "box floor", BOX, FLOOR, _floor)
+        yield from run(subject, "pin.bending", PIN, _pin)
+        yield from run(subject, "pin.in_arm", ("hanger.pin", "arm.width_at_axle"), _in_arm)
+    yield from run(subject, "strap.tension", STRAP, _straps)
+    yield from run(subject, "strap.bolts_in_box", BOLTS, _bolts)
+    yield from run(subject, "box.floor", FLOOR, _floor)
 
 
 def _pin_load(subject: Subject) -> tuple[float, float, LoadCase]:
@@ -69,8 +65,7 @@ def _pin(subject: Subject) -> Iterator[Check]:
     )
     source = "EN 1993-1-8:2005 Table 3.10"
     yield made(
-        "hanger pin in bending",
-        PART,
+        "pin.bending",
         case,
         moment,
         capacity,
@@ -84,8 +79,7 @@ def _pin(subject: Subject) -> Iterator[Check]:
     )
     shear = pins.pin_shear_capacity(across, grade.ultimate_strength)
     yield made(
-        "hanger pin in shear",
-        PART,
+        "pin.shear",
         case,
         force / 2.0,
         shear,
@@ -96,8 +90,7 @@ def _pin(subject: Subject) -> Iterator[Check]:
     )
     use = pins.pin_combined_use(moment, capacity, force / 2.0, shear)
     yield made(
-        "hanger pin in bending with shear",
-        PART,
+        "pin.bending_with_shear",
         case,
         use,
         1.0,
@@ -111,8 +104,7 @@ def _pin(subject: Subject) -> Iterator[Check]:
     weaker = min(grade.yield_strength, strap.yield_strength)
     bearing = pins.pin_bearing_capacity(plate, across, weaker)
     yield made(
-        "hanger pin in the straps",
-        PART,
+        "pin.in_straps",
         case,
         force / 2.0,
         bearing,
@@ -129,7 +121,7 @@ def _in_arm(subject: Subject) -> Check:
     n = subject.machine.number
     size = (n("hanger.pin"), n("arm.width_at_axle"))
     dials = ("hanger.pin", "arm.width_at_axle", "arm.timber")
-    return pressed_in_arm(subject, "hanger pin in the arm", PART, size, dials, "pin")
+    return pressed_in_arm(subject, "pin.in_arm", size, dials, "pin")
 
 
 def _straps(subject: Subject) -> Iterator[Check]:
@@ -146,8 +138,7 @@ def _straps(subject: Subject) -> Iterator[Check]:
     )
     first = form("{:g} x {:N} over {:g} straps")(subject.load_factor, load, n("hanger.straps"))
     yield made(
-        "straps in pull",
-        PART,
+        "strap.tension",
         case,
         each,
         capacity,
@@ -163,8 +154,7 @@ def _straps(subject: Subject) -> Iterator[Check]:
     _, side = pins.lug_edges(each, thick, hole, grade.yield_strength)
     needed = 2.0 * side + hole
     yield made(
-        "straps around the pin",
-        PART,
+        "strap.around_pin",
         case,
         needed,
         wide,
@@ -199,8 +189,7 @@ def _bolts(subject: Subject) -> Iterator[Check]:
     )
     capacity = group_capacity(plane.resistance, count, 1, subject.modification(case))
     yield made(
-        "strap bolts in the box",
-        BOX,
+        "strap.bolts_in_box",
         case,
         each,
         capacity,
@@ -225,8 +214,7 @@ def _bolts(subject: Subject) -> Iterator[Check]:
         size.stress_area, grade.ultimate_strength, bolts.bolt_shear_factor(grade.name)
     )
     yield made(
-        "strap bolts in shear",
-        BOX,
+        "strap.bolts_in_shear",
         case,
         each,
         shear,
@@ -256,8 +244,7 @@ def _floor(subject: Subject) -> Check:
     size = size_factor(thick, timber.density_characteristic)
     strength = subject.timber_strength(timber.bending_strength, case, size)
     return made(
-        "box floor in bending",
-        BOX,
+        "box.floor",
         case,
         stress,
         strength,

@@ -17,7 +17,6 @@ from slingwright.strength.frame import member_forces, shape_of
 from slingwright.strength.parts.hanger import mode_words
 from slingwright.tables import materials
 
-PART = "frame"
 BOLTS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.sill_width")
 HEAD = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.brace")
 BRACED = ("frame.bolts", "frame.bolt", "frame.plate", "frame.brace_width", "frame.leg_width")
@@ -30,11 +29,11 @@ Piece = tuple[float, float]
 
 def joint_checks(subject: Subject) -> Iterator[Check]:
     """Give every check of the frame's joints."""
-    yield from run(subject, "joint of leg and sill", PART, BOLTS, _foot)
-    yield from run(subject, "joint at the head of the legs", PART, HEAD, _head)
-    yield from run(subject, "joint of brace and leg", PART, BRACED, _brace)
-    yield from run(subject, "leg split at the brace", PART, SPLIT, _split)
-    yield from run(subject, "bolts' distance to the edges", PART, EDGES, _edges)
+    yield from run(subject, "joint.foot", BOLTS, _foot)
+    yield from run(subject, "joint.head", HEAD, _head)
+    yield from run(subject, "joint.brace", BRACED, _brace)
+    yield from run(subject, "leg.split_at_brace", SPLIT, _split)
+    yield from run(subject, "joint.edges", EDGES, _edges)
 
 
 def bolt_plane(subject: Subject, pieces: tuple[Piece, Piece]) -> tuple[joints.ShearPlane, int]:
@@ -97,7 +96,7 @@ def _bolt(subject: Subject) -> tuple[materials.BoltSize, materials.BoltGrade]:
 
 def bolted(
     subject: Subject,
-    name: str,
+    key: str,
     dials: tuple[str, ...],
     pieces: tuple[Piece, Piece],
     force_of: Callable[[LoadCase], float],
@@ -116,8 +115,7 @@ def bolted(
         raise ValueError("there is no load case")
     _, case, force, capacity = best
     return made(
-        name,
-        PART,
+        key,
         case,
         force,
         capacity,
@@ -139,7 +137,7 @@ def _foot(subject: Subject) -> Check:
 
     return bolted(
         subject,
-        "joint of leg and sill",
+        "joint.foot",
         BOLTS,
         ((shape.leg[0], shape.lean), (shape.sill[0], 0.0)),
         force,
@@ -159,7 +157,7 @@ def _head(subject: Subject) -> Check:
 
     return bolted(
         subject,
-        "joint at the head of the legs",
+        "joint.head",
         HEAD,
         ((shape.leg[0], ACROSS), (shape.leg[0], ACROSS)),
         force,
@@ -172,7 +170,7 @@ def _brace(subject: Subject) -> Check:
     shape = shape_of(subject)
     return bolted(
         subject,
-        "joint of brace and leg",
+        "joint.brace",
         BRACED,
         ((shape.brace_section[0], 0.0), (shape.leg[0], shape.lean)),
         lambda case: float(np.abs(member_forces(subject, case)[0][:, 2]).max()),
@@ -196,8 +194,7 @@ def _split(subject: Subject) -> Check:
         raise ValueError("there is no load case")
     _, case, force, capacity = best
     return made(
-        "leg split at the brace",
-        PART,
+        "leg.split_at_brace",
         case,
         force,
         capacity,
@@ -225,8 +222,7 @@ def _edges(subject: Subject) -> Check:
     )
     least, depth, name = max(needed, key=lambda one: one[0] / one[1])
     return made(
-        "bolts' distance to the edges",
-        PART,
+        "joint.edges",
         "all",
         least,
         depth,

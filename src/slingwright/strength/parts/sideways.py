@@ -15,7 +15,7 @@ from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.frame import shape_of
-from slingwright.strength.parts.frame import GROUND, PART, ground_forces
+from slingwright.strength.parts.frame import ground_forces
 from slingwright.strength.parts.joints import bolted
 
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.side_foot", "frame.side_share")
@@ -25,9 +25,9 @@ STAND = ("frame.side_foot", "base.mass", "base.anchors", "frame.side_share")
 
 def sideways_checks(subject: Subject) -> Iterator[Check]:
     """Give every check of the frame pushed along its axle."""
-    yield from run(subject, "side brace", PART, BRACE, _brace)
-    yield from run(subject, "joint of the side brace", PART, BOLTS, _joint)
-    yield from run(subject, "overturning sideways", GROUND, STAND, _overturning)
+    yield from run(subject, "side_brace.compression", BRACE, _brace)
+    yield from run(subject, "joint.side_brace", BOLTS, _joint)
+    yield from run(subject, "ground.overturning_sideways", STAND, _overturning)
 
 
 def _foot(machine: Machine) -> float:
@@ -85,8 +85,7 @@ def _brace(subject: Subject) -> Check:
         raise ValueError("there is no load case")
     _, case, push, strength = best
     return made(
-        "side brace in push",
-        PART,
+        "side_brace.compression",
         case,
         push / section.area,
         strength,
@@ -110,7 +109,7 @@ def _joint(subject: Subject) -> Check:
     between = math.acos(math.sin(shape.lean) * shape.height / math.hypot(shape.height, foot))
     return bolted(
         subject,
-        "joint of the side brace",
+        "joint.side_brace",
         BOLTS,
         ((shape.brace_section[0], 0.0), (shape.leg[0], between)),
         lambda case: _push(subject, case),
@@ -137,8 +136,7 @@ def _overturning(subject: Subject) -> Check:
     use_there, case, level_there, upward_then, held_then = best
     lifts = "" if held_then > 0.0 else " It lifts off."
     return made(
-        "overturning sideways",
-        GROUND,
+        "ground.overturning_sideways",
         case,
         level_there * height,
         max(held_then, 1e-9),

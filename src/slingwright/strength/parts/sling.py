@@ -14,7 +14,6 @@ from slingwright.strength.check import Check, Subject, made, run
 from slingwright.tables import materials
 from slingwright.tables import ropes as ropes_table
 
-PART = "sling"
 CORDS = ("sling.rope_diameter", "sling.rope", "sling.cords", "sling.knot", "sling.breaking")
 POUCH = ("sling.pouch_width", "sling.pouch_strength")
 PRONG = ("prong.diameter", "prong.length", "prong.grade")
@@ -22,9 +21,9 @@ PRONG = ("prong.diameter", "prong.length", "prong.grade")
 
 def sling_checks(subject: Subject) -> Iterator[Check]:
     """Give every check of cords, pouch and prong."""
-    yield from run(subject, "sling cords", PART, CORDS, _cords)
-    yield from run(subject, "pouch", PART, POUCH, _pouch)
-    yield from run(subject, "prong", "prong", PRONG, _prong)
+    yield from run(subject, "sling.cords", CORDS, _cords)
+    yield from run(subject, "sling.pouch", POUCH, _pouch)
+    yield from run(subject, "prong.bending", PRONG, _prong)
 
 
 def cord_strength(machine: Machine) -> tuple[float, str]:
@@ -49,8 +48,7 @@ def _cords(subject: Subject) -> Check:
     knot = ropes_table.knot(m.text("sling.knot"))
     safe = ropes.safe_load(breaking, knot.kept, n("sling.factor"))
     return made(
-        "sling cords",
-        PART,
+        "sling.cords",
         case,
         each,
         safe,
@@ -69,8 +67,7 @@ def _pouch(subject: Subject) -> Check:
     breaking = n("sling.pouch_strength") * n("sling.pouch_width")
     safe = ropes.safe_load(breaking, 1.0, n("sling.factor"))
     return made(
-        "pouch",
-        PART,
+        "sling.pouch",
         case,
         tension,
         safe,
@@ -96,8 +93,7 @@ def _prong(subject: Subject) -> Check:
     shear = steel.shear_stress(pull, section.area, section.shear_factor)
     both = steel.von_mises_stress(bending, shear)
     return made(
-        "prong in bending with shear",
-        "prong",
+        "prong.bending",
         case,
         both,
         steel.design_strength(grade.yield_strength),
