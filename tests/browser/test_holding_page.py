@@ -15,7 +15,7 @@ PIXELS = """() => [...document.querySelectorAll('.sw-hold-at-pictures canvas')]
   .map((c) => c.toDataURL())"""
 STRIP = "() => document.querySelector('.sw-hold-at-strip canvas').toDataURL()"
 ROWS = """() => [...document.querySelectorAll('.sw-hold-check')].map((row) => ({
-  name: row.dataset.check, state: row.dataset.state,
+  name: row.querySelector(".sw-hold-name").textContent, state: row.dataset.state,
   used: row.querySelector('.sw-hold-used').textContent,
   verdict: row.querySelector('.sw-hold-verdict').textContent,
 }))"""
