@@ -144,7 +144,7 @@ def test_past_the_clear_ground_is_noted() -> None:
     near = sw.throw(otter_ford(site__limit=5000.0))
     past = sw.throw(otter_ford(site__limit=20.0))
     assert not [note for note in near.notes if "site.limit" in note]
-    assert [note for note in past.notes if "site.limit" in note and "20 m" in note]
+    assert [note for note in past.notes if "site.limit" in note and "20.0 m" in note]
 
 
 # ---- empty and nearly empty

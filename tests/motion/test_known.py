@@ -79,7 +79,7 @@ def test_a_case_that_ends_early_is_not_known(changes, case, words) -> None:
     told = sw.holding(machine)
     one = next(found for found in told.cases if found.name == case)
     assert one.cut and words in one.cut
-    assert told.holds is not True and "hold" not in told.sentence()
+    assert told.holds is not True and "hold" not in told.sentence
     assert {check.name for check in told.checks if check.passes} == {
         "counterweight box between the legs",
         "projectiles in the trough",

@@ -10,7 +10,6 @@ import itertools
 
 import pytest
 
-from slingwright.formulas.rope import ropes
 from slingwright.tables import ropes as ropes_table
 
 SIZES = [6, 8, 10, 12, 14, 16, 18, 22, 24, 28, 32, 36, 40, 48]
@@ -50,7 +49,7 @@ def test_hemp(size: int, kilonewtons: float) -> None:
 @pytest.mark.parametrize(("inches", "pounds"), [(1 / 2, 6400), (5 / 8, 10_000)])
 def test_polyester(inches: float, pounds: float) -> None:
     """Truth: a trade catalogue (schraderenterprises.com, secondary page), lbf by inches."""
-    row = ropes_table.rope("polyester", inches * ropes.INCH + 1e-4)
+    row = ropes_table.rope("polyester", inches * 0.0254 + 1e-4)
     assert row.breaking_force == pytest.approx(pounds * 4.4482216152605, rel=1e-3)
 
 

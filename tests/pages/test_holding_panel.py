@@ -44,7 +44,7 @@ def test_table_is_the_checks_of_the_machine(page) -> None:
     told = holding(page.bench.machine)
     state = page.table.widget.state
     assert [row["name"] for row in state["rows"]] == [check.name for check in told.checks]
-    assert state["sentence"] == told.sentence() and state["holds"] == told.holds
+    assert state["sentence"] == told.sentence and state["holds"] == told.holds
     for row, check in zip(state["rows"], told.checks, strict=True):
         assert row["working"] == check.working and row["source"] == check.source
         assert row["state"] == check.verdict and row["case"] == check.case
@@ -144,10 +144,12 @@ def test_clearance_is_looked_at_beside_the_page(page) -> None:
     asyncio.run(rest())
     told = clearance(page.bench.machine)
     assert page.desk.clearance is not None
-    assert html.escape(told.sentence()) in page.strip.words.value
+    assert html.escape(told.sentence) in page.strip.words.value
     page.bench.measure("US")
-    assert html.escape(told.sentence("US")) in page.strip.words.value
-    assert " ft up" in told.gaps[0].told("US") or " in to spare" in told.gaps[0].told("US")
+    assert html.escape(told.sentence.told("US")) in page.strip.words.value
+    assert " ft up" in told.gaps[0].words.told("US") or " in to spare" in told.gaps[0].words.told(
+        "US"
+    )
 
 
 def test_what_goes_wrong_beside_the_page_is_said(page, monkeypatch) -> None:
@@ -184,7 +186,7 @@ def test_clearance_is_looked_at_when_the_dials_rest(page) -> None:
     heard(page, {"kind": "rest", "revision": page.bench.revision + 1})
     assert page.desk.clearance is None, "a rest of an older machine is passed over"
     heard(page, {"kind": "rest", "revision": page.bench.revision})
-    told = clearance(page.bench.machine).sentence()
+    told = clearance(page.bench.machine).sentence
     assert html.escape(told) in page.strip.words.value
     assert len(page.strip.board.scene["pictures"][0]["lines"]) > 40
     page.bench.change({"counterweight.breadth": "0.9 m"})

@@ -8,7 +8,6 @@ import pytest
 
 from slingwright.pages import Workbench
 from slingwright.pages.standing.page import FRONT, ZoneBench, ZonePictures, table_html
-from slingwright.standing.text import place_words, sentence
 from slingwright.standing.zone import zone
 
 
@@ -27,10 +26,10 @@ def curve(board, key, which):
 def test_words_table_and_plan_are_those_of_the_machine(page):
     """Truth: the zone worked out directly."""
     found = zone(page.bench.machine)
-    assert sentence(found) in page.words.widget.value
+    assert found.sentence in page.words.widget.value
     for one in found.leavings:
         assert one.load in page.table.widget.value
-    for words in place_words(found):
+    for words in found.places:
         assert words in page.table.widget.value
     outline, picture = curve(page.plan, "plan", 0)
     assert outline[:, 0].max() == pytest.approx(found.clear_ahead, rel=1e-5)

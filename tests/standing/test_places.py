@@ -25,7 +25,6 @@ from slingwright.standing.places import (
     placed,
     winding_ground,
 )
-from slingwright.standing.text import place_words, sentence
 from slingwright.standing.zone import zone
 from slingwright.winch.hook import SlipHook, loosing
 
@@ -62,7 +61,7 @@ def test_who_looses_stands_outside_the_ground_to_keep_clear(name):
     place = one.loosing
     assert place.found and not one.covers(place.x, place.z) and not one.covers(place.x, -place.z)
     assert not one.winding.covers(place.x, place.z)
-    assert "Who looses stands" in place_words(one)[0]
+    assert "Who looses stands" in one.places[0]
 
 
 @settings(max_examples=60, deadline=None)
@@ -138,7 +137,7 @@ def test_lanyard_too_short_is_told_with_what_to_do():
     """Truth: the lanyard of the nearest place, from the distance itself."""
     short = zone(machine(), lanyard=10.0)
     assert short.verdict == "fails" and not short.loosing.found
-    assert "lengthen it to 13.6 m or more" in sentence(short)
+    assert "lengthen it to 13.6 m or more" in short.sentence
     enough = zone(machine(), lanyard=14.0)
     place, bare = enough.loosing, found().loosing
     assert place.found and not enough.covers(place.x, place.z) and place.z < bare.z
@@ -149,8 +148,8 @@ def test_lanyard_too_short_is_told_with_what_to_do():
 def test_sectors_all_round_leave_no_place():
     """Truth: sectors of 90 deg to either side are the whole ground."""
     none = zone(machine().change({"site.sideways": "90 deg"}))
-    assert none.verdict == "fails" and "No safe place to loose from" in sentence(none)
-    assert "shelter" in sentence(none)
+    assert none.verdict == "fails" and "No safe place to loose from" in none.sentence
+    assert "shelter" in none.sentence
     hook, wrong = placed(none.machine, SlipHook())
     assert "no side free" in wrong and loosing(2000.0, hook).lanyard is None
 
@@ -176,7 +175,7 @@ def test_crew_that_winds_is_told_apart():
         assert ground.covers(ground.arm_x + 0.5 * ground.rope, ground.drum_z)
         assert not ground.covers(ground.crew_x, ground.crew_z)
         assert found(name).covers(ground.crew_x, ground.crew_z)
-        loose, wind, public = place_words(found(name))
+        loose, wind, public = found(name).places
         assert "no projectile in the sling" in wind and "in line with the rope" in wind
         assert "Everyone else stays outside" in public and "lanyard" in loose
 

@@ -12,11 +12,12 @@ import numpy as np
 import pytest
 
 import slingwright as sw
+from slingwright.amounts.text import Amount
 from slingwright.motion.text import strict
 from slingwright.standing import zone as zone_module
 from slingwright.standing.flung import flung
-from slingwright.standing.text import kept_clear, sentence, zone_record, zone_text
-from slingwright.standing.zone import velocity_of_load, zone, zone_outline
+from slingwright.standing.ground import zone_outline
+from slingwright.standing.zone import velocity_of_load, zone
 
 
 @cache
@@ -138,31 +139,32 @@ def test_outline_is_the_edge_of_what_it_covers():
 
 def test_too_heavy_a_weight_is_told():
     """Truth: the meadow of 220 m that the machine file names."""
-    assert found().inside and "keep the ground beyond empty" in sentence(found())
+    assert found().inside and "keep the ground beyond empty" in found().sentence
     far = zone(machine().change({"counterweight.mass": "800 kg"}))
-    assert not far.inside and "do not loose it so" in sentence(far)
+    assert not far.inside and "do not loose it so" in far.sentence
     assert found().verdict == far.verdict == "fails"
     wide = zone(machine().change({"site.limit": "600 m"}))
-    assert wide.inside and "lies within the clear ground" in sentence(wide)
+    assert wide.inside and "lies within the clear ground" in wide.sentence
     assert wide.verdict == "not known"
 
 
 def test_distances_to_keep_clear_are_rounded_up():
     """Truth: a distance told is never less than the one found."""
     for value in (0.1, 1.0, 172.4, 324.76):
-        assert float(kept_clear(value).split()[0].replace(",", "")) >= value
-        assert float(kept_clear(value, "US").split()[0].replace(",", "")) * 0.3048 >= value
+        assert float(Amount(value, "m", 0).told().split()[0].replace(",", "")) >= value
+        feet = Amount(value, "m", 0).told("US").split()[0].replace(",", "")
+        assert float(feet) * 0.3048 >= value
 
 
 def test_text_and_record_say_the_same():
     """Truth: the zone they are made of."""
-    text = zone_text(found())
-    record = json.loads(json.dumps(strict(zone_record(found())), allow_nan=False))
+    text = found().report()
+    record = json.loads(json.dumps(strict(found().record()), allow_nan=False))
     assert record["clear_ahead"] == found().clear_ahead and record["inside"] is True
     for one, row in zip(found().leavings, record["loads"], strict=True):
         assert one.load in text and row["ahead"] == one.forward
     assert "licensed" in text and "Not modelled" in text and "Nobody" in text
-    assert " ft" in zone_text(found(), "US") and " m " not in sentence(found(), "US")
+    assert " ft" in found().report().told("US") and " m " not in found().sentence.told("US")
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -173,7 +175,7 @@ def test_past_a_push_or_a_strike_nothing_is_known_and_energy_bounds_it(name):
     does. The ground to keep clear is never smaller than the longest flight, nor than the bound.
     """
     one = found(name)
-    assert one.verdict != "holds" and "not bounded by the simulated motion" in sentence(one)
+    assert one.verdict != "holds" and "not bounded by the simulated motion" in one.sentence
     for leaving in one.leavings:
         done = sw.throw_held_ring(leaving.machine, tolerance=1e-7, lasting=10.0)
         pull = np.minimum(done.sling_tension, done.pouch_tension)
@@ -185,7 +187,7 @@ def test_past_a_push_or_a_strike_nothing_is_known_and_energy_bounds_it(name):
             "strikes the ground" in leaving.cut and low
         )
         assert leaving.time[-1] == leaving.known_until
-        assert leaving.cut in zone_text(one)
+        assert leaving.cut in one.report()
         g, fastest = leaving.machine.number("site.gravity"), leaving.flung.speed
         assert leaving.bound > one.reach + 0.999 * fastest * fastest / g
         for kept, flown in (
@@ -230,8 +232,8 @@ def test_motion_with_no_end_is_followed_sixty_natural_times_and_says_so():
     unit = math.sqrt((n("arm.long") + n("sling.length")) / n("site.gravity"))
     assert leaving.cut == "" and leaving.bound == 0.0
     assert leaving.known_until >= 60.0 * unit * (1.0 - 1e-9)
-    assert "60 sqrt((arm + sling) / g)" in zone_text(slow)
-    assert "not bounded" not in sentence(slow) and slow.verdict == "holds"
+    assert "60 sqrt((arm + sling) / g)" in slow.report()
+    assert "not bounded" not in slow.sentence and slow.verdict == "holds"
     assert slow.clear_ahead == max(slow.clear_beside, slow.margin * slow.forward)
 
 
@@ -240,7 +242,7 @@ def test_motion_that_has_lost_its_energy_says_that_it_flings_no_farther():
     stiff = STEADY | {"trough.height": 3.0, "sling.length": 2.4, "projectile.mass": 10.0}
     slow = zone(machine("fixed_pair").change(stiff))
     (leaving,) = slow.leavings
-    assert leaving.cut == "" and "the energy left flings it no farther" in zone_text(slow)
+    assert leaving.cut == "" and "the energy left flings it no farther" in slow.report()
     lasting = leaving.known_until
     done = sw.throw_held_ring(leaving.machine, tolerance=1e-9, lasting=lasting)
     left = flung(leaving.machine, float(done.energy_lost[-1]))

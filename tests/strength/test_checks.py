@@ -368,8 +368,8 @@ def test_span_with_supports_is_the_dials():
 def test_sentence_tells_what_breaks_first():
     """Truth: the first row of the table."""
     told = held_by()
-    assert told.checks[0].name in told.sentence() and told.checks[0].case in told.sentence()
-    assert "checks fail" in told.sentence()
+    assert told.checks[0].name in told.sentence and told.checks[0].case in told.sentence
+    assert "checks fail" in told.sentence
 
 
 def test_cases_are_those_of_the_machine():

@@ -98,7 +98,7 @@ def test_a_box_as_wide_as_the_legs_strikes_them():
     found = told(counterweight__breadth="0.9 m")
     leg = pair(found, "weight box", "front leg")
     assert leg.strikes and not found.clear and leg.gap == 0.0
-    assert "strikes the" in found.sentence()
+    assert "strikes the" in found.sentence
     thrown = found.throws[leg.case]
     assert thrown.time[leg.index] == pytest.approx(leg.time)
     assert np.hypot(*(np.array(leg.place) - thrown.weight[leg.index])) < 0.65
@@ -143,9 +143,9 @@ def test_a_motion_that_is_cut_short_is_never_clear():
     motion = found.motions["empty sling"]
     assert motion.cut == "the sling goes slack" and (motion.throw.sling_tension >= 0.0).all()
     assert not found.clear and found.verdict == "not known"
-    assert "Nothing strikes up to then" in found.sentence()
+    assert "Nothing strikes up to then" in found.sentence
     low = clearance(machine().change({"axle.height": 2.9}))
-    assert low.verdict == "fails" and "strikes the" in low.sentence()
+    assert low.verdict == "fails" and "strikes the" in low.sentence
 
 
 def test_smallest_is_first_and_quick_look_misses_none():
@@ -165,7 +165,7 @@ def test_smallest_is_first_and_quick_look_misses_none():
 
 def test_sentence_tells_gap_where_when_and_case():
     """Truth: the record's own fields."""
-    text = told().sentence()
+    text = told().sentence
     assert "Nothing strikes" in text and "in the side view" in text and "along the axle" in text
     gap = Gap(
         moving="arm",
@@ -177,7 +177,7 @@ def test_sentence_tells_gap_where_when_and_case():
         place=(0.5, 2.0),
         beside=False,
     )
-    assert gap.words == "arm strikes the brace at 1.25 s, 0.50 m along and 2.00 m up, in sandbag"
+    assert gap.words == "arm strikes the brace at 1.25 s, 0.500 m along and 2.00 m up, in sandbag"
 
 
 def test_standing_parts_close_the_frame():

@@ -33,7 +33,7 @@ def test_text_with_working_has_every_source():
     """Truth: the records that it is made of."""
     text = check_report.as_text(told("otter_ford"), system="US", working=True)
     for check in told("otter_ford").checks:
-        assert check.source in text and check.told("US") in text
+        assert check.source in text and check.working.told("US") in text
     assert "lbf" in text and "psi" in text
 
 
@@ -66,10 +66,10 @@ def test_whole_is_not_known_where_a_part_is_not():
     """Truth: logic: None is neither held nor failed; a whole of what is known to hold holds."""
     held = told("otter_ford")
     assert held.holds is None and held.verdict == "not known"
-    assert held.sentence().startswith("Not known: ") and "hold" not in held.sentence()
+    assert held.sentence.startswith("Not known: ") and "hold" not in held.sentence
     sure = replace(held, checks=tuple(c for c in held.checks if c.passes))
     assert sure.holds is True and sure.verdict == "holds"
-    assert sure.sentence().startswith("Each of ") and "have no check" in sure.sentence()
+    assert sure.sentence.startswith("Each of ") and "have no check" in sure.sentence
     assert told().holds is False and told().verdict == "fails"
 
 

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import html
 import math
-import re
 from dataclasses import dataclass
 
 from slingwright.amounts import units
 
 NOTHING = "\N{EN DASH}"
 MINUS = "\N{MINUS SIGN}"
-_METRES = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) m\b(?!/)")
 SOME = 1e-9  # a change smaller than this share of the value is told as none
 
 
@@ -78,17 +76,6 @@ def figures(value: float, unit: str, system: units.System = "metric", digits: in
     rounded = round(number, digits - 1 - size)
     text = f"{rounded:,.{max(0, digits - 1 - size)}f} {label}"
     return text.replace("-", MINUS, 1) if rounded < 0.0 else text
-
-
-def in_system(sentence: str, system: units.System = "metric") -> str:
-    """Give a sentence of the motion, whose lengths are in metres, in the reader's units.
-
-    >>> in_system("It lands 110.6 m from under the axle.", "US")
-    'It lands 363 ft from under the axle.'
-    """
-    if system == "metric":
-        return sentence
-    return _METRES.sub(lambda found: figures(float(found[1]), "m", system), sentence)
 
 
 def in_words(rows: tuple[Reading, ...], sentence: str, system: units.System = "metric") -> str:

@@ -18,7 +18,8 @@ _INCH = 0.0254  # m
 class Amount:
     """A value in SI with its unit and the number of figures that it is worth.
 
-    "-" is a plain number, "share" is shown in per cent, and "m^3" is a section modulus.
+    "-" is a plain number, "share" is shown in per cent, and "m^3" is a section modulus. No figures
+    at all means rounded up to a whole unit, as a distance to keep clear is.
     """
 
     value: float
@@ -32,6 +33,8 @@ class Amount:
         ('12.35 kN', '2,780 lbf')
         >>> Amount(0.8468, "share", 3).told(), Amount(2.0e-4, "m^3").told()
         ('84.7 %', '2e+05 mm3')
+        >>> Amount(324.2, "m", 0).told(), Amount(324.2, "m", 0).told("US")
+        ('325 m', '1,064 ft')
         """
         if math.isnan(self.value):
             return NOTHING
@@ -42,6 +45,9 @@ class Amount:
         if self.unit == "m^3":
             one, label = (1e-9, "mm3") if system == "metric" else (_INCH**3, "in3")
             return f"{self.value / one:.{self.digits}g} {label}"
+        if self.digits == 0:
+            one, label = units.factor(self.unit, system)
+            return f"{math.ceil(self.value / one - 1e-9):,} {label}"
         if self.digits == 4:
             return units.text(self.value, self.unit, system)
         return figures(self.value, self.unit, system, self.digits)
@@ -100,10 +106,11 @@ def text(*parts: str | Amount) -> Text:
 def form(template: str) -> Callable[..., Text]:
     """Give what fills a template: the unit of a field in place of its format makes an amount.
 
-    Formats of numbers, "g" and such as ".2f", write a plain number.
+    A digit before the unit is the number of figures. Formats of numbers, "g" and such as ".2f",
+    write a plain number.
 
-    >>> form("F = {:g} x {:N}, {}")(1.5, 12_345.0, "early").told("US")
-    'F = 1.5 x 2,775 lbf, early'
+    >>> form("F = {:g} x {:N}, {:3m} {}")(1.5, 12_345.0, 1.234, "early").told("US")
+    'F = 1.5 x 2,775 lbf, 4.05 ft early'
     """
 
     def fill(*values: Any) -> Text:
@@ -123,7 +130,8 @@ def _filled(value: Any, unit: str) -> str | Amount:
         return value
     if not unit or unit == "g" or unit[0] in ".,":
         return format(value, unit)
-    return Amount(float(value), unit)
+    digits = unit[0] if unit[0].isdigit() else "4"
+    return Amount(float(value), unit.removeprefix(digits), int(digits))
 
 
 def joined(pieces: Iterable[str], between: str = " ") -> Text:

@@ -295,7 +295,7 @@ def _ask_the_rest(
             note(row.name, row.verdict, f"{row.name}: {row.advice}", row.utilisation)
     if swept:
         gaps = clearance(machine)
-        note("clearance", gaps.verdict, gaps.sentence())
+        note("clearance", gaps.verdict, gaps.sentence)
     try:
         ground = zone(machine)
     except ValueError as error:

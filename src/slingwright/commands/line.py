@@ -550,7 +550,7 @@ def check(options: Options) -> int:
     with patience():
         found = holding(machine)
         clear = None if options.no_clearance else clearance(machine)
-        told = ready(machine, found=found, gaps=clear, look=False, system=system)
+        told = ready(machine, found=found, gaps=clear, look=False)
     if options.json:
         print_json({**check_report.as_data(found, clear), "ready": told.record()})
     else:
@@ -576,7 +576,6 @@ def zone(options: Options) -> int:
     """Find the ground to keep clear; FAILED where it does not hold or is not known."""
     from slingwright.amounts import units
     from slingwright.motion.text import strict
-    from slingwright.standing.text import zone_record, zone_text
     from slingwright.standing.zone import zone as find_zone
 
     machine = machine_of(options)
@@ -592,9 +591,9 @@ def zone(options: Options) -> int:
         except ValueError as error:
             raise Refusal(str(error)) from error
     if options.json:
-        print_json(strict(zone_record(found)))
+        print_json(strict(found.record()))
     else:
-        print(zone_text(found, system_of(options)))
+        print(found.report().told(system_of(options)))
     return exit_code(found.verdict)
 
 
@@ -626,7 +625,7 @@ def report(options: Options) -> int:
                 system=system_of(options),
                 log=options.log,
             )
-            told = ready(machine, system=system_of(options))
+            told = ready(machine)
     except ReportError as error:
         raise Refusal(str(error)) from error
     print(f"{place}: written. {told.sentence}")

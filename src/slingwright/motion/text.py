@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from slingwright.amounts import units
-from slingwright.amounts.figures import in_system
+from slingwright.amounts.text import told
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine
 
@@ -66,54 +66,54 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
         system: units that people read, metric or US.
     """
 
-    def told(value: float, unit: str) -> str:
+    def say(value: float, unit: str) -> str:
         return units.text(value, unit, system) if math.isfinite(value) else "no finite value"
 
     release, landing, held = throw.release, throw.landing, throw.held
     rows: list[tuple[str, str]] = []
     if throw.range is not None:
-        rows.append(("range", f"{told(throw.range, 'm')} from under the axle"))
+        rows.append(("range", f"{say(throw.range, 'm')} from under the axle"))
     if release is not None:
         rows.append(
             (
                 "release",
-                f"{told(release.time, 's')} after loosing, {told(release.speed, 'm/s')} at "
-                f"{told(release.elevation, 'rad')} above level",
+                f"{say(release.time, 's')} after loosing, {say(release.speed, 'm/s')} at "
+                f"{say(release.elevation, 'rad')} above level",
             )
         )
         rows.append(
             (
                 "",
-                f"x {told(release.x, 'm')}, y {told(release.y, 'm')}; arm at "
-                f"{told(release.arm, 'rad')}, sling lag {told(release.lag, 'rad')}",
+                f"x {say(release.x, 'm')}, y {say(release.y, 'm')}; arm at "
+                f"{say(release.arm, 'rad')}, sling lag {say(release.lag, 'rad')}",
             )
         )
     if landing is not None:
         rows.append(
             (
                 "landing",
-                f"{told(landing.time, 's')} after loosing, {told(landing.speed, 'm/s')} at "
-                f"{told(landing.angle, 'rad')} below level; highest point "
-                f"{told(landing.apex, 'm')}",
+                f"{say(landing.time, 's')} after loosing, {say(landing.speed, 'm/s')} at "
+                f"{say(landing.angle, 'rad')} below level; highest point "
+                f"{say(landing.apex, 'm')}",
             )
         )
     if release is not None:
         rows.append(
             (
                 "peak axle load",
-                f"{told(throw.peak_axle_load, 'N')} at {told(throw.peak_axle_time, 's')}, "
+                f"{say(throw.peak_axle_load, 'N')} at {say(throw.peak_axle_time, 's')}, "
                 f"{throw.peak_axle_phase}",
             )
         )
     rows.append(
         (
             "held, cocked",
-            f"line to the winch {told(held.hook_load, 'N')}, axle {told(held.axle_load, 'N')}, "
-            f"hanger pin {told(held.pin_load, 'N')}",
+            f"line to the winch {say(held.hook_load, 'N')}, axle {say(held.axle_load, 'N')}, "
+            f"hanger pin {say(held.pin_load, 'N')}",
         )
     )
     if throw.efficiency is not None:
-        rows.append(("energy", _energy_words(throw, told)))
+        rows.append(("energy", _energy_words(throw, say)))
     rows.append(
         (
             "audit",
@@ -122,18 +122,18 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
         )
     )
     wide = max(len(label) for label, _ in rows)
-    lines = [machine.name or "machine without a name", in_system(throw.sentence, system), ""]
+    lines = [machine.name or "machine without a name", told(throw.sentence, system), ""]
     lines += [f"{label:<{wide}}  {words}" for label, words in rows]
-    lines += [f"Note: {in_system(note, system)}" for note in throw.notes]
+    lines += [f"Note: {told(note, system)}" for note in throw.notes]
     return "\n".join([*lines, CAUTION])
 
 
-def _energy_words(throw: Any, told: Any) -> str:
+def _energy_words(throw: Any, say: Any) -> str:
     """Say where the weight's energy was at release."""
     at = at_release(throw)
     parts = f"{100.0 * throw.efficiency:.1f} % of the weight's drop is in the ball"
     return (
-        f"{parts} at release; {told(at['ball'], 'J')} in the ball, {told(at['lost'], 'J')} lost "
+        f"{parts} at release; {say(at['ball'], 'J')} in the ball, {say(at['lost'], 'J')} lost "
         "to friction"
     )
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts.text import form
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine
 from slingwright.motion import code as codegen
@@ -423,18 +424,18 @@ def _sentence(
         return f"{text} The pouch was empty: nothing flies."
     if int(landing[6]) == 1:
         level = machine.number("site.height")
-        return (
-            f"{text} It rises to {landing[5]:.1f} m and never reaches the landing level of "
-            f"{level:.1f} m: lower site.height or throw higher."
-        )
+        return form(
+            "{} It rises to {:m} and never reaches the landing level of {:m}: lower site.height or "
+            "throw higher."
+        )(text, landing[5], level)
     if int(landing[6]) == 2:
         return f"{text} It was still in the air after {landing[0]:.0f} s: no landing was found."
     if landing[1] < 0.0:
-        return (
-            f"{text} It flies backward and lands {-landing[1]:.1f} m behind the axle: "
-            "pick a release.angle near the top of the curve of range against it."
-        )
-    return f"{text} It lands {landing[1]:.1f} m from under the axle."
+        return form(
+            "{} It flies backward and lands {:m} behind the axle: pick a release.angle near the "
+            "top of the curve of range against it."
+        )(text, -landing[1])
+    return form("{} It lands {:m} from under the axle.")(text, landing[1])
 
 
 def _notes(
@@ -473,10 +474,10 @@ def _notes(
     if buried.size:
         yield f"The tip of the arm strikes the ground at {time[buried[0]]:.2f} s."
     if far is not None and far > machine.number("site.limit"):
-        yield (
-            f"It lands {far:.0f} m away, past the end of the clear ground at "
-            f"{machine.number('site.limit'):.0f} m (site.limit): do not loose it so."
-        )
+        yield form(
+            "It lands {:3m} away, past the end of the clear ground at {:3m} (site.limit): do not "
+            "loose it so."
+        )(far, machine.number("site.limit"))
 
 
 def reach_curve(machine: Machine, *, tolerance: float = 1e-8) -> tuple[np.ndarray, np.ndarray]:

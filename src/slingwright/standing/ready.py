@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, Finding, whole
 from slingwright.machine.machine import Machine
 from slingwright.motion.throwing import throw
-from slingwright.standing.text import sentence as zone_sentence
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import Holding, holding, not_checked
 from slingwright.strength.clearance import Clearance, clearance
@@ -74,7 +72,6 @@ def ready(
     found: Holding | None = None,
     gaps: Clearance | None = None,
     look: bool = True,
-    system: units.System = "metric",
 ) -> Ready:
     """Ask everything of a machine that the kit can ask before it is loosed.
 
@@ -83,7 +80,6 @@ def ready(
         found: its checks, where they were worked out.
         gaps: its clearance, where it was worked out.
         look: whether the clearance is worked out where it was not; what is left out is not known.
-        system: units of the words.
     """
     found = holding(machine) if found is None else found
     if gaps is None and look:
@@ -95,9 +91,9 @@ def ready(
     if gaps is None:
         findings.append(Finding("clearance", NOT_KNOWN, "it was not looked at"))
     else:
-        findings.append(Finding("clearance", gaps.verdict, gaps.sentence(system)))
+        findings.append(Finding("clearance", gaps.verdict, gaps.sentence))
     findings.extend(_rigging(machine))
-    findings.append(_ground(machine, system))
+    findings.append(_ground(machine))
     order = {FAILS: 0, NOT_KNOWN: 1, HOLDS: 2}
     findings.sort(key=lambda one: order[one.verdict])
     return Ready(machine=machine, findings=tuple(findings), unchecked=not_checked(machine))
@@ -114,12 +110,12 @@ def _rigging(machine: Machine) -> Iterator[Finding]:
         yield Finding(check.name, check.verdict, words)
 
 
-def _ground(machine: Machine, system: units.System) -> Finding:
+def _ground(machine: Machine) -> Finding:
     try:
         found = zone(machine)
     except ValueError as error:
         return Finding("ground to keep clear", NOT_KNOWN, str(error))
-    return Finding("ground to keep clear", found.verdict, zone_sentence(found, system))
+    return Finding("ground to keep clear", found.verdict, found.sentence)
 
 
 def _named(findings: tuple[Finding, ...]) -> str:

@@ -12,222 +12,19 @@ the sideways angle are this kit's own choice, and local codes and the authority 
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
-
 import numpy as np
 
 from slingwright.machine.machine import Machine
 from slingwright.motion.code import flight_module
 from slingwright.motion.known import LEAST_UNITS, SWINGING, follow
 from slingwright.motion.throwing import Throw, throw
-from slingwright.standing.flung import Flung, flung
+from slingwright.standing.flung import flung
+from slingwright.standing.ground import TOLERANCE, Leaving, Zone
 from slingwright.standing.places import (
-    LoosingPlace,
-    WindingGround,
-    clear_beside,
     loosing_place,
     winding_ground,
 )
 from slingwright.strength.cases import brief_loads, loaded_machine
-
-TOLERANCE = 1e-7
-
-CAUTIONS = (
-    "These distances are aids to judgement and approve nothing: local codes, the owner of the "
-    "ground and a licensed person decide. Nobody inside the marked ground from the first turn of "
-    "the winch until the machine is seen unloaded but the crew that winds, and of them nobody once "
-    "a projectile is in the sling; the one who looses stands outside it, at the side, behind cover."
-)
-NOT_MODELLED = (
-    "bounce and roll after the first touch, and what a load does on hard or sloping ground",
-    "a load that rolls out of the pouch while it still lies in the trough",
-    "throws out of the plane: a cord that parts on one side, a load that leaves a torn pouch",
-    "splinters, bolts and pieces of a machine that breaks, and a frame that tips or slides",
-    "gusts: the wind is the steady one of the dial",
-)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Leaving:
-    """Where one load lands if it leaves the sling at each moment of the motion with the ring held.
-
-    Arrays are (n,). Moments in which the load lies in the trough are left out, and so are those
-    past the first at which the sling goes slack or something strikes. `cut` says what that was;
-    it is empty where the motion is known as far as it was followed, and `followed` says how far.
-    """
-
-    load: str
-    machine: Machine  # with this load
-    planned: float | None  # m, where the planned throw lands, if it does
-    time: np.ndarray  # s
-    lag: np.ndarray  # rad, sling lag
-    place: np.ndarray  # (n, 2) m
-    velocity: np.ndarray  # (n, 2) m/s
-    landing: np.ndarray  # m, from under the axle, forward positive
-    apex: np.ndarray  # m, above the machine's ground
-    arrival: np.ndarray  # J, of motion at the landing
-    known_until: float  # s
-    cut: str  # why the motion is not known past that, or nothing
-    followed: str
-    flung: Flung  # what the whole energy could do
-
-    @property
-    def farthest(self) -> int:
-        """Moment whose flight lands farthest ahead."""
-        return int(np.argmax(self.landing))
-
-    @property
-    def rearmost(self) -> int:
-        """Moment whose flight lands farthest behind."""
-        return int(np.argmin(self.landing))
-
-    @property
-    def forward(self) -> float:
-        """Longest flight ahead, the planned one among them [m], 0 if every one goes behind."""
-        return max(0.0, self.planned or 0.0, _top(self.time, self.landing, self.farthest))
-
-    @property
-    def backward(self) -> float:
-        """Longest flight behind [m], 0 if every one goes ahead."""
-        return max(0.0, _top(self.time, -self.landing, self.rearmost))
-
-    @property
-    def bound(self) -> float:
-        """Distance past which it cannot land where its motion is not known, else 0 [m]."""
-        return self.flung.distance if self.cut else 0.0
-
-    @property
-    def height(self) -> float:
-        """Greatest height of any flight [m]."""
-        return float(self.apex.max())
-
-    def flight(self, moment: int) -> np.ndarray:
-        """Way (k, 2) [m] of the flight from one of the moments."""
-        path = np.empty((4096, 5))
-        at, moving = self.place[moment], self.velocity[moment]
-        filled = flight_module().fly(
-            at[0], at[1], moving[0], moving[1], self.machine.moving(), TOLERANCE, np.zeros(8), path
-        )
-        return path[:filled, 1:3]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Zone:
-    """The ground to keep clear, from under the axle [m], and the flights that set it."""
-
-    machine: Machine
-    leavings: tuple[Leaving, ...]
-    failures: tuple[str, ...]  # loads that this machine cannot take, and why
-    margin: float
-    sideways: float  # rad
-    reach: float  # m, of arm and sling at full stretch from the axle
-    limit: float  # m, where the clear ground ends ahead
-    loosing: LoosingPlace
-    winding: WindingGround
-
-    @property
-    def ahead(self) -> Leaving:
-        """The load that can fly farthest ahead."""
-        return max(self.leavings, key=lambda one: one.forward)
-
-    @property
-    def behind(self) -> Leaving:
-        """The load that can fly farthest behind."""
-        return max(self.leavings, key=lambda one: one.backward)
-
-    @property
-    def highest(self) -> Leaving:
-        """The load that can rise highest."""
-        return max(self.leavings, key=lambda one: one.height)
-
-    @property
-    def forward(self) -> float:
-        """Longest flight ahead of any load [m]."""
-        return self.ahead.forward
-
-    @property
-    def backward(self) -> float:
-        """Longest flight behind of any load [m]."""
-        return self.behind.backward
-
-    @property
-    def height(self) -> float:
-        """Greatest height of any load [m]."""
-        return self.highest.height
-
-    @property
-    def planned(self) -> float:
-        """Longest planned throw [m], or 0 where none lands ahead."""
-        return max([0.0, *(one.planned for one in self.leavings if one.planned is not None)])
-
-    @property
-    def unbounded(self) -> Leaving | None:
-        """The load of the largest bound by energy, if the motion of any is cut short."""
-        worst = max(self.leavings, key=lambda one: one.bound)
-        return worst if worst.cut else None
-
-    @property
-    def bound(self) -> float:
-        """Bound by energy of every load whose motion is cut short, 0 if none is [m]."""
-        return max(one.bound for one in self.leavings)
-
-    @property
-    def clear_ahead(self) -> float:
-        """Distance to keep clear ahead [m].
-
-        The longest flight with the margin, and never less than the bound by energy where the motion
-        is cut short, nor than beside the machine.
-        """
-        return max(self.margin * self.forward, self.bound, self.clear_beside)
-
-    @property
-    def clear_behind(self) -> float:
-        """Distance to keep clear behind [m], by the same rule as ahead."""
-        return max(self.margin * self.backward, self.bound, self.clear_beside)
-
-    @property
-    def clear_beside(self) -> float:
-        """Distance to keep clear on every side, with the margin [m]: what arm and sling sweep."""
-        return clear_beside(self.machine)
-
-    @property
-    def inside(self) -> bool:
-        """Whether every flight, without the margin, ends on the clear ground ahead."""
-        return self.forward <= self.limit
-
-    @property
-    def verdict(self) -> str:
-        """`fails`, `not known` or `holds`.
-
-        It fails where a flight, with the margin, passes the end of the clear ground, or where
-        nobody can loose from a safe place. It is not known where a motion is cut short or a load
-        of the brief was not looked at.
-        """
-        if self.margin * self.forward > self.limit or not self.loosing.found:
-            return "fails"
-        return "not known" if self.unbounded is not None or self.failures else "holds"
-
-    def outline(self, steps: int = 25) -> np.ndarray:
-        """Outline of the ground to keep clear, (k, 2) [m], seen from above: ahead, to the left.
-
-        A sector ahead and one behind, of the half angle `sideways`, and a circle between them.
-
-        >>> zone_outline(10.0, 6.0, 2.0, 0.5, 3).round(1)[0].tolist()
-        [8.8, -4.8]
-        """
-        return zone_outline(
-            self.clear_ahead, self.clear_behind, self.clear_beside, self.sideways, steps
-        )
-
-    def covers(self, x: float, y: float) -> bool:
-        """Whether a place [m ahead, m to the left] lies on the ground to keep clear."""
-        away, off = math.hypot(x, y), abs(math.atan2(y, x))
-        if away <= self.clear_beside:
-            return True
-        if off <= self.sideways:
-            return away <= self.clear_ahead
-        return off >= math.pi - self.sideways and away <= self.clear_behind
 
 
 def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
@@ -271,19 +68,6 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
     )
 
 
-def zone_outline(
-    ahead: float, behind: float, beside: float, sideways: float, steps: int
-) -> np.ndarray:
-    """Outline (k, 2) [m] of a sector ahead, a circle, and a sector behind."""
-    forward = np.linspace(-sideways, sideways, steps)
-    left = np.linspace(sideways, math.pi - sideways, steps)
-    rear = np.linspace(math.pi - sideways, math.pi + sideways, steps)
-    right = np.linspace(math.pi + sideways, 2.0 * math.pi - sideways, steps)
-    angle = np.concatenate([forward, left, rear, right])
-    away = np.repeat([ahead, beside, behind, beside], steps)
-    return np.column_stack([away * np.cos(angle), away * np.sin(angle)])
-
-
 def velocity_of_load(done: Throw) -> np.ndarray:
     """Velocity (n, 2) [m/s] of the load at the end of the sling, from the rates of the motion."""
     number = done.machine.number
@@ -299,20 +83,6 @@ def velocity_of_load(done: Throw) -> np.ndarray:
 
 
 # ---- within
-
-
-def _top(time: np.ndarray, value: np.ndarray, at: int) -> float:
-    """Height of the parabola through the highest value and its neighbours, where it has a top."""
-    highest = float(value[at])
-    if not 0 < at < len(value) - 1:
-        return highest
-    before, after = time[at] - time[at - 1], time[at + 1] - time[at]
-    if before <= 0.0 or after <= 0.0:
-        return highest
-    rise, fall = (value[at] - value[at - 1]) / before, (value[at + 1] - value[at]) / after
-    bend = (fall - rise) / (before + after)
-    slope = rise + bend * before
-    return highest - 0.25 * slope * slope / bend if bend < 0.0 else highest
 
 
 def _leaving(name: str, machine: Machine) -> Leaving:

@@ -7,8 +7,8 @@ from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
-from slingwright.amounts import units
-from slingwright.amounts.text import Text, form, told
+from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts.text import Amount, Text, form, text
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.formulas.timber.strength import (
     modification_factor,
@@ -27,14 +27,13 @@ THROWN = ("brief", "empty", "early", "late", "ring")
 """Kinds of cases whose loads are instantaneous; the rest last a short time (EN 1995-1-1 2.3.1)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Check:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Check(Answer):
     """One row of the table of checks.
 
     `utilisation` is demand over capacity, or what the rule named in `source` makes of both; it
     holds up to 1. A check that cannot be made has an infinite utilisation, never zero, and says
-    in `working` what is missing. `dials` are those that may bring it to its limit. `account` is
-    the working with its amounts in SI, told in the units of who reads it. `unknown` says
+    in `working` what is missing. `dials` are those that may bring it to its limit. `unknown` says
     why a check is not known; where a motion is known for a while only, demand, utilisation and
     case are those of the part that is known, and the utilisation is a least one.
     """
@@ -48,18 +47,45 @@ class Check:
     unit: str
     source: str
     utilisation: float
-    account: Text
+    working: Text
     dials: tuple[str, ...] = ()
     unknown: str = ""
 
     @property
-    def working(self) -> str:
-        """The working with numbers filled in, in metric units."""
-        return self.told()
+    def used(self) -> Text:
+        """How much of the capacity is used; "not known", or at least how much, where it is not."""
+        if not self.known and self.at_least is None:
+            return Text(("not known",))
+        if math.isinf(self.utilisation):
+            return Text(("beyond all",))
+        use = self.utilisation
+        share = Amount(use, "share", 3) if use < 10.0 else Text((f"{use:,.0f} x",))
+        return text("" if self.known else "at least ", share)
 
-    def told(self, system: units.System = "metric") -> str:
-        """Give the working with numbers filled in, in the units of a system."""
-        return told(self.account, system)
+    @property
+    def against(self) -> Text:
+        """Demand against capacity."""
+        return text(self.amount(self.demand), " of ", self.amount(self.capacity))
+
+    def amount(self, value: float) -> Amount | str:
+        """Give a demand or a capacity with its unit, or say that there is none."""
+        if math.isfinite(value):
+            return Amount(value, self.unit)
+        return "none" if math.isnan(value) else "beyond all"
+
+    @property
+    def sentence(self) -> Text:
+        """Verdict, use and governing case."""
+        return form("{}: {}, {} used, {}, in {}.")(
+            self.name, self.verdict, self.used, self.against, self.case
+        )
+
+    def rows(self) -> Iterator[Row]:
+        """Give demand, capacity and use, the case that governs, working and source."""
+        yield Row("demand", "demand", self.amount(self.demand), self.case)
+        yield Row("capacity", "capacity", self.amount(self.capacity), self.source)
+        yield Row("used", "used", self.used, self.verdict)
+        yield Row("working", "working", self.working)
 
     @property
     def known(self) -> bool:
@@ -162,7 +188,7 @@ def made(
     capacity: float,
     unit: str,
     source: str,
-    account: Text,
+    working: Text,
     dials: tuple[str, ...],
     utilisation: float | None = None,
 ) -> Check:
@@ -187,7 +213,7 @@ def made(
         unit=unit,
         source=source,
         utilisation=demand / capacity if utilisation is None else utilisation,
-        account=account,
+        working=working,
         dials=dials,
     )
 
@@ -217,7 +243,7 @@ def unknown(key: str, dials: tuple[str, ...], why: str) -> Check:
         unit="-",
         source="none",
         utilisation=math.inf,
-        account=Text((f"Cannot be checked: {why} (dials: {', '.join(dials)})",)),
+        working=Text((f"Cannot be checked: {why} (dials: {', '.join(dials)})",)),
         dials=dials,
         unknown=why or "it could not be worked out",
     )
@@ -240,5 +266,5 @@ def as_far_as_known(check: Check, cut: Sequence[LoadCase]) -> Check:
     why = f"by {first.until:.2f} s, where {first.cut} in {first.name}"
     also = [f"{case.name} by {case.until:.2f} s" for case in cut if case is not first]
     more = f"; likewise {', '.join(also)}" if also else ""
-    account = check.account.without_stop() + f". The load is known no farther than {why}{more}."
-    return replace(check, unknown=why, account=account)
+    working = check.working.without_stop() + f". The load is known no farther than {why}{more}."
+    return replace(check, unknown=why, working=working)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from slingwright.amounts import units
-from slingwright.amounts.text import form
+from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts.text import form, text
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import (
@@ -67,8 +67,8 @@ def not_checked(machine: Machine) -> tuple[str, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Holding:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Holding(Answer):
     """A machine's load cases, what governs each part, and the checks, the worst first."""
 
     machine: Machine
@@ -91,8 +91,29 @@ class Holding:
         """Whether every motion was followed as far as it should be."""
         return all(case.final for case in self.cases)
 
-    def sentence(self, system: units.System = "metric") -> str:
-        """Say in a sentence what breaks first and by how much."""
+    def __getitem__(self, key: str) -> Check:
+        """Give a check by its key.
+
+        Raises:
+            KeyError: this machine has no such check; its keys are named.
+        """
+        found = {check.key: check for check in self.checks}
+        if key not in found:
+            raise KeyError(f"this machine has no check {key!r}; it has {', '.join(found)}")
+        return found[key]
+
+    def _ipython_key_completions_(self) -> list[str]:
+        return [check.key for check in self.checks]
+
+    def rows(self) -> Iterator[Row]:
+        """Give every check, the worst first: how much of it is used, and in which case."""
+        for check in self.checks:
+            note = text(f"{check.verdict}; ", check.against, f"; {check.case}")
+            yield Row(check.key, check.name, check.used, note)
+
+    @property
+    def sentence(self) -> str:
+        """What breaks first and by how much."""
         if not self.checks:
             return "Nothing was checked."
         worst, count = self.checks[0], len(self.checks)
@@ -100,7 +121,7 @@ class Holding:
         unknown = sum(not check.known for check in self.checks)
         if worst.known or worst.at_least is not None:
             least = "" if worst.known else "at least "
-            used = f"{least}{_percent(worst.utilisation)} used"
+            used = f"{least}{worst.used} used"
             first = f"First: {worst.name}, {used}, in {worst.case}."
         else:
             first = f"Not known: {worst.name}."
@@ -112,10 +133,6 @@ class Holding:
             return f"Not known: {unknown} of {count} checks; no other fails. {first}"
         more = f", {unknown} more are not known" if unknown else ""
         return f"{failing} of {count} checks fail{more}. {first}"
-
-
-def _percent(use: float) -> str:
-    return "far more than all" if use > 99.0 else f"{100.0 * use:.0f} %"
 
 
 def checks(machine: Machine) -> list[Check]:

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.amounts import units
+from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts.text import Amount, Text, form, joined
 from slingwright.machine.faults import MachineError
 from slingwright.machine.machine import Machine
 from slingwright.motion.known import Followed, follow
@@ -78,25 +79,20 @@ class Gap:
         return self.gap <= 0.0
 
     @property
-    def words(self) -> str:
-        """Say the gap in words, in metric units."""
-        return self.told()
-
-    def told(self, system: units.System = "metric") -> str:
-        """Say the gap in words, in the units of a system."""
-        gap = _length(self.gap, system)
+    def words(self) -> Text:
+        """The gap in words."""
         if self.beside:
-            return f"{self.moving} passes beside the {self.standing} with {gap} to spare"
-        one, label = units.factor("m", system)
-        x, y = self.place[0] / one, self.place[1] / one
-        at = f"at {self.time:.2f} s, {x:.2f} {label} along and {y:.2f} {label} up"
+            return form("{} passes beside the {} with {:3m} to spare")(
+                self.moving, self.standing, self.gap
+            )
+        at = form("at {:.2f} s, {:3m} along and {:3m} up")(self.time, *self.place)
         if self.strikes:
-            return f"{self.moving} strikes the {self.standing} {at}, in {self.case}"
-        return f"{self.moving} clears the {self.standing} by {gap} {at}"
+            return form("{} strikes the {} {}, in {}")(self.moving, self.standing, at, self.case)
+        return form("{} clears the {} by {:3m} {}")(self.moving, self.standing, self.gap, at)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Clearance:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
+class Clearance(Answer):
     """Every pair's smallest gap, the smallest first, with the motions they were read off."""
 
     machine: Machine
@@ -123,9 +119,9 @@ class Clearance:
         cut = any(motion.cut for motion in self.motions.values())
         return "not known" if self.missing or cut else "holds"
 
-    def _struck(self, system: units.System = "metric") -> list[str]:
+    def _struck(self) -> list[str]:
         """Say everything that strikes: pairs, and what ended a motion on the ground."""
-        pairs = [gap.told(system) for gap in self.gaps if gap.strikes]
+        pairs: list[str] = [gap.words for gap in self.gaps if gap.strikes]
         ground = [
             f"{motion.cut.removeprefix('the ')} at {motion.until:.2f} s, in {name}"
             for name, motion in self.motions.items()
@@ -138,24 +134,32 @@ class Clearance:
         """The smallest gap."""
         return self.gaps[0]
 
-    def sentence(self, system: units.System = "metric") -> str:
-        """Say the smallest gap, or everything that strikes, or how far nothing does."""
-        struck = self._struck(system)
-        parts = ["; ".join(struck[:3]) + "."] if struck else []
+    @property
+    def sentence(self) -> Text:
+        """The smallest gap, or everything that strikes, or how far nothing does."""
+        struck = self._struck()
+        parts: list[str] = [joined(struck[:3], "; ") + "."] if struck else []
         parts += [f"Not known: {n} cannot be thrown ({why})." for n, why in self.missing.items()]
         if parts:
-            return " ".join(parts)
-        told = []
+            return joined(parts)
+        told: list[str] = []
         for beside, where in ((False, "in the side view"), (True, "along the axle")):
             near = next((gap for gap in self.gaps if gap.beside == beside), None)
             if near is not None:
-                told.append(f"Smallest gap {where}: {near.told(system)}, in {near.case}.")
+                told.append(form("Smallest gap {}: {}, in {}.")(where, near.words, near.case))
         cut = {name: motion for name, motion in self.motions.items() if motion.cut}
         if cut:
             name = min(cut, key=lambda one: cut[one].until)
             so_far = f"{name} is {cut[name].words}"
-            return " ".join([f"Not known: {so_far}. Nothing strikes up to then.", *told])
-        return " ".join(["Nothing strikes.", *told])
+            return joined([f"Not known: {so_far}. Nothing strikes up to then.", *told])
+        return joined(["Nothing strikes.", *told])
+
+    def rows(self) -> Iterator[Row]:
+        """Give every pair's smallest gap."""
+        for gap in self.gaps:
+            key = f"{gap.moving}/{gap.standing}/{gap.case}{'/beside' if gap.beside else ''}"
+            label = f"{gap.moving} and {gap.standing}, in {gap.case}"
+            yield Row(key, label, Amount(gap.gap, "m", 3), gap.words)
 
 
 def clearance(machine: Machine) -> Clearance:
@@ -427,9 +431,3 @@ def _overlap(moving: np.ndarray, still: np.ndarray) -> np.ndarray:
         other = np.einsum("md,nd->nm", still, axes)
         parted |= (one.min(axis=1) >= other.max(axis=1)) | (one.max(axis=1) <= other.min(axis=1))
     return ~parted
-
-
-def _length(value: float, system: units.System) -> str:
-    if system == "US":
-        return units.text(value, "m", system)
-    return f"{1e3 * value:.0f} mm" if value < 1.0 else f"{value:.2f} m"

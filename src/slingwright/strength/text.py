@@ -6,8 +6,8 @@ import math
 from typing import Any
 
 from slingwright.amounts import units
+from slingwright.amounts.text import told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
-from slingwright.strength.check import Check
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, not_checked
 from slingwright.strength.clearance import Clearance
 
@@ -28,36 +28,6 @@ def bar(use: float) -> str:
     return f"{'#' * within:<{BAR}}|{'!' * beyond}"
 
 
-def percent(use: float) -> str:
-    """Write a use in per cent.
-
-    >>> percent(0.847), percent(math.inf)
-    ('84.7 %', 'not known')
-    """
-    if math.isinf(use):
-        return "not known"
-    return f"{100.0 * use:.1f} %" if use < 10.0 else f"{use:,.0f} x"
-
-
-def amount(check: Check, value: float, system: units.System = "metric") -> str:
-    """Write a demand or a capacity of a check with its unit."""
-    if not math.isfinite(value):
-        return "none" if math.isnan(value) else "beyond all"
-    return f"{value:.3g}" if check.unit == "-" else units.text(value, check.unit, system)
-
-
-def use_words(check: Check) -> str:
-    """Write the use of a check, or that it is not known, or what it is at least.
-
-    A use without bound that is known, such as a base that lifts off, says so.
-    """
-    if check.at_least is not None:
-        return f"at least {percent(check.at_least)}"
-    if not check.known:
-        return "not known"
-    return "beyond all" if math.isinf(check.utilisation) else percent(check.utilisation)
-
-
 def as_text(
     holding: Holding,
     clearance: Clearance | None = None,
@@ -73,7 +43,7 @@ def as_text(
         working: whether each row is followed by its working and source.
     """
     lines = [f"Will it hold: {holding.machine.name or 'this machine'}", ""]
-    lines += [holding.sentence(system), "", "Load cases"]
+    lines += [told(holding.sentence, system), "", "Load cases"]
     wide = max(len(case.name) for case in holding.cases)
     lines.append(f"  {'':<{wide}}  {'axle':>10}  {'pin':>10}  {'arm':>11}  {'sling':>10}")
     for case in holding.cases:
@@ -95,19 +65,18 @@ def as_text(
     wide = max(len(check.name) for check in holding.checks)
     for check in holding.checks:
         lines.append(
-            f"  {check.name:<{wide}}  {check.verdict:<9} {use_words(check):>16}  "
-            f"{bar(check.utilisation):<{2 * BAR + 1}}  {amount(check, check.demand, system)} of "
-            f"{amount(check, check.capacity, system)}; {check.case}"
+            f"  {check.name:<{wide}}  {check.verdict:<9} {check.used:>16}  "
+            f"{bar(check.utilisation):<{2 * BAR + 1}}  {told(check.against, system)}; {check.case}"
             + (f"; {check.unknown}" if check.at_least is not None else "")
         )
         if working or (not check.known and check.at_least is None):
-            lines.append(f"      {check.told(system)}")
+            lines.append(f"      {told(check.working, system)}")
             lines.append(f"      Source: {check.source}")
     if clearance is not None:
         lines += [
             "",
             "Clearance over the throw and the swing after it",
-            f"  {clearance.sentence(system)}",
+            f"  {told(clearance.sentence, system)}",
         ]
     lines += ["", "Not checked: " + "; ".join(not_checked(holding.machine)) + "."]
     lines += ["Not modelled: " + "; ".join(NOT_MODELLED) + ".", CAUTIONS]
@@ -125,7 +94,7 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
         "holds": {HOLDS: True, FAILS: False, NOT_KNOWN: None}[both],
         "verdict": both,
         "not_checked": list(not_checked(holding.machine)),
-        "sentence": holding.sentence(),
+        "sentence": str(holding.sentence),
         "cases": [
             {
                 "name": case.name,
@@ -168,7 +137,7 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
                 "passes": check.passes,
                 "unknown": check.unknown,
                 "source": check.source,
-                "working": check.working,
+                "working": str(check.working),
                 "dials": list(check.dials),
             }
             for check in holding.checks
@@ -178,7 +147,7 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
         else {
             "clear": clearance.clear,
             "verdict": clearance.verdict,
-            "sentence": clearance.sentence(),
+            "sentence": str(clearance.sentence),
             "gaps": [
                 {
                     "moving": gap.moving,

@@ -10,7 +10,8 @@ from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Table
-from slingwright.amounts.figures import Reading, ReadingsTable, figures, in_system
+from slingwright.amounts.figures import Reading, ReadingsTable, figures
+from slingwright.amounts.text import told
 from slingwright.machine.machine import Machine
 from slingwright.motion.throwing import throw
 from slingwright.winch.cycle import Winding, winding
@@ -111,7 +112,7 @@ def throw_table(machine: Machine, throw: Any, system: units.System = "metric") -
         effort, trouble = None, str(error)
     return ReadingsTable(
         rows=readings(throw, effort, trouble, system),
-        sentence=in_system(throw.sentence, system),
+        sentence=told(throw.sentence, system),
         system=system,
     )
 

@@ -15,7 +15,6 @@ import slingwright as sw
 from slingwright.machine import dials
 from slingwright.pages.log.records import demo_log
 from slingwright.pages.print.report import ReportError, report_files, report_pdf, save_report
-from slingwright.standing.text import sentence
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import holding
 
@@ -54,7 +53,7 @@ def test_throw_zone_and_cautions_stand_on_it():
     done = sw.throw(machine())
     told = section(data(), "The throw")
     assert f"{done.range:.1f} m" in told["words"][0]
-    assert sentence(zone(machine())) in section(data(), "Where to stand")["words"]
+    assert zone(machine()).sentence in section(data(), "Where to stand")["words"]
     assert any("licensed" in words for words in data()["cautions"])
     assert "* at least: past that moment the motion is not known" in " ".join(
         section(data(), "Where to stand")["words"]

@@ -6,8 +6,6 @@ what is not known; it belongs to the use, and local codes and a competent person
 
 from __future__ import annotations
 
-INCH = 0.0254  # m
-
 
 def safe_load(breaking_force: float, kept: float, design_factor: float) -> float:
     """Load that a rope with its knots and bends may carry.

@@ -14,6 +14,7 @@ import ipywidgets
 import traitlets
 
 from slingwright.amounts import units
+from slingwright.amounts.text import told
 from slingwright.amounts.verdict import SIGNS
 from slingwright.machine.machine import Machine
 from slingwright.pages.holding.desk import HoldingDesk, open_desk
@@ -31,7 +32,7 @@ from slingwright.strength.check import Check
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, UNCHECKED, Holding, holding
 from slingwright.strength.clearance import clearance
 from slingwright.strength.remedies import SearchStopped
-from slingwright.strength.text import amount, as_text, use_words
+from slingwright.strength.text import as_text
 
 FRONT = (
     "counterweight.mass",
@@ -87,7 +88,7 @@ class HoldingTable(Part):
         for check in now.checks:
             row = row_of(check, system)
             if check.key in before:
-                row["change"] = f"was {use_words(before[check.key])}"
+                row["change"] = f"was {before[check.key].used}"
             if check.key in found:
                 row["remedies"] = [
                     f"{one.told(system, by_label=True)}." for one in found[check.key]
@@ -97,7 +98,7 @@ class HoldingTable(Part):
         self.widget.state = {
             "revision": self.bench.revision,
             "rows": rows,
-            "sentence": now.sentence(system),
+            "sentence": told(now.sentence, system),
             "holds": now.holds,
         }
 
@@ -128,15 +129,15 @@ class HoldingTable(Part):
 
         Returns what was wrong where it was looked for at once, or nothing.
         """
-        machine, told = self.bench.machine, [""]
+        machine, wrong = self.bench.machine, [""]
 
         def found(result: Callable[[], Any]) -> None:
-            told[0] = self.bench.attempt(lambda: self.desk.keep_clearance(result()))
+            wrong[0] = self.bench.attempt(lambda: self.desk.keep_clearance(result()))
             for other in self.others:
                 other.refresh()
 
         def followed(result: Callable[[], Any]) -> None:
-            told[0] = self.bench.attempt(lambda: self.desk.keep_checks(result()))
+            wrong[0] = self.bench.attempt(lambda: self.desk.keep_checks(result()))
             for part in (self, *self.others):
                 part.refresh()
 
@@ -144,7 +145,7 @@ class HoldingTable(Part):
             self.beside.ask((machine, "to rest"), lambda: holding(machine), followed)
         if self.desk.clearance is None:
             self.beside.ask((machine, None), lambda: clearance(machine), found)
-        return told[0]
+        return wrong[0]
 
     def close(self) -> None:
         """Stop watching and take the widget off the page."""
@@ -205,14 +206,14 @@ class HoldingStrip(Part):
         found, points = self.desk.clearance, Points()
         picture = strip_picture(found, self.bench.system, points)
         self.board.show([picture], points.bytes(), self.bench.revision, 1)
-        told = (
+        words = (
             "Clearance is looked at when the dials rest."
             if found is None
-            else found.sentence(self.bench.system)
+            else told(found.sentence, self.bench.system)
         )
         sign = "" if found is None else SIGNS[found.verdict][0] + " "
         rest = "" if found is None else _gaps_html(found.gaps, self.bench.system)
-        self.words.value = f"<p><strong>{sign}{html.escape(told)}</strong></p>{rest}"
+        self.words.value = f"<p><strong>{sign}{html.escape(words)}</strong></p>{rest}"
 
 
 class HoldingBench(Page):
@@ -268,9 +269,9 @@ class ChecksTable:
         body = "".join(
             f"<tr><th scope='row' style='text-align:left'>{html.escape(check.name)}</th>"
             f"<td style='text-align:left'>{SIGNS[check.verdict]}</td>"
-            f"<td style='text-align:right'>{use_words(check)}</td>"
-            f"<td style='text-align:right'>{amount(check, check.demand, self.system)}</td>"
-            f"<td style='text-align:right'>{amount(check, check.capacity, self.system)}</td>"
+            f"<td style='text-align:right'>{check.used}</td>"
+            f"<td style='text-align:right'>{told(check.amount(check.demand), self.system)}</td>"
+            f"<td style='text-align:right'>{told(check.amount(check.capacity), self.system)}</td>"
             f"<td style='text-align:left'>{html.escape(check.case)}</td>"
             f"<td style='text-align:left'>{html.escape(check.source)}</td></tr>"
             for check in self.holding.checks
@@ -281,7 +282,7 @@ class ChecksTable:
         )
         return (
             f"<table><caption style='text-align:left'>"
-            f"{html.escape(self.holding.sentence(self.system))}</caption>"
+            f"{html.escape(told(self.holding.sentence, self.system))}</caption>"
             f"<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
             f"<p>{html.escape(CAUTIONS)}</p>"
         )
@@ -301,12 +302,12 @@ def row_of(check: Check, system: units.System) -> dict[str, Any]:
         "state": check.verdict,
         "verdict": SIGNS[check.verdict],
         "use": use,
-        "used": use_words(check),
+        "used": check.used,
         "unknown": check.unknown if check.at_least is not None else "",
-        "demand": amount(check, check.demand, system),
-        "capacity": amount(check, check.capacity, system),
+        "demand": told(check.amount(check.demand), system),
+        "capacity": told(check.amount(check.capacity), system),
         "case": check.case,
-        "working": check.told(system),
+        "working": told(check.working, system),
         "source": check.source,
     }
 
@@ -324,7 +325,7 @@ def cautions_html() -> str:
     )
 
 
-def cases_html(told: Holding, system: units.System = "metric") -> str:
+def cases_html(held: Holding, system: units.System = "metric") -> str:
     """Give load cases and what governs each part as tables."""
     body = "".join(
         f"<tr><th scope='row' style='text-align:left'>{html.escape(case.name)}</th>"
@@ -340,7 +341,7 @@ def cases_html(told: Holding, system: units.System = "metric") -> str:
             )
         )
         + f"<td style='text-align:left'>{html.escape(_told_of(case))}</td></tr>"
-        for case in told.cases
+        for case in held.cases
     )
     heads = "".join(
         f"<th scope='col'>{head}</th>"
@@ -350,7 +351,7 @@ def cases_html(told: Holding, system: units.System = "metric") -> str:
     parts = "".join(
         f"<li><strong>{html.escape(part.part)}</strong>: {html.escape(part.case)}, "
         f"{units.text(part.value, part.unit, system)}; {html.escape(part.words)}.</li>"
-        for part in told.governing
+        for part in held.governing
     )
     return (
         f"<strong>What governs</strong><ul>{parts}</ul>"
@@ -366,7 +367,7 @@ def _told_of(case: LoadCase) -> str:
 
 def _gaps_html(gaps: Any, system: units.System) -> str:
     rows = "".join(
-        f"<li>{html.escape(gap.told(system))} ({html.escape(gap.case)})</li>" for gap in gaps
+        f"<li>{html.escape(told(gap.words, system))} ({html.escape(gap.case)})</li>" for gap in gaps
     )
     return (
         "<details><summary style='cursor:pointer'>Every pair, the smallest gap first</summary>"

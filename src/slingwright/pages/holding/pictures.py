@@ -10,6 +10,7 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
+from slingwright.amounts.text import told
 from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.steel.axle import axle_line
 from slingwright.pages.holding.desk import HoldingDesk
@@ -196,11 +197,11 @@ def cases_picture(desk: HoldingDesk, system: units.System, points: Points) -> Pi
         load = np.hypot(case.axle_force[:, 0], case.axle_force[:, 1]) / one
         lines.append(_curve(points, case.time, load, colour, dash, case.name, width=1.5))
         high, end = max(high, float(load.max())), max(end, float(case.time[-1]))
-    told = [f"{case.name} {figures(case.axle_load, 'N', system)}" for case in heaviest]
+    peaks = [f"{case.name} {figures(case.axle_load, 'N', system)}" for case in heaviest]
     return {
         "key": "axle-cases",
         "title": "Axle load, every load of the brief",
-        "words": f"Axle load against time. Peaks: {', '.join(told)}.",
+        "words": f"Axle load against time. Peaks: {', '.join(peaks)}.",
         "x": {"label": "time [s]", "low": 0.0, "high": end},
         "y": {"label": f"axle load [{label}]", "low": 0.0, "high": 1.8 * high or 1.0},
         "lines": lines,
@@ -283,7 +284,8 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
     return {
         "key": "strip",
         "title": f"{title}: {gap.case}",
-        "words": f"Five moments side by side, to scale, in {gap.case}. {found.sentence(system)}",
+        "words": f"Five moments side by side, to scale, in {gap.case}. "
+        + told(found.sentence, system),
         "equal": True,
         "x": {
             "label": f"moments side by side [{units.factor('m', system)[1]}]",

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from slingwright.amounts import units
-from slingwright.amounts.figures import in_system
+from slingwright.amounts.text import told
 from slingwright.machine.outline import frame
 from slingwright.motion.throwing import PHASES
 from slingwright.pages.parts.workbench import Answer
@@ -62,7 +62,7 @@ def film_of(answer: Answer, system: units.System) -> tuple[dict[str, Any], bytes
     spans = ", ".join(f"{span.name} {span.start:.2f} to {span.end:.2f} s" for span in throw.spans)
     facts = {
         "title": "The throw, close up",
-        "words": f"Film of the throw: {spans}. {in_system(throw.sentence, system)}",
+        "words": f"Film of the throw: {spans}. {told(throw.sentence, system)}",
         "count": len(block),
         "step": float(block[1, 0] - block[0, 0]),
         "unit": metre,

@@ -7,7 +7,8 @@ from typing import Any
 import anywidget
 import traitlets
 
-from slingwright.amounts.figures import in_system, in_words
+from slingwright.amounts.figures import in_words
+from slingwright.amounts.text import told
 from slingwright.pages.parts.parts import STYLE, Part, script
 
 
@@ -30,7 +31,7 @@ class Readouts(Part):
     def refresh(self) -> None:
         """Show the answers, their difference to the kept machine, and the status line."""
         bench = self.bench
-        sentence = in_system(bench.throw.sentence, bench.system)
+        sentence = told(bench.throw.sentence, bench.system)
         now = bench.now.readings(bench.system)
         before = {row.key: row for row in bench.kept.readings(bench.system)} if bench.kept else {}
         rows: list[dict[str, Any]] = []

@@ -16,7 +16,8 @@ from typing import Any
 import numpy as np
 
 from slingwright.amounts import units
-from slingwright.amounts.figures import figures, in_system
+from slingwright.amounts.figures import figures
+from slingwright.amounts.text import told
 from slingwright.machine.outline import outline
 from slingwright.pages.parts.workbench import Answer
 
@@ -86,7 +87,7 @@ def path_picture(now: Answer, kept: Answer | None, system: units.System, points:
     level = now.machine.number("site.height") / one
     limit = now.machine.number("site.limit") / one
     marks, rules = [], []
-    words = f"Side view to scale. {in_system(throw.sentence, system)}"
+    words = f"Side view to scale. {told(throw.sentence, system)}"
     if good:
         release = throw.release
         marks.append(
@@ -333,7 +334,7 @@ def _still(throw: Any, system: units.System) -> str:
     """Say that nothing moved, where that is so."""
     if float(throw.time[-1]) > float(throw.time[0]):
         return ""
-    return f"Nothing moves. {in_system(throw.sentence, system)}"
+    return f"Nothing moves. {told(throw.sentence, system)}"
 
 
 def _energy_end(throw: Any) -> float:

@@ -18,18 +18,17 @@ from typing import TYPE_CHECKING, Any
 import matplotlib
 
 from slingwright.amounts import units
-from slingwright.amounts.figures import in_system
+from slingwright.amounts.text import told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine, shown
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.places import shared_folder
+from slingwright.standing.ground import CAUTIONS as ZONE_CAUTIONS
+from slingwright.standing.ground import LOADS, Zone
 from slingwright.standing.ready import Ready, ready
-from slingwright.standing.text import place_words, sentence, star_words, zone_rows
-from slingwright.standing.zone import CAUTIONS as ZONE_CAUTIONS
-from slingwright.standing.zone import Zone, zone
-from slingwright.strength import text as check_report
+from slingwright.standing.zone import zone
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
 from slingwright.strength.clearance import Clearance, clearance
 from slingwright.winch.cycle import winding
@@ -200,7 +199,7 @@ def save_report(
 
 def _sections(machine: Machine, system: units.System, log: Logbook | None) -> Iterable[Section]:
     done, found, gaps = throw(machine), holding(machine), clearance(machine)
-    yield _of_all(ready(machine, found=found, gaps=gaps, system=system))
+    yield _of_all(ready(machine, found=found, gaps=gaps), system)
     yield _of_throw(machine, done, system)
     yield _of_holding(found, gaps, system)
     yield _of_winding(machine, done, system)
@@ -211,18 +210,21 @@ def _sections(machine: Machine, system: units.System, log: Logbook | None) -> It
     yield Section(title="What is not modelled", words=["; ".join(NOT_MODELLED).capitalize() + "."])
 
 
-def _of_all(told: Ready) -> Section:
-    rows = [(one.name, one.verdict, one.words) for one in (*told.of(FAILS), *told.of(NOT_KNOWN))]
-    rows += [(name, "not checked", "") for name in told.unchecked]
+def _of_all(asked: Ready, system: units.System) -> Section:
+    rows = [
+        (one.name, one.verdict, told(one.words, system))
+        for one in (*asked.of(FAILS), *asked.of(NOT_KNOWN))
+    ]
+    rows += [(name, "not checked", "") for name in asked.unchecked]
     return Section(
         title="What fails, and what is not known",
-        words=[told.sentence],
+        words=[asked.sentence],
         sheets=[Sheet(heads=("what", "result", "why"), rows=rows, widths=(4, 1.6, 8), align="lll")],
     )
 
 
 def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
-    told = throw_table(machine, done, system)
+    table = throw_table(machine, done, system)
     pictures = []
     if done.outcome == "released":
         sheet = drawings.draw_throw(machine, done, reach_curve(machine), system)
@@ -230,12 +232,12 @@ def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
         pictures.append(("throw.svg", _svg(sheet), words))
     return Section(
         title="The throw",
-        words=[told.sentence, *(in_system(note, system) for note in done.notes)],
+        words=[table.sentence, *(told(note, system) for note in done.notes)],
         pictures=pictures,
         sheets=[
             Sheet(
                 heads=("answer", "value", ""),
-                rows=[(row.label, row.text(system), row.note) for row in told.rows],
+                rows=[(row.label, row.text(system), row.note) for row in table.rows],
                 widths=(3, 2, 5),
                 align="lrl",
             )
@@ -250,9 +252,9 @@ def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Sectio
             (
                 check.name,
                 check.verdict,
-                check_report.use_words(check),
-                check_report.amount(check, check.demand, system),
-                check_report.amount(check, check.capacity, system),
+                check.used,
+                told(check.amount(check.demand), system),
+                told(check.amount(check.capacity), system),
                 check.case,
                 check.source,
             )
@@ -284,7 +286,7 @@ def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Sectio
     governs = [f"{one.part.capitalize()}: {one.case}; {one.words}." for one in found.governing[:1]]
     return Section(
         title="Will it hold",
-        words=[found.sentence(system), *governs, gaps.sentence(system)],
+        words=[told(found.sentence, system), *governs, told(gaps.sentence, system)],
         sheets=[cases, checks],
     )
 
@@ -336,20 +338,20 @@ def _of_zone(machine: Machine, system: units.System) -> Section:
     return Section(
         title=title,
         words=[
-            sentence(found, system),
+            found.sentence.told(system),
             "How far each load can fly if it leaves the sling at any moment, from under the axle.",
-            *([star] if (star := star_words(found)) else ()),
-            *place_words(found, system),
+            *([star] if (star := found.star_words) else ()),
+            *(words.told(system) for words in found.places),
         ],
         pictures=[
             ("plan.svg", _plan(found, system), "Ground to keep clear, seen from above, to scale.")
         ],
         sheets=[
             Sheet(
-                heads=("load", "planned", "farthest ahead", "farthest behind", "up", "by energy"),
-                rows=zone_rows(found, system),
-                widths=(4, 2, 2, 2, 2, 2),
-                align="lrrrrr",
+                heads=LOADS,
+                rows=found.loads(system).cells(),
+                widths=(4, 2, 2, 2, 2, 2, 2),
+                align="lrrrrrr",
             )
         ],
     )

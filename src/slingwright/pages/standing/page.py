@@ -8,7 +8,6 @@ from pathlib import Path
 import ipywidgets
 
 from slingwright.amounts import units
-from slingwright.amounts.figures import figures
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.live import PictureBoard
@@ -18,8 +17,8 @@ from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.scenes import Points
 from slingwright.pages.parts.workbench import Answer, Workbench
 from slingwright.pages.standing.pictures import PICTURES
-from slingwright.standing.text import place_words, sentence, star_words, zone_rows
-from slingwright.standing.zone import CAUTIONS, NOT_MODELLED, Zone, zone
+from slingwright.standing.ground import CAUTIONS, LOADS, NOT_MODELLED, Zone
+from slingwright.standing.zone import zone
 
 FRONT = (
     "counterweight.mass",
@@ -143,7 +142,7 @@ def sentence_html(found: Zone | str, system: units.System = "metric") -> str:
         sign, words = "\N{BALLOT X} no answer: ", found
     else:
         sign = SIGNS[found.verdict] if found.inside else "\N{BALLOT X} too far: "
-        words = sentence(found, system)
+        words = found.sentence.told(system)
     return f"<p style='{_CLOSE}'><strong>{sign}{html.escape(words)}</strong></p>"
 
 
@@ -151,21 +150,10 @@ def table_html(found: Zone | str, system: units.System = "metric") -> str:
     """Give every load as a row of a table: planned, farthest, height, blow; none without a zone."""
     if isinstance(found, str):
         return ""
-    heads = (
-        "load",
-        "planned",
-        "ahead",
-        "behind",
-        "up",
-        "by energy",
-        "energy at the landing",
-    )
     rows = []
-    for one, words in zip(found.leavings, zone_rows(found, system), strict=True):
-        cells = (*words[1:], figures(float(one.arrival.max()), "J", system))
+    for name, *cells in found.loads(system).cells():
         rows.append(
-            f"<tr><th scope='row' style='text-align:left;padding:1px 0'>"
-            f"{html.escape(one.load)}</th>"
+            f"<tr><th scope='row' style='text-align:left;padding:1px 0'>{html.escape(name)}</th>"
             + "".join(
                 f"<td style='text-align:right;padding:1px 0 1px 6px;white-space:nowrap'>{cell}</td>"
                 for cell in cells
@@ -175,11 +163,11 @@ def table_html(found: Zone | str, system: units.System = "metric") -> str:
     head = "".join(
         f"<th scope='col' style='text-align:{'left' if not place else 'right'};padding:"
         f"1px 0 1px {6 if place else 0}px'>{words}</th>"
-        for place, words in enumerate(heads)
+        for place, words in enumerate(LOADS)
     )
-    notes = [*found.failures, *([star] if (star := star_words(found)) else ())]
+    notes = [*found.failures, *([star] if (star := found.star_words) else ())]
     told = "".join(f"<p style='{_CLOSE}'>{html.escape(note)}.</p>" for note in notes)
-    places = "".join(f"<li>{html.escape(words)}</li>" for words in place_words(found, system))
+    places = "".join(f"<li>{html.escape(words.told(system))}</li>" for words in found.places)
     return (
         f"<table style='{_CLOSE};font-size:13px'><caption style='text-align:left'>Farthest if "
         f"the load leaves the sling at any moment, from under the axle</caption>"

@@ -10,6 +10,7 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
+from slingwright.amounts.text import form
 from slingwright.pages.parts.scenes import (
     DASH_KEPT,
     GREEN,
@@ -21,8 +22,7 @@ from slingwright.pages.parts.scenes import (
     Picture,
     Points,
 )
-from slingwright.standing.text import kept_clear, sentence
-from slingwright.standing.zone import Zone, zone_outline
+from slingwright.standing.ground import Zone, zone_outline
 
 Scene = Callable[[Zone | str, Zone | None, units.System, Points], Picture]
 
@@ -87,7 +87,7 @@ def plan_picture(
     return {
         "key": "plan",
         "title": "Ground to keep clear, seen from above, to scale",
-        "words": f"Seen from above. {sentence(now, system)}",
+        "words": f"Seen from above. {now.sentence.told(system)}",
         "equal": True,
         "x": {
             "label": f"ahead of the axle [{label}]",
@@ -188,10 +188,10 @@ def moments_picture(
     return {
         "key": "moments",
         "title": "Landing against the moment of leaving",
-        "words": (
-            "Where each load comes down against the time at which it leaves the sling: from "
-            f"{kept_clear(now.backward, system)} behind to {kept_clear(now.forward, system)} ahead."
-        ),
+        "words": form(
+            "Where each load comes down against the time at which it leaves the sling: from {:0m} "
+            "behind to {:0m} ahead."
+        )(now.backward, now.forward).told(system),
         "x": {"label": "leaves the sling at [s]", "low": min(starts), "high": max(ends)},
         "y": {"label": f"lands at [{label}]", "low": low - room, "high": high + room},
         "lines": lines,
