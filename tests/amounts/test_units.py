@@ -4,6 +4,7 @@ Truths: pint's registry for factors; BIPM, The International System of Units (9t
 NIST SP 811 (2008) Appendix B for exact ones; hand arithmetic where a line says so.
 """
 
+import ast
 import math
 import tomllib
 from decimal import Decimal
@@ -245,3 +246,52 @@ def test_unknown_system_is_refused() -> None:
     """Truth: there are two."""
     with pytest.raises(ValueError, match="'metric' or 'US'"):
         units.text(1.0, "m", "imperial")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("text", ["600 kg*m**2", "600 kg m^2", "600 kg·m²", "600 kg*m^2"])
+def test_products_and_powers_are_read_however_they_are_written(text: str) -> None:
+    """Truth: SI: one unit, whether the power is written **, ^ or raised (BIPM brochure, 5.4.3)."""
+    assert units.quantity(text, "kg m^2") == 600.0
+    assert units.quantity("9.81 m/s**2", "m/s^2") == units.quantity("9.81 m/s²", "m/s^2") == 9.81
+
+
+@pytest.mark.parametrize(
+    ("text", "ways"),
+    [("1,015", "1.015 or 1015"), ("12,5", "12.5 or 125"), ("1,234.5", "1234.5")],
+)
+def test_a_comma_is_refused_with_both_readings(text: str, ways: str) -> None:
+    """Truth: ISO 80000-1 7.3.1: the comma is a decimal sign; elsewhere it groups thousands."""
+    for read in (units.number, units.number_or_none, lambda one: units.quantity(f"{one} m", "m")):
+        with pytest.raises(units.UnitError, match=ways):
+            read(text)
+
+
+def test_a_number_is_finite_and_plain() -> None:
+    """Truth: what Python's float takes beside digits: nan, inf, underscores."""
+    for text in ("nan", "inf", "-Infinity", "1e999", "1_000"):
+        with pytest.raises(units.UnitError, match="no finite number"):
+            units.number(text)
+    with pytest.raises(units.UnitError, match="not a number"):
+        units.number("far")
+    assert units.number_or_none("4.9 m") is None and units.number("\N{MINUS SIGN}3e1") == -30.0
+
+
+# float() of such a name that is no typed word, with why.
+NOT_TYPED = {"pages/parts/dial_rows.py": "part of a number that the function worked out"}
+
+
+def test_typed_numbers_have_one_reader() -> None:
+    """Truth: the syntax trees: no float() or int() of words in pages, commands, changes and log."""
+    source = Path(units.__file__).parents[1]
+    words = {"text", "words", "word", "cell", "part", "parts", "raw"}
+    found = []
+    for room in ("pages", "commands", "changing", "logbook"):
+        for path in (source / room).rglob("*.py"):
+            for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+                if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Name):
+                    continue
+                if node.func.id == "float" and node.args:
+                    names = {one.id for one in ast.walk(node.args[0]) if isinstance(one, ast.Name)}
+                    if names & words:
+                        found.append(f"{path.relative_to(source)}:{node.lineno}")
+    assert not [one for one in found if one.split(":")[0] not in NOT_TYPED], found

@@ -45,6 +45,42 @@ def test_a_log_is_made_added_to_and_listed(tmp_path, capsys) -> None:
     assert "101.5 m" in capsys.readouterr().out
 
 
+def test_a_shot_is_corrected_struck_and_never_empty(tmp_path, capsys) -> None:
+    """Truth: the log's own entries, and the number that a comma could mean."""
+    path = str(tmp_path / "a.log")
+    main(["log", path, "new", "--name", "Otter Ford"])
+    main(["log", path, "add", "shot", "load=12", "range=101.5", "sling.length=4.9 m"])
+    for wrong, words in (
+        (["add", "shot", "load=12"], "nothing was seen of it"),
+        (["add", "shot", "load=12", "range=1,015"], "write 1.015 or 1015"),
+        (["add", "shot", "load=12", "range=inf"], "no finite number"),
+        (["correct", "x", "range=9"], "no entry number"),
+        (["correct", "1"], "nothing to correct"),
+        (["strike", "1"], "no reason is given"),
+    ):
+        assert main(["log", path, *wrong]) != FINE
+        assert words in capsys.readouterr().err
+    assert main(["log", path, "correct", "1", "range=110.5"]) == FINE
+    with Logbook.open(path, reading_only=True) as log:
+        (now,) = log.current("shot")
+        assert (now.corrects, now.record.range, now.record.load) == (1, 110.5, 12.0)
+        assert now.record.settings == {"sling.length": 4.9}
+    assert main(["log", path, "strike", "2", "--note", "the tape slipped"]) == FINE
+    with Logbook.open(path, reading_only=True) as log:
+        assert not log.current("shot") and len(log) == 3
+
+
+def test_a_list_never_steers_the_terminal(tmp_path, capsys) -> None:
+    """Truth: ECMA-48: a control sequence begins with ESC, so that no ESC may be printed."""
+    path = str(tmp_path / "a.log")
+    main(["log", path, "new", "--name", "Otter Ford"])
+    main(["log", path, "add", "decision", "what=red \x1b[31mrope", "reason=two\nlines"])
+    capsys.readouterr()
+    assert main(["log", path, "list"]) == FINE
+    said = capsys.readouterr().out
+    assert "\x1b" not in said and "red \\x1b[31mrope" in said and said.count("\n") == 1
+
+
 def test_an_export_is_a_whole_file_and_never_over_another(diary, tmp_path, capsys) -> None:
     """Truth: the JSON lines give the same log again; a second export to the name is refused."""
     out = tmp_path / "a.jsonl"

@@ -167,6 +167,23 @@ def test_any_text_and_numbers_come_back_byte_for_byte(tmp_path_factory, words, v
         assert diary_text(log).encode("utf-8")
 
 
+def test_a_spreadsheet_that_splits_at_semicolons_computes_nothing(tmp_path) -> None:
+    """Truth: a reader that splits at ";" ends a cell inside the quote marks of another table."""
+    with Logbook.create(tmp_path / "a.log", machine="Otter Ford") as log:
+        log.append(Shot(load=6.0, range=9.0), note="fine;=1+1")
+        for row in csv.reader(to_csv(log).splitlines(), delimiter=";"):
+            assert not any(cell.strip().startswith(("=", "+", "@")) for cell in row), row
+
+
+def test_an_old_export_without_a_count_is_still_read(log, tmp_path) -> None:
+    """Truth: the same entries from the head of an earlier version."""
+    text = to_json_lines(log)
+    head = json.loads(text.split("\n")[0])
+    old = json.dumps({"format": head["format"], "machine": head["machine"]})
+    with from_json_lines("\n".join([old, *text.split("\n")[1:]]), tmp_path / "b.log") as other:
+        assert to_json_lines(other) == text
+
+
 def test_an_edited_export_is_refused_and_leaves_nothing(log, tmp_path) -> None:
     """Truth: the digests in the lines."""
     text = to_json_lines(log)
@@ -174,7 +191,8 @@ def test_an_edited_export_is_refused_and_leaves_nothing(log, tmp_path) -> None:
     target = tmp_path / "b.log"
     wrong = {
         "digest": text.replace("187.5", "197.5"),
-        "does not follow": "\n".join(rows[:3] + rows[4:]),
+        "it was cut": "\n".join(rows[:3] + rows[4:]),
+        "and holds": "\n".join(rows[:-2]) + "\n",  # cut at a line's end
         "does not follow the": "\n".join([rows[0], rows[2], rows[1], *rows[3:]]),
         "cut off": text[:-40],
         "not the head": "\n".join(rows[1:]),

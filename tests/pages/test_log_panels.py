@@ -6,6 +6,7 @@ Truth: the log's own entries read back; the answers called directly; the words p
 import asyncio
 import base64
 import html
+import math
 import time
 from datetime import UTC, datetime
 
@@ -177,7 +178,7 @@ def test_a_shot_is_written_in_few_touches(bench, log) -> None:
     page = FieldDay(bench, log)
     fill(
         page.form,
-        range="101,5",
+        range="101.5",
         drift="-1.2",
         release_seen="late",
         author="Isolde",
@@ -195,10 +196,46 @@ def test_a_shot_is_written_in_few_touches(bench, log) -> None:
     assert page.form.controls["author"].value == "Isolde"
 
 
+def test_a_shot_is_corrected_and_struck_on_the_page(bench, log) -> None:
+    """Truth: the log's own entries: a correction stands in place, a struck shot counts no more."""
+    page = FieldDay(bench, log)
+    fill(page.form, range="101.5", settings="sling.length=4.9 m; release.angle=15 deg", note="a")
+    page.form.controls["write"].click()
+    number = log.entries()[-1].number
+    fill(page.form, entry=str(number))
+    page.form.controls["correct"].click()
+    assert page.form.controls["range"].value == "101.5"
+    fill(page.form, range="110.5", note="read wrongly")
+    page.form.controls["write"].click()
+    last = log.entries()[-1]
+    assert last.corrects == number and last.record.range == 110.5
+    assert last.record.settings["sling.length"] == 4.9
+    assert math.isclose(last.record.settings["release.angle"], math.radians(15.0))
+    fill(page.form, entry=str(last.number), note="")
+    page.form.controls["strike"].click()
+    assert "say why" in page.bench.status
+    fill(page.form, note="it struck the trough")
+    page.form.controls["strike"].click()
+    assert not [one for one in log.current("shot") if one.number in (number, last.number)]
+    fill(page.form, entry=str(number))
+    page.form.controls["strike"].click()
+    assert "no shot that counts" in page.bench.status
+
+
+def test_an_empty_shot_is_refused_and_the_form_kept(bench, log) -> None:
+    """Truth: nothing is seen of it, so that nothing is written; the note stays."""
+    page, before = FieldDay(bench, log), len(log)
+    fill(page.form, note="windy")
+    page.form.controls["write"].click()
+    assert len(log) == before and "nothing was seen of it" in page.bench.status
+    assert page.form.controls["note"].value == "windy"
+
+
 @pytest.mark.parametrize(
     ("name", "text", "told"),
     [
         ("range", "far", "not a number"),
+        ("range", "1,015", "write 1.015 or 1015"),
         ("range", "99999", "2000"),
         ("settings", "sling.length", "no value"),
         ("settings", "sling.lenght=4 m", "did you mean sling.length"),
@@ -242,7 +279,7 @@ def test_changes_are_weighed_and_one_is_kept(bench, log) -> None:
     weigher.propose(
         [
             change_of_line("heavier fill: counterweight.mass=700 kg"),
-            change_of_line("prong: release.angle=18 deg; sling.mass=0.6 kg; cost=12,5; hours=2"),
+            change_of_line("prong: release.angle=18 deg; sling.mass=0.6 kg; cost=12.5; hours=2"),
         ]
     )
     weigher.controls["weigh"].click()

@@ -61,7 +61,7 @@ _LOOKALIKE = str.maketrans(
         "\t": " ",
     }
 )
-_SPELLED = {"²": "^2", "³": "^3", "¼": " 1/4", "½": " 1/2", "¾": " 3/4", "°": " deg "}
+_SPELLED = {"**": "^", "²": "^2", "³": "^3", "¼": " 1/4", "½": " 1/2", "¾": " 3/4", "°": " deg "}
 _AMBIGUOUS = {
     "ton": "t (1000 kg), short_ton (2000 lb) or long_ton (2240 lb)",
     "tons": "t (1000 kg), short_ton (2000 lb) or long_ton (2240 lb)",
@@ -136,10 +136,7 @@ def quantity_and_unit(text: str, unit: str) -> tuple[float, str]:
     plain = text.translate(_LOOKALIKE)
     for sign, spelled in _SPELLED.items():
         plain = plain.replace(sign, spelled)
-    if re.search(r"[0-9],[0-9]", plain):
-        raise UnitError(
-            "a comma in a number can be read in two ways", "digits with a decimal point", how
-        )
+    _refuse_comma(plain)
     match = _WHOLE.fullmatch(plain)
     if match is None:
         raise UnitError("this is no number with a unit", f"{kind}", how)
@@ -159,6 +156,55 @@ def quantity_and_unit(text: str, unit: str) -> tuple[float, str]:
     return value, written
 
 
+def number(text: str) -> float:
+    """Read a plain number as a person types it: the one reader for every field and option.
+
+    Raises:
+        UnitError: it is no finite number, or has a comma, which can be read in two ways.
+
+    >>> number("101.5"), number("\N{MINUS SIGN}3")
+    (101.5, -3.0)
+    """
+    found = number_or_none(text)
+    if found is None:
+        raise UnitError(f"{text[:40]!r} is not a number", "a number", "write it as 101.5")
+    return found
+
+
+def number_or_none(text: str) -> float | None:
+    """Read a plain number, or give None for words that are none: a unit may stand behind it.
+
+    Raises:
+        UnitError: a comma in the number, or a number that is not finite.
+    """
+    plain = text.translate(_LOOKALIKE).strip()
+    _refuse_comma(plain)
+    try:
+        found = float(plain)
+    except ValueError:
+        return None
+    if not math.isfinite(found) or "_" in plain:
+        raise UnitError(
+            f"{text[:40]!r} is no finite number", "a finite number", "write it as 101.5"
+        )
+    return found
+
+
+def _refuse_comma(plain: str) -> None:
+    """Refuse a number with a comma, naming both ways to read it."""
+    found = re.search(r"[0-9][0-9.]*,[0-9.,]*", plain)
+    if found is None:
+        return
+    whole = found[0].strip(",.")
+    pointed = whole.replace(",", ".") if "." not in whole and whole.count(",") == 1 else ""
+    ways = [way for way in (pointed, whole.replace(",", "")) if way.count(".") <= 1 and way]
+    raise UnitError(
+        f"a comma in a number can be read in two ways: {whole[:40]}",
+        "digits with a decimal point",
+        f"write {' or '.join(way[:40] for way in ways)}",
+    )
+
+
 @lru_cache(maxsize=512)
 def unit_named(text: str) -> Unit:
     """Give the unit a text names, such as "kN m" or "lb/ft^3".
@@ -171,7 +217,7 @@ def unit_named(text: str) -> Unit:
     """
     if text == "-":
         return Unit(text=text, factor=1.0, dimensions=_PLAIN)
-    above, slash, below = text.partition("/")
+    above, slash, below = text.replace("**", "^").partition("/")
     factors = [(1, part) for part in re.split(r"[ *]+", above.strip(" *"))]
     if slash:
         factors.append((-1, below.strip()))

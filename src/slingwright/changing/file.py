@@ -19,6 +19,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from slingwright.amounts import units
 from slingwright.changing.what_if import Change, WhatIfError
 from slingwright.machine.dials import Value
 
@@ -141,8 +142,10 @@ def _change(fields: dict[str, Any]) -> Change:
         try:
             if isinstance(value, bool):
                 raise ValueError
-            numbers[key] = float(str(value).replace(",", "."))
-        except ValueError:
-            raise WhatIfError(f"{name}: {key} {value!r} is no number; write it as 40.") from None
+            numbers[key] = units.number(str(value))
+        except ValueError as error:
+            how = f" ({error})" if "," in str(value) else ""
+            wrong = f"{name}: {key} {value!r} is no number{how}; write it as 40."
+            raise WhatIfError(wrong) from None
     dials: dict[str, Value] = {str(path): value for path, value in fields["dials"].items()}
     return Change(name=name, dials=dials, reason=str(fields.get("reason", "")), **numbers)

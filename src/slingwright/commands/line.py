@@ -25,6 +25,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import slingwright as sw
 from slingwright.amounts.verdict import exit_code, whole
 from slingwright.commands import log as log_commands
+from slingwright.commands.typed import number, setting
 from slingwright.machine import dials
 
 if TYPE_CHECKING:
@@ -203,24 +204,11 @@ def machine_of(options: Options) -> Machine:
         path, equals, value = change.partition("=")
         if not equals:
             raise Refusal(f"--set {change}: there is no value; write --set PATH=VALUE")
-        changes[path.strip()] = _setting(dials.dial(path.strip()), value.strip())
+        try:
+            changes[path.strip()] = setting(dials.dial(path.strip()), value.strip())
+        except ValueError as error:
+            raise Refusal(f"--set {error}") from None
     return machine.change(changes) if changes else machine
-
-
-def _setting(dial: dials.Dial, text: str) -> dials.Value:
-    """One value of a dial as written on the command line: a bare number is in the dial's unit."""
-    if dial.kind == "flag":
-        if text not in ("true", "false"):
-            raise Refusal(f"{dial.path} = {text}: this is neither true nor false; write one")
-        return text == "true"
-    if dial.kind == "name":
-        return text
-    if text == "none" and dial.path == "projectile.drag":
-        return None
-    try:
-        return float(text) * dial.factor
-    except ValueError:
-        return text
 
 
 def print_json(record: Any) -> None:
@@ -253,14 +241,14 @@ def _throw_options(parser: argparse.ArgumentParser) -> None:
     add_us(parser)
     parser.add_argument(
         "--tolerance",
-        type=float,
+        type=number,
         default=1e-9,
         metavar="SHARE",
         help="relative error allowed in a step, 1e-13 to 1e-3 (1e-9)",
     )
     parser.add_argument(
         "--swing-through",
-        type=float,
+        type=number,
         default=5.0,
         metavar="SECONDS",
         help="how long the machine is followed after release, 0 to 60 s (5)",
@@ -395,7 +383,10 @@ def _evenly(row: dials.Dial, text: str) -> list[float]:
 
 
 def _vary_value(row: dials.Dial, text: str) -> Any:
-    value = _setting(row, text)
+    try:
+        value = setting(row, text)
+    except ValueError as error:
+        raise Refusal(f"--vary {error}") from None
     if row.kind != "number" or value is None:
         return math.nan if value is None else value
     if isinstance(value, str):

@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from slingwright.logbook import Logbook, Record
 
 Options = argparse.Namespace
+ACTIONS = ("new", "add", "list", "correct", "strike", "export")
 FORMATS = ("markdown", "csv", "jsonl", "diary")
 CAUTION = "An aid to judgement that approves nothing: local codes and a competent person decide."
 
@@ -29,16 +31,18 @@ class Declined(ValueError):
 def log_options(parser: argparse.ArgumentParser) -> None:
     """Add what `log` takes: a log, what to do, and the fields of an entry."""
     parser.add_argument("log", metavar="LOG", help="the build log, a file")
-    parser.add_argument("action", choices=("new", "add", "list", "export"), help="what to do")
-    parser.add_argument("kind", nargs="?", default="", help="add, list: kind of entry")
+    parser.add_argument("action", choices=ACTIONS, help="what to do")
+    parser.add_argument(
+        "kind", nargs="?", default="", help="add, list: kind of entry; correct, strike: its number"
+    )
     parser.add_argument(
         "fields",
         nargs="*",
         metavar="FIELD=VALUE",
-        help='add: such as what="shorter sling" reason="slipped late", or load=12 range=101.5',
+        help='add, correct: such as reason="slipped late", or load=12 range=101.5',
     )
     parser.add_argument("--author", default="", help="who says so")
-    parser.add_argument("--note", default="", help="anything more")
+    parser.add_argument("--note", default="", help="anything more; strike: why")
     parser.add_argument("--at", default=None, help="when, such as 2031-06-14T15:20 (now)")
     parser.add_argument("--name", default="", help="new: name of the machine")
     parser.add_argument("--format", choices=FORMATS, default="markdown", help="export: format")
@@ -97,7 +101,7 @@ def run_log(options: Options) -> int:
             Logbook.create(options.log, machine=options.name).close()
             print(f"{options.log}: a new log for {options.name}.")
             return 0
-        with Logbook.open(options.log, reading_only=options.action != "add") as log:
+        with Logbook.open(options.log, reading_only=options.action in ("list", "export")) as log:
             if options.action == "add":
                 entry = log.append(
                     record_of(options.kind, options.fields),
@@ -106,6 +110,8 @@ def run_log(options: Options) -> int:
                     at=options.at,
                 )
                 print(f"entry {entry.number}: {entry.kind}, {entry.at}")
+            elif options.action in ("correct", "strike"):
+                print(_mend(log, options))
             elif options.action == "list":
                 _list(log, options.kind)
             else:
@@ -115,8 +121,36 @@ def run_log(options: Options) -> int:
     return 0
 
 
-def record_of(kind: str, fields: list[str]) -> Record:
+def _mend(log: Logbook, options: Options) -> str:
+    """Correct an entry's fields, or strike it for a reason; give what was done."""
+    from slingwright.logbook.entries import record_body
+
+    if not options.kind.isdigit():
+        raise Declined(
+            f"log {options.action}: {options.kind!r} is no entry number; give one that `log LOG "
+            "list` shows"
+        )
+    number = int(options.kind)
+    if options.action == "strike":
+        if not options.note.strip():
+            raise Declined(f"log strike {number}: no reason is given; give --note WHY")
+        log.withdraw(number, reason=options.note, author=options.author)
+        return f"entry {number} is struck: {options.note}"
+    if not options.fields:
+        raise Declined(f"log correct {number}: nothing to correct; give FIELD=VALUE")
+    old = log.entry(number)
+    record = record_of(old.kind, options.fields, record_body(old.record))
+    entry = log.correct(number, record, author=options.author, note=options.note, at=options.at)
+    return f"entry {entry.number} corrects entry {number}"
+
+
+def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = None) -> Record:
     """Make an entry from words such as `load=12`; a dial's path sets it for a shot.
+
+    Args:
+        kind: kind of entry.
+        fields: the words.
+        before: fields of an entry that is corrected; an empty value takes one away.
 
     Raises:
         Declined: a word without `=`, or a field that the kind does not have.
@@ -124,7 +158,8 @@ def record_of(kind: str, fields: list[str]) -> Record:
     """
     import dataclasses
 
-    from slingwright.logbook.entries import RECORDS, record_from_body
+    from slingwright.amounts import units
+    from slingwright.logbook.entries import RECORDS, Shot, record_from_body
     from slingwright.machine import dials
 
     if kind not in RECORDS:
@@ -133,8 +168,8 @@ def record_of(kind: str, fields: list[str]) -> Record:
         item.name: str(item.type)
         for item in dataclasses.fields(RECORDS[kind])  # type: ignore[arg-type]
     }
-    body: dict[str, Any] = {}
-    settings: dict[str, Any] = {}
+    body: dict[str, Any] = dict(before or {})
+    settings: dict[str, Any] = dict(body.get("settings", {}))
     for word in fields:
         name, equals, text = word.partition("=")
         if not equals:
@@ -147,44 +182,45 @@ def record_of(kind: str, fields: list[str]) -> Record:
             raise Declined(f"{name}: a {kind} has no such field; {ask}")
         elif known[name].startswith(("float", "int")):
             try:
-                body[name] = int(text) if known[name].startswith("int") else float(text)
-            except ValueError:
-                raise Declined(f"{name}={text}: this is not a number; write it as 12.5") from None
+                found = units.number(text) if text or before is None else None
+            except units.UnitError as error:
+                raise Declined(f"{name}={text}: {error}") from None
+            whole = known[name].startswith("int") and found is not None and found == int(found)
+            body[name] = int(found) if whole and found is not None else found
         else:
             body[name] = text
     if settings:
         body["settings"] = settings
-    return record_from_body(kind, body)
+    record = record_from_body(kind, body)
+    return record.refuse_empty() if isinstance(record, Shot) else record
 
 
 def _dial_value(path: str, text: str) -> Any:
     """Read a dial's value with its unit; a bare number is in the dial's own unit."""
+    from slingwright.commands.typed import setting
     from slingwright.machine import dials
     from slingwright.machine.machine import read_value
 
     row = dials.dial(path)
-    raw: Any = text
-    if row.kind == "flag":
-        raw = {"true": True, "false": False}.get(text, text)
-    elif row.kind == "number":
-        try:
-            raw = float(text) * row.factor
-        except ValueError:
-            raw = text
-    value, fault = read_value(row, raw)
+    try:
+        value, fault = read_value(row, setting(row, text))
+    except ValueError as error:
+        raise Declined(str(error)) from None
     if fault is not None:
         raise Declined(str(fault))
     return value
 
 
 def _list(log: Logbook, kind: str) -> None:
+    from slingwright.logbook.escaping import for_terminal
     from slingwright.logbook.telling import tell
     from slingwright.pages.log.records import show_value
 
     found = log.current(kind)
     for entry in found:
         by = f", {entry.author}" if entry.author else ""
-        print(f"{entry.number:4d}  {entry.at[:16]}  {tell(entry, show_value).sentence}{by}")
+        words = for_terminal(f"{tell(entry, show_value).sentence}{by}")
+        print(f"{entry.number:4d}  {entry.at[:16]}  {words}")
     if not found:
         print(f"{log.machine}: no entries{f' of kind {kind}' if kind else ''} yet.")
 

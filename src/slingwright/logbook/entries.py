@@ -219,6 +219,20 @@ class Shot(Record):
         self._set("settings", checked_settings("shot: settings", self.settings))
         self._set("revision", checked_reference("shot: revision", self.revision))
 
+    def refuse_empty(self) -> Shot:
+        """Give the shot, unless nothing was seen of it, which tells nothing.
+
+        Raises:
+            LogbookError: no range, drift, time in the air or release was given.
+        """
+        seen = (self.range, self.drift, self.time_of_flight, self.release_seen or None)
+        if not any(one is not None for one in seen):
+            raise LogbookError(
+                "shot: nothing was seen of it: no range, drift, time in the air or release. Give "
+                "at least one of them, or write an incident for a throw that failed."
+            )
+        return self
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadTrace(Record):

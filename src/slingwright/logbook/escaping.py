@@ -7,6 +7,8 @@ import re
 import unicodedata
 
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]()#+\-.!|~$=:@^\"'])")
+# A spreadsheet may split at these, whatever the quote marks of a table with commas say.
+_AFTER_SEPARATOR = re.compile(r"([;\t][ \u00a0]*)([=+\-@\uff1d\uff0b\uff0d\uff20])")
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
@@ -60,6 +62,24 @@ def for_markdown(text: str) -> str:
     return " / ".join(part.strip() for part in marked.split("\n"))
 
 
+def for_terminal(text: str) -> str:
+    """Return text for one line of a terminal: what would steer it is written out.
+
+    >>> for_terminal("red " + chr(27) + "[31m")
+    'red \\\\x1b[31m'
+    """
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ").split("\n")
+    return " / ".join(
+        "".join(
+            f"\\x{ord(letter):02x}"
+            if unicodedata.category(letter) in ("Cc", "Cs") or _turns(letter)
+            else letter
+            for letter in line
+        )
+        for line in lines
+    )
+
+
 def for_csv(cell: object) -> str:
     """Return one cell of a table; text that a spreadsheet would compute is set off by a quote mark.
 
@@ -71,6 +91,8 @@ def for_csv(cell: object) -> str:
 
     >>> for_csv("=1+1"), for_csv(-2.5), for_csv(None)
     ("'=1+1", '-2.5', '')
+    >>> for_csv("fine;=1+1")
+    "fine;'=1+1"
     """
     if cell is None:
         return ""
@@ -78,7 +100,7 @@ def for_csv(cell: object) -> str:
         return "true" if cell else "false"
     if isinstance(cell, (int, float)):
         return repr(cell)
-    text = str(cell).replace("\x00", "")
+    text = _AFTER_SEPARATOR.sub(r"\1'\2", str(cell).replace("\x00", ""))
     if text.lstrip(" \u00a0\ufeff").startswith(_FORMULA_STARTS):
         return f"'{text}"
     return text

@@ -6,8 +6,9 @@ import csv
 import io
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from .entries import RECORDS, Entry, Photo, Revision, record_body
 from .escaping import for_csv, for_markdown
@@ -23,10 +24,16 @@ FORMAT = "slingwright build log, JSON lines, version 1"
 def to_json_lines(log: Logbook) -> str:
     """Return the whole log as JSON lines: a head line, then a line an entry with its digest.
 
-    The text is the same whenever the log is the same. Photos are named in it, not contained.
+    The head tells how many entries follow and the digest of the last, so that an export that was
+    cut is noticed. The text is the same whenever the log is the same. Photos are named in it, not
+    contained.
     """
-    head = canonical({"format": FORMAT, "machine": log.machine})
-    rows = [f'{{"digest":"{digest}","entry":{line}}}' for line, digest in log.lines()]
+    lines = log.lines()
+    last = lines[-1][1] if lines else ""
+    head = canonical(
+        {"format": FORMAT, "machine": log.machine, "entries": len(lines), "last": last}
+    )
+    rows = [f'{{"digest":"{digest}","entry":{line}}}' for line, digest in lines]
     return "\n".join([head, *rows]) + "\n"
 
 
@@ -47,8 +54,10 @@ def from_json_lines(
     """
     place = Path(path)
     rows = text.split("\n")
-    machine = _machine_of(rows[0] if rows else "")
+    head = _head_of(rows[0] if rows else "")
+    machine = str(head["machine"])
     lines = [_pair(number, row) for number, row in enumerate(rows[1:], start=1) if row.strip()]
+    _refuse_cut(head, lines)
     log = Logbook.create(place, machine=machine)
     try:
         log.add_lines(lines)
@@ -61,7 +70,18 @@ def from_json_lines(
     return log
 
 
-def _machine_of(row: str) -> str:
+def _refuse_cut(head: Mapping[str, Any], lines: Sequence[tuple[str, str]]) -> None:
+    """Refuse an export of fewer or other entries than its head tells; an old head tells nothing."""
+    told = head.get("entries", len(lines))
+    last = lines[-1][1] if lines else ""
+    if told != len(lines) or head.get("last", last) != last:
+        raise LogbookError(
+            f"the export tells of {told} entries and holds {len(lines)}: it was cut or changed. "
+            "Nothing was imported. Take a whole export."
+        )
+
+
+def _head_of(row: str) -> Mapping[str, Any]:
     try:
         head = json.loads(row)
         if head["format"] != FORMAT:
@@ -69,7 +89,7 @@ def _machine_of(row: str) -> str:
                 f"the export is of format {head['format']!r}, and this program reads {FORMAT!r}. "
                 "Nothing was imported. Install the version of slingwright that wrote it."
             )
-        return str(head["machine"])
+        return {**head, "machine": str(head["machine"])}
     except (ValueError, TypeError, KeyError) as error:
         raise LogbookError(
             "the first line is not the head of a build log export. Nothing was imported. "

@@ -88,7 +88,7 @@ class Limited(LogPart):
             for name, _, unit, _ in self.LIMITS
             if name != "stock"
         }
-        words = self.controls["stock"].value.replace(",", ".").split()
+        words = self.controls["stock"].value.split()
         stock = []
         for word in words:
             one = ipywidgets.Text(value=word, description="Timber in stock")

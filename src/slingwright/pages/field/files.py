@@ -7,6 +7,7 @@ import html
 import ipywidgets
 import numpy as np
 
+from slingwright.amounts import units
 from slingwright.learning.tracks import TrackError, read_tracks
 from slingwright.learning.video import VideoRelease, read_video
 from slingwright.logbook import LoadTrace, Logbook, Shot, VideoTrack
@@ -294,10 +295,12 @@ def _text(name: str, content: bytes) -> str:
 
 
 def _numbers(control: ipywidgets.Text, count: int = 2) -> tuple[float, ...]:
-    words = control.value.replace(";", ",").split(",")
+    words = control.value.replace(";", ",").split(",") if count > 1 else [control.value]
     try:
-        found = tuple(float(word) for word in words)
-    except ValueError:
+        found = tuple(units.number(word) for word in words)
+    except units.UnitError as error:
+        if count == 1 and "," in control.value:
+            raise TrackError(f"{control.description}: {error}") from None
         found = ()
     if len(found) != count:
         how = "two numbers with a comma between, such as 812, 430" if count == 2 else "a number"

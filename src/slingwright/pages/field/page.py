@@ -10,14 +10,23 @@ from collections.abc import Callable
 
 import ipywidgets
 
+from slingwright.amounts import units
 from slingwright.changing.tables import draw_residuals, interval_words, learned_table
 from slingwright.learning.fitting import Interval
 from slingwright.learning.learning import Learned
 from slingwright.learning.shots import LearnError
 from slingwright.logbook import Shot
+from slingwright.machine import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.field.files import ShotFiles
-from slingwright.pages.log.part import LogPage, LogPart, amount, first_words, labelled
+from slingwright.pages.log.part import (
+    LogPage,
+    LogPart,
+    amount,
+    first_words,
+    labelled,
+    shown_unit,
+)
 from slingwright.pages.log.records import story_of
 from slingwright.pages.log.style import LogStyle
 from slingwright.pages.parts.parts import row
@@ -48,6 +57,7 @@ class ShotForm(LogPart):
     """One shot: load, range, drift, time, release seen, note. What was not measured stays empty."""
 
     def _make(self) -> ipywidgets.Box:
+        self.correcting: int | None = None  # entry that the next press of Write corrects
         machine = self.bench.machine
         loads = [(f"{one.name}, {one.mass:g} kg", one.mass) for one in machine.brief]
         now = machine.number("projectile.mass")
@@ -62,6 +72,7 @@ class ShotForm(LogPart):
                 ("settings", "Changed dials", "sling.length=4.9 m"),
                 ("note", "Note", ""),
                 ("author", "Who", ""),
+                ("entry", "Entry no.", "to correct or strike"),
             )
         }
         self.controls = {
@@ -82,6 +93,12 @@ class ShotForm(LogPart):
             ),
             "write": self.button("Write shot", "Write this shot into the log", self.write),
         }
+        self.controls["correct"] = self.button(
+            "Correct", "Take the shot of that entry into the form", self.correct
+        )
+        self.controls["strike"] = self.button(
+            "Strike", "Strike the shot of that entry, for the reason in Note", self.strike
+        )
         self.controls["write"].button_style = "primary"
         order = ("load", "range", "drift", "time_of_flight", "release_seen", "settings", "note")
         box = ipywidgets.VBox(
@@ -89,6 +106,7 @@ class ShotForm(LogPart):
                 ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>"),
                 *(self.controls[name] for name in (*order, "author", "write")),
                 self.status,
+                row(*(self.controls[name] for name in ("entry", "correct", "strike"))),
             ]
         )
         box.add_class("sw-part")
@@ -143,13 +161,71 @@ class ShotForm(LogPart):
         Raises:
             LogbookError: it could not be written; the form keeps what was typed.
         """
-        entry = self.log.append(
-            self.record(), author=self.controls["author"].value, note=self.controls["note"].value
-        )
+        shot = self.record().refuse_empty()
+        author, note = self.controls["author"].value, self.controls["note"].value
+        if self.correcting is None:
+            entry = self.log.append(shot, author=author, note=note)
+            done = f"shot written as entry {entry.number}"
+        else:
+            entry = self.log.correct(self.correcting, shot, author=author, note=note)
+            done = f"entry {entry.number} corrects entry {self.correcting}"
+            self.correcting = None
         for name in ("range", "drift", "time_of_flight", "note"):
             self.controls[name].value = EMPTY
         self.controls["release_seen"].value = ""
-        self.say(f"shot written as entry {entry.number}")
+        self.controls["entry"].value = EMPTY
+        self.say(done)
+
+    def correct(self) -> None:
+        """Take an entry's shot into the form; the next press of Write corrects it.
+
+        Raises:
+            ValueError: there is no such shot that still counts.
+        """
+        number, shot = self._asked()
+        if shot.load not in [value for _, value in self.controls["load"].options]:
+            words = (f"entry {number}, {shot.load:g} kg", shot.load)
+            self.controls["load"].options = (*self.controls["load"].options, words)
+        self.controls["load"].value = shot.load
+        for name, _, unit in UNITS:
+            value, (one, _) = getattr(shot, name), shown_unit(unit, self.bench.system)
+            self.controls[name].value = EMPTY if value is None else f"{value / one:.6g}"
+        self.controls["release_seen"].value = shot.release_seen
+        self.controls["settings"].value = "; ".join(
+            f"{path}={_written(path, value)}" for path, value in shot.settings.items()
+        )
+        self.correcting = number
+        self.say(f"entry {number} is in the form: mend it and press Write shot")
+
+    def strike(self) -> None:
+        """Strike an entry's shot: it stays to be read, and counts no more.
+
+        Raises:
+            ValueError: there is no such shot, or no reason is given.
+        """
+        number, _ = self._asked()
+        reason = self.controls["note"].value.strip()
+        if not reason:
+            raise ValueError(f"Note: say why entry {number} is struck, and press Strike again")
+        self.log.withdraw(number, reason=reason, author=self.controls["author"].value)
+        self.controls["entry"].value = self.controls["note"].value = EMPTY
+        self.say(f"entry {number} is struck: {reason}")
+
+    def _asked(self) -> tuple[int, Shot]:
+        text = self.controls["entry"].value.strip()
+        counting = {one.number: one.record for one in self.log.current(Shot.kind)}
+        shot = counting.get(int(text)) if text.isdigit() else None
+        if not isinstance(shot, Shot):
+            have = ", ".join(str(number) for number in counting) or "none yet"
+            raise ValueError(f"Entry no.: {text[:20]!r} is no shot that counts; there are {have}")
+        return int(text), shot
+
+
+def _written(path: str, value: float | bool | str) -> str:
+    """Write a dial's value so that the form reads it again."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return value if isinstance(value, str) else units.written(value, dials.dial(path).unit)
 
 
 class LearnPanel(LogPart):

@@ -69,9 +69,8 @@ class Exercise:
 
     def _read(self, text: str) -> float:
         words = text.strip()
-        try:
-            number = float(words)
-        except ValueError:
+        number = units.number_or_none(words)
+        if number is None:
             return units.quantity(words, self.unit)
         return math.radians(number) if self.unit == "rad" else number
 

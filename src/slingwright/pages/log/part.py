@@ -205,15 +205,15 @@ def amount(control: ipywidgets.Text, unit: str, system: units.System) -> float |
     one, label = shown_unit(unit, system)
     name = (control.description or control.tooltip or "").split(" [")[0]
     try:
-        return float(text.replace(",", ".")) * one
-    except ValueError:
-        pass
-    try:
+        number = units.number_or_none(text)
+        if number is not None:
+            return number * one
         return units.quantity(text, "N" if unit == BY_HAND else unit)
-    except units.UnitError:
-        raise ValueError(
-            f"{name}: {text[:40]!r} is not a number; write it as 101.5, in {label}"
-        ) from None
+    except units.UnitError as error:
+        if "," in text:
+            raise ValueError(f"{name}: {text[:40]!r}: {error}") from None
+        how = f"write it as 101.5, in {label}"
+        raise ValueError(f"{name}: {text[:40]!r} is not a number; {how}") from None
 
 
 def labelled(words: str, unit: str, system: units.System) -> str:

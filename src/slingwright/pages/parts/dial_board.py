@@ -8,6 +8,7 @@ from typing import Any
 import anywidget
 import traitlets
 
+from slingwright.amounts import units
 from slingwright.machine import dials
 from slingwright.machine.dials import Value
 from slingwright.pages.parts.dial_rows import Shown, rows
@@ -122,11 +123,8 @@ class Dials(Part):
         if not words and not dials.dial(path).required:
             return None
         look = self.numbers[path]
-        try:
-            number = float(words.replace("\N{MINUS SIGN}", "-"))
-        except ValueError:
-            return words
-        return number * look.factor
+        number = units.number_or_none(words)
+        return words if number is None else number * look.factor
 
     def _hear(self, _: object, content: Mapping[str, Any], buffers: object) -> None:
         """Take one message of the browser and say when it is done, so that the next may come."""

@@ -255,9 +255,8 @@ class WindingSettings(Part):
     def _type(self, path: str, text: str) -> None:
         """Take what a person typed: a number in the shown unit, a value with its own, nothing."""
         words = text.strip()
-        try:
-            number = float(words.replace("\N{MINUS SIGN}", "-"))
-        except ValueError:
+        number = units.number_or_none(words)
+        if number is None:
             self.desk.set(path, checked(path, words or None))
         else:
             self.desk.set(path, number * self.numbers[path].factor)
