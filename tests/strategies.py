@@ -19,6 +19,7 @@ NAMES = {"timber": TIMBERS, "steel": GRADES}
 
 LENGTH_WORDS = ("m", "mm", "cm", "ft", "in", "yd")
 UNIT_WORDS = {
+    "s": ("s", "min", "h"),
     "m": LENGTH_WORDS,
     "kg": ("kg", "t", "lb", "g", "oz"),
     "deg": ("deg", "rad"),

@@ -54,7 +54,7 @@ def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
     wait_until(page, lambda: reading(page, "force") == force)
     assert page.input_value(share) == "0.95"
 
-    page.click(".sw-wind summary:has-text('Marks on the pieces')")
+    page.click(".sw-wind summary:has-text('Ratings (empty')")
     box = "input.sw-typed[data-path='mark.arm_block_rating']"
     page.wait_for_selector(box)
     assert page.locator(".sw-wind td:has-text('not known')").count() >= 2

@@ -137,7 +137,7 @@ def test_json_stays_strict_where_a_load_is_infinite(capsys) -> None:
     machine = sw.read_machine(OTTER_FORD)
     e, along = -machine.number("arm.cocked"), 2.0
     x, y = -along * math.cos(e), machine.number("axle.height") + along * math.sin(e)
-    aim = ("winch.on_arm=2", f"winch.x={0.5 * x}", f"winch.y={0.5 * (y + 4.2)}")
+    aim = ("hook.on_arm=2", f"hook.x={0.5 * x}", f"hook.y={0.5 * (y + 4.2)}")
     arguments = [word for change in aim for word in ("--set", change)]
     code, out, _ = run(capsys, "throw", OTTER_FORD, "--json", *arguments)
     assert code == command_line.FINE
@@ -530,15 +530,15 @@ def test_winch_json_has_the_whole_cycle(capsys) -> None:
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        ("colour=3", "no setting"),
+        ("colour=3", "no such dial"),
         ("rope.sheave", "there is no value"),
-        ("rope.end=granny knot", "choose from the list"),
-        ("rope.sheave=30 m", "outside"),
+        ("rope.end=granny knot", "no material of that name"),
+        ("rope.sheave=30 m", "0.005 to 2 m"),
         ("rope.sheave=30 kg", "rope.sheave"),
     ],
 )
 def test_winch_refuses_a_rig_that_cannot_be(capsys, words: str, told: str) -> None:
-    """Truth: the settings' own limits and names; exit code 2 for a bad option."""
+    """Truth: the dials' own limits and names; exit code 2 for a bad option."""
     code, out, err = run(capsys, "winch", OTTER_FORD, "--rig", words)
     assert (code, out) == (command_line.REFUSED, "") and told in err
 

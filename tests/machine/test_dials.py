@@ -80,6 +80,15 @@ def test_public_paths_are_all_there() -> None:
     assert len(dials.BY_PATH) == len(dials.TABLE)
 
 
+# What may stay unknown: air on an odd shape, lengths, places and ratings nobody has looked at.
+UNGIVEN = {
+    "projectile.drag",
+    *("rig.lead_x", "rig.lead_y", "rope.sheave", "rope.rope_length"),
+    *(f"mark.{piece}_rating" for piece in ("shackle", "arm_block", "frame_block", "hook", "pawl")),
+    *("hook.x", "hook.person_x", "hook.person_z"),
+}
+
+
 def test_required_dials_are_six() -> None:
     """Truth: the list above: what no rule can derive."""
     assert {row.path for row in dials.TABLE if row.required} == REQUIRED
@@ -91,7 +100,7 @@ def test_row_is_whole(row: dials.Dial) -> None:
     assert row.group in dials.GROUPS and row.path == f"{row.group}.{row.key}"
     assert row.label and row.help.endswith(".") and len(row.help) < 90
     has_value = row.required or row.default is not None or row.path in derived.PATHS
-    assert has_value or row.path == "projectile.drag"
+    assert has_value or row.path in UNGIVEN
     if row.kind == "number":
         assert row.symbol and math.isfinite(row.low) and row.low < row.high < math.inf
         assert 0.0 < row.step <= row.high - row.low

@@ -5,10 +5,10 @@ import datetime
 import numpy as np
 import pytest
 
+import slingwright as sw
 from slingwright.pages import WindingBench
 from slingwright.pages.winding.trace import LARGEST_FILE, LONGEST_NAME, WindingTrace
 from slingwright.places import data_folder
-from slingwright.winch.rig import WinchRig
 from slingwright.winch.trace import TraceError, column_names
 
 FILE = data_folder() / "traces" / "otter_ford_winding.csv"
@@ -17,7 +17,9 @@ FILE = data_folder() / "traces" / "otter_ford_winding.csv"
 @pytest.fixture(scope="module")
 def panel():
     """A panel on the Otter Ford machine, without a trace."""
-    made = WindingBench("otter_ford", rig=WinchRig(rope_length=25.0, sheave=0.1))
+    made = WindingBench(
+        sw.read_machine("otter_ford").change({"rope.rope_length": 25.0, "rope.sheave": 0.1})
+    )
     yield made
     made.close()
 

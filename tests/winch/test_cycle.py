@@ -12,6 +12,7 @@ from winch.winch_example import NUMBERS
 
 from slingwright.formulas.rope import sheaves
 from slingwright.formulas.winch import hauling
+from slingwright.machine.winding_dials import WINDING
 from slingwright.winch.cycle import follow, winding
 from slingwright.winch.rig import WinchNumbers, WinchRig, handle_inertia, winch_numbers
 
@@ -51,6 +52,7 @@ DIALS = {
     "winch.y": 0.4,
     "winch.on_arm": 4.5,
     "winch.aside": 0.5,
+    **{row.path: row.default for row in WINDING},
 }
 
 
@@ -257,10 +259,17 @@ def test_handle_inertia_by_hand() -> None:
 
 
 def test_hook_and_pawl_loads() -> None:
-    """Truth: law of the lever about the axle and about the drum."""
+    """Truth: law of the lever about the axle and about the drum.
+
+    The hook pulls straight down at the tip, 6 cos(0.7) m from the axle; half of the 1 kg of cords
+    hangs there. To an anchor square to the arm the lever is the whole 6 m.
+    """
     run = follow(NUMBERS, WinchRig(ratchet=0.2))
-    torque = (1440.0 - 418.0 - 10.8) * 9.80665 * math.cos(0.7)
-    assert run.hook_load == pytest.approx(torque / 6.0, rel=1e-12)
+    torque = (1440.0 - 418.0 - 0.5 * 6.0) * 9.80665 * math.cos(0.7)
+    assert run.hook_load == pytest.approx(torque / (6.0 * math.cos(0.7)), rel=1e-12)
+    tip = -6.0 * math.cos(0.7), 4.4 - 6.0 * math.sin(0.7)
+    square = WinchRig(hook_x=tip[0] + 0.3 * math.sin(0.7), hook_y=tip[1] - 0.3 * math.cos(0.7))
+    assert follow(NUMBERS, square).hook_load == pytest.approx(torque / 6.0, rel=1e-12)
     assert run.pawl_load == pytest.approx(run.peak_rope_pull * 0.13 / 0.2, rel=1e-12)
 
 
@@ -344,7 +353,7 @@ def test_bad_steps_hook_and_lead_are_named() -> None:
     """Truth: the value that was made wrong."""
     with pytest.raises(ValueError, match="odd number"):
         follow(NUMBERS, WinchRig(), 60)
-    with pytest.raises(ValueError, match="hook_on_arm is 9 m"):
+    with pytest.raises(ValueError, match=r"hook\.on_arm is 9 m"):
         follow(NUMBERS, WinchRig(hook_on_arm=9.0))
     with pytest.raises(ValueError, match="lead block stands where the winch stands"):
         follow(NUMBERS, LED)

@@ -5,7 +5,13 @@ import math
 import numpy as np
 import pytest
 
+import slingwright as sw
+from slingwright.learning.shots import FieldShot, ShotModel
+from slingwright.learning.uncertain import Uncertain
+from slingwright.pages.winding.page import WindingBench
+from slingwright.places import data_folder
 from slingwright.winch.hook import PROCEDURE, SlipHook, loosing, prong_choice, range_along
+from slingwright.winch.rigging import HOOK, rigging_checks
 
 
 def test_pull_of_a_shut_hook_by_hand() -> None:
@@ -83,3 +89,39 @@ def test_prong_says_where_a_throw_fails() -> None:
         range_along(np.empty(0), np.empty(0))
     with pytest.raises(ValueError, match="out of order"):
         prong_choice(0.5, 0.1, 0.2, 0.3, curve)
+
+
+@pytest.mark.parametrize("path", sorted(data_folder().glob("*.toml")), ids=lambda path: path.stem)
+def test_the_hook_has_one_load(path) -> None:
+    """Truth: moments about the axle by hand: the weights' torque over the hook's lever.
+
+    Straight down from the tip, L cos(e): the same number in `throw`, in winding, its check and
+    lanyard, on the page, and where a load cell's reading is compared in learning.
+    """
+    machine = sw.read_machine(path)
+    n = machine.number
+    level = n("counterweight.mass") * n("arm.short") - n("arm.mass") * n("arm.balance")
+    by_hand = (level / n("arm.long") - 0.5 * n("sling.mass")) * n("site.gravity")
+    page = WindingBench(path)
+    shots = [FieldShot(label="one", seen={"hook_load": (0.0, 1.0)})]
+    weight = Uncertain(path="counterweight.mass", way="factor", mean=1.0, sd=0.03, source="made up")
+    found = {
+        "throw": sw.throw(machine).held.hook_load,
+        "winding": sw.winding(machine).hook_load,
+        "check": next(
+            row.demand for row in rigging_checks(sw.winding(machine)) if row.name == HOOK
+        ),
+        "lanyard": page.wound.loosing.load,
+        "learning": ShotModel(machine, shots, [weight])({"counterweight.mass factor": 1.0})[0],
+    }
+    assert found == {name: pytest.approx(by_hand, rel=1e-9) for name in found}
+    page.close()
+    # another line, to an anchor on the ground: its lever is the area of axle, hook and anchor
+    aimed = machine.change({"hook.x": -0.3 * n("arm.long"), "hook.y": 0.0})
+    line = sw.throw(aimed).held
+    assert line.hook_load == pytest.approx(sw.winding(aimed).hook_load, rel=1e-9)
+    assert line.hook_load * line.lever == pytest.approx(line.torque, rel=1e-12)
+    tip = (-n("arm.long") * math.cos(n("arm.cocked")), -n("arm.long") * math.sin(n("arm.cocked")))
+    anchor = (-0.3 * n("arm.long"), -n("axle.height"))
+    area = abs(tip[0] * anchor[1] - tip[1] * anchor[0])
+    assert line.lever == pytest.approx(area / math.dist(tip, anchor), rel=1e-9)

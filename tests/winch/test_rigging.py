@@ -63,12 +63,14 @@ def test_all_known_all_pass() -> None:
     ],
 )
 def test_unknown_never_passes(field: str, name: str) -> None:
-    """Truth: 29 CFR 1926.251(a)(4): 125 % of the load settles a rating."""
+    """Truth: 29 CFR 1926.251(a)(4): 125 % of the load settles it, (f)(2): twice it a hook's."""
     row = named(replace(KNOWN, **{field: None}), name)
     assert row.verdict == "not known" and row.utilisation == math.inf
     if row.unit == "N":
-        assert row.proof_load == pytest.approx(1.25 * row.demand)
-        assert f"prove it at {1.25 * row.demand:.0f} N" in row.advice
+        proof = (2.0 if field == "hook_rating" else 1.25) * row.demand
+        assert row.proof_load == pytest.approx(proof)
+        assert f"proof-load it to {proof:.0f} N" in row.advice
+        assert ("1926.251(f)(2)" in row.source) == (field == "hook_rating")
     else:
         assert row.proof_load is None
 

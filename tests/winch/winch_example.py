@@ -18,6 +18,7 @@ NUMBERS = WinchNumbers(
     box_width=1.0,
     box_height=0.9,
     tip_mass=1.8,
+    cords=0.5,
     axle_drag=0.004,
     hanger_drag=0.0025,
     drum=0.24,

@@ -67,6 +67,8 @@ def figures(value: float, unit: str, system: units.System = "metric", digits: in
     >>> figures(0.0, "m")
     '0 m'
     """
+    if not math.isfinite(value):
+        return "no finite value"
     number, label = units.shown(value, unit, system)
     if number == 0.0:
         return f"0 {label}"

@@ -34,7 +34,6 @@ from slingwright.learning.fitting import Interval
 from slingwright.machine import dials
 from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine, MachineError
-from slingwright.winch.rig import WinchRig
 
 TRIALS = 256  # settings spread over the bounds
 ROUNDS = 2  # of closer trials around the best
@@ -85,7 +84,6 @@ def next_trial(
     target: float | None = None,
     limits: Limits | None = None,
     settings: Mapping[str, Value] | None = None,
-    rig: WinchRig | None = None,
     system: units.System = "metric",
     progress: Callable[[str], Any] | None = None,
 ) -> Advice:
@@ -97,7 +95,6 @@ def next_trial(
         target: distance to land at [m]; None asks for the longest range.
         limits: what to keep to; the clear ground is always one.
         settings: present settings that differ from the machine's, such as the load.
-        rig: what the dials do not say of the winch.
         system: units of the words.
         progress: told in words how far it is; what it raises ends the work.
 
@@ -131,7 +128,7 @@ def next_trial(
         held = np.clip(np.round(points / steps) * steps, low, high)
         fresh = [tuple(row) for row in dict.fromkeys(map(tuple, held.tolist())) if row not in tried]
         if fresh:
-            tried.update(_judged(belief, chosen, fresh, now, target, kept, end, rig))
+            tried.update(_judged(belief, chosen, fresh, now, target, kept, end))
     good = [point for point in tried if math.isfinite(tried[point][0])]
     good = sorted(good, key=lambda point: tried[point][0], reverse=True)[:KEPT]
     trials = [{**now, **_as_settings(chosen, point)} for point in good]
@@ -184,7 +181,6 @@ def _judged(
     target: float | None,
     limits: Limits,
     end: float,
-    rig: WinchRig | None,
 ) -> dict[tuple[float, ...], tuple[float, float, float]]:
     """Give merit, axle load and crank force of points at the best values; no merit is -inf."""
     sound, trials = [], []
@@ -207,7 +203,7 @@ def _judged(
         if limits.axle_load is not None:
             good = good and load <= limits.axle_load
         if good and limits.crank_force is not None:
-            force = crank_force(belief.now(one), rig)
+            force = crank_force(belief.now(one))
             good = force <= limits.crank_force
         if good and limits.nearest is not None:
             good = far >= limits.nearest

@@ -30,7 +30,6 @@ from slingwright.changing.trials import (
 )
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine
-from slingwright.winch.rig import WinchRig
 
 GOALS: Mapping[str, tuple[str, str]] = {
     "range": ("longest range", "m"),
@@ -90,10 +89,9 @@ class _Search:
         bounds: Sequence[Bound],
         goal: str,
         limits: Limits,
-        rig: WinchRig | None,
     ) -> None:
         self.machine, self.bounds, self.goal = machine, tuple(bounds), goal
-        self.limits, self.rig = limits, rig
+        self.limits = limits
         self.low = np.array([bound.low for bound in bounds])
         self.high = np.array([bound.high for bound in bounds])
         self.whole = np.array([dials.dial(bound.path).whole for bound in bounds])
@@ -111,7 +109,6 @@ class _Search:
             self.limits,
             spread=everything or self.goal == "accuracy",
             loads=everything or self.goal == "axle load",
-            rig=self.rig,
         )
 
     def cost(self, points: np.ndarray) -> np.ndarray:
@@ -136,7 +133,6 @@ def search(
     seed: int = 1,
     generations: int = 60,
     start: Mapping[str, float] | None = None,
-    rig: WinchRig | None = None,
     progress: Callable[[int, float | None], Any] | None = None,
 ) -> Optimum:
     """Find the best machine.
@@ -150,7 +146,6 @@ def search(
         seed: the same seed gives the same answer.
         generations: at most; it ends sooner where a generation agrees.
         start: a point to begin from too, path to SI value.
-        rig: what the dials do not say of the winch.
         progress: called after each generation with its number and the best value so far.
 
     Raises:
@@ -161,7 +156,7 @@ def search(
     chosen = tuple(bounds)
     _refuse(chosen, goal)
     kept = _with_range(machine, limits or Limits(), goal)
-    asked = _Search(machine, chosen, goal, kept, rig)
+    asked = _Search(machine, chosen, goal, kept)
     turn = [0]
 
     def tell(intermediate_result: Any) -> None:
@@ -288,7 +283,6 @@ def trade_off(
     points: int = 7,
     seed: int = 1,
     generations: int = 30,
-    rig: WinchRig | None = None,
     progress: Callable[[tuple[Optimum, ...]], Any] | None = None,
     step: Callable[[str], Any] | None = None,
 ) -> tuple[Optimum, ...]:
@@ -302,7 +296,6 @@ def trade_off(
         points: ranges to look at, from the longest down to where the other is least.
         seed: the same seed gives the same answer.
         generations: at most, for each point.
-        rig: what the dials do not say of the winch.
         progress: called after each point with the points so far, for a live picture.
         step: called after each generation, in words; what it raises ends the search.
 
@@ -332,7 +325,6 @@ def trade_off(
             seed=seed,
             generations=generations,
             start=start,
-            rig=rig,
             progress=tell,
         )
         place[0] += 1

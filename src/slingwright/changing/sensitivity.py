@@ -20,7 +20,7 @@ from slingwright.machine.machine import Machine, MachineError
 from slingwright.motion.held import held
 from slingwright.motion.sweeping import sweep
 from slingwright.winch.cycle import follow
-from slingwright.winch.rig import WinchRig, winch_numbers
+from slingwright.winch.rig import rig_of, winch_numbers
 
 ANSWERS: Mapping[str, tuple[str, str]] = {
     "range": ("Range", "m"),
@@ -72,7 +72,6 @@ def sensitivity(
     machine: Machine,
     paths: Sequence[str] | None = None,
     *,
-    rig: WinchRig | None = None,
     progress: Callable[[int, int], Any] | None = None,
 ) -> tuple[Sensitivity, ...]:
     """Tell what a little more of each dial does.
@@ -80,7 +79,6 @@ def sensitivity(
     Args:
         machine: where the slopes are taken.
         paths: dials to look at; every number that throw or winding depend on, if left out.
-        rig: what the dials do not say of the winch.
         progress: called with (dials done, dials to do); what it raises ends the work.
 
     Raises:
@@ -97,7 +95,7 @@ def sensitivity(
     for row in chosen:
         amount, words = ONE_OF[row.si_unit]
         step = _step(row, machine)
-        answers = _answers(machine, row, step, rig or WinchRig())
+        answers = _answers(machine, row, step)
         on = {
             key: _slope((ahead - behind) / (2.0 * step * np.array(SHARES)), amount)
             for key, (ahead, behind) in answers.items()
@@ -147,7 +145,7 @@ def _step(row: dials.Dial, machine: Machine) -> float:
 
 
 def _answers(
-    machine: Machine, row: dials.Dial, step: float, rig: WinchRig
+    machine: Machine, row: dials.Dial, step: float
 ) -> dict[str, tuple[np.ndarray, np.ndarray]]:
     """Give every answer with more of a dial and with less, each (3,), NaN where there is none."""
     value = machine.number(row.path)
@@ -159,7 +157,7 @@ def _answers(
         except MachineError:
             continue
         found["hook"][place] = held(other).hook_load
-        found["crank"][place] = crank_force(other, rig)
+        found["crank"][place] = crank_force(other)
     # A dial that the motion does not depend on leaves the throw as it is: two equal rows say so.
     path, swept = (row.path, values) if row.moves else ("release.angle", None)
     if swept is None:
@@ -170,11 +168,9 @@ def _answers(
     return {key: (column[:size], column[size:]) for key, column in found.items()}
 
 
-def crank_force(machine: Machine, rig: WinchRig | None = None) -> float:
+def crank_force(machine: Machine) -> float:
     """Largest force of a person at the winch over one winding [N], NaN where it cannot be wound."""
     try:
-        return follow(
-            winch_numbers(machine), rig if rig is not None else WinchRig(), WINDING_STEPS
-        ).force_per_person
+        return follow(winch_numbers(machine), rig_of(machine), WINDING_STEPS).force_per_person
     except ValueError:
         return math.nan

@@ -17,7 +17,6 @@ from slingwright.changing.sensitivity import crank_force
 from slingwright.machine import dials
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.motion.sweeping import sweep
-from slingwright.winch.rig import WinchRig
 
 END_ALLOWANCE = 0.25  # m, of timber beyond tip seat and hanger pin together: common practice
 FAILED = 10.0  # how much a throw that fails counts against the limits
@@ -109,7 +108,6 @@ def judge(
     *,
     spread: bool = False,
     loads: bool = True,
-    rig: WinchRig | None = None,
 ) -> Judged:
     """Try machines and hold them to the limits.
 
@@ -119,7 +117,6 @@ def judge(
         limits: what to keep to.
         spread: work out the spread of the range from shot to shot too.
         loads: work out the axle load though no limit asks for it.
-        rig: what the dials do not say of the winch.
     """
     rows = {path: np.asarray(column, dtype=float) for path, column in values.items()}
     count = next(iter(rows.values())).size
@@ -133,7 +130,7 @@ def judge(
 
     tall = of("axle.height") + of("arm.long")
     timber = of("arm.long") + of("arm.short") + END_ALLOWANCE
-    crank = _crank(machine, rows, count, rig) if limits.crank_force is not None else nothing
+    crank = _crank(machine, rows, count) if limits.crank_force is not None else nothing
     axle = thrown["peak_axle_load"] if loads else nothing
     excess = np.where(np.isfinite(far), 0.0, FAILED)
     excess += _over(far, clear_ground(machine, limits)) + _over(axle, limits.axle_load)
@@ -163,16 +160,14 @@ def _over(value: np.ndarray, limit: float | None) -> np.ndarray:
     return np.where(share > 0.0, share, 0.0)
 
 
-def _crank(
-    machine: Machine, rows: Mapping[str, np.ndarray], count: int, rig: WinchRig | None
-) -> np.ndarray:
+def _crank(machine: Machine, rows: Mapping[str, np.ndarray], count: int) -> np.ndarray:
     found = np.full(count, math.nan)
     for place in range(count):
         try:
             one = machine.change({path: float(column[place]) for path, column in rows.items()})
         except MachineError:
             continue
-        found[place] = crank_force(one, rig)
+        found[place] = crank_force(one)
     return found
 
 

@@ -26,7 +26,7 @@ from slingwright.standing.zone import zone
 from slingwright.strength.checks import checks as every_check
 from slingwright.strength.clearance import clearance
 from slingwright.winch.cycle import Winding, follow
-from slingwright.winch.rig import WinchRig, winch_numbers
+from slingwright.winch.rig import rig_of, winch_numbers
 from slingwright.winch.rigging import rigging_checks
 
 MOST_CHANGES = 12
@@ -213,7 +213,6 @@ def look_at(
     names: Sequence[str] = (),
     *,
     checks: Checks | None = None,
-    rig: WinchRig | None = None,
     cost: float = 0.0,
     hours: float = 0.0,
     swept: bool = True,
@@ -225,7 +224,6 @@ def look_at(
         names: of the changes made to it.
         checks: gives a list of checks with name, part and utilisation, and nothing else is asked
             but throw, ground and crew; all of the kit's own if left out.
-        rig: what the dials do not say of the winch.
         swept: whether what swings is held against what stands, which takes longest.
         cost: spent to come here.
         hours: worked to come here [h].
@@ -242,7 +240,7 @@ def look_at(
         )
     wound: Winding | None = None
     try:
-        wound = follow(winch_numbers(machine), rig or WinchRig(), WINDING_STEPS)
+        wound = follow(winch_numbers(machine), rig_of(machine), WINDING_STEPS)
     except ValueError as error:
         failings["winding"] = f"it cannot be wound ({error})"
     if wound is not None and wound.force_per_person > wound.force_allowed:
@@ -353,7 +351,6 @@ def what_if(
     changes: Sequence[Change],
     *,
     checks: Checks | None = None,
-    rig: WinchRig | None = None,
     progress: Callable[[int, int], Any] | None = None,
 ) -> WhatIf:
     """Weigh proposed changes alone, together and each left out, and find the order to make them in.
@@ -362,7 +359,6 @@ def what_if(
         machine: the present machine.
         changes: what is proposed.
         checks: strength checks; the kit's own if left out.
-        rig: what the dials do not say of the winch.
         progress: called with (states looked at, states to look at at most).
 
     Raises:
@@ -370,7 +366,7 @@ def what_if(
     """
     chosen = tuple(changes)
     _refuse(machine, chosen)
-    states = _States(machine, chosen, checks, rig, progress)
+    states = _States(machine, chosen, checks, progress)
     every = frozenset(range(len(chosen)))
     if len(chosen) <= MOST_FOR_EVERY_SET:
         order = _best_order(states, len(chosen))
@@ -418,11 +414,10 @@ class _States:
         machine: Machine,
         changes: tuple[Change, ...],
         checks: Checks | None,
-        rig: WinchRig | None,
         progress: Callable[[int, int], Any] | None,
     ) -> None:
         self.machine, self.changes = machine, changes
-        self._checks, self._rig, self._progress = checks, rig, progress
+        self._checks, self._progress = checks, progress
         self._known: dict[frozenset[int], State] = {}
         self._whole: dict[frozenset[int], State] = {}
         many = len(changes)
@@ -476,7 +471,6 @@ class _States:
             machine,
             names,
             checks=self._checks,
-            rig=self._rig,
             cost=cost,
             hours=hours,
             swept=swept,

@@ -200,7 +200,7 @@ def machine_of(options: Options) -> Machine:
     """Read the machine file and make the changes asked for."""
     machine = sw.read_machine(options.file)
     changes = {}
-    for change in options.changes:
+    for change in [*options.changes, *getattr(options, "rig", ())]:
         path, equals, value = change.partition("=")
         if not equals:
             raise Refusal(f"--set {change}: there is no value; write --set PATH=VALUE")
@@ -456,8 +456,8 @@ def _winch_options(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="PATH=VALUE",
-        help="say what no dial does, such as --rig rope.rope_length=25m or "
-        '--rig "mark.hook_rating=3 kN"; may be repeated; an unknown path lists all',
+        help="the same as --set, such as --rig rope.rope_length=25m or "
+        '--rig "mark.hook_rating=3 kN"; may be repeated',
     )
 
 
@@ -466,22 +466,20 @@ def winch(options: Options) -> int:
     """Follow one winding; FAILED where a check fails or is not known, or it cannot be wound."""
     import numpy as np
 
+    from slingwright.standing.places import placed
     from slingwright.winch.cycle import winding
     from slingwright.winch.drums import drum_choice
-    from slingwright.winch.hook import loosing
+    from slingwright.winch.hook import hook_of, loosing
     from slingwright.winch.rig import winch_numbers
     from slingwright.winch.rigging import rigging_checks, swaps
-    from slingwright.winch.settings import hook_of, rig_of
     from slingwright.winch.text import winding_record, winding_text
 
     machine = machine_of(options)
-    settings = _rig_settings(options)
     try:
         numbers = winch_numbers(machine)
-        rig, hook = rig_of(settings, numbers), hook_of(settings)
-        wound = winding(machine, rig)
-        loosed = loosing(wound.hook_load, hook)
-        choice = drum_choice(machine, np.linspace(0.5, 2.0, 17) * numbers.drum, rig)
+        wound = winding(machine)
+        loosed = loosing(wound.hook_load, *placed(machine, hook_of(machine)))
+        choice = drum_choice(machine, np.linspace(0.5, 2.0, 17) * numbers.drum)
     except ValueError as error:
         _complain(f"this winch cannot wind this machine: {error}")
         return FAILED
@@ -496,22 +494,6 @@ def winch(options: Options) -> int:
     else:
         print(winding_text(machine.name, wound, checks, system_of(options), loosed))
     return exit_code(whole(check.verdict for check in checks))
-
-
-def _rig_settings(options: Options) -> dict[str, dials.Value]:
-    """Read what is said of the rigging beside the dials."""
-    from slingwright.winch.settings import at_first, checked
-
-    settings = at_first()
-    for said in options.rig:
-        path, equals, value = said.partition("=")
-        if not equals:
-            raise Refusal(f"--rig {said}: there is no value; write --rig PATH=VALUE")
-        try:
-            settings[path.strip()] = checked(path.strip(), value.strip())
-        except ValueError as error:
-            raise Refusal(f"--rig {said}: {error}") from error
-    return settings
 
 
 # ---- check

@@ -17,7 +17,7 @@ def number(text: str) -> float:
 
 
 def setting(dial: dials.Dial, text: str) -> dials.Value:
-    """Read one value of a dial: a bare number is in the dial's unit, "none" is no drag given.
+    """Read one value of a dial: a bare number is in the dial's unit, "none" takes it back.
 
     Raises:
         ValueError: a flag that is neither, or a number with a comma; the words name the dial.
@@ -28,7 +28,7 @@ def setting(dial: dials.Dial, text: str) -> dials.Value:
         return text == "true"
     if dial.kind == "name":
         return text
-    if text == "none" and dial.path == "projectile.drag":
+    if text == "none" and dial.default is None and not dial.required:
         return None
     try:
         found = units.number_or_none(text)

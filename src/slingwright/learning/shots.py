@@ -12,12 +12,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from slingwright.formulas.winch import hauling
 from slingwright.learning.by_eye import WORDS
 from slingwright.learning.uncertain import Uncertain
 from slingwright.machine import dials
 from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine
+from slingwright.motion.held import hook_lever, hook_line
 from slingwright.motion.sweeping import NUMBERS, Columns, sweep
 
 RANGE_SCATTER = 0.015  # of the range, where a shot does not tell how sure it is: common practice
@@ -263,7 +263,7 @@ def _seen(
 
 
 def _hook_load(table: Mapping[str, np.ndarray], machines: Sequence[Machine]) -> np.ndarray:
-    """Pull of the held arm along the line to the winch, for each row of a table."""
+    """Pull of the hook that holds the cocked arm, for each row of a table: see `motion.held`."""
     count = len(next(iter(table.values()))) // len(machines)
 
     def of(path: str) -> np.ndarray:
@@ -277,7 +277,12 @@ def _hook_load(table: Mapping[str, np.ndarray], machines: Sequence[Machine]) -> 
         - of("arm.mass") * of("arm.balance")
         - 0.5 * of("sling.mass") * of("arm.long")
     )
-    place = (of("winch.on_arm"), of("axle.height"), of("winch.x"), of("winch.y"))
     torque = moment * of("site.gravity") * np.cos(elevation)
-    lever: np.ndarray = hauling.rope_lever(elevation, *place)  # type: ignore[arg-type]
-    return torque / lever
+    place = of("hook.on_arm")
+    anchored = [one["hook.x"] is not None for one in machines]
+    line = (
+        hook_line(place, elevation, of("axle.height"), of("hook.x"), of("hook.y"))
+        if all(anchored)
+        else hook_line(place, elevation, of("axle.height"))
+    )
+    return np.asarray(torque / hook_lever(place, elevation, line))

@@ -14,6 +14,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, TypeVar
 
+from slingwright.machine.winding_dials import WINDING
+
 from .entries import Entry, Measurement, Photo, Record, Revision, Withdrawal, difference, standing
 from .faults import LogbookError, damaged, explain_storage_error
 from .lines import FIRST_DIGEST, digest_of, entry_from_line, entry_line
@@ -438,6 +440,14 @@ class Logbook:
                 break
             last = entry
         before = last.record.values if last and isinstance(last.record, Revision) else {}
+        if before:
+            # Logs before these dials were kept say nothing of them: they stood at their defaults.
+            now = record.values
+            later = [row for row in WINDING if row.path in now]
+            first = {
+                row.path: now[row.path] if row.at_first is None else row.at_first for row in later
+            }
+            before = {**first, **before}
         return Revision(
             values=record.values,
             changed=difference(before, record.values),

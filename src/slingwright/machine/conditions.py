@@ -256,6 +256,14 @@ def _tackle_say(on_arm: float, long: float) -> tuple[str, str, str]:
     )
 
 
+def _hook_say(on_arm: float, long: float) -> tuple[str, str, str]:
+    return (
+        "the hook takes the arm beyond its tip",
+        f"at most {_m(long)}, the long arm",
+        "lower it or leave it out",
+    )
+
+
 CONDITIONS: tuple[Condition, ...] = (
     Condition(
         key="arm.balance",
@@ -355,6 +363,12 @@ CONDITIONS: tuple[Condition, ...] = (
         needs=("hanger.pin", "axle.diameter", "arm.short", "counterweight.hung"),
         holds=_pins_holds,
         say=_pins_say,
+    ),
+    Condition(
+        key="hook.on_arm",
+        needs=("hook.on_arm", "arm.long"),
+        holds=_within,
+        say=_hook_say,
     ),
     Condition(
         key="winch.on_arm",

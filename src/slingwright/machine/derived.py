@@ -333,6 +333,12 @@ RULES: tuple[Rule, ...] = (
         words="three quarters along the long arm (common practice)",
     ),
     Rule(
+        path="hook.on_arm",
+        needs=("arm.long",),
+        function=lambda long: 1.0 * long,
+        words="at the tip of the long arm",
+    ),
+    Rule(
         path="winch.x",
         needs=("winch.on_arm", "arm.cocked"),
         function=lambda on_arm, cocked: -on_arm * np.cos(cocked),

@@ -59,6 +59,13 @@ class Dial:
         return "rad" if self.unit == "deg" else self.unit
 
     @property
+    def at_first(self) -> Value:
+        """The default in SI."""
+        if isinstance(self.default, float) and not isinstance(self.default, bool):
+            return self.default * self.factor
+        return self.default
+
+    @property
     def factor(self) -> float:
         """SI value of one of the dial's unit: 1 for all but degrees."""
         return SI_FACTOR.get(self.unit, 1.0)

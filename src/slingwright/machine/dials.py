@@ -18,6 +18,7 @@ from slingwright.machine.dial import Kind as Kind
 from slingwright.machine.dial import Value as Value
 from slingwright.machine.dial import flag_dial, name_dial, number_dial
 from slingwright.machine.strength_dials import STRENGTH
+from slingwright.machine.winding_dials import WINDING
 
 GROUPS: Mapping[str, str] = MappingProxyType(
     {
@@ -33,6 +34,11 @@ GROUPS: Mapping[str, str] = MappingProxyType(
         "frame": "Frame",
         "base": "Base",
         "winch": "Winch",
+        "crew": "Crew and time",
+        "rig": "How the rope is led",
+        "rope": "Rope, knot and sheave",
+        "mark": "Ratings (empty: unrated)",
+        "hook": "Slip hook and lanyard",
         "site": "Site",
     }
 )
@@ -602,9 +608,9 @@ _MOTION: tuple[Dial, ...] = (
 )
 
 TABLE: tuple[Dial, ...] = tuple(
-    row for name in GROUPS for row in (*_MOTION, *STRENGTH) if row.group == name
+    row for name in GROUPS for row in (*_MOTION, *STRENGTH, *WINDING) if row.group == name
 )
-"""Every row: motion, winding and site as above, then what strength alone needs, group by group."""
+"""Every row: the motion's as above, then what strength, then what winding needs, by group."""
 
 BY_PATH: Mapping[str, Dial] = MappingProxyType({dial.path: dial for dial in TABLE})
 

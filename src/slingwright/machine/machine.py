@@ -551,7 +551,7 @@ def _hold_to_limits(
     sound = (column >= low) & (column <= high)
     if dial.whole:
         sound &= column == np.round(column)
-    if dial.path == "projectile.drag":
+    if dial.default is None and not dial.required and dial.path not in derived.PATHS:
         sound |= np.isnan(column)
     for row in np.flatnonzero(~np.atleast_1d(sound)):
         value = float(np.atleast_1d(column)[row])

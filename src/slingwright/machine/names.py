@@ -18,6 +18,8 @@ _TABLES: Mapping[str, Callable[[], Iterable[str]]] = MappingProxyType(
         "bushings": materials.bushing_names,
         "ropes": ropes_table.rope_names,
         "knots": ropes_table.knot_names,
+        "rope_uses": ropes_table.rope_use_names,
+        "sheave_ratios": ropes_table.sheave_ratio_names,
     }
 )
 

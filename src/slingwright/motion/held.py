@@ -1,16 +1,107 @@
-"""The machine held and cocked: what hook, axle and winch rope carry while nothing moves."""
+"""The machine held and cocked: what hook and axle carry while nothing moves.
+
+The hook's load has one definition here, for throw, winding, checks, lanyard and learning.
+"""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from slingwright.machine.machine import Machine
+
+LEAST_LEVER = 1e-3
+"""Share of the place on the arm below which a line passes the axle and cannot hold."""
+
+
+def hook_line(
+    place: float | np.ndarray,
+    elevation: float | np.ndarray,
+    height: float | np.ndarray,
+    x: float | np.ndarray | None = None,
+    y: float | np.ndarray = 0.0,
+) -> tuple[float | np.ndarray, float | np.ndarray]:
+    """Direction of the hook's pull on the arm: to its anchor, or straight down without one.
+
+    u = (x - x_h, y - y_h) / |...| with x_h = -a cos(e), y_h = h + a sin(-e) for the cocked arm
+
+    Args:
+        place: a, from the axle along the long arm to the hook [m].
+        elevation: e, of the long arm, below 0 where it points down [rad].
+        height: h, of the axle [m].
+        x: of the anchor, forward of the axle positive; None for straight down [m].
+        y: of the anchor, above the ground [m].
+
+    Returns:
+        Parts of a unit pull, forward and up [-].
+
+    Source: geometry.
+
+    >>> hook_line(5.0, 0.0, 4.0)
+    (0.0, -1.0)
+    """
+    if x is None:
+        return 0.0, -1.0
+    to_x = x + place * np.cos(elevation)
+    to_y = y - height - place * np.sin(elevation)
+    length = np.hypot(to_x, to_y)
+    return to_x / length, to_y / length
+
+
+def hook_lever(
+    place: float | np.ndarray,
+    elevation: float | np.ndarray,
+    line: tuple[float | np.ndarray, float | np.ndarray],
+) -> float | np.ndarray:
+    """Lever of the hook's line about the axle, positive where its pull lowers the long arm.
+
+    l = -a (cos(e) u_y + sin(e) u_x)
+
+    Args:
+        place: a, from the axle along the long arm to the hook [m].
+        elevation: e, of the long arm, below 0 where it points down [rad].
+        line: parts u_x forward and u_y up of a unit pull [-].
+
+    Returns:
+        Lever [m].
+
+    Source: statics.
+
+    >>> hook_lever(5.0, 0.0, (0.0, -1.0))
+    5.0
+    """
+    lever = -place * (np.cos(elevation) * line[1] + np.sin(elevation) * line[0])
+    return float(lever) if np.ndim(lever) == 0 else lever
+
+
+def hook_load(torque: float, lever: float, place: float) -> float:
+    """Force in the line that holds the arm at rest.
+
+    F = M / l
+
+    Args:
+        torque: M, of the weights about the axle, positive where it lifts the long arm [N m].
+        lever: l, of the line about the axle [m].
+        place: a, from the axle along the long arm to the hook [m].
+
+    Returns:
+        Force, 0 where nothing lifts the arm, infinite where the line passes the axle [N].
+
+    Source: balance of moments about the axle.
+
+    >>> hook_load(5000.0, 4.0, 5.0)
+    1250.0
+    """
+    if torque <= 0.0:
+        return 0.0
+    return math.inf if lever <= LEAST_LEVER * place else torque / lever
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Held:
-    """Static loads when cocked [N]: `hook_load` along the line from the arm to the winch's place,
+    """Static loads when cocked [N]: `hook_load` along the hook's own line,
     `axle_force` the axle's force on the arm (x, y), `axle_load` its size; `torque` [N m] of the
     weights about the axle, positive where it lifts the long arm; `lever` [m] of the hook's line."""
 
@@ -23,11 +114,12 @@ class Held:
 
 
 def held(machine: Machine) -> Held:
-    """Static loads of the cocked machine, held where the tackle takes the arm.
+    """Static loads of the cocked machine, held by its hook.
 
-    The projectile lies in the trough and half of the cords hang on the tip.  The line runs from
-    the arm at `winch.on_arm` to (`winch.x`, `winch.y`); a line that passes the axle within a
-    thousandth of its length cannot hold the arm and gives an infinite load.
+    The projectile lies in the trough and half of the cords hang on the tip.  The hook takes the arm
+    at `hook.on_arm` and pulls straight down, or to its anchor at (`hook.x`, `hook.y`); a line that
+    passes the axle within a thousandth of its place on the arm cannot hold it and gives an infinite
+    load.
     """
     n = machine.number
     e = -n("arm.cocked")
@@ -36,20 +128,12 @@ def held(machine: Machine) -> Held:
     torque = math.cos(e) * (
         weight * n("arm.short") - arm * n("arm.balance") - cords * n("arm.long")
     )
-    along = n("winch.on_arm")
-    x, y = -along * math.cos(e), n("axle.height") + along * math.sin(e)
-    to_x, to_y = n("winch.x") - x, n("winch.y") - y
-    length = math.hypot(to_x, to_y)
-    unit = (to_x / length, to_y / length) if length > 0.0 else (0.0, -1.0)
-    # Moment about the axle of a unit pull, positive where it lowers the long arm.
-    lever = x * unit[1] - (y - n("axle.height")) * unit[0]
-    if torque <= 0.0:
-        hook = 0.0
-    elif lever <= 1e-3 * along:
-        hook = math.inf
-    else:
-        hook = torque / lever
-    pull = (hook * unit[0], hook * unit[1]) if math.isfinite(hook) else (math.inf, math.inf)
+    place = n("hook.on_arm")
+    x = machine["hook.x"]
+    line = hook_line(place, e, n("axle.height"), x, n("hook.y"))  # type: ignore[arg-type]
+    lever = float(hook_lever(place, e, line))
+    hook = hook_load(torque, lever, place)
+    pull = tuple(hook * float(part) if part != 0.0 else 0.0 for part in line)
     force = (-pull[0], weight + arm + cords - pull[1])
     return Held(
         hook_load=hook,

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from slingwright.formulas.release.trigger import lanyard_length
 from slingwright.machine.machine import Machine
-from slingwright.winch.hook import SlipHook
+from slingwright.winch.hook import SlipHook, hook_of
 
 BEYOND = 1.05
 """Places are this many times as far from the axle as the edge that they are to be outside of: the
@@ -96,15 +96,15 @@ def loosing_place(
     Args:
         machine: cocked.
         lanyard: the lanyard that there is, with its slack; as long as it takes if None [m].
-        hook: where hook and hand are; at the tip of the cocked arm if its place is None.
+        hook: where hook and hand are; where its dials say if its place is None.
     """
-    h = hook if hook is not None else SlipHook()
+    h = hook if hook is not None else hook_of(machine)
     n = machine.number
     cocked = n("arm.cocked")
-    hook_x = h.hook_x if h.hook_x is not None else -n("arm.long") * math.cos(cocked)
+    hook_x = h.hook_x if h.hook_x is not None else -n("hook.on_arm") * math.cos(cocked)
     hook_y = h.hook_y
     if hook_y is None:
-        hook_y = n("axle.height") - n("arm.long") * math.sin(cocked)
+        hook_y = n("axle.height") - n("hook.on_arm") * math.sin(cocked)
     away = BEYOND * clear_beside(machine)
     front = n("site.sideways") + TURN
     rear = math.pi - front

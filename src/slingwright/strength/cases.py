@@ -356,13 +356,14 @@ def _at_rest(
     pull: tuple[np.ndarray, np.ndarray],
     factor: float = 1.0,
     note: str = "",
+    place: str = "winch.on_arm",
 ) -> LoadCase:
-    """Give a case of slow motion: weights hang straight, a rope pulls the arm at `winch.on_arm`.
+    """Give a case of slow motion: weights hang straight, a rope pulls the arm at `place`.
 
     `pull` is the rope's force on the arm, (x, y) of shape (n,).
     """
     n = machine.number
-    gravity, on_arm = n("site.gravity"), n("winch.on_arm")
+    gravity, on_arm = n("site.gravity"), n(place)
     weight = factor * n("counterweight.mass") * gravity
     cords = 0.5 * n("sling.mass") * gravity
     arm = n("arm.mass") * gravity
@@ -422,11 +423,10 @@ def _held_case(machine: Machine, line: ArmMass) -> LoadCase:
         dead = (n("counterweight.mass") + n("arm.mass") + 0.5 * n("sling.mass")) * n("site.gravity")
         pull = (-hold.axle_force[0], dead - hold.axle_force[1])
     else:
-        pull = _straight_down(machine, float(at[0]))
-        note = "The line to winch.x, winch.y passes the axle; a pull straight down is taken."
-    return _at_rest(
-        name, "held", machine, line, at, (np.array([pull[0]]), np.array([pull[1]])), note=note
-    )
+        pull = _straight_down(machine, "hook.on_arm")
+        note = "The hook's line passes the axle; a pull straight down is taken."
+    force = np.array([pull[0]]), np.array([pull[1]])
+    return _at_rest(name, "held", machine, line, at, force, place="hook.on_arm", note=note)
 
 
 def _wound_case(machine: Machine, line: ArmMass) -> LoadCase:
@@ -434,7 +434,7 @@ def _wound_case(machine: Machine, line: ArmMass) -> LoadCase:
         wound = winding(machine, steps=WIND_STEPS)
     except ValueError as error:
         at = np.array([-machine.number("arm.cocked")])
-        pull = _straight_down(machine, float(at[0]))
+        pull = _straight_down(machine)
         return _at_rest(
             "being wound",
             "winding",
@@ -459,7 +459,7 @@ def _wound_case(machine: Machine, line: ArmMass) -> LoadCase:
 
 
 def _hoist_case(machine: Machine, line: ArmMass) -> LoadCase:
-    pull = _straight_down(machine, 0.0, HOIST_FACTOR)
+    pull = _straight_down(machine, factor=HOIST_FACTOR)
     return _at_rest(
         "hoisting by the arm",
         "hoist",
@@ -471,12 +471,14 @@ def _hoist_case(machine: Machine, line: ArmMass) -> LoadCase:
     )
 
 
-def _straight_down(machine: Machine, elevation: float, factor: float = 1.0) -> tuple[float, float]:
-    """Give the pull straight down at `winch.on_arm` that balances the weights."""
+def _straight_down(
+    machine: Machine, place: str = "winch.on_arm", factor: float = 1.0
+) -> tuple[float, float]:
+    """Give the pull straight down at a place on the arm that balances the weights."""
     n = machine.number
     moment = (
         factor * n("counterweight.mass") * n("arm.short")
         - n("arm.mass") * n("arm.balance")
         - 0.5 * n("sling.mass") * n("arm.long")
     )
-    return 0.0, -max(moment, 0.0) * n("site.gravity") / n("winch.on_arm")
+    return 0.0, -max(moment, 0.0) * n("site.gravity") / n(place)

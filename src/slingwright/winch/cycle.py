@@ -11,14 +11,22 @@ in before hands leave the crank, and follow local codes and a competent person's
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from slingwright.formulas.winch import crew, drum, hauling
+from slingwright.motion.held import hook_lever, hook_line, hook_load
 from slingwright.winch.course import course, crew_time, integral
 from slingwright.winch.place import REST
-from slingwright.winch.rig import HasDials, WinchNumbers, WinchRig, handle_inertia, winch_numbers
+from slingwright.winch.rig import (
+    HasDials,
+    WinchNumbers,
+    WinchRig,
+    handle_inertia,
+    rig_of,
+    winch_numbers,
+)
 
 DEAD_TURNS = 3.0  # that stay on the drum, common practice
 
@@ -91,14 +99,14 @@ def winding(machine: HasDials, rig: WinchRig | None = None, steps: int = 241) ->
 
     Args:
         machine: gives SI values by dial path.
-        rig: what the dials do not say; straight tackle, manila, nothing rated where not given.
+        rig: another rigging than its dials give.
         steps: elevations looked at, an odd number.
 
     Raises:
         ValueError: a dial without value, a weight too light to wind, no crew, a drum with no room.
         hauling.DeadPoint: the rope's line passes the axle at some elevation.
     """
-    return follow(winch_numbers(machine), rig if rig is not None else WinchRig(), steps)
+    return follow(winch_numbers(machine), rig if rig is not None else rig_of(machine), steps)
 
 
 def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
@@ -129,12 +137,6 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
     allowed = crew.force_allowed(time)
     ratchet = rig.ratchet if rig.ratchet is not None else 0.5 * n.drum + 0.05
     fastest, first = _runaway(n, rig, elevation, lever, radius, drum_turns, moment)
-    hook_on_arm = rig.hook_on_arm if rig.hook_on_arm is not None else n.arm_long
-    if not 0.0 < hook_on_arm <= n.arm_long:
-        raise ValueError(
-            f"hook_on_arm is {hook_on_arm:g} m, outside the long arm of {n.arm_long:g} m. Give "
-            "where the hook holds the arm, from the axle."
-        )
     peak_rope, peak_handle = int(np.argmax(rope_pull)), int(np.argmax(handle))
     return Winding(
         numbers=n,
@@ -178,9 +180,24 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
         pawl_load=drum.pawl_load(float(np.max(rope_pull * radius)), 1.0, ratchet),
         runaway_speed=fastest,
         runaway_after_one_turn=first,
-        hook_load=float(torque[-1]) / hook_on_arm,
+        hook_load=_hook_load(n, rig),
         outcome=_outcome(n, force, allowed, time, crank_turns),
     )
+
+
+def _hook_load(numbers: WinchNumbers, rig: WinchRig) -> float:
+    """Force in the hook that holds the cocked arm, the projectile in the trough [N]."""
+    n, place = numbers, rig.hook_on_arm if rig.hook_on_arm is not None else numbers.arm_long
+    if not 0.0 < place <= n.arm_long:
+        raise ValueError(
+            f"hook.on_arm is {place:g} m, outside the long arm of {n.arm_long:g} m. Give where the "
+            "hook takes the arm, from the axle."
+        )
+    moment = replace(n, tip_mass=n.cords).moment
+    torque = hauling.gravity_torque(np.array([-n.cocked]), moment, n.gravity)
+    line = hook_line(place, -n.cocked, n.axle_height, rig.hook_x, rig.hook_y)
+    lever = hook_lever(place, -n.cocked, line)
+    return hook_load(float(torque[0]), float(lever), place)
 
 
 def _runaway(

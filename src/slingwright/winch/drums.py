@@ -10,7 +10,7 @@ import numpy as np
 
 from slingwright.formulas.winch import crew, drum, hauling
 from slingwright.winch.course import Course, course, crew_time, integrals
-from slingwright.winch.rig import HasDials, WinchNumbers, WinchRig, winch_numbers
+from slingwright.winch.rig import HasDials, WinchNumbers, WinchRig, rig_of, winch_numbers
 
 STEPS = 61  # elevations of a winding that is only compared
 TOLERANCE = 1e-9  # of the heaviest weight, relative
@@ -41,7 +41,7 @@ def drum_choice(
     Args:
         machine: gives SI values by dial path.
         drums: diameters [m], shape (n,).
-        rig: what the dials do not say.
+        rig: another rigging than its dials give.
         heaviest: counterweights that the crew can wind with each drum [kg], shape (n,), where they
             are known already: they do not hang on the machine's own counterweight.
 
@@ -49,7 +49,7 @@ def drum_choice(
         ValueError: no drums, or what `winding` refuses for one of them.
     """
     numbers = winch_numbers(machine)
-    rig = rig if rig is not None else WinchRig()
+    rig = rig if rig is not None else rig_of(machine)
     diameters = np.asarray(drums, dtype=float)
     if diameters.ndim != 1 or diameters.size == 0:
         raise ValueError("no drums to compare. Give one diameter or more, in metres.")

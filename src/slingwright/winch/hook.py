@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
 from slingwright.formulas.release import prong, trigger
+from slingwright.machine import dials
+from slingwright.winch.rig import HasDials
 
 HANDY_PULL = 145.0  # N, whole body pull, standing: EN 1005-3:2002 Table 1 (from memory)
 EASY_PULL = 20.0  # N, below which a snagged or blown lanyard may loose it: common practice
@@ -88,6 +90,12 @@ class ProngChoice:
     words: str
 
 
+def hook_of(machine: HasDials) -> SlipHook:
+    """Read the slip hook off a machine's dials; places that it leaves open are None."""
+    own = {field.name for field in fields(SlipHook)} - {"hook_x", "hook_y"}
+    return SlipHook(**{row.key: machine[row.path] for row in dials.group("hook") if row.key in own})
+
+
 def loosing(load: float, hook: SlipHook | None = None, stands: str = "") -> Loosing:
     """Work out what looses a slip hook under a load [N].
 
@@ -100,6 +108,11 @@ def loosing(load: float, hook: SlipHook | None = None, stands: str = "") -> Loos
         ValueError: a size or a load that makes no hook.
     """
     h = hook if hook is not None else SlipHook()
+    if not math.isfinite(load):
+        raise ValueError(
+            "the hook's line passes the axle and cannot hold the arm: move hook.x, hook.y or "
+            "hook.on_arm, or leave hook.x empty for a line straight down"
+        )
 
     def pull(friction: float) -> float:
         return trigger.pull_to_loose(load, h.curve, h.offset, h.pin, h.lever, friction, friction)

@@ -1,18 +1,21 @@
 """How the machine is wound down: the numbers that a machine has, and those that the rigging adds.
 
-`WinchRig` holds what no dial of the machine says: which way the rope is led, what it is made of,
-how long the drum is, what blocks are rated for. `WinchNumbers` holds what is read off a machine.
+`WinchRig` holds which way the rope is led, what it is made of, how long the drum is, what blocks
+are rated for; `WinchNumbers` what winding needs of the rest. Both are read off a machine's dials.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any, Protocol
 
 from slingwright.formulas.winch import crew, hauling
+from slingwright.machine import dials
+from slingwright.machine.winding_dials import RIGGINGS
 
-RIGGINGS = ("tackle", "led")
+LEAD_SHARE = 0.6
+"""Where a led rope's lead block stands if not given: this share of the winch's distance."""
 OAK = 700.0  # kg/m^3, of a solid drum: about English oak, 640 to 720 (diracdelta.co.uk)
 CRANK_MASS = 8.0  # kg, both cranks at their handles, common practice
 
@@ -35,7 +38,7 @@ class HasDials(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WinchRig:
-    """What the rigging adds to the dials of the machine. None means not known."""
+    """How the machine is rigged. None means not known."""
 
     rigging: str = "tackle"  # tackle: from the winch straight to the arm; led: over a lead block
     lead_x: float | None = None  # m, lead block, forward of the axle positive
@@ -64,6 +67,8 @@ class WinchRig:
     hook_rating: float | None = None  # N, marked on the hook that holds the arm
     pawl_rating: float | None = None  # N
     hook_on_arm: float | None = None  # m, from the axle along the long arm; its tip if None
+    hook_x: float | None = None  # m, anchor of the hook's line; straight down if None
+    hook_y: float = 0.0  # m, of that anchor, above the ground
 
     def __post_init__(self) -> None:
         if self.rigging not in RIGGINGS:
@@ -107,6 +112,7 @@ class WinchNumbers:
     box_width: float
     box_height: float
     tip_mass: float
+    cords: float  # kg, on the tip while the projectile lies in the trough
     axle_drag: float  # m, friction coefficient times radius
     hanger_drag: float  # m
     drum: float
@@ -212,6 +218,7 @@ def winch_numbers(machine: HasDials) -> WinchNumbers:
         box_width=number("counterweight.width"),
         box_height=number("counterweight.height"),
         tip_mass=number("sling.mass") + number("sling.pouch"),
+        cords=0.5 * number("sling.mass"),
         axle_drag=number("axle.friction") * 0.5 * number("axle.diameter"),
         hanger_drag=number("hanger.friction") * 0.5 * number("hanger.pin") if hung else 0.0,
         drum=number("winch.drum"),
@@ -226,6 +233,21 @@ def winch_numbers(machine: HasDials) -> WinchNumbers:
         on_arm=number("winch.on_arm"),
         aside=number("winch.aside"),
     )
+
+
+def rig_of(machine: HasDials) -> WinchRig:
+    """Read the rigging off a machine's dials; what it does not say is not known."""
+    groups = ("crew", "rig", "rope", "mark")
+    paths = [dial.path for name in groups for dial in dials.group(name)]
+    own = {field.name for field in fields(WinchRig)}
+    given = {dials.dial(path).key: machine[path] for path in paths if dials.dial(path).key in own}
+    given |= {f"hook_{key}": machine[f"hook.{key}"] for key in ("on_arm", "x", "y")}
+    if given["rigging"] == "led":
+        if given["lead_x"] is None:
+            given["lead_x"] = LEAD_SHARE * machine["winch.x"]
+        if given["lead_y"] is None:
+            given["lead_y"] = machine["winch.y"]
+    return WinchRig(**given)
 
 
 def handle_inertia(numbers: WinchNumbers, rig: WinchRig) -> float:

@@ -27,9 +27,15 @@ from slingwright.winch.place import (
 )
 from slingwright.winch.rig import WinchNumbers
 
+HOOK = "hook that holds the arm"
 PROOF = 1.25  # of the load: 29 CFR 1926.251(a)(4)
+HOOK_PROOF = 2.0  # of the load, for a hook without a rating
 LEAST_SHEAVE = 6.0  # of the rope's diameter: B. Toss, The Complete Rigger's Apprentice, p. 35
 PROOF_SOURCE = "29 CFR 1926.251(a)(4): proof test at 125 % of the load"
+HOOK_SOURCE = (
+    "29 CFR 1926.251(f)(2), WAC 296-304-07005(2): hooks of unknown rating are tested to twice the "
+    "load before they are put to use"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +72,7 @@ class RiggingCheck:
         """Load of the test that would settle an unknown rating, None where none is needed."""
         if self.capacity is not None or self.unit != "N":
             return None
-        return ropes.proof_load(self.demand, PROOF)
+        return ropes.proof_load(self.demand, _proof(self.name))
 
 
 def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
@@ -202,13 +208,13 @@ def _rated_checks(wound: Winding) -> list[RiggingCheck]:
     rig = wound.rig
     shackle = smallest_shackle(wound.peak_arm_pull)
     shackle_words = (
-        f"a marked bow shackle of {shackle.name} or larger"
+        f"a rated bow shackle of {shackle.name} or larger"
         if shackle is not None
         else "no listed shackle is large enough: more than one fastening"
     )
     pieces = [
         ("shackle at the arm", wound.peak_arm_pull, rig.shackle_rating, shackle_words),
-        ("hook that holds the arm", wound.hook_load, rig.hook_rating, "a hook with a rating"),
+        (HOOK, wound.hook_load, rig.hook_rating, "a hook with a rating"),
         ("pawl of the ratchet", wound.pawl_load, rig.pawl_rating, "a larger ratchet, two pawls"),
     ]
     if wound.numbers.parts > 1 or rig.rigging == "led":
@@ -221,19 +227,25 @@ def _rated_checks(wound: Winding) -> list[RiggingCheck]:
     return [_rated(*piece) for piece in pieces]
 
 
+def _proof(name: str) -> float:
+    """Proof load over load of an unrated piece."""
+    return HOOK_PROOF if name == HOOK else PROOF
+
+
 def _rated(name: str, load: float, rating: float | None, advice: str) -> RiggingCheck:
     """Check one piece against its mark."""
+    proof = HOOK_SOURCE if name == HOOK else PROOF_SOURCE
     if rating is None:
         advice = (
-            f"no mark: it would carry {load:.0f} N; prove it at "
-            f"{ropes.proof_load(load, PROOF):.0f} N, or use {advice}"
+            f"unrated: it would carry {load:.0f} N; proof-load it to "
+            f"{ropes.proof_load(load, _proof(name)):.0f} N, or use {advice}"
         )
     return RiggingCheck(
         name=name,
         demand=load,
         capacity=rating,
         unit="N",
-        source="mark on the piece" if rating is not None else PROOF_SOURCE,
+        source="rating of the piece" if rating is not None else proof,
         advice=advice,
     )
 

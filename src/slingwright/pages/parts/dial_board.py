@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import anywidget
@@ -69,13 +69,21 @@ class Dials(Part):
         paths: dials to show, in front; all dials of the table, grouped and searchable, with the
             usual four in front, if none is named.
         rest: put all other dials behind the named ones.
+        leading: groups of dials that come first among the others.
     """
 
-    def __init__(self, bench: Workbench, *paths: str, rest: bool | None = None) -> None:
+    def __init__(
+        self,
+        bench: Workbench,
+        *paths: str,
+        rest: bool | None = None,
+        leading: Sequence[str] = (),
+    ) -> None:
         self.front = tuple(dials.dial(path).path for path in paths) or FRONT
         every = not paths if rest is None else rest
-        others = [d.path for d in dials.TABLE if d.path not in self.front] if every else []
-        self.paths = (*self.front, *others)
+        others = [d for d in dials.TABLE if d.path not in self.front] if every else []
+        others.sort(key=lambda d: [*leading, d.group].index(d.group))
+        self.paths = (*self.front, *(d.path for d in others))
         self.numbers: dict[str, Shown] = {}
         self.rows: list[dict[str, Any]] = []
         self._shown_for: object = None

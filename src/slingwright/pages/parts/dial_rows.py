@@ -13,6 +13,8 @@ from slingwright.machine.dials import Dial, Value
 from slingwright.machine.machine import Machine
 from slingwright.machine.names import known_names
 
+NO_VALUE = {"projectile.drag": "sphere", "mark": "not known", "rope": "not known"}
+"""What a dial without a value shows, by path or by group."""
 UNIT_WORDS: Mapping[str, str] = {
     "m": "metres",
     "mm": "millimetres",
@@ -157,7 +159,7 @@ def rows(
                 "step": look.step,
                 "stride": look.stride,
                 "limits": f"from {look.low:.6g} to {look.high:.6g}{name}",
-                "none": "sphere" if path == "projectile.drag" else "none",
+                "none": NO_VALUE.get(path, NO_VALUE.get(dial.group, "none")),
             }
         made.append(one)
     return made, numbers

@@ -1,22 +1,19 @@
-"""What the parts of the winding page share: the bench, the settings, and all that follows of both.
+"""What the parts of the winding page share: the bench, a load cell's trace, and what follows.
 
-The answers are worked out once for a machine and its settings, however many parts show them.
+The answers are worked out once for a machine, however many parts show them.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from slingwright.formulas.release import prong
-from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Answer, Workbench
 from slingwright.standing.places import placed
@@ -27,14 +24,14 @@ from slingwright.winch.hook import (
     Loosing,
     ProngChoice,
     SlipHook,
+    hook_of,
     loosing,
     prong_choice,
     range_along,
 )
 from slingwright.winch.load_cell import Overlay, overlay
-from slingwright.winch.rig import WinchNumbers, WinchRig, winch_numbers
+from slingwright.winch.rig import WinchNumbers, WinchRig, rig_of, winch_numbers
 from slingwright.winch.rigging import RiggingCheck, rigging_checks, swaps
-from slingwright.winch.settings import at_first, checked, hook_of, rig_of
 from slingwright.winch.trace import Hold, LoadTrace
 
 DRUMS = 17
@@ -96,14 +93,10 @@ def tried(troubles: dict[str, str], part: str, what: Callable[[], Any]) -> Any:
 
 
 class WindingDesk:
-    """A bench with the settings of winding beside it.
-
-    A setting is a step of the bench like a dial is: Undo takes back either.
+    """A bench with all that winding adds to it.
 
     Args:
         bench: the shared bench.
-        rig: what is known of the rigging; straight tackle, manila, nothing marked if left out.
-        hook: the slip hook.
         trace: a load cell's trace of one winding, measured in the hauling part, cleaned.
         pauses: holds of the trace, in which nothing was wound.
     """
@@ -112,8 +105,6 @@ class WindingDesk:
         self,
         bench: Workbench,
         *,
-        rig: WinchRig | None = None,
-        hook: SlipHook | None = None,
         trace: LoadTrace | None = None,
         pauses: Sequence[Hold] = (),
     ) -> None:
@@ -121,30 +112,8 @@ class WindingDesk:
         self.trace = trace
         self.pauses = tuple(pauses)
         self.place = "drum"
-        self.values = at_first(rig, hook)
-        self._kept: dict[int, tuple[Answer, dict[str, Value], Wound]] = {}
+        self._kept: dict[int, tuple[Answer, Wound]] = {}
         self._drums: tuple[Any, DrumChoice] | None = None
-        self._settings: WeakKeyDictionary[Answer, dict[str, Value]] = WeakKeyDictionary()
-        self.leave = bench.watch(self._follow)
-        self._follow()
-
-    def set(self, path: str, value: Value, *, gesture: str | None = None) -> None:
-        """Change a setting, one step of Undo, and show the page anew; texts with units are read.
-
-        Changes of one gesture (one drag of a slider) are one step.
-
-        Raises:
-            ValueError: what `checked` refuses, or a hook or rig that cannot be.
-        """
-        values = dict(self.values)
-        values[path] = checked(path, value)
-        hook_of(values)
-        if values == self.values:
-            self.bench.measure(self.bench.system)
-            return
-        fresh = replace(self.bench.now)
-        self._settings[fresh] = values
-        self.bench.step(fresh, gesture=gesture)
 
     def lay(
         self, trace: LoadTrace | None, pauses: Sequence[Hold] = (), place: str = "drum"
@@ -162,20 +131,14 @@ class WindingDesk:
 
     @property
     def now(self) -> Wound:
-        """Answers for the present machine and settings."""
-        return self._wound(self.bench.now, self.values, 0)
+        """Answers for the present machine."""
+        return self._wound(self.bench.now, 0)
 
     @property
     def kept(self) -> Wound | None:
-        """Answers for the kept machine, with the settings that it was kept with."""
+        """Answers for the kept machine."""
         kept = self.bench.kept
-        if kept is None:
-            return None
-        return self._wound(kept, self._settings.get(kept, self.values), 1)
-
-    def _follow(self) -> None:
-        """Take the settings that belong to the bench's present answer; a new one keeps them."""
-        self.values = self._settings.setdefault(self.bench.now, self.values)
+        return None if kept is None else self._wound(kept, 1)
 
     def drums(self) -> np.ndarray:
         """Give the drums that are compared: half to double of the one the machine came with [m]."""
@@ -183,25 +146,24 @@ class WindingDesk:
         present = self.bench.machine.number("winch.drum")
         return np.linspace(min(0.5 * opened, present), max(2.0 * opened, present), DRUMS)
 
-    def _wound(self, answer: Answer, values: dict[str, Value], place: int) -> Wound:
+    def _wound(self, answer: Answer, place: int) -> Wound:
         found = self._kept.get(place)
-        if found is None or found[0] is not answer or found[1] is not values:
-            found = (answer, values, self._work_out(answer, values))
-            self._kept[place] = found
-        return found[2]
+        if found is None or found[0] is not answer:
+            found = self._kept[place] = (answer, self._work_out(answer))
+        return found[1]
 
-    def _work_out(self, answer: Answer, values: dict[str, Value]) -> Wound:
+    def _work_out(self, answer: Answer) -> Wound:
         machine = answer.machine
         troubles: dict[str, str] = {}
         numbers = tried(troubles, "winding", lambda: winch_numbers(machine))
         rig = None
         if numbers is not None:
-            rig = tried(troubles, "winding", lambda: rig_of(values, numbers))
+            rig = tried(troubles, "winding", lambda: rig_of(machine))
         run = choice = loosed = laid = None
         if rig is not None:
             run = tried(troubles, "winding", lambda: winding(machine, rig))
             choice = tried(troubles, "drums", lambda: self._choice(machine, rig))
-        hook, stands = placed(machine, hook_of(values))
+        hook, stands = placed(machine, hook_of(machine))
         if run is not None:
             load = run.hook_load
             loosed = tried(troubles, "hook", lambda: loosing(load, hook, stands))
@@ -223,10 +185,10 @@ class WindingDesk:
             choice=choice,
             hook=hook,
             loosing=loosed,
-            prong=tried(troubles, "prong", lambda: self._prong(answer, values)),
+            prong=tried(troubles, "prong", lambda: self._prong(answer)),
             trace=laid,
             reach=(answer.angles, answer.ranges),
-            wanted=_number(values["crew.loosings"]),
+            wanted=machine.number("crew.loosings"),
             troubles=troubles,
         )
 
@@ -253,14 +215,14 @@ class WindingDesk:
             self._drums = (key, drum_choice(machine, drums, rig, known))
         return self._drums[1]
 
-    def _prong(self, answer: Answer, values: Mapping[str, Value]) -> ProngChoice:
-        friction = _number(values["prong.friction"])
-        slip = answer.machine.number("release.angle")
+    def _prong(self, answer: Answer) -> ProngChoice:
+        n = answer.machine.number
+        friction, slip = n("prong.friction"), n("release.angle")
         return prong_choice(
             prong.bend_for_slip(slip, friction),
             friction,
-            _number(values["prong.wet"]),
-            _number(values["prong.dry"]),
+            n("prong.wet"),
+            n("prong.dry"),
             range_along(answer.angles, answer.ranges),
         )
 
@@ -268,16 +230,9 @@ class WindingDesk:
 def open_desk(
     machine: Machine | Workbench | str | Path,
     *,
-    rig: WinchRig | None = None,
-    hook: SlipHook | None = None,
     trace: LoadTrace | None = None,
     pauses: Sequence[Hold] = (),
 ) -> WindingDesk:
     """Give a desk for a machine, the name or path of a machine file, or a bench to share."""
     bench = machine if isinstance(machine, Workbench) else Workbench(machine)
-    return WindingDesk(bench, rig=rig, hook=hook, trace=trace, pauses=pauses)
-
-
-def _number(value: Value) -> float:
-    """Give a setting's number; one that has none is not a number."""
-    return float(value) if isinstance(value, int | float) else math.nan
+    return WindingDesk(bench, trace=trace, pauses=pauses)

@@ -1,4 +1,4 @@
-"""The page of winding it down: dials, settings, live pictures, readouts, checks, on one panel."""
+"""The page of winding it down: dials, live pictures, readouts, checks, on one panel."""
 
 from __future__ import annotations
 
@@ -10,10 +10,8 @@ import anywidget
 import ipywidgets
 
 from slingwright.amounts import units
-from slingwright.machine.dials import Dial, Value
 from slingwright.machine.machine import Machine
-from slingwright.pages.parts.dial_board import DialBoard, Dials
-from slingwright.pages.parts.dial_rows import UNIT_WORDS, Shown, shown
+from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.live import PictureBoard
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import STYLE, Part
@@ -35,9 +33,6 @@ from slingwright.pages.winding.tables import (
     spoken,
 )
 from slingwright.pages.winding.trace import WindingTrace
-from slingwright.winch.hook import SlipHook
-from slingwright.winch.rig import WinchRig
-from slingwright.winch.settings import GROUPS, TABLE, checked, choices
 from slingwright.winch.trace import Hold, LoadTrace
 
 FRONT = (
@@ -50,6 +45,8 @@ FRONT = (
     "counterweight.mass",
 )
 """The machine's dials that stand in front on the winding page."""
+GROUPS = ("crew", "rig", "rope", "mark", "hook", "prong")
+"""The groups of dials that come next there."""
 PICTURES: Mapping[str, Scene] = {"path": rope_path, **WINDING_PICTURES, **HOOK_PICTURES}
 """All pictures of the winding page, by name."""
 _LAYOUT = (Path(__file__).parent / "winding.css").read_text(encoding="utf-8")
@@ -143,125 +140,6 @@ class WindingReadouts(Part):
         }
 
 
-class SettingControl:
-    """One setting of the page as a control: its ends, its value, and a way to set it."""
-
-    def __init__(self, board: WindingSettings, dial: Dial) -> None:
-        self.board = board
-        self.dial = dial
-
-    @property
-    def value(self) -> Value:
-        """The present value in SI."""
-        return self.board.desk.values[self.dial.path]
-
-    @property
-    def ends(self) -> tuple[Value, ...]:
-        """What the control can be pushed to: a slider's two ends in SI, or every choice."""
-        if self.dial.kind == "name":
-            return tuple(choices(self.dial.path))
-        look = self.board.numbers[self.dial.path]
-        return (look.to_si(look.start), look.to_si(look.end))
-
-    def set(self, value: Value) -> str:
-        """Move the setting as the browser does; returns what was wrong, or nothing."""
-        return self.board.set(self.dial.path, value)
-
-
-class WindingSettings(Part):
-    """Rigging, marks, hook and prong: what no dial of the machine says."""
-
-    def __init__(self, desk: WindingDesk) -> None:
-        self.desk = desk
-        self.numbers: dict[str, Shown] = {}
-        self.rows: list[dict[str, Any]] = []
-        self._opened = dict(desk.values)
-        self._shown_in = ""
-        super().__init__(desk.bench)
-
-    def _make(self) -> anywidget.AnyWidget:
-        board = DialBoard()
-        board.on_msg(self._hear)
-        self.controls = {dial.path: SettingControl(self, dial) for dial in TABLE}
-        return board
-
-    def refresh(self) -> None:
-        """Show the present settings; rows anew where the units changed."""
-        values = self.desk.values
-        with self.widget.hold_sync():
-            if self._shown_in != self.bench.system:
-                self._shown_in = self.bench.system
-                self.rows = [self._row(dial) for dial in TABLE]
-                self.widget.rows = self.rows
-            self.widget.values = {
-                dial.path: self.numbers[dial.path].to_shown(values[dial.path])
-                if dial.path in self.numbers
-                else values[dial.path]
-                for dial in TABLE
-            }
-            self.widget.revision += 1
-
-    def set(self, path: str, value: Value, *, gesture: str | None = None) -> str:
-        """Set a setting to an SI value, name or text; returns what was wrong, or nothing."""
-        return self.bench.attempt(lambda: self.desk.set(path, value, gesture=gesture))
-
-    def _row(self, dial: Dial) -> dict[str, Any]:
-        row: dict[str, Any] = {
-            "path": dial.path,
-            "label": dial.label,
-            "help": dial.help,
-            "kind": dial.kind,
-            "group": GROUPS[dial.group],
-            "front": False,
-            "tag": "",
-            "tagWords": "",
-        }
-        if dial.kind == "name":
-            return row | {"choices": choices(dial.path)}
-        look = shown(dial, self._opened[dial.path], self.bench.system)
-        self.numbers[dial.path] = look
-        return row | {
-            "unit": look.unit,
-            "unitWords": UNIT_WORDS.get(look.unit, look.unit),
-            "low": look.low,
-            "high": look.high,
-            "from": look.start,
-            "to": look.end,
-            "step": look.step,
-            "stride": look.stride,
-            "limits": f"from {look.low:.6g} to {look.high:.6g} {look.unit}".removesuffix(" -"),
-            "none": "unknown" if dial.group in ("mark", "rope") else "derived",
-        }
-
-    def _hear(self, _: object, content: Mapping[str, Any], buffers: object) -> None:
-        """Take one message of the browser and say when it is done, so that the next may come."""
-        if not isinstance(content, dict) or content.get("kind") != "set":
-            return
-        path, value = str(content.get("path")), content.get("value")
-        wrong = "this page does not know that setting"
-        if path in self.controls:
-            look = self.numbers.get(path)
-            if isinstance(value, dict):
-                wrong = self.bench.attempt(lambda: self._type(path, str(value.get("text", ""))))
-            elif isinstance(value, int | float) and not isinstance(value, bool):
-                moved = look.to_si(float(value)) if look else float(value)
-                wrong = self.set(path, moved, gesture=content.get("gesture"))
-            elif isinstance(value, str):
-                wrong = self.set(path, value)
-        self.widget.send(
-            {"kind": "done", "serial": content.get("serial"), "path": path, "refused": wrong}
-        )
-
-    def _type(self, path: str, text: str) -> None:
-        """Take what a person typed: a number in the shown unit, a value with its own, nothing."""
-        words = text.strip()
-        number = units.number_or_none(words)
-        if number is None:
-            self.desk.set(path, checked(path, words or None))
-        else:
-            self.desk.set(path, number * self.numbers[path].factor)
-
-
 class WindingChecks(Part):
     """The table of what each piece carries, ropes to swap to, and the steps of a loosing."""
 
@@ -291,8 +169,6 @@ class WindingBench(Page):
     Args:
         machine: a Machine, the name of a machine file that comes with the kit, a path, or a
             Workbench to share with other parts.
-        rig: what is known of the rigging.
-        hook: the slip hook.
         trace: a load cell's trace of one winding, measured in the hauling part, cleaned.
         pauses: holds of the trace, in which nothing was wound.
     """
@@ -301,12 +177,10 @@ class WindingBench(Page):
         self,
         machine: Machine | Workbench | str | Path,
         *,
-        rig: WinchRig | None = None,
-        hook: SlipHook | None = None,
         trace: LoadTrace | None = None,
         pauses: Sequence[Hold] = (),
     ) -> None:
-        self.desk = open_desk(machine, rig=rig, hook=hook, trace=trace, pauses=pauses)
+        self.desk = open_desk(machine, trace=trace, pauses=pauses)
         super().__init__(self.desk.bench)
 
     def _make(self) -> ipywidgets.Box:
@@ -314,40 +188,29 @@ class WindingBench(Page):
         # Told in this order: the pictures leave first, in one message, the long tables last.
         self.pictures = WindingPictures(desk)
         self.readouts = WindingReadouts(desk)
-        self.dials = Dials(bench, *FRONT, rest=True)
-        self.settings = WindingSettings(desk)
+        self.dials = Dials(bench, *FRONT, rest=True, leading=GROUPS)
         self.checks = WindingChecks(desk)
         self.trace = WindingTrace(desk)
-        heading = ipywidgets.HTML("<strong>Rigging, marks, hook and prong</strong>")
-        left = ipywidgets.Box([self.dials.widget, heading, self.settings.widget])
         placed = {
             "caution": ipywidgets.HTML(cautions_html()),
             "tools": self._tools(),
             "readouts": self.readouts.widget,
-            "dials": left,
+            "dials": self.dials.widget,
             "pictures": self.pictures.widget,
             "checks": self.checks.widget,
             "trace": self.trace.widget,
         }
-        parts = (
-            *(self.pictures, self.readouts, self.dials),
-            *(self.settings, self.checks, self.trace),
-        )
+        parts = (self.pictures, self.readouts, self.dials, self.checks, self.trace)
         return self._laid(parts, placed, grid="sw-wind", prefix="sw-wind-")
 
     @property
     def wound(self) -> Wound:
-        """Answers for the present machine and settings."""
+        """Answers for the present machine."""
         return self.desk.now
 
     def table(self, system: units.System | None = None) -> WindingTable:
         """Give readings and checks as a plain table that print keeps."""
         return WindingTable(wound=self.desk.now, system=system or self.bench.system)
-
-    def close(self) -> None:
-        """Stop watching and take every widget off the page."""
-        self.desk.leave()
-        super().close()
 
 
 def _change(now: float | None, before: float | None) -> str:
