@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.winch.trace import TraceError, clean, holds, peaks, read_trace
+from slingwright.winch.trace import LoadTrace, TraceError, clean, holds, peaks, read_trace
 
 
 def read(text: str):
@@ -47,7 +47,7 @@ def test_bad_sample_marks_are_left_out() -> None:
     """Truth: loggers mark a lost sample with a huge number or a word; three are good here."""
     trace = read("t,f\n0,10\n1,9.9e37\n2,OVER\n3,11\n4,12\n")
     assert trace.force.tolist() == [10.0, 11.0, 12.0]
-    assert trace.notes == ("2 rows without two numbers left out",)
+    assert "2 of 5 rows without two numbers left out, the first: 1 9.9e37" in trace.notes
 
 
 def test_negative_force_is_kept() -> None:
@@ -69,3 +69,46 @@ def test_a_true_step_is_no_spike() -> None:
     force = [100.0] * 40 + [900.0] * 40
     text = "\n".join(["t,f", *(f"{0.1 * k:.1f},{value}" for k, value in enumerate(force))])
     assert clean(read(text)).force == pytest.approx(force, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("cells", "forces"),
+    [
+        (("950,5", "1.234,5", "1.300,0"), [950.5, 1234.5, 1300.0]),
+        (('"950.5"', '"1,234.5"', '"1,300.0"'), [950.5, 1234.5, 1300.0]),
+        (("950.5", "1'234.5", "1'300"), [950.5, 1234.5, 1300.0]),
+    ],
+)
+def test_thousands_keep_their_peak(cells: tuple[str, ...], forces: list[float]) -> None:
+    """Truth: the numbers by hand; a row above 1000 is the peak and may not be dropped."""
+    trace = read("t;f\n" + "".join(f"{k};{cell}\n" for k, cell in enumerate(cells)))
+    assert trace.force.tolist() == forces
+    assert not any("left out" in note for note in trace.notes)
+
+
+def test_numbers_with_two_readings_are_told_with_their_count() -> None:
+    """Truth: 1,015 is 1.015 in one country and 1015 in another (ISO 80000-1 7.3.1)."""
+    trace = read("t;f\n0;1,015\n1;1,020\n2;1,025\n")
+    assert "3 numbers such as 1,015 can be read two ways" in trace.notes[0]
+    assert "read as 1.015, not as 1015" in trace.notes[0]
+    mixed = read("t;f\n0;1,5\n1;1.6\n2;1,7\n")
+    assert any("decimal signs are mixed: 2 numbers with a comma" in note for note in mixed.notes)
+
+
+def test_time_that_stands_jumps_or_goes_back_is_told() -> None:
+    """Truth: the steps of the times written in the text."""
+    times = [0, 1, 1, 2, 3, 63, 64, 60]
+    trace = read("t,f\n" + "".join(f"{t},{10 + t}\n" for t in times))
+    said = " ".join(trace.notes)
+    assert "time stands still at 1 sample" in said and "time goes back 1 time" in said
+    assert "time jumps 1 time, by 60 s at most where 1 s is usual" in said
+
+
+def test_cleaning_never_lowers_the_peak_in_silence() -> None:
+    """Truth: two samples at 4004 N among some at 1524 N: the higher was seen by the cell."""
+    force = np.full(200, 1524.0) + np.sin(np.arange(200))
+    force[[90, 91]] = 4004.0
+    trace = clean(LoadTrace(time=0.1 * np.arange(200), force=force, name="shock"))
+    assert trace.force.max() < 1600.0
+    assert trace.notes[0].startswith("the peak as read is 4.004 kN, 1.525 kN once cleaned")
+    assert "900.1 lbf" in trace.notes[0].told("US")

@@ -108,7 +108,7 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
     rows.append(
         (
             "held, cocked",
-            f"line to the winch {say(held.hook_load, 'N')}, axle {say(held.axle_load, 'N')}, "
+            f"hook {say(held.hook_load, 'N')}, axle {say(held.axle_load, 'N')}, "
             f"hanger pin {say(held.pin_load, 'N')}",
         )
     )

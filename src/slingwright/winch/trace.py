@@ -8,10 +8,14 @@ from __future__ import annotations
 
 import csv
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+
+from slingwright.amounts.text import form
+from slingwright.winch.trace_numbers import doubts, number
 
 FORCE_UNITS = {
     "N": 1.0,
@@ -24,6 +28,7 @@ FORCE_UNITS = {
 }
 TIME_UNITS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}
 LARGEST_FILE = 200_000_000  # bytes
+GAP = 5.0  # times the usual step of time is a gap: common practice
 LARGEST_NUMBER = 1e15  # in any unit: what is larger is a logger's mark for a bad sample
 
 
@@ -38,7 +43,7 @@ class LoadTrace:
     time: np.ndarray  # s
     force: np.ndarray  # N
     name: str
-    notes: tuple[str, ...] = ()  # what was left out or changed, in words
+    notes: tuple[str, ...] = ()  # what is in doubt, was left out or changed, in words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,26 +83,56 @@ def read_trace(
     lines = _lines(str(source) if text else _content(Path(source)))
     delimiter = _delimiter(lines)
     rows = _rows(name, lines, delimiter)
-    first = _first_data(rows, delimiter)
+    first = _first_data(rows)
     heads = rows[:first]
     at = _column(name, heads, rows, time_column), _column(name, heads, rows, force_column)
-    pairs, skipped = [], 0
+    pairs, dropped = [], []
     for row in rows[first:]:
-        values = [_number(row[k], delimiter) if k < len(row) else math.nan for k in at]
+        values = [number(row[k]) if k < len(row) else math.nan for k in at]
         if all(abs(value) < LARGEST_NUMBER for value in values):
             pairs.append(values)
         else:
-            skipped += 1
+            dropped.append(row)
     if len(pairs) < 3:
         raise TraceError(
             f"{name}: {len(pairs)} rows have a time and a force, at least 3 are needed. Columns: "
             f"{_names(heads)}; name the right ones."
         )
     data = np.array(pairs)
-    notes = (f"{skipped} rows without two numbers left out",) if skipped else ()
+    notes = [note for k in at for note in doubts([row[k] for row in rows[first:] if k < len(row)])]
+    if dropped:
+        told = " ".join(dropped[0])[:40]
+        notes.append(
+            f"{len(dropped)} of {len(dropped) + len(pairs)} rows without two numbers left out, the "
+            f"first: {told}"
+        )
+    time = data[:, 0] * scale_time
     return LoadTrace(
-        time=data[:, 0] * scale_time, force=data[:, 1] * scale_force, name=name, notes=notes
+        time=time,
+        force=data[:, 1] * scale_force,
+        name=name,
+        notes=(*notes, *_of_time(time)),
     )
+
+
+def _of_time(time: np.ndarray) -> Iterator[str]:
+    """Say where the time of a trace stands still, goes back or jumps."""
+    steps = np.diff(time)
+    still, back = int(np.sum(steps == 0.0)), int(np.sum(steps < 0.0))
+    if still:
+        yield f"time stands still at {still} sample{'' if still == 1 else 's'}"
+    if back:
+        yield f"time goes back {back} time{'' if back == 1 else 's'}: sorted"
+    onward = steps[steps > 0.0]
+    if onward.size:
+        usual = float(np.median(onward))
+        gaps = onward[onward > GAP * usual]
+        if gaps.size:
+            often = f"{gaps.size} time{'' if gaps.size == 1 else 's'}"
+            yield (
+                f"time jumps {often}, by {gaps.max():.3g} s at most where {usual:.3g} s is usual: "
+                "what the force did there is not known"
+            )
 
 
 def column_names(text: str) -> list[str]:
@@ -114,7 +149,7 @@ def column_names(text: str) -> list[str]:
     lines = _lines(text)
     delimiter = _delimiter(lines)
     rows = _rows("trace", lines, delimiter)
-    first = _first_data(rows, delimiter)
+    first = _first_data(rows)
     heads = [row for row in rows[:first] if len(row) >= 2]
     head = heads[0] if heads else []
     wide = max(len(row) for row in rows[: first + 1])
@@ -126,6 +161,7 @@ def clean(
 ) -> LoadTrace:
     """Sort a trace, drop repeated times, take out spikes, and sample it evenly.
 
+    The highest force as read is noted beside the highest that is left, wherever cleaning lowers it.
     A value further than `spike` times the scatter of its neighbours (median of absolute deviations
     over `window` samples, as a standard deviation) from their median takes the median's place.
 
@@ -159,6 +195,7 @@ def clean(
     if np.any(off):
         spikes = int(np.sum(off))
         notes.append(f"{spikes} spike{'' if spikes == 1 else 's'} replaced")
+    as_read = float(np.max(trace.force))
     force = np.where(off, middle, force)
     step = float(np.median(np.diff(time))) if rate is None else 1.0 / rate if rate > 0.0 else 0.0
     if not step > 0.0:
@@ -167,9 +204,11 @@ def clean(
     if count > 20_000_000:
         raise TraceError(f"{count} samples at this rate. Take a lower rate.")
     even = time[0] + step * np.arange(count)
-    return LoadTrace(
-        time=even, force=np.interp(even, time, force), name=trace.name, notes=tuple(notes)
-    )
+    evened = np.interp(even, time, force)
+    if float(np.max(evened)) < as_read:
+        words = "the peak as read is {:N}, {:N} once cleaned: look whether the cell saw it"
+        notes.insert(0, form(words)(as_read, float(np.max(evened))))
+    return LoadTrace(time=even, force=evened, name=trace.name, notes=tuple(notes))
 
 
 def peaks(trace: LoadTrace, prominence: float) -> list[tuple[float, float]]:
@@ -273,10 +312,10 @@ def _rows(name: str, lines: list[str], delimiter: str) -> list[list[str]]:
         raise TraceError(f"{name} is not a table: {error}. Export it again as CSV.") from error
 
 
-def _first_data(rows: list[list[str]], delimiter: str) -> int:
+def _first_data(rows: list[list[str]]) -> int:
     """Find the first row with two numbers or more; what stands above it are names and units."""
     for k, row in enumerate(rows):
-        if sum(math.isfinite(_number(cell, delimiter)) for cell in row) >= 2:
+        if sum(math.isfinite(number(cell)) for cell in row) >= 2:
             return k
     return len(rows)
 
@@ -297,11 +336,3 @@ def _column(name: str, heads: list[list[str]], rows: list[list[str]], wanted: st
         if wanted.lower() in folded:
             return folded.index(wanted.lower())
     raise TraceError(f"{name} has no column {wanted!r}; its columns: {_names(heads)}.")
-
-
-def _number(cell: str, delimiter: str) -> float:
-    """Give a cell's number, or not-a-number; a decimal comma where commas do not separate."""
-    try:
-        return float(cell.replace(",", ".") if delimiter != "," else cell)
-    except ValueError:
-        return math.nan

@@ -188,7 +188,8 @@ class ShotFiles(LogPart):
         peak = f"{float(trace.force.max()):.0f} N at most"
         self._trace = ""
         self._of_trace.layout.display = "none"
-        self.say(f"load trace written as entry {entry.number}, {peak}")
+        told = "; ".join(("", *trace.notes))
+        self.say(f"load trace written as entry {entry.number}, {peak}{told}", warn=bool(told))
 
     def open_video(self, name: str, content: bytes) -> None:
         """Take a table of tracked points and offer their names.

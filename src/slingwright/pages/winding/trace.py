@@ -14,6 +14,7 @@ import ipywidgets
 import numpy as np
 
 from slingwright.amounts.figures import figures
+from slingwright.amounts.text import told
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.winding.desk import WindingDesk
 from slingwright.winch.text import whole
@@ -104,6 +105,7 @@ class WindingTrace(Part):
         desk, system = self.desk, self.bench.system
         said = []
         if desk.trace is not None:
+            said += [f"{told(note, system)}." for note in desk.trace.notes]
             now = desk.now
             if now.trace is not None:
                 said.append(whole(now.trace.words, system))
@@ -116,7 +118,6 @@ class WindingTrace(Part):
                 f"{len(desk.trace.time)} samples over {length:.0f} s, at most {peak}; "
                 f"{_pauses(desk.pauses)}"
             )
-            said += [f"{note}." for note in desk.trace.notes]
         if self._told:
             said.append(self._told)
         if not said:
