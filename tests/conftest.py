@@ -43,6 +43,8 @@ def pytest_configure(config: pytest.Config) -> None:
     global _own_cache
     os.environ.setdefault("JUPYTER_PLATFORM_DIRS", "1")
     os.environ.setdefault("MPLBACKEND", "agg")
+    if "SLINGWRIGHT_LOGS" not in os.environ:
+        os.environ["SLINGWRIGHT_LOGS"] = tempfile.mkdtemp(prefix="slingwright-logs-")
     if "SLINGWRIGHT_CACHE" not in os.environ:
         _own_cache = Path(tempfile.mkdtemp(prefix="slingwright-cache-"))
         os.environ["SLINGWRIGHT_CACHE"] = str(_own_cache)

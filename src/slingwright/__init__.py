@@ -41,6 +41,8 @@ _HOME = {
     "search": "changing.search",
     "trade_off": "changing.search",
     "Logbook": "logbook",
+    "open_log": "pages.log.place",
+    "logs_folder": "pages.log.place",
     "data_folder": "places",
     "dials": "machine.finding",
     "lagrangian": "derivation.typeset",
@@ -84,6 +86,8 @@ if TYPE_CHECKING:
     from .motion.throwing import reach_curve as reach_curve
     from .motion.throwing import throw as throw
     from .motion.throwing import throw_held_ring as throw_held_ring
+    from .pages.log.place import logs_folder as logs_folder
+    from .pages.log.place import open_log as open_log
     from .places import data_folder as data_folder
     from .standing.zone import zone as zone
     from .strength.checks import checks as checks

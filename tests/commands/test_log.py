@@ -6,11 +6,11 @@ Truth: the log's own entries read back; single throws; the made-up diary of Otte
 import json
 
 import pytest
+from demo import demo_log
 
 import slingwright as sw
 from slingwright.commands.line import FAILED, FINE, REFUSED, main
 from slingwright.logbook import Logbook
-from slingwright.pages.log.records import demo_log
 
 FILE = str(sw.data_folder() / "otter_ford.toml")
 

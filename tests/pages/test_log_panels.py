@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
+from demo import demo_log
 from scipy.interpolate import CubicSpline
 
 import slingwright as sw
@@ -22,7 +23,7 @@ from slingwright.logbook import Decision, LoadTrace, Logbook, Revision, Shot, Vi
 from slingwright.pages.changes.page import Changes, bounds_around
 from slingwright.pages.field.page import FieldDay
 from slingwright.pages.log.page import BuildLog, latest_html
-from slingwright.pages.log.records import current_machine, demo_log, machine_at, story_of
+from slingwright.pages.log.records import current_machine, machine_at, story_of
 from slingwright.pages.parts.workbench import Workbench
 
 

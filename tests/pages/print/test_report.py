@@ -10,10 +10,10 @@ import sys
 from functools import cache
 
 import pytest
+from demo import demo_log
 
 import slingwright as sw
 from slingwright.machine import dials
-from slingwright.pages.log.records import demo_log
 from slingwright.pages.print.report import ReportError, report_files, report_pdf, save_report
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import holding

@@ -17,9 +17,8 @@ from slingwright.learning.learning import learn
 from slingwright.machine import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.changes.weighing import STYLE, WIDE, ChangeWeigher
-from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, first_words, labelled
+from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, labelled
 from slingwright.pages.log.records import story_of
-from slingwright.pages.log.style import LogStyle
 from slingwright.pages.parts.parts import row
 from slingwright.pages.parts.toolbar import History, UnitSwitch
 from slingwright.pages.parts.workbench import Workbench
@@ -348,10 +347,10 @@ class Changes(LogPage):
 
     Args:
         machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, or its file.
+        log: an open log, its file, or a name in the folder of logs.
     """
 
-    def _make(self) -> ipywidgets.Box:
+    def _body(self) -> list[ipywidgets.Widget]:
         self.weigher = ChangeWeigher(self.bench, self.log)
         self.adviser = Adviser(self.bench, self.log)
         self.searcher = Searcher(self.bench, self.log)
@@ -373,14 +372,8 @@ class Changes(LogPage):
         )
         caution = ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>")
         self.tools = (History(self.bench), UnitSwitch(self.bench))
-        box = ipywidgets.VBox(
-            [
-                LogStyle(),
-                caution,
-                *first_words(self.bench),
-                row(*(one.widget for one in self.tools)),
-                tabs,
-            ]
-        )
-        box.add_class("sw-log")
-        return box
+        return [
+            caution,
+            row(*(one.widget for one in self.tools)),
+            tabs,
+        ]

@@ -23,12 +23,10 @@ from slingwright.pages.log.part import (
     LogPage,
     LogPart,
     amount,
-    first_words,
     labelled,
     shown_unit,
 )
 from slingwright.pages.log.records import story_of
-from slingwright.pages.log.style import LogStyle
 from slingwright.pages.parts.parts import row
 from slingwright.pages.parts.toolbar import UnitSwitch
 
@@ -314,10 +312,10 @@ class FieldDay(LogPage):
 
     Args:
         machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, or its file.
+        log: an open log, its file, or a name in the folder of logs.
     """
 
-    def _make(self) -> ipywidgets.Box:
+    def _body(self) -> list[ipywidgets.Widget]:
         self.form = ShotForm(self.bench, self.log)
         self.told = LearnPanel(self.bench, self.log)
         self.files = ShotFiles(self.bench, self.log)
@@ -332,15 +330,9 @@ class FieldDay(LogPage):
         more = ipywidgets.Accordion(
             children=[self.files.widget], titles=["Load cell and video of a shot"]
         )
-        box = ipywidgets.VBox(
-            [
-                LogStyle(),
-                *first_words(self.bench),
-                self.units.widget,
-                self.form.widget,
-                self.told.widget,
-                more,
-            ]
-        )
-        box.add_class("sw-log")
-        return box
+        return [
+            self.units.widget,
+            self.form.widget,
+            self.told.widget,
+            more,
+        ]

@@ -23,9 +23,8 @@ from slingwright.logbook import (
 from slingwright.logbook.diary import diary_html
 from slingwright.logbook.entries import ORIGINS, RATINGS, SEVERITIES
 from slingwright.logbook.photos import photo_folder
-from slingwright.pages.log.part import LogPage, LogPart, first_words, take_from_log
+from slingwright.pages.log.part import LogPage, LogPart, take_from_log
 from slingwright.pages.log.records import save_revision, show_value
-from slingwright.pages.log.style import LogStyle
 
 KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
 LARGEST_PHOTO = 4_000_000
@@ -268,10 +267,10 @@ class BuildLog(LogPage):
 
     Args:
         machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, or its file.
+        log: an open log, its file, or a name in the folder of logs.
     """
 
-    def _make(self) -> ipywidgets.Box:
+    def _body(self) -> list[ipywidgets.Widget]:
         self.form = EntryForm(self.bench, self.log)
         self.revisions = Revisions(self.bench, self.log)
         self.photos = PhotoForm(self.bench, self.log)
@@ -286,19 +285,13 @@ class BuildLog(LogPage):
             )
             for key, control in part.controls.items()
         }
-        box = ipywidgets.VBox(
-            [
-                LogStyle(),
-                *first_words(self.bench),
-                ipywidgets.HTML("<h3>Write</h3>"),
-                self.form.widget,
-                ipywidgets.HTML("<h3>Revision</h3>"),
-                self.revisions.widget,
-                ipywidgets.HTML("<h3>Photo</h3>"),
-                self.photos.widget,
-                ipywidgets.HTML("<h3>Diary</h3>"),
-                self.diary.widget,
-            ]
-        )
-        box.add_class("sw-log")
-        return box
+        return [
+            ipywidgets.HTML("<h3>Write</h3>"),
+            self.form.widget,
+            ipywidgets.HTML("<h3>Revision</h3>"),
+            self.revisions.widget,
+            ipywidgets.HTML("<h3>Photo</h3>"),
+            self.photos.widget,
+            ipywidgets.HTML("<h3>Diary</h3>"),
+            self.diary.widget,
+        ]

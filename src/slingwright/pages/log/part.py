@@ -11,26 +11,14 @@ import ipywidgets
 from slingwright.amounts import units
 from slingwright.logbook import Logbook
 from slingwright.machine.machine import Machine, MachineError
+from slingwright.pages.log.place import LogPlace, open_log
 from slingwright.pages.log.records import current_machine
+from slingwright.pages.log.style import LogStyle
 from slingwright.pages.parts.long_work import LongWork
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.parts.workbench import Workbench
 
 BY_HAND = "N by hand"
-
-
-def open_log(log: Logbook | Path | str, machine: str = "") -> Logbook:
-    """Give an open log: one that is open already, a file, or a new file for a named machine.
-
-    Raises:
-        LogbookError: the file is no log, or is not there and no machine was named.
-    """
-    if isinstance(log, Logbook):
-        return log
-    path = Path(log)
-    if machine and not path.exists():
-        return Logbook.create(path, machine=machine)
-    return Logbook.open(path)
 
 
 def open_page(
@@ -43,7 +31,7 @@ def open_page(
 
     Args:
         machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, or its file.
+        log: an open log, its file, or a name in the folder of logs.
 
     Raises:
         LogbookError: the log cannot be opened.
@@ -97,9 +85,10 @@ class LogPage(Part):
 
     Args:
         machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, or its file.
+        log: an open log, its file, or a name in the folder of logs.
     """
 
+    watches_status = True
     parts: tuple[Part, ...]
     tools: tuple[Part, ...] = ()
 
@@ -109,10 +98,53 @@ class LogPage(Part):
         bench, self.log = open_page(machine, log)
         super().__init__(bench)
 
-    def close(self) -> None:
-        """Stop watching and take every widget off the page; the log stays open."""
+    def _make(self) -> ipywidgets.Box:
+        self.place = LogPlace(
+            lambda: self.log, self.open, self.again, lambda action: self.bench.attempt(action)
+        )
+        box = ipywidgets.VBox([LogStyle(), *first_words(self.bench), self.place.widget])
+        self._above = box.children
+        box.children = (*self._above, *self._body())
+        box.add_class("sw-log")
+        return box
+
+    def _body(self) -> list[ipywidgets.Widget]:
+        """Make the parts of the page, and give what is shown of them."""
+        raise TypeError(f"{type(self).__name__} has no parts")
+
+    def open(self, path: str) -> None:
+        """Open another log on this page, or make it for the machine on the bench.
+
+        Raises:
+            LogbookError: it cannot be opened; the page keeps the log that it has.
+            ValueError: no log is named.
+        """
+        if not path:
+            raise ValueError("Other log: name a log or its file, and press Open")
+        self.log = open_log(path, self.bench.machine.name)
+        self._close_parts()
+        self.widget.children = (*self._above, *self._body())
+        self.place.refresh()
+        self.bench.say(f"the log is now {self.log.path}")
+
+    def again(self) -> None:
+        """Read the log again, with what others wrote into it."""
+        for part in self.parts:
+            part.refresh()
+        self.place.refresh()
+
+    def refresh(self) -> None:
+        """Tell where the log lies as it is now."""
+        self.place.refresh()
+
+    def _close_parts(self) -> None:
         for part in (*self.parts, *self.tools):
             part.close()
+
+    def close(self) -> None:
+        """Stop watching and take every widget off the page; the log stays open."""
+        self._close_parts()
+        self.place.close()
         super().close()
 
 

@@ -10,7 +10,6 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from pathlib import Path
 
 from slingwright.amounts import units
 from slingwright.changing.sensitivity import crank_force
@@ -34,7 +33,6 @@ from slingwright.machine import dials
 from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine, shown
 from slingwright.motion.throwing import throw
-from slingwright.places import data_folder
 
 SAME = 1e-9  # share within which two values of a dial are the same
 SAME_LOAD = 0.03  # share within which a load is taken for one of the brief
@@ -44,14 +42,6 @@ NINETY = 1.6449  # standard deviations in half of a 90 % interval
 FORCES: Mapping[str, float] = {"N": 1.0, "kN": 1e3, "lbf": 4.4482216152605}
 CHANNELS: Mapping[str, str] = {"axle": "peak_axle_load", "hook": "hook_load"}
 """First word of a load trace's channel, and what of a throw it is held against."""
-DEMO = "otter_ford_log.jsonl"
-
-
-def demo_log(path: Path | str) -> Logbook:
-    """Make a new log at `path` with the invented build diary of Otter Ford, and open it."""
-    from slingwright.logbook.export import from_json_lines
-
-    return from_json_lines((data_folder() / DEMO).read_text(encoding="utf-8"), path)
 
 
 def show_value(path: str, value: Setting, system: units.System = "metric") -> str:
