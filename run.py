@@ -27,12 +27,37 @@ STAMP = "slingwright-installed.json"
 MOST_CORES = 4  # a browser and a kernel or two run on each
 WITH_VALUE = {"-k", "-m", "-o", "-p", "-W", "-n"}
 # JupyterLab asks at its first start whether to fetch news; the question covers part of the page.
+# Widgets that a notebook keeps are found dead the next day: "model not found".
 QUIET_JUPYTER = {
     "@jupyterlab/apputils-extension:notification": {
         "fetchNews": "false",
         "checkForUpdates": False,
-    }
+    },
+    "@jupyter-widgets/jupyterlab-manager:plugin": {"saveState": False},
 }
+# What the server of this environment does as it saves one of the project's own pages: outputs,
+# counts and widget state stay out of the file, so that it is as it came. Other notebooks are left.
+CLEAN_PAGES = '''"""Written by run.py: the project's own pages are saved without outputs."""
+
+import os
+
+PAGES = {pages!r}
+
+
+def without_outputs(model, path, contents_manager, **more):
+    """Take outputs, counts and widget state out of a page of the project before it is saved."""
+    place = os.path.realpath(os.path.join(contents_manager.root_dir, path.strip("/")))
+    if model["type"] != "notebook" or not place.startswith(PAGES + os.sep):
+        return
+    content = model["content"]
+    content.get("metadata", {{}}).pop("widgets", None)
+    for cell in content.get("cells", []):
+        if cell["cell_type"] == "code":
+            cell["outputs"], cell["execution_count"] = [], None
+
+
+c.FileContentsManager.pre_save_hook = without_outputs
+'''
 
 
 class SetUpError(Exception):
@@ -176,6 +201,16 @@ def switch_off_news(folder):
     return place
 
 
+def keep_pages_clean(folder, root=ROOT):
+    """Write the server's settings of this environment, so that pages are saved as they came."""
+    place = folder / "etc" / "jupyter" / "jupyter_server_config.py"
+    text = CLEAN_PAGES.format(pages=str((root / "notebooks").resolve()))
+    if not place.is_file() or place.read_text(encoding="utf-8") != text:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_text(text, encoding="utf-8")
+    return place
+
+
 def inside(folder):
     """Give the environment variables for programs of the virtual environment."""
     environ = dict(os.environ)
@@ -301,6 +336,7 @@ def main(arguments):
         make_venv(folder, uv)
         install(folder, uv, extras)
         switch_off_news(folder)
+        keep_pages_clean(folder)
         return job(folder, arguments[1:] if known else arguments)
     except SetUpError as trouble:
         say("\n" + str(trouble))

@@ -194,6 +194,7 @@ def jupyter_server(make_jupyter, notebook_copy, run_script, tmp_path_factory) ->
     """Give JupyterLab on a copy of the notebooks, set up as run.py sets it up."""
     prefix = tmp_path_factory.mktemp("environment")
     run_script.switch_off_news(prefix)
+    run_script.keep_pages_clean(prefix, notebook_copy.parent)
     return make_jupyter(notebook_copy, prefix / "etc" / "jupyter")
 
 

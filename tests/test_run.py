@@ -6,8 +6,10 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
+from traitlets.config.loader import PyFileConfigLoader
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -234,6 +236,30 @@ def test_news_setting_is_written_once(run_script, tmp_path) -> None:
     before = place.stat().st_mtime_ns
     run_script.switch_off_news(tmp_path)
     assert place.stat().st_mtime_ns == before
+
+
+def test_only_the_projects_own_pages_are_saved_clean(run_script, tmp_path) -> None:
+    """Truth: nbformat 4: outputs and counts of code cells, widget state in the metadata."""
+    root = tmp_path / "project"
+    (root / "notebooks").mkdir(parents=True)
+    place = run_script.keep_pages_clean(tmp_path / "environment", root)
+    said = PyFileConfigLoader(place.name, path=str(place.parent)).load_config()
+    for path, clean in (("notebooks/01.ipynb", True), ("mine/01.ipynb", False), ("n.ipynb", False)):
+        model = {
+            "type": "notebook",
+            "content": {
+                "metadata": {"widgets": {"state": {}}, "kernelspec": {}},
+                "cells": [
+                    {"cell_type": "code", "outputs": ["x"], "execution_count": 3, "source": "1"},
+                    {"cell_type": "markdown", "source": "words"},
+                ],
+            },
+        }
+        manager = SimpleNamespace(root_dir=str(root))
+        said.FileContentsManager.pre_save_hook(model=model, path=path, contents_manager=manager)
+        cell = model["content"]["cells"][0]
+        assert (cell["outputs"] == [] and cell["execution_count"] is None) == clean
+        assert ("widgets" not in model["content"]["metadata"]) == clean
 
 
 def news_box_after(page, url: str, seconds: float) -> bool:
