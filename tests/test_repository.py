@@ -401,6 +401,8 @@ def page_faults(page: dict) -> list[str]:
             continue
         text = "".join(cell["source"])
         lines += sum(1 for line in text.splitlines() if line.strip())
+        if re.search(r"(from|import) slingwright\.", text):
+            faults.append(f"cell {number} imports the inside of the package")
         if cell["outputs"]:
             faults.append(f"cell {number} keeps its output")
         if cell["execution_count"] is not None:
@@ -424,11 +426,11 @@ def test_page_rule_bites() -> None:
     """Truth: a made-up page with each fault once."""
     cell = {
         "cell_type": "code",
-        "source": ["def f():\n", "    pass\n"] + ["a = 1\n"] * 79,
+        "source": ["import slingwright.amounts\n", "def f():\n"] + ["    a = 1\n"] * 79,
         "outputs": [{}],
         "execution_count": 3,
     }
-    assert len(page_faults({"metadata": {"widgets": {}}, "cells": [cell]})) == 5
+    assert len(page_faults({"metadata": {"widgets": {}}, "cells": [cell]})) == 6
     assert page_faults({"metadata": {}, "cells": [{"cell_type": "markdown", "source": []}]}) == []
 
 

@@ -49,18 +49,67 @@ _HOME = {
     "equations": "derivation.typeset",
     "compare": "winch.readings",
     "sheet": "motion.drawings",
+    "clearance": "strength.clearance",
+    "all_remedies": "strength.remedies",
+    "width_trade": "strength.width",
+    "arm_loads": "strength.loads",
+    "fit_losses": "winch.load_cell",
+    "rig_of": "winch.rig",
+    "winch_numbers": "winch.rig",
+    "Table": "changing.tables",
+    "Decision": "logbook",
+    "Incident": "logbook",
+    "Measurement": "logbook",
+    "Part": "logbook",
+    "diary_text": "logbook.diary",
+    "totals": "logbook.diary",
+    "from_json_lines": "logbook.export",
+    "to_csv": "logbook.export",
+    "to_json_lines": "logbook.export",
+    "to_markdown": "logbook.export",
+    "current_machine": "pages.log.records",
+    "save_revision": "pages.log.records",
+    "show_value": "pages.log.records",
+    "story_of": "pages.log.records",
+    "draw_residuals": "changing.tables",
+    "interval_words": "changing.tables",
+    "learned_table": "changing.tables",
+    "usual": "learning.uncertain",
+    "change_table": "changing.tables",
+    "draw_trade_off": "changing.tables",
+    "draw_what_if": "changing.tables",
+    "order_table": "changing.tables",
+    "sensitivity_table": "changing.tables",
 }
 """Where each public name lives."""
+_ROOMS = {
+    "panels": "pages",
+    "drawings": "motion.drawings",
+    "traces": "winch.trace",
+    "code": "motion.code",
+    "derivation": "derivation",
+}
+"""Public names that are whole rooms or modules."""
 
-__all__ = sorted([*_HOME, "panels", "__version__"])
+__all__ = sorted([*_HOME, *_ROOMS, "__version__"])
 
 if TYPE_CHECKING:
+    from . import derivation as derivation
     from . import pages as panels  # noqa: F401
     from .changing.file import read_changes as read_changes
     from .changing.next_trial import next_trial as next_trial
     from .changing.search import search as search
     from .changing.search import trade_off as trade_off
     from .changing.sensitivity import sensitivity as sensitivity
+    from .changing.tables import Table as Table
+    from .changing.tables import change_table as change_table
+    from .changing.tables import draw_residuals as draw_residuals
+    from .changing.tables import draw_trade_off as draw_trade_off
+    from .changing.tables import draw_what_if as draw_what_if
+    from .changing.tables import interval_words as interval_words
+    from .changing.tables import learned_table as learned_table
+    from .changing.tables import order_table as order_table
+    from .changing.tables import sensitivity_table as sensitivity_table
     from .changing.trials import Bound as Bound
     from .changing.trials import Limits as Limits
     from .changing.what_if import Change as Change
@@ -71,13 +120,26 @@ if TYPE_CHECKING:
     from .learning.learning import learn as learn
     from .learning.shots import FieldShot as FieldShot
     from .learning.shots import field_shot as field_shot
+    from .learning.uncertain import usual as usual
+    from .logbook import Decision as Decision
+    from .logbook import Incident as Incident
     from .logbook import Logbook as Logbook
+    from .logbook import Measurement as Measurement
+    from .logbook import Part as Part
+    from .logbook.diary import diary_text as diary_text
+    from .logbook.diary import totals as totals
+    from .logbook.export import from_json_lines as from_json_lines
+    from .logbook.export import to_csv as to_csv
+    from .logbook.export import to_json_lines as to_json_lines
+    from .logbook.export import to_markdown as to_markdown
     from .machine.faults import MachineError as MachineError
     from .machine.file import parse_machine as parse_machine
     from .machine.file import read_machine as read_machine
     from .machine.file import write_machine as write_machine
     from .machine.finding import dials as dials
     from .machine.machine import Machine as Machine
+    from .motion import code as code
+    from .motion import drawings as drawings
     from .motion.drawings import sheet as sheet
     from .motion.held import held as held
     from .motion.sweeping import Columns as Columns
@@ -88,17 +150,29 @@ if TYPE_CHECKING:
     from .motion.throwing import throw_held_ring as throw_held_ring
     from .pages.log.place import logs_folder as logs_folder
     from .pages.log.place import open_log as open_log
+    from .pages.log.records import current_machine as current_machine
+    from .pages.log.records import save_revision as save_revision
+    from .pages.log.records import show_value as show_value
+    from .pages.log.records import story_of as story_of
     from .places import data_folder as data_folder
     from .standing.zone import zone as zone
     from .strength.checks import checks as checks
     from .strength.checks import holding as holding
+    from .strength.clearance import clearance as clearance
+    from .strength.loads import arm_loads as arm_loads
+    from .strength.remedies import all_remedies as all_remedies
+    from .strength.width import width_trade as width_trade
+    from .winch import trace as traces  # noqa: F401
     from .winch.cycle import winding as winding
+    from .winch.load_cell import fit_losses as fit_losses
     from .winch.readings import compare as compare
+    from .winch.rig import rig_of as rig_of
+    from .winch.rig import winch_numbers as winch_numbers
 
 
 def __getattr__(name: str) -> Any:
-    if name == "panels":
-        return importlib.import_module(".pages", __name__)
+    if name in _ROOMS:
+        return importlib.import_module(f".{_ROOMS[name]}", __name__)
     home = _HOME.get(name)
     if home is None:
         raise AttributeError(f"slingwright has no {name!r}; it has {', '.join(__all__)}")

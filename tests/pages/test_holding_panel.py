@@ -290,7 +290,7 @@ def test_row_of_an_unknown_check_is_finite() -> None:
 
 def test_cautions_stand_on_the_page(page) -> None:
     """Truth: what the page must say."""
-    first = page.widget.children[0].children[0].value
+    first = page.widget.children[1].children[0].value
     for words in ("local codes", "licensed engineer", "Nobody near", "welds", "faults in the wood"):
         assert words in first
 

@@ -89,7 +89,7 @@ def test_machine_that_cannot_throw_says_why(page):
 
 def test_cautions_parts_and_closing(page):
     """Truth: the cautions; a part that is not there is refused by name; nothing watches on."""
-    values = [w.value for w in page.widget.children[0].children if hasattr(w, "value")]
+    values = [w.value for w in page.widget.children[1].children if hasattr(w, "value")]
     assert any("licensed person" in value and "pieces of a machine" in value for value in values)
     with pytest.raises(ValueError, match="no picture 'map'"):
         ZonePictures(page.desk, "map")

@@ -5,20 +5,35 @@ All parts of a page share one `Workbench`; each part is a class with `controls`,
 """
 
 from slingwright.pages.bench.page import Bench
+from slingwright.pages.changes.page import Changes
+from slingwright.pages.field.page import FieldDay
+from slingwright.pages.holding.page import ChecksTable, HoldingBench
+from slingwright.pages.lessons.exercise import Exercise
+from slingwright.pages.log.page import BuildLog
 from slingwright.pages.parts.dial_board import Dials
+from slingwright.pages.parts.guard import Guard, panel
 from slingwright.pages.parts.live import LivePicture, LivePictures, Player
 from slingwright.pages.parts.parts import Part, column, row
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.pages.parts.workbench import Answer, Workbench
+from slingwright.pages.standing.page import ZoneBench
 from slingwright.pages.winding.page import WindingBench
 
 __all__ = [
+    "HoldingBench",
+    "ChecksTable",
+    "BuildLog",
+    "FieldDay",
+    "Changes",
+    "ZoneBench",
+    "Exercise",
     "Answer",
     "Bench",
     "Compare",
     "Dials",
     "Files",
+    "Guard",
     "History",
     "LivePicture",
     "LivePictures",
@@ -29,5 +44,6 @@ __all__ = [
     "WindingBench",
     "Workbench",
     "column",
+    "panel",
     "row",
 ]

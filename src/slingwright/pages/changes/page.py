@@ -356,6 +356,7 @@ class Changes(LogPage):
         self.searcher = Searcher(self.bench, self.log)
         self.more = MoreOf(self.bench, self.log)
         self.parts = (self.weigher, self.adviser, self.searcher, self.more)
+        self.answers = tuple(part.answer for part in self.parts)
         self.controls = {
             f"{name}.{key}": control
             for name, part in (

@@ -320,6 +320,7 @@ class FieldDay(LogPage):
         self.told = LearnPanel(self.bench, self.log)
         self.files = ShotFiles(self.bench, self.log)
         self.parts = (self.form, self.told, self.files)
+        self.answers = (self.told.words, self.told.picture)
         self.units = UnitSwitch(self.bench)
         self.tools = (self.units,)
         self.controls = {

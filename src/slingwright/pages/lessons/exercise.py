@@ -11,6 +11,7 @@ import ipywidgets
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
+from slingwright.pages.parts.guard import panel
 
 TOLERANCE = 0.02
 """Relative gap within which an answer is right, unless an exercise says otherwise."""
@@ -50,7 +51,7 @@ class Exercise:
         self.words = ipywidgets.HTML()
         self.field.observe(lambda change: self._hear(change["new"]), names="value")
         asked = ipywidgets.HTML(f"<p><strong>{html.escape(question)}</strong></p>")
-        self.widget = ipywidgets.VBox([asked, self.field, self.words])
+        self.widget = panel(asked, self.field, self.words, answers=[self.words])
 
     def check(self, text: str) -> str:
         """Say what an answer is worth: right, how far off, or why it cannot be read."""

@@ -276,6 +276,7 @@ class BuildLog(LogPage):
         self.photos = PhotoForm(self.bench, self.log)
         self.diary = Diary(self.bench, self.log)
         self.parts = (self.form, self.revisions, self.photos, self.diary)
+        self.answers = (self.diary.widget,)
         self.controls = {
             f"{name}.{key}": control
             for name, part in (

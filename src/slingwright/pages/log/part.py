@@ -14,6 +14,7 @@ from slingwright.machine.machine import Machine, MachineError
 from slingwright.pages.log.place import LogPlace, open_log
 from slingwright.pages.log.records import current_machine
 from slingwright.pages.log.style import LogStyle
+from slingwright.pages.parts.guard import panel
 from slingwright.pages.parts.long_work import LongWork
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.parts.workbench import Workbench
@@ -91,6 +92,8 @@ class LogPage(Part):
     watches_status = True
     parts: tuple[Part, ...]
     tools: tuple[Part, ...] = ()
+    widget: ipywidgets.Box
+    answers: tuple[ipywidgets.DOMWidget, ...] = ()
 
     def __init__(
         self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
@@ -102,11 +105,17 @@ class LogPage(Part):
         self.place = LogPlace(
             lambda: self.log, self.open, self.again, lambda action: self.bench.attempt(action)
         )
-        box = ipywidgets.VBox([LogStyle(), *first_words(self.bench), self.place.widget])
+        box = panel(LogStyle(), *first_words(self.bench), self.place.widget)
         self._above = box.children
-        box.children = (*self._above, *self._body())
+        self._show_body(box)
         box.add_class("sw-log")
         return box
+
+    def _show_body(self, box: ipywidgets.Box) -> None:
+        body = self._body()
+        box.children = (*self._above, *body)
+        for one in self.answers:
+            one.add_class("sw-answer")
 
     def _body(self) -> list[ipywidgets.Widget]:
         """Make the parts of the page, and give what is shown of them."""
@@ -123,7 +132,7 @@ class LogPage(Part):
             raise ValueError("Other log: name a log or its file, and press Open")
         self.log = open_log(path, self.bench.machine.name)
         self._close_parts()
-        self.widget.children = (*self._above, *self._body())
+        self._show_body(self.widget)
         self.place.refresh()
         self.bench.say(f"the log is now {self.log.path}")
 

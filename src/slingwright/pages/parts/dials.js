@@ -36,6 +36,7 @@ function render({ model, el }) {
     clearTimeout(watch);
     watch = setTimeout(done, 4000);
     model.send(message);
+    board.dispatchEvent(new CustomEvent("sw-sent", { bubbles: true }));
   }
   function done() {
     clearTimeout(watch);

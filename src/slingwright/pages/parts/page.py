@@ -6,8 +6,12 @@ from collections.abc import Mapping, Sequence
 
 import ipywidgets
 
+from slingwright.pages.parts.guard import panel
 from slingwright.pages.parts.parts import Part
 from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
+
+CONTROLS = ("tools", "dials", "caution")
+"""Places of a page that do not follow what is set; all others show answers."""
 
 
 class Page(Part):
@@ -51,7 +55,7 @@ class Page(Part):
             widget.add_class(f"{prefix}{name}")
         inner = ipywidgets.Box(list(placed.values()))
         inner.add_class(grid)
-        outer = ipywidgets.Box([inner])
+        outer = panel(inner, answers=[placed[name] for name in placed if name not in CONTROLS])
         outer.add_class("sw-benchroom")
         return outer
 
