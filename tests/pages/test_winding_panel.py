@@ -247,7 +247,7 @@ def test_trace_lies_over_the_prediction(panel, trace) -> None:
 
 def test_cautions_come_first(panel) -> None:
     """Truth: the order of the widgets on the panel."""
-    first = panel.widget.children[0].children[0].value
+    first = panel.widget.children[1].children[0].value
     assert all(line.replace("'", "&#x27;") in first for line in CAUTIONS)
     assert "under the raised weight" in first.replace("\n", " ").replace("  ", " ")
 
