@@ -421,13 +421,18 @@ def _dials_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "group", nargs="?", metavar="GROUP", help=f"one of {', '.join(dials.GROUPS)}, or a path"
     )
+    parser.add_argument("--markdown", action="store_true", help="print the page of all dials")
     add_us(parser)
 
 
 @command("dials", "List the dials a machine file can set.", _dials_options)
 def list_dials(options: Options) -> int:
     """Print the rows of the table, those of one group, or one row."""
-    from slingwright.machine.text import dials_text
+    from slingwright.machine.text import dials_reference, dials_text
+
+    if options.markdown:
+        print(dials_reference(), end="")
+        return FINE
 
     named = options.group
     if named is None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from slingwright.amounts import units
 from slingwright.machine import derived
-from slingwright.machine.dials import Dial
+from slingwright.machine.dials import GROUPS, TABLE, Dial
 from slingwright.machine.machine import shown
 
 
@@ -47,3 +47,30 @@ def absent(row: Dial, system: units.System = "metric") -> str:
     if isinstance(row.default, float):
         return shown(row, row.default * row.factor, system)
     return shown(row, row.default, system)
+
+
+def dials_reference() -> str:
+    """Write the whole table as a page of Markdown, group by group; `docs/dials.md` is this text."""
+    lines = [
+        "# The dials of a machine file",
+        "",
+        "Written by `python -m slingwright dials --markdown`; do not edit it by hand. How a file is",
+        "made of them stands in [machine_files.md](machine_files.md). *required*: every file gives",
+        "it; *derived*: worked out from the others where it is not given; *none*: not known, and",
+        "what needs it is then not known either.",
+    ]
+    rules = {rule.path: rule.words for rule in derived.RULES}
+    for name, title in GROUPS.items():
+        lines += ["", f"## {title}: `[{name}]`", ""]
+        lines += ["| key | letter | is | from | to | if not given | what it is |"]
+        lines += ["|---|---|---|---|---|---|---|"]
+        for row in (one for one in TABLE if one.group == name):
+            low, high = limits(row)
+            if row.kind == "name":
+                low, high = ", ".join(row.choices), ""
+                if row.table:
+                    low, high = f"a row of the table {row.table}", ""
+            without = f"derived: {rules[row.path]}" if row.path in rules else absent(row)
+            cells = (f"`{row.key}`", row.symbol, row.label, low, high, without, row.help)
+            lines.append(f"| {' | '.join(cells)} |")
+    return "\n".join(lines) + "\n"
