@@ -54,10 +54,10 @@ def dials_reference() -> str:
     lines = [
         "# The dials of a machine file",
         "",
-        "Written by `python -m slingwright dials --markdown`; do not edit it by hand. How a file is",
-        "made of them stands in [machine_files.md](machine_files.md). *required*: every file gives",
-        "it; *derived*: worked out from the others where it is not given; *none*: not known, and",
-        "what needs it is then not known either.",
+        "Written by `python -m slingwright dials --markdown`, not by hand. How a file is made of",
+        "them stands in [machine_files.md](machine_files.md). *required*: every file gives it;",
+        "*derived*: worked out from the others where it is not given; *none*: not known, and what",
+        "needs it is then not known either.",
     ]
     rules = {rule.path: rule.words for rule in derived.RULES}
     for name, title in GROUPS.items():
