@@ -67,6 +67,7 @@ def test_whole_is_not_known_where_a_part_is_not():
     held = told("otter_ford")
     assert held.holds is None and held.verdict == "not known"
     assert held.sentence.startswith("Not known: ") and "hold" not in held.sentence
+    assert held.sentence.count("at least") == 1 and held.checks[0].used in held.sentence
     sure = replace(held, checks=tuple(c for c in held.checks if c.passes))
     assert sure.holds is True and sure.verdict == "holds"
     assert sure.sentence.startswith("Each of ") and "have no check" in sure.sentence

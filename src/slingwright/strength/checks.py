@@ -120,9 +120,7 @@ class Holding(Answer):
         failing = sum(check.known and not check.passes for check in self.checks)
         unknown = sum(not check.known for check in self.checks)
         if worst.known or worst.at_least is not None:
-            least = "" if worst.known else "at least "
-            used = f"{least}{worst.used} used"
-            first = f"First: {worst.name}, {used}, in {worst.case}."
+            first = f"First: {worst.name}, {worst.used} used, in {worst.case}."
         else:
             first = f"Not known: {worst.name}."
         first += "" if self.final else " A first look: not final."
