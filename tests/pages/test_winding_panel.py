@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 
 import numpy as np
 import pytest
@@ -20,7 +21,7 @@ from slingwright.winch.drums import drum_choice
 from slingwright.winch.hook import SlipHook, hook_of
 from slingwright.winch.rig import WinchRig, rig_of
 from slingwright.winch.rigging import rigging_checks
-from slingwright.winch.text import told, whole
+from slingwright.winch.text import whole
 from slingwright.winch.trace import clean, holds, read_trace
 
 KNOWN = {"rope.rope_length": 25.0, "rope.sheave": 0.1}
@@ -228,12 +229,15 @@ def test_us_units_everywhere(panel) -> None:
     assert "lbf" in text and " kN" not in text
 
 
-def test_words_turn_into_us_units() -> None:
-    """Truth: 1 lbf = 4.4482216 N, 1 ft = 0.3048 m, 1 in = 25.4 mm, 1 mph = 0.44704 m/s."""
-    assert told("30 N and 2 m/s", "US") == "6.7 lbf and 4.5 mph"
-    assert told("a rope of 20 m or 25.4 mm", "US") == "a rope of 66 ft or 1.00 in"
-    assert told("at 18 deg in 3 min, 100 %", "US") == "at 18 deg in 3 min, 100 %"
-    assert whole("it pulls 30 N", "metric") == "It pulls 30 N."
+def test_words_turn_into_us_units(panel) -> None:
+    """Truth: 1 lbf = 4.4482216 N and 1 in = 25.4 mm: no metric unit is left in what is said."""
+    metric = re.compile(r"[0-9] (k?N|m|mm|kg|m/s)\b")
+    said = [panel.wound.run.outcome, panel.wound.loosing.words, panel.wound.prong.words]
+    said += [one for row in panel.wound.checks for one in (row.name, row.advice)]
+    assert all(metric.search(whole(words, "metric")) for words in said[:3])
+    left = [words for words in said if metric.search(whole(words, "US"))]
+    assert not left
+    assert whole("it pulls", "metric") == "It pulls."
 
 
 def test_trace_lies_over_the_prediction(panel, trace) -> None:

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from slingwright.amounts.text import form
 from slingwright.formulas.release.trigger import lanyard_length
 from slingwright.machine.machine import Machine
 from slingwright.winch.hook import SlipHook, hook_of
@@ -148,12 +149,11 @@ def placed(machine: Machine, hook: SlipHook) -> tuple[SlipHook, str]:
             "a shelter that a licensed person has judged."
         )
     elif not is_beside(machine, x, z):
-        wrong = (
-            "The person who looses would stand inside the ground to keep clear: "
-            f"{x:.1f} m along and {z:.1f} m beside; keep farther than "
-            f"{clear_beside(machine):.1f} m from the axle and out of the sectors ahead "
-            "and behind, or leave both places empty."
-        )
+        wrong = form(
+            "The person who looses would stand inside the ground to keep clear: {:3m} along and "
+            "{:3m} beside; keep farther than {:3m} from the axle and out of the sectors ahead and "
+            "behind, or leave both places empty."
+        )(x, z, clear_beside(machine))
     filled = replace(hook, hook_x=found.hook_x, hook_y=found.hook_y, person_x=x, person_z=z)
     return filled, wrong
 

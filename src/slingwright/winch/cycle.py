@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.formulas.winch import crew, drum, hauling
 from slingwright.motion.held import hook_lever, hook_line, hook_load
 from slingwright.winch.course import course, crew_time, integral
@@ -258,13 +259,12 @@ def _outcome(
 ) -> str:
     """Say in a sentence how the winding goes, and what to change where it does not."""
     crew_words = "1 person winds" if numbers.people == 1 else f"{numbers.people:g} people wind"
-    first = (
-        f"{crew_words} it down in {time / 60.0:.1f} min and {crank_turns:.0f} turns, with at "
-        f"most {force:.0f} N each"
+    first = form("{} it down in {:.1f} min and {:.0f} turns, with at most {:3N} each")(
+        crew_words, time / 60.0, crank_turns, force
     )
     if force <= allowed:
-        return f"{first}; {allowed:.0f} N is what a person keeps up that long."
-    return (
-        f"{first}: too heavy, {allowed:.0f} N is what a person keeps up that long. Take a smaller "
-        "drum, a longer crank, more gear, more parts of line or more people."
-    )
+        return form("{}; {:3N} is what a person keeps up that long.")(first, allowed)
+    return form(
+        "{}: too heavy, {:3N} is what a person keeps up that long. Take a smaller drum, a longer "
+        "crank, more gear, more parts of line or more people."
+    )(first, allowed)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.formulas.winch import crew, drum, hauling
 from slingwright.winch.course import Course, course, crew_time, integrals
 from slingwright.winch.rig import HasDials, WinchNumbers, WinchRig, rig_of, winch_numbers
@@ -221,13 +222,11 @@ def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.n
     bearable = np.flatnonzero(force <= allowed)
     if bearable.size == 0:
         lightest = int(np.argmin(force / allowed))
-        return (
-            f"no drum shown is light enough: {1e3 * drum[lightest]:.0f} mm asks "
-            f"{force[lightest]:.0f} N of each, {allowed[lightest]:.0f} N is what a person keeps "
+        return form(
+            "no drum shown is light enough: {:m} asks {:3N} of each, {:3N} is what a person keeps "
             "up. Take a longer crank, more gear, more parts of line or more people."
-        )
+        )(drum[lightest], force[lightest], allowed[lightest])
     best = int(bearable[np.argmin(time[bearable])])
-    return (
-        f"of the drums that the crew can turn, {1e3 * drum[best]:.0f} mm is the fastest: "
-        f"{time[best] / 60.0:.1f} min with {force[best]:.0f} N each."
-    )
+    return form(
+        "of the drums that the crew can turn, {:m} is the fastest: {:.1f} min with {:3N} each."
+    )(drum[best], time[best] / 60.0, force[best])

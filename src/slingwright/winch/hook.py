@@ -12,6 +12,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from slingwright.amounts.figures import MINUS
+from slingwright.amounts.text import form
 from slingwright.formulas.release import prong, trigger
 from slingwright.machine import dials
 from slingwright.winch.rig import HasDials
@@ -209,26 +211,27 @@ def range_along(angles: np.ndarray, ranges: np.ndarray) -> Callable[[float], flo
 
 def _loosing_words(pull: float, double: float, verdict: str, slippery: str) -> str:
     """Say what the hook does and what to change."""
-    said = f"the hook {verdict}; {pull:.0f} N on the lanyard looses it, {double:.0f} N at twice "
-    said += "the friction"
+    said = form("the hook {}; {:3N} on the lanyard looses it, {:3N} at twice the friction")(
+        verdict, pull, double
+    )
     if verdict == "looses by itself":
         return (
             f"the hook {verdict}: do not use it. Move the pivot so that the load presses the "
             "finger shut."
         )
     if slippery == "looses by itself":
-        return (
-            f"{said}. Greased, wet or iced it looses by itself: move the pivot so that the load "
-            "presses the finger shut."
+        return said + (
+            ". Greased, wet or iced it looses by itself: move the pivot so that the load presses "
+            "the finger shut."
         )
     if pull < EASY_PULL:
-        return f"{said}. So light that a snagged lanyard looses it: take a shorter lever."
+        return said + ". So light that a snagged lanyard looses it: take a shorter lever."
     if double > HANDY_PULL:
-        return (
-            f"{said}: more than one person pulls with ease. Take a longer lever, a smaller curve "
-            "or a thinner pin."
+        return said + (
+            ": more than one person pulls with ease. Take a longer lever, a smaller curve or a "
+            "thinner pin."
         )
-    return f"{said}."
+    return said + "."
 
 
 def _prong_words(slips: list[float], ranges: list[float | None], a_degree: float | None) -> str:
@@ -240,7 +243,7 @@ def _prong_words(slips: list[float], ranges: list[float | None], a_degree: float
     if any(value is None for value in ranges) or a_degree is None:
         return f"{said}; not all of these throws come off"
     shown = [value for value in ranges if value is not None]
-    return (
-        f"{said}; range {shown[0]:.0f} m, wet {shown[1]:.0f} m, dry {shown[2]:.0f} m; one degree "
-        f"more of lag changes it by {a_degree:+.1f} m"
-    )
+    sign = "+" if a_degree >= 0.0 else MINUS
+    return form(
+        "{}; range {:3m}, wet {:3m}, dry {:3m}; one degree more of lag changes it by {}{:2m}"
+    )(said, *shown, sign, abs(a_degree))

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.winch.cycle import Winding, follow
 from slingwright.winch.rig import WinchNumbers, WinchRig
 from slingwright.winch.trace import Hold, LoadTrace, TraceError
@@ -112,10 +113,12 @@ def overlay(
         predicted=predicted,
         ratio=ratio,
         peak_ratio=peak_ratio,
-        words=(
-            f"measured peak {measured[top]:.0f} N at {100 * share[top]:.0f} % of the rope, "
-            f"predicted {predicted[top_predicted]:.0f} N at {100 * share[top_predicted]:.0f} %: "
-            f"{_percent(peak_ratio)}; over the whole winding {whole}"
+        words=form(
+            "measured peak {:3N} at {:.0f} % of the rope, predicted {:3N} at {:.0f} %: {}; over "
+            "the whole winding {}"
+        )(
+            *(measured[top], 100 * share[top], predicted[top_predicted]),
+            *(100 * share[top_predicted], _percent(peak_ratio), whole),
         ),
     )
 
@@ -212,7 +215,7 @@ def fit_losses(
         correlation=covariance / np.outer(errors, errors),
         scatter=scale * math.sqrt(variance),
         worth=share * len(found.fun),
-        words=f"{told}; {scale * math.sqrt(variance):.3g} N of scatter is left",
+        words=form("{}; {:3N} of scatter is left")(told, scale * math.sqrt(variance)),
     )
 
 

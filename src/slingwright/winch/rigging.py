@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.formulas.rope import ropes
 from slingwright.tables import ropes as ropes_table
@@ -147,22 +148,22 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
     ratio = ropes_table.sheave_ratio(rig.sheave_kind)
     swap = smallest_rope(wound)
     passing = (
-        f"the smallest {rig.rope_kind} that passes is {1e3 * swap.diameter:g} mm"
+        form("the smallest {} that passes is {:m}")(rig.rope_kind, swap.diameter)
         if swap is not None
-        else f"no listed {rig.rope_kind} passes; take another kind or more parts of line"
+        else form("no listed {} passes; take another kind or more parts of line")(rig.rope_kind)
     )
     if end.kind == "knot":
         passing += f"; splice it instead of the {rig.end}"
     if size is None:
-        passing = (
-            f"no {rig.rope_kind} as thin as this is listed, the thinnest is "
-            f"{1e3 * thinnest.diameter:g} mm: take the maker's breaking force; {passing}"
-        )
+        passing = form(
+            "no {} as thin as this is listed, the thinnest is {:m}: take the maker's breaking "
+            "force; {}"
+        )(rig.rope_kind, thinnest.diameter, passing)
     source = thinnest.source if size is None else size.source
     least = ratio.least * numbers.rope
     return [
         RiggingCheck(
-            name=f"winding rope, {rig.rope_kind} {1e3 * numbers.rope:g} mm with {rig.end}",
+            name=form("winding rope, {} {:m} with {}")(rig.rope_kind, numbers.rope, rig.end),
             demand=wound.peak_rope_pull,
             capacity=(
                 ropes.safe_load(size.breaking_force, end.kept, use.design_factor)
@@ -179,7 +180,7 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
             capacity=rig.sheave if numbers.parts > 1 or rig.rigging == "led" else least,
             unit="m",
             source=ratio.source,
-            advice=f"sheaves of {1e3 * least:.0f} mm or more, or a thinner rope",
+            advice=form("sheaves of {:m} or more, or a thinner rope")(least),
             at_least=True,
         ),
         RiggingCheck(
@@ -188,7 +189,7 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
             capacity=numbers.drum,
             unit="m",
             source=ratio.source,
-            advice=f"a drum of {1e3 * least:.0f} mm or more, or a thinner rope",
+            advice=form("a drum of {:m} or more, or a thinner rope")(least),
             at_least=True,
         ),
         RiggingCheck(
@@ -197,7 +198,7 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
             capacity=rig.rope_length,
             unit="m",
             source="geometry, with three turns left on the drum (common practice)",
-            advice=f"a rope of {math.ceil(wound.rope_needed):d} m or more",
+            advice=form("a rope of {:0m} or more")(wound.rope_needed),
             at_least=True,
         ),
     ]
@@ -236,9 +237,8 @@ def _rated(name: str, load: float, rating: float | None, advice: str) -> Rigging
     """Check one piece against its mark."""
     proof = HOOK_SOURCE if name == HOOK else PROOF_SOURCE
     if rating is None:
-        advice = (
-            f"unrated: it would carry {load:.0f} N; proof-load it to "
-            f"{ropes.proof_load(load, _proof(name)):.0f} N, or use {advice}"
+        advice = form("unrated: it would carry {:3N}; proof-load it to {:N}, or use {}")(
+            load, ropes.proof_load(load, _proof(name)), advice
         )
     return RiggingCheck(
         name=name,
@@ -273,14 +273,16 @@ def _clearances(wound: Winding) -> list[RiggingCheck]:
             advice = f"the {name} {where}: no place along or below clears it; take a higher axle"
             if found is not None:
                 dial = found[0].replace("winch.", path)
-                advice = f"the {name} {where}: set {dial} to {_metres(found[1])}"
+                advice = form("the {} {}: set {} to {:3m}")(name, where, dial, found[1])
         rows.append(
             RiggingCheck(
                 name=f"{name} clear of what arm and weight sweep",
                 demand=wanted,
                 capacity=gap,
                 unit="m",
-                source=f"geometry of arm and weight box; {_metres(wanted)} is common practice",
+                source=form("geometry of arm and counterweight box; {:3m} is common practice")(
+                    wanted
+                ),
                 advice=advice,
                 at_least=True,
             )
@@ -299,18 +301,18 @@ def _sling_clearances(wound: Winding, throw: Any) -> list[RiggingCheck]:
         gap, advice = sling_clearance(numbers, *way), "it is clear"
         if gap < wanted:
             aside = aside_needed(gap_in_plane(numbers, *way), radius, wanted)
-            advice = (
-                "sling and ball sweep through it: set rope and what it runs over to both sides of "
-                f"the trough, winch.aside at {_metres(aside)} or more, or take them away before "
-                "the hook is loosed"
-            )
+            advice = form(
+                "sling and projectile sweep through it: set rope and what it runs over to both "
+                "sides of the trough, winch.aside at {:3m} or more, or take them away before the "
+                "hook is loosed"
+            )(aside)
         rows.append(
             RiggingCheck(
                 name=f"{name} clear of sling and ball",
                 demand=wanted,
                 capacity=gap,
                 unit="m",
-                source=f"way of the sling in the throw; {_metres(wanted)} is common practice",
+                source=form("path of the sling in the throw; {:3m} is common practice")(wanted),
                 advice=advice,
                 at_least=True,
             )
@@ -318,16 +320,10 @@ def _sling_clearances(wound: Winding, throw: Any) -> list[RiggingCheck]:
     return rows
 
 
-def _metres(length: float) -> str:
-    """Write a length in metres, to the centimetre."""
-    return f"{length:.2f} m" if abs(length) >= 0.1 else f"{1e3 * length:.0f} mm"
-
-
 def tight_rope_zone(wound: Winding) -> str:
     """Say where nobody may stand while the rope is tight."""
-    return (
-        f"a rope that parts at {wound.peak_rope_pull / 1e3:.1f} kN whips back along its own line, "
-        f"and a handle let go reaches {wound.runaway_after_one_turn:.0f} m/s within one turn: "
-        "nobody in line with a tight rope or in its bight, nobody under the weight or the arm, "
-        "hands off drum and sheaves, heads out of the handles' way"
-    )
+    return form(
+        "a rope that parts at {:3N} whips back along its own line, and a handle let go reaches "
+        "{:2m/s} within one turn: nobody in line with a tight rope or in its bight, nobody under "
+        "the counterweight or the arm, hands off drum and sheaves, heads out of the handles' way"
+    )(wound.peak_rope_pull, wound.runaway_after_one_turn)

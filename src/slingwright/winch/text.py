@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from types import MappingProxyType
 from typing import Any
 
 from slingwright.amounts import units
-from slingwright.amounts.figures import figures
+from slingwright.amounts.text import told
 from slingwright.amounts.verdict import HOLDS
 from slingwright.motion.text import strict
 
@@ -63,7 +62,6 @@ _CURVES: Mapping[str, str] = MappingProxyType(
         "handle_lowering": "N",
     }
 )
-_METRIC = re.compile(r"(?<![\w.])([+-]?\d[\d,]*(?:\.\d+)?) (m/s|mm|m|kN|N|kg)(?![\w/^])")
 _MEMBER = ("along", "across", "bending_along", "bending_across")
 
 
@@ -153,26 +151,6 @@ def winding_rows(
             ),
         ),
     ]
-
-
-def told(words: str, system: units.System) -> str:
-    """Give a sentence of the answers, which is metric, in the reader's units.
-
-    >>> told("with at most 100 N each, over 2.0 m", "US")
-    'with at most 22.5 lbf each, over 6.6 ft'
-    """
-    if system == "metric":
-        return words
-
-    def turned(found: re.Match[str]) -> str:
-        one = units.unit_named(found[2]).factor
-        unit = {"mm": "m", "kN": "N"}.get(found[2], found[2])
-        number = float(found[1].replace(",", ""))
-        sign = "+" if found[1].startswith("+") else ""
-        digits = min(3, max(2, len(re.sub(r"\D|^[+-]?0\.0*", "", found[1]))))
-        return sign + figures(number * one, unit, system, digits)
-
-    return _METRIC.sub(turned, words)
 
 
 def whole(words: str, system: units.System) -> str:

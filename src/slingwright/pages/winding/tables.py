@@ -12,11 +12,12 @@ from dataclasses import dataclass
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import NOTHING, Reading, figures
+from slingwright.amounts.text import told
 from slingwright.amounts.verdict import HOLDS, NOT_KNOWN, SIGNS
 from slingwright.pages.winding.desk import Wound
 from slingwright.winch.hook import PROCEDURE
 from slingwright.winch.rigging import RiggingCheck, tight_rope_zone
-from slingwright.winch.text import told, whole
+from slingwright.winch.text import whole
 
 COLOURS = {"holds": "#009E73", "fails": "#D55E00", "not known": "#8a8a8a"}
 FULL = 1.5
