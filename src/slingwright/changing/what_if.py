@@ -12,11 +12,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from slingwright.amounts import units
+from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts.text import Amount
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.machine import dials
 from slingwright.machine.dials import Value
@@ -121,8 +123,8 @@ class OnlyAfter:
         return f"{self.change} only after {' and '.join(self.after)}: alone, {self.failing}."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIf:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class WhatIf(Answer):
     """All that was found of some proposed changes."""
 
     changes: tuple[Change, ...]
@@ -134,6 +136,18 @@ class WhatIf:
     steps: tuple[State, ...]  # after each change made in that order
     only_after: tuple[OnlyAfter, ...]
     every_set: bool  # whether every set of the changes was looked at
+
+    @property
+    def sentence(self) -> str:
+        """What to do first, what needs what, and what fails."""
+        return self.advice().replace("\n", " ")
+
+    def rows(self) -> Iterator[Row]:
+        """Give range and verdict of each state: present, each alone, together, each left out."""
+        for place, state in enumerate(self.states):
+            name = " and ".join(state.names) or "as it is"
+            value = Amount(state.range, "m", 3) if state.range is not None else state.outcome
+            yield Row(f"state{place}", name, value, state.verdict)
 
     @property
     def holds(self) -> bool | None:

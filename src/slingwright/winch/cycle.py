@@ -11,11 +11,13 @@ in before hands leave the crank, and follow local codes and a competent person's
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from slingwright.amounts.text import form
+from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts.text import Amount, Text, form, text
 from slingwright.formulas.winch import crew, drum, hauling
 from slingwright.motion.held import hook_lever, hook_line, hook_load
 from slingwright.winch.course import course, crew_time, integral
@@ -43,8 +45,8 @@ class MemberPull:
     bending_across: np.ndarray  # N m, by the pull across; both 0 at a lead block on the frame
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Winding:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Winding(Answer):
     """One winding of a machine. Arrays have shape (n,), from rest to cocked."""
 
     numbers: WinchNumbers
@@ -87,7 +89,32 @@ class Winding:
     runaway_speed: float  # m/s, of the handles, highest on the way if nothing holds
     runaway_after_one_turn: float  # m/s
     hook_load: float  # N, on the hook that holds the arm
-    outcome: str
+    outcome: Text
+
+    @property
+    def sentence(self) -> Text:
+        """How the winding goes, and what to change where it does not."""
+        return self.outcome
+
+    def rows(self) -> Iterator[Row]:
+        """Give what the crew pushes, how long it takes, and what rope, hook and pawl take."""
+        kept = text("sustainable ", Amount(self.force_allowed, "N", 3))
+        yield Row("force", "Force per person", Amount(self.force_per_person, "N", 3), kept)
+        turns = f"{self.crank_turns:.0f} turns of the crank, limited by {self.time_limit}"
+        yield Row("time", "Winding time", Amount(self.winding_time, "s", 3), turns)
+        hour = text(f"{self.loosings_an_hour:.2g} shots an hour")
+        yield Row("rest", "Rest of the crew", Amount(self.rest_time, "s", 3), hour)
+        place = text("arm at ", Amount(self.peak_rope_elevation, "rad", 2))
+        yield Row("rope", "Rope, largest pull", Amount(self.peak_rope_pull, "N", 3), place)
+        yield Row("arm", "Tackle on the arm, largest", Amount(self.peak_arm_pull, "N", 3))
+        yield Row("hook", "Hook, cocked", Amount(self.hook_load, "N"))
+        yield Row("pawl", "Pawl", Amount(self.pawl_load, "N", 3))
+        taken = text(Amount(self.rope_taken, "m", 3), " of it on the drum")
+        yield Row("rope_needed", "Rope needed", Amount(self.rope_needed, "m", 3), taken)
+        after = text(Amount(self.runaway_after_one_turn, "m/s", 2), " after one turn")
+        yield Row("runaway", "Handle let go", Amount(self.runaway_speed, "m/s", 2), after)
+        yield Row("stored", "Energy stored", Amount(self.stored, "J", 3))
+        yield Row("efficiency", "Of the crew's work", Amount(self.efficiency, "share", 3), "stored")
 
     @property
     def efficiency(self) -> float:
@@ -256,7 +283,7 @@ def _member(
 
 def _outcome(
     numbers: WinchNumbers, force: float, allowed: float, time: float, crank_turns: float
-) -> str:
+) -> Text:
     """Say in a sentence how the winding goes, and what to change where it does not."""
     crew_words = "1 person winds" if numbers.people == 1 else f"{numbers.people:g} people wind"
     first = form("{} it down in {:.1f} min and {:.0f} turns, with at most {:3N} each")(
