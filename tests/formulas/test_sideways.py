@@ -49,7 +49,7 @@ def test_both_ways_of_telling_a_tip_agree():
     [
         (lambda: sideways.side_brace_push(1.0, 4.0, 0.0), "brace's foot is 0"),
         (lambda: sideways.side_brace_push(1.0, 0.0, 1.0), "height of the head is 0"),
-        (lambda: sideways.side_brace_push(-1.0, 4.0, 1.0), "level force"),
+        (lambda: sideways.side_brace_push(-1.0, 4.0, 1.0), "horizontal force"),
         (lambda: sideways.tipping_resistance(np.ones(1), -1.0, 1.0), "hold of the anchors"),
         (lambda: sideways.tipping_reach(np.ones(1), np.ones(1), 0.0, 0.0), "half the base is 0"),
     ],

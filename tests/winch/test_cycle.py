@@ -289,9 +289,11 @@ def test_handspikes_take_longer() -> None:
 
 
 def test_outcome_says_whether_the_crew_can() -> None:
-    """Truth: the largest force against the force that is kept up that long."""
+    """Truth: the largest force against the force that is sustainable for that long."""
     easy = follow(NUMBERS, WinchRig())
-    assert easy.force_per_person <= easy.force_allowed and "keeps up that long" in easy.outcome
+    assert (
+        easy.force_per_person <= easy.force_allowed and "sustainable for that long" in easy.outcome
+    )
     hard = follow(replace(NUMBERS, people=1.0, gear=1.0, parts=1.0), WinchRig())
     assert hard.force_per_person > hard.force_allowed
     assert "1 person wind" in hard.outcome and "too heavy" in hard.outcome

@@ -260,7 +260,7 @@ def look_at(
     if wound is not None and wound.force_per_person > wound.force_allowed:
         failings["crew"] = (
             f"winding asks {wound.force_per_person:.0f} N of each, {wound.force_allowed:.0f} N is "
-            "what a person keeps up"
+            "sustainable"
         )
     rows = (checks or every_check)(machine)
     worst, worst_use, axle_use, uses = _checked(rows, failings, unknown)

@@ -263,7 +263,7 @@ class Learned:
         lines = []
         if math.isfinite(self.range_sd):
             stated = all(s.range_stated for s in self.model.shots if "range" in s.seen)
-            told = "as was stated" if stated else "as is usual; nobody stated it"
+            told = "as was stated" if stated else "assumed: nobody stated it"
             if "range" in self.fit.estimated:
                 told = "as these shots show"
             size = units.text(float(f"{self.range_sd:.2g}"), "m", system)

@@ -29,7 +29,7 @@ class Frame:
 
 
 def frame(machine: Machine, throw: Any) -> Frame:
-    """Give the standing parts: feet, sill, trough over the way of the ball, wheels."""
+    """Give the standing parts: feet, sill, trough over the path of the projectile, wheels."""
     height = machine.number("axle.height")
     reach = 0.5 * machine.number("frame.spread")
     on_wheels = machine.flag("base.wheels")

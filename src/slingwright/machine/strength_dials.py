@@ -152,8 +152,8 @@ _AXLE = (
         "axle.turns", "Axle turns", True, "The axle turns with the arm, so its stress changes sign."
     ),
     number_dial(
-        *("axle.loosings", "N_l", "-", "Loosings in its life", (1.0, 1.0e7), 1000.0),
-        "How many loosings the axle is to stand.",
+        *("axle.loosings", "N_l", "-", "Design shots", (1.0, 1.0e7), 1000.0),
+        "How many shots the axle is to stand.",
         default=10_000.0,
         whole=True,
     ),

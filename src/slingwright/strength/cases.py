@@ -107,7 +107,7 @@ class LoadCase:
 
     @property
     def base_slide(self) -> float:
-        """Largest level force on the ground [N]."""
+        """Largest horizontal force on the ground [N]."""
         return float(np.abs(self.base_force[:, 0]).max())
 
     def at_axle_peak(self) -> str:

@@ -241,7 +241,7 @@ def standing_parts(
 
 
 def trough_ends(machine: Machine, throws: dict[str, Throw]) -> tuple[float, float]:
-    """Rear and front end of the trough: the way of the ball in it, with room, to the foot [m]."""
+    """Rear and front end of the trough: the projectile's path in it, with room, to the foot [m]."""
     n = machine.number
     room = 0.06 * n("arm.long") + n("projectile.diameter")
     ways = [

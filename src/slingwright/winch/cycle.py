@@ -290,8 +290,8 @@ def _outcome(
         crew_words, time / 60.0, crank_turns, force
     )
     if force <= allowed:
-        return form("{}; {:3N} is what a person keeps up that long.")(first, allowed)
+        return form("{}; {:3N} is sustainable for that long.")(first, allowed)
     return form(
-        "{}: too heavy, {:3N} is what a person keeps up that long. Take a smaller drum, a longer "
+        "{}: too heavy, {:3N} is sustainable for that long. Take a smaller drum, a longer "
         "crank, more gear, more parts of line or more people."
     )(first, allowed)

@@ -223,8 +223,8 @@ def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.n
     if bearable.size == 0:
         lightest = int(np.argmin(force / allowed))
         return form(
-            "no drum shown is light enough: {:m} asks {:3N} of each, {:3N} is what a person keeps "
-            "up. Take a longer crank, more gear, more parts of line or more people."
+            "no drum shown is light enough: {:m} asks {:3N} of each, {:3N} is sustainable. "
+            "Take a longer crank, more gear, more parts of line or more people."
         )(drum[lightest], force[lightest], allowed[lightest])
     best = int(bearable[np.argmin(time[bearable])])
     return form(

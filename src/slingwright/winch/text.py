@@ -101,7 +101,7 @@ def winding_rows(
         (
             "force a person",
             f"{text(wound.force_per_person, 'N')} at most, "
-            f"{text(wound.force_allowed, 'N')} can be kept up",
+            f"{text(wound.force_allowed, 'N')} is sustainable",
         ),
         (
             "time",
@@ -109,7 +109,7 @@ def winding_rows(
             f"of the crank, {text(wound.power_per_person, 'W')} a person",
         ),
         (
-            "loosings",
+            "shots",
             f"{wound.loosings_an_hour:.1f} an hour, with {text(wound.rest_time, 's')} of rest",
         ),
         (

@@ -10,12 +10,12 @@ from slingwright.formulas.refusals import above_zero, not_negative
 
 
 def side_brace_push(force: float, height: float, foot: float) -> float:
-    """Push along a raking brace that alone holds a frame's head against a level force.
+    """Push along a raking brace that alone holds a frame's head against a horizontal force.
 
     N = H sqrt(h^2 + a^2) / a
 
     Args:
-        force: level force at the head H [N].
+        force: horizontal force at the head H [N].
         height: height of the head h [m].
         foot: how far out from under the head the brace stands a [m].
 
@@ -30,7 +30,7 @@ def side_brace_push(force: float, height: float, foot: float) -> float:
     >>> round(side_brace_push(3.0, 4.0, 3.0), 9)
     5.0
     """
-    not_negative(force, "level force", "N")
+    not_negative(force, "horizontal force", "N")
     above_zero(height, "height of the head", "m")
     above_zero(foot, "way out to the brace's foot", "m")
     return force * math.hypot(height, foot) / foot

@@ -39,7 +39,7 @@ function drawFrame(canvas, film, data, time) {
   const shift = frame[1] / unit;
   const fixed = (x, y) => [X(x / unit + shift), Y(y / unit)];
   polyline([[view.left, Y(0)], [view.right, Y(0)]], "#8a7a5c", 2);
-  // way of the ball, of the tip and of the weight up to this moment, and faintly all of it
+  // path of the projectile, of the tip and of the weight up to this moment, and faintly all of it
   const upto = film.step > 0 ? Math.min(film.count, Math.floor(time / film.step) + 1) : 1;
   const way = (i, count, colour, wide, dash) => {
     const points = [];

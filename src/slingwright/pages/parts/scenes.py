@@ -62,7 +62,7 @@ def _spread(size: int) -> np.ndarray:
 
 
 def path_picture(now: Answer, kept: Answer | None, system: units.System, points: Points) -> Picture:
-    """Show the machine to scale with the way of the projectile, release and landing."""
+    """Show the machine to scale with the path of the projectile, release and landing."""
     one, label = units.factor("m", system)
     throw = now.throw
     good = throw.outcome == "released"
@@ -323,7 +323,7 @@ def _telling(degrees: np.ndarray, ranges: np.ndarray) -> list[float]:
 
 
 def _way(throw: Any) -> np.ndarray:
-    """Give the whole way of the projectile: held, trough, sling, flight; shape (n, 2), metres."""
+    """Give the whole path of the projectile: held, trough, sling, flight; shape (n, 2), metres."""
     flying = np.asarray(throw.phase) == 3
     swung = np.asarray(throw.ball)[~flying] if throw.outcome == "released" else throw.ball
     flight = np.asarray(throw.flight_path)

@@ -232,7 +232,7 @@ def _swept(points: Points, now: Wound, n: WinchNumbers, one: float) -> list[dict
         way = way[np.asarray(now.throw.time) <= now.throw.release.time]
     return [
         patch(points, x, y, SWEPT),
-        curve(points, way[:, 0] / one, way[:, 1] / one, PINK, "way of the ball", width=1.2,
+        curve(points, way[:, 0] / one, way[:, 1] / one, PINK, "path of the projectile", width=1.2,
               dash=[2, 3]),
     ]  # fmt: skip
 

@@ -114,7 +114,7 @@ def tension(now: Wound, kept: Wound | None, system: units.System, points: Points
 
 
 def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
-    """Show the force of one person through the turns of the crank, against what can be kept up."""
+    """Show the force of one person through the turns of the crank, against what is sustainable."""
     title = "Force of each, by turns"
     run = now.run
     if run is None:
@@ -131,10 +131,10 @@ def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -
         f"most {figures(float(run.handle_lowering.max()) / people, 'N', system)}. A person keeps "
         f"up {limit} for {figures(run.winding_time, 's', system)}."
     )
-    rules = [{"y": allowed, "label": f"kept up: {limit}", "colour": KEPT, "dash": [6, 4]}]
+    rules = [{"y": allowed, "label": f"sustainable: {limit}", "colour": KEPT, "dash": [6, 4]}]
     return {
         "key": "turn",
-        "title": title if allowed <= most else f"{title}; {limit} kept up",
+        "title": title if allowed <= most else f"{title}; {limit} sustainable",
         "words": words,
         "x": {"label": "turns of the crank", "low": 0.0, "high": 1.02 * run.crank_turns},
         "y": {"label": f"force [{label}]", "low": 0.0, "high": most},
@@ -160,14 +160,14 @@ def force(now: Wound, kept: Wound | None, system: units.System, points: Points) 
     here = run.numbers.drum / axis["one"]
     lines = [
         patch(points, np.append(x, (x[-1], x[0])), np.append(allowed, (high, high)), TOO_MUCH),
-        curve(points, x, allowed, KEPT, "most that is kept up", dash=[6, 4], width=1.5),
+        curve(points, x, allowed, KEPT, "most that is sustainable", dash=[6, 4], width=1.5),
         curve(points, x, asked, NOW, "asked of each"),
     ]
     text = figures(run.force_per_person, "N", system)
     words = (
         f"Force of one person against drum diameter. The present drum of "
         f"{figures(run.numbers.drum, 'm', system)} asks {text}; "
-        f"{figures(run.force_allowed, 'N', system)} can be kept up. {whole(choice.advice, system)}"
+        f"{figures(run.force_allowed, 'N', system)} is sustainable. {whole(choice.advice, system)}"
     )
     return {
         "key": "force",
@@ -200,7 +200,7 @@ def reload(now: Wound, kept: Wound | None, system: units.System, points: Points)
     words = (
         f"Time against drum diameter. With the present drum winding takes "
         f"{run.winding_time / 60.0:.1f} minutes and a whole round {present:.1f} minutes, "
-        f"{run.loosings_an_hour:.1f} loosings an hour; {now.wanted:g} wanted: {fits}."
+        f"{run.loosings_an_hour:.1f} shots an hour; {now.wanted:g} wanted: {fits}."
     )
     rules = [{"y": wanted, "label": f"{now.wanted:g} an hour", "colour": PINK, "dash": [2, 3]}]
     heavy = _too_heavy(x, choice.force_per_person > choice.force_allowed)

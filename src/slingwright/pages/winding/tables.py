@@ -59,7 +59,7 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
 
     rows = (
         ("force", "Force of each", run.force_per_person, "N",
-         f"kept up: {text(run.force_allowed, 'N')}"),
+         f"sustainable: {text(run.force_allowed, 'N')}"),
         ("winding", "Winding", run.winding_time / 60.0, "min", f"set by {run.time_limit}"),
         ("reload", "Loosing to loosing", round_ / 60.0, "min",
          f"{run.loosings_an_hour:.1f} an hour, rest {run.rest_time / 60.0:.1f} min"),
@@ -177,7 +177,7 @@ def checks_html(wound: Wound, system: units.System = "metric") -> str:
     heads = "".join(
         f"<th scope='col' style='text-align:{side}'>{head}</th>"
         for head, side in (
-            ("piece", "left"), ("verdict", "left"), ("has to carry", "right"), ("may", "right"),
+            ("piece", "left"), ("verdict", "left"), ("demand", "right"), ("capacity", "right"),
             ("", "left"), ("used", "right"), ("what to do", "left"),
         )
     )  # fmt: skip
