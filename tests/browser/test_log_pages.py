@@ -223,7 +223,7 @@ def test_field_day_on_a_telephone(browser, telephone_page) -> None:
     for words in ("Write shot", "Learn from the shots"):
         box = page.locator(f".sw-log button:text-is('{words}')").bounding_box()
         assert box["height"] >= 40
-    page.fill(field("Range [m]"), "99,5")
+    page.fill(field("Range [m]"), "99.5")
     page.tap(".sw-log .widget-toggle-button:has-text('late')")
     page.tap(".sw-log button:text-is('Write shot')")
     wait_said(page, "shot written as entry")

@@ -273,7 +273,7 @@ def test_held_loads_by_hand() -> None:
     assert held.axle_load == pytest.approx(13_250.0)
     assert held.axle_force == pytest.approx((0.0, 13_250.0), abs=1e-9)
     assert held.pin_load == pytest.approx(10_000.0)
-    aslant = sw.held(machine.change({"winch.x": -4.0 + 3.0 / math.sqrt(3.0)}))
+    aslant = sw.held(machine.change({"hook.x": -4.0 + 3.0 / math.sqrt(3.0), "hook.y": 0.0}))
     assert aslant.hook_load == pytest.approx(2150.0 / math.cos(math.pi / 6.0))
     assert aslant.axle_force[0] == pytest.approx(-2150.0 * math.tan(math.pi / 6.0))
 
