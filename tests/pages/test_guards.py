@@ -38,5 +38,8 @@ def test_a_panel_is_guarded(name: str) -> None:
         for one in walk(root)
         if isinstance(one, ipywidgets.DOMWidget)
     )
-    guard.asked = 7
-    assert guard.answered == 7
+    sent = []
+    guard.send = sent.append
+    guard._hear(guard, {"asked": 7}, [])
+    guard._hear(guard, "nonsense", [])
+    assert sent == [{"answered": 7}]

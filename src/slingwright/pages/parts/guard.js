@@ -1,6 +1,7 @@
 // What stands around a panel: keys stay in it, answers grey out at the touch of a control until the
 // kernel has answered, and a banner says within a second that it does not.
 
+const GLANCE = 70; // ms within which an answer comes before anyone could see it grey
 const PATIENCE = 1000; // ms without an answer after which the banner comes
 const LATE = "The kernel does not answer. What is shown is from before your last change. Wait, or "
   + "restart it (menu Kernel) and run the page again.";
@@ -10,31 +11,42 @@ function render({ model, el }) {
   banner.className = "sw-guard-banner";
   banner.setAttribute("role", "alert");
   el.append(banner);
-  let root = null, frame = 0, late = null, gone = false;
+  let root = null, frame = 0, late = null, gone = false, asked = 0, marked = false, soon = null;
 
   const answers = () => root.querySelectorAll(".sw-answer");
   const mark = (busy) => {
+    clearTimeout(soon);
+    soon = null;
+    if (marked === busy) return;
+    marked = busy;
     for (const one of answers()) one.setAttribute("aria-busy", String(busy));
   };
-  function ask() {
-    mark(true);
+  function touch() {
+    if (!marked) soon = soon || setTimeout(() => mark(true), GLANCE);
     late = late || setTimeout(() => { banner.textContent = LATE; }, PATIENCE);
-    if (gone) return;
-    model.set("asked", model.get("asked") + 1);
-    model.save_changes();
   }
-  function heard() {
-    if (model.get("answered") < model.get("asked")) return;
+  function ask() {
+    touch();
+    asked += 1;
+    if (!gone) model.send({ asked });
+  }
+  // A board of dials says itself when a change is on its way; the drag of a slider shows before.
+  function touched(event) {
+    if (!event.target.closest(".sw-dials")) ask();
+    else if (event.target.type === "range") touch();
+  }
+  function heard(message) {
+    if (message.answered < asked) return;
     clearTimeout(late);
     late = null;
-    banner.textContent = "";
-    if (root) mark(false);
+    if (banner.textContent) banner.textContent = "";
+    mark(false);
   }
   function clicked(event) {
     if (event.target.closest("button, [role=button]")) ask();
   }
   const stay = (event) => event.stopPropagation();
-  const events = [["input", ask], ["change", ask], ["sw-sent", ask], ["click", clicked],
+  const events = [["input", touched], ["change", touched], ["sw-sent", ask], ["click", clicked],
     ["keydown", stay], ["keyup", stay], ["keypress", stay]];
 
   function attach() {
@@ -45,12 +57,12 @@ function render({ model, el }) {
     for (const [name, act] of events) root.addEventListener(name, act);
   }
   attach();
-  model.on("change:answered", heard);
+  model.on("msg:custom", heard);
   return () => {
     // The panel is taken away, or its kernel is: then it stays on the page, and is old from now on.
     gone = true;
     cancelAnimationFrame(frame);
-    model.off("change:answered", heard);
+    model.off("msg:custom", heard);
     setTimeout(() => { if (root && root.isConnected) ask(); }, 300);
   };
 }

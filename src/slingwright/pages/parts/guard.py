@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 import anywidget
 import ipywidgets
-import traitlets
 
 from slingwright.pages.parts.parts import STYLE, Part, script
 
@@ -14,18 +13,20 @@ from slingwright.pages.parts.parts import STYLE, Part, script
 class Guard(anywidget.AnyWidget):
     """Echoes what the browser asks, after all that the kernel was told before it.
 
-    The browser counts `asked` up at each touch of a control; since the kernel takes messages in
-    turn, `answered` comes once the change is worked out and shown.
+    The browser counts what it asks at each touch of a control; since the kernel takes messages in
+    turn, the echo comes once the change is worked out and shown.
     """
 
     _esm = script("guard.js")
     _css = STYLE
-    asked = traitlets.Int(0).tag(sync=True)
-    answered = traitlets.Int(0).tag(sync=True)
 
-    @traitlets.observe("asked")
-    def _answer(self, change: object) -> None:
-        self.answered = self.asked
+    def __init__(self) -> None:
+        super().__init__()
+        self.on_msg(self._hear)
+
+    def _hear(self, _: object, content: object, buffers: object) -> None:
+        if isinstance(content, dict) and isinstance(content.get("asked"), int):
+            self.send({"answered": content["asked"]})
 
 
 def panel(
