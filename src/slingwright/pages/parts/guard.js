@@ -28,7 +28,8 @@ function render({ model, el }) {
   function ask() {
     touch();
     asked += 1;
-    if (!gone) model.send({ asked });
+    if (gone) return;
+    try { model.send({ asked }); } catch (error) { gone = true; } // the kernel is gone
   }
   // A board of dials says itself when a change is on its way; the drag of a slider shows before.
   function touched(event) {
