@@ -445,6 +445,26 @@ def test_the_hook_load_is_the_held_arms(machine) -> None:
     assert told[0] == pytest.approx(sw.held(heavier).hook_load, rel=1e-12)
 
 
+def test_each_shot_has_its_own_hooks_line(machine) -> None:
+    """Truth: `held` of each machine: to an anchor, straight down, an arm that sinks by itself."""
+    anchored = machine.change({"hook.x": -3.0})
+    sinking = machine.change({"counterweight.mass": 5.0})
+    shots = [
+        FieldShot(label="anchored", settings={"hook.x": -3.0}, seen={"hook_load": (0.0, 1.0)}),
+        FieldShot(label="straight down", seen={"hook_load": (0.0, 1.0)}),
+        FieldShot(
+            label="sinking",
+            settings={"counterweight.mass": 5.0},
+            seen={"hook_load": (0.0, 1.0)},
+        ),
+    ]
+    drag = Uncertain(path="projectile.drag", way="factor", mean=1.0, sd=0.1, source="made up")
+    told = ShotModel(machine, shots, [drag])({"projectile.drag factor": 1.0})
+    loads = [sw.held(one).hook_load for one in (anchored, machine, sinking)]
+    assert told == pytest.approx(loads, rel=1e-12)
+    assert loads[2] == 0.0 and loads[0] != pytest.approx(loads[1], rel=0.05)
+
+
 def test_a_hook_load_tells_the_weight(machine) -> None:
     """Truth: the weight the load was made with; its sd follows from the slope of the load."""
     heavier = machine.change({"counterweight.mass": 1.05 * machine.number("counterweight.mass")})

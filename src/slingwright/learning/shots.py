@@ -17,7 +17,7 @@ from slingwright.learning.uncertain import Uncertain
 from slingwright.machine import dials
 from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine
-from slingwright.motion.held import hook_lever, hook_line
+from slingwright.motion.held import held_torque, hook_lever, hook_line, hook_load
 from slingwright.motion.sweeping import NUMBERS, Columns, sweep
 
 RANGE_SCATTER = 0.015  # of the range, where a shot does not tell how sure it is: common practice
@@ -269,20 +269,12 @@ def _hook_load(table: Mapping[str, np.ndarray], machines: Sequence[Machine]) -> 
     def of(path: str) -> np.ndarray:
         if path in table:
             return table[path]
-        return np.tile([one.number(path) for one in machines], count)
+        return np.tile(_column([one[path] for one in machines]), count)
 
-    elevation = -of("arm.cocked")
-    moment = (
-        of("counterweight.mass") * of("arm.short")
-        - of("arm.mass") * of("arm.balance")
-        - 0.5 * of("sling.mass") * of("arm.long")
+    elevation, place = -of("arm.cocked"), of("hook.on_arm")
+    torque = held_torque(
+        *(of("counterweight.mass"), of("arm.short"), of("arm.mass"), of("arm.balance")),
+        *(0.5 * of("sling.mass"), of("arm.long"), elevation, of("site.gravity")),
     )
-    torque = moment * of("site.gravity") * np.cos(elevation)
-    place = of("hook.on_arm")
-    anchored = [one["hook.x"] is not None for one in machines]
-    line = (
-        hook_line(place, elevation, of("axle.height"), of("hook.x"), of("hook.y"))
-        if all(anchored)
-        else hook_line(place, elevation, of("axle.height"))
-    )
-    return np.asarray(torque / hook_lever(place, elevation, line))
+    line = hook_line(place, elevation, of("axle.height"), of("hook.x"), of("hook.y"))
+    return np.asarray(hook_load(torque, hook_lever(place, elevation, line), place))

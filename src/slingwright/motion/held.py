@@ -31,7 +31,7 @@ def hook_line(
         place: a, from the axle along the long arm to the hook [m].
         elevation: e, of the long arm, below 0 where it points down [rad].
         height: h, of the axle [m].
-        x: of the anchor, forward of the axle positive; None for straight down [m].
+        x: of the anchor, forward of the axle positive; None or NaN for straight down [m].
         y: of the anchor, above the ground [m].
 
     Returns:
@@ -47,7 +47,8 @@ def hook_line(
     to_x = x + place * np.cos(elevation)
     to_y = y - height - place * np.sin(elevation)
     length = np.hypot(to_x, to_y)
-    return to_x / length, to_y / length
+    down = np.isnan(x)
+    return np.where(down, 0.0, to_x / length), np.where(down, -1.0, to_y / length)
 
 
 def hook_lever(
@@ -76,7 +77,46 @@ def hook_lever(
     return float(lever) if np.ndim(lever) == 0 else lever
 
 
-def hook_load(torque: float, lever: float, place: float) -> float:
+def held_torque(
+    counterweight: float | np.ndarray,
+    short: float | np.ndarray,
+    arm: float | np.ndarray,
+    balance: float | np.ndarray,
+    cords: float | np.ndarray,
+    long: float | np.ndarray,
+    elevation: float | np.ndarray,
+    gravity: float | np.ndarray,
+) -> float | np.ndarray:
+    """Torque of the held machine's weights about the axle, positive where it lifts the long arm.
+
+    M = (W s - m b - c L) g cos(e)
+
+    Args:
+        counterweight: W, of the counterweight [kg].
+        short: s, axle to hanger pin, or to the centre of a fixed weight [m].
+        arm: m, of the arm [kg].
+        balance: b, axle to the arm's centre of mass, positive to the long end [m].
+        cords: c, of the sling that hangs on the tip, half of its cords [kg].
+        long: L, axle to the tip [m].
+        elevation: e, of the long arm [rad].
+        gravity: g [m/s^2].
+
+    Returns:
+        Torque [N m].
+
+    Source: law of the lever; the projectile and the other half of the cords lie in the trough.
+
+    >>> held_torque(1000.0, 1.0, 100.0, 1.0, 10.0, 4.0, 0.0, 10.0)
+    8600.0
+    """
+    moment = counterweight * short - arm * balance - cords * long
+    torque = moment * gravity * np.cos(elevation)
+    return float(torque) if np.ndim(torque) == 0 else torque
+
+
+def hook_load(
+    torque: float | np.ndarray, lever: float | np.ndarray, place: float | np.ndarray
+) -> float | np.ndarray:
     """Force in the line that holds the arm at rest.
 
     F = M / l
@@ -94,9 +134,10 @@ def hook_load(torque: float, lever: float, place: float) -> float:
     >>> hook_load(5000.0, 4.0, 5.0)
     1250.0
     """
-    if torque <= 0.0:
-        return 0.0
-    return math.inf if lever <= LEAST_LEVER * place else torque / lever
+    holds = lever > LEAST_LEVER * place
+    pull = np.where(holds, torque / np.where(holds, lever, 1.0), math.inf)
+    load = np.where(torque > 0.0, pull, 0.0)
+    return float(load) if np.ndim(load) == 0 else load
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,15 +165,19 @@ def held(machine: Machine) -> Held:
     n = machine.number
     e = -n("arm.cocked")
     g = n("site.gravity")
-    weight, arm, cords = n("counterweight.mass") * g, n("arm.mass") * g, 0.5 * n("sling.mass") * g
-    torque = math.cos(e) * (
-        weight * n("arm.short") - arm * n("arm.balance") - cords * n("arm.long")
+    masses = n("counterweight.mass"), n("arm.mass"), 0.5 * n("sling.mass")
+    weight, arm, cords = (mass * g for mass in masses)
+    torque = float(
+        held_torque(
+            *(masses[0], n("arm.short"), masses[1], n("arm.balance")),
+            *(masses[2], n("arm.long"), e, g),
+        )
     )
     place = n("hook.on_arm")
     x = machine["hook.x"]
     line = hook_line(place, e, n("axle.height"), x, n("hook.y"))  # type: ignore[arg-type]
     lever = float(hook_lever(place, e, line))
-    hook = hook_load(torque, lever, place)
+    hook = float(hook_load(torque, lever, place))
     pull = tuple(hook * float(part) if part != 0.0 else 0.0 for part in line)
     force = (-pull[0], weight + arm + cords - pull[1])
     return Held(

@@ -12,14 +12,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, form, text
 from slingwright.formulas.winch import crew, drum, hauling
-from slingwright.motion.held import hook_lever, hook_line, hook_load
+from slingwright.motion.held import held_torque, hook_lever, hook_line, hook_load
 from slingwright.winch.course import course, crew_time, integral
 from slingwright.winch.place import REST
 from slingwright.winch.rig import (
@@ -221,11 +221,12 @@ def _hook_load(numbers: WinchNumbers, rig: WinchRig) -> float:
             f"hook.on_arm is {place:g} m, outside the long arm of {n.arm_long:g} m. Give where the "
             "hook takes the arm, from the axle."
         )
-    moment = replace(n, tip_mass=n.cords).moment
-    torque = hauling.gravity_torque(np.array([-n.cocked]), moment, n.gravity)
+    torque = held_torque(
+        *(n.counterweight_mass, n.arm_short, n.arm_mass, n.arm_balance),
+        *(n.cords, n.arm_long, -n.cocked, n.gravity),
+    )
     line = hook_line(place, -n.cocked, n.axle_height, rig.hook_x, rig.hook_y)
-    lever = hook_lever(place, -n.cocked, line)
-    return hook_load(float(torque[0]), float(lever), place)
+    return float(hook_load(torque, hook_lever(place, -n.cocked, line), place))
 
 
 def _runaway(
