@@ -75,6 +75,11 @@ def test_uploaded_trace_lies_over_the_prediction(panel, part) -> None:
     assert laid.peak_ratio == pytest.approx(1.02, abs=0.025)
     assert laid.words.capitalize()[:13] in part.words.value and "% more" in part.words.value
     assert "stands still from 138 to 162 s" in part.words.value and drawn(panel)["lines"]
+    # the one false sample of the file: first of all, and beside the peak in both sentences
+    said = part.words.value
+    first = said.index("<strong>the peak as read is 2.083 kN, ")
+    assert first < said.index("1 spike replaced.</strong>") < said.index("easured peak")
+    assert said.count("(2.08 kN as read)") == 2
     whole = laid.ratio
     part.controls["trace.pauses"].value = "138 - 162"
     part.controls["trace.lay"].click()

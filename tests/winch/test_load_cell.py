@@ -98,7 +98,7 @@ def test_sampling_is_even_and_repeats_go() -> None:
     trace = clean(LoadTrace(time=time, force=10.0 * time, name="line"), rate=20.0, window=3)
     assert np.diff(trace.time) == pytest.approx(0.05)
     assert trace.force == pytest.approx(10.0 * trace.time, abs=0.3)
-    assert "1 repeated times left out" in trace.notes
+    assert "1 sample at a time that was there before left out" in trace.notes
 
 
 def test_peaks_by_prominence() -> None:

@@ -114,10 +114,10 @@ def overlay(
         ratio=ratio,
         peak_ratio=peak_ratio,
         words=form(
-            "measured peak {:3N} at {:.0f} % of the rope, predicted {:3N} at {:.0f} %: {}; over "
+            "measured peak {} at {:.0f} % of the rope, predicted {:3N} at {:.0f} %: {}; over "
             "the whole winding {}"
         )(
-            *(measured[top], 100 * share[top], predicted[top_predicted]),
+            *(trace.peak, 100 * share[top], predicted[top_predicted]),
             *(100 * share[top_predicted], _percent(peak_ratio), whole),
         ),
     )

@@ -1,8 +1,8 @@
 """What each piece of the winding gear carries, against what it may carry.
 
 A piece of unknown rating never passes. It shows the load that it would have to carry and the proof
-test that would settle it: 125 % of the load, pulled in the shop, with nobody near, by someone who
-is competent to do so.
+test that would settle it: 125 % of the load, twice the load for a hook, pulled in the shop, with
+nobody near, by someone who is competent to do so.
 """
 
 from __future__ import annotations

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import csv
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from slingwright.amounts.text import form
-from slingwright.winch.trace_numbers import doubts, number
+from slingwright.amounts.text import Amount, Text, form
+from slingwright.amounts.text import text as joined
+from slingwright.winch.trace_numbers import counted, cut, doubts, number
 
 FORCE_UNITS = {
     "N": 1.0,
@@ -29,6 +30,8 @@ FORCE_UNITS = {
 TIME_UNITS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}
 LARGEST_FILE = 200_000_000  # bytes
 GAP = 5.0  # times the usual step of time is a gap: common practice
+REGULAR = 0.9  # of the steps within a tenth of the usual one: the logger keeps its time
+MARKS = {";": "semicolon", "\t": "tab", ",": "comma", " ": "space"}  # between columns
 LARGEST_NUMBER = 1e15  # in any unit: what is larger is a logger's mark for a bad sample
 
 
@@ -44,6 +47,15 @@ class LoadTrace:
     force: np.ndarray  # N
     name: str
     notes: tuple[str, ...] = ()  # what is in doubt, was left out or changed, in words
+    peak_as_read: float | None = None  # N, where cleaning lowered the peak
+
+    @property
+    def peak(self) -> Text:
+        """The highest force, and beside it the highest as read where cleaning lowered it."""
+        highest = float(np.max(self.force))
+        if self.peak_as_read is None:
+            return joined(Amount(highest, "N", 3))
+        return form("{:3N} ({:3N} as read)")(highest, self.peak_as_read)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,33 +98,83 @@ def read_trace(
     first = _first_data(rows)
     heads = rows[:first]
     at = _column(name, heads, rows, time_column), _column(name, heads, rows, force_column)
-    pairs, dropped = [], []
-    for row in rows[first:]:
+    # a bad sample before the first good one has a time, which no names and units have
+    early = [row for row in heads if at[0] < len(row) and math.isfinite(number(row[at[0]]))]
+    named = [row for row in heads if len(row) > 1 and row not in early]
+    data = early + rows[first:]
+    wide = cut(data, named[-1] if named else ())
+    pairs: list[list[float]] = []
+    unread: list[list[str]] = []
+    torn = [row for row, is_cut in zip(data, wide, strict=True) if is_cut]
+    for row in [row for row, is_cut in zip(data, wide, strict=True) if not is_cut]:
         values = [number(row[k]) if k < len(row) else math.nan for k in at]
-        if all(abs(value) < LARGEST_NUMBER for value in values):
+        good = all(abs(value) < LARGEST_NUMBER for value in values)
+        if good:
             pairs.append(values)
         else:
-            dropped.append(row)
+            unread.append(row)
     if len(pairs) < 3:
         raise TraceError(
             f"{name}: {len(pairs)} rows have a time and a force, at least 3 are needed. Columns: "
             f"{_names(heads)}; name the right ones."
         )
-    data = np.array(pairs)
-    notes = [note for k in at for note in doubts([row[k] for row in rows[first:] if k < len(row)])]
-    if dropped:
-        told = " ".join(dropped[0])[:40]
-        notes.append(
-            f"{len(dropped)} of {len(dropped) + len(pairs)} rows without two numbers left out, the "
-            f"first: {told}"
-        )
-    time = data[:, 0] * scale_time
+    found = np.array(pairs)
+    time, force = found[:, 0] * scale_time, found[:, 1] * scale_force
     return LoadTrace(
         time=time,
-        force=data[:, 1] * scale_force,
+        force=force,
         name=name,
-        notes=(*notes, *_of_time(time)),
+        notes=(
+            *doubts([[row[k] for row in data if k < len(row)] for k in at]),
+            *_of_cut(data, torn, named[-1] if named else (), MARKS[delimiter]),
+            *_of_unread(unread, len(data), at, scale_force, float(np.max(force))),
+            *_of_time(time),
+        ),
     )
+
+
+def _of_cut(
+    data: list[list[str]], torn: list[list[str]], names: Sequence[str], mark: str
+) -> Iterator[str]:
+    """Say which rows a mark inside a number has cut, or that all may be."""
+    if torn:
+        yield (
+            f"{len(torn)} of {counted(len(data), 'row')} left out, a {mark} inside a number cuts "
+            f"them: the peak may be there; the first: {' '.join(torn[0])[:40]}. Export with "
+            "another separator"
+        )
+    if not names or min(len(row) for row in data) <= len(names):
+        return
+    least = min(sum(math.isfinite(number(cell)) for cell in row) for row in data)
+    if least > len(names):
+        yield (
+            f"rows hold {least} numbers or more under {len(names)} names: look whether a {mark} "
+            "inside a number was taken to separate columns"
+        )
+
+
+def _of_unread(
+    unread: list[list[str]], whole: int, at: tuple[int, int], scale: float, highest: float
+) -> Iterator[str]:
+    """Say how many rows have no two numbers, and whether the peak may be among them."""
+    if not unread:
+        return
+    words = f"{len(unread)} of {counted(whole, 'row')} without two numbers left out, the first: "
+    yield words + " ".join(unread[0])[:40]
+    cells = [tuple(row[k] if k < len(row) else "" for k in at) for row in unread]
+    forces = [number(force) * scale for _, force in cells]
+    known = [force for force in forces if abs(force) < LARGEST_NUMBER * scale]
+    if known and max(known) > highest:
+        yield form("the peak may be among them: one reads {:N}, the highest that is kept {:N}")(
+            max(known), highest
+        )
+    lost = sum(
+        bool(force) or math.isfinite(number(time))
+        for time, force in cells
+        if not abs(number(force)) < LARGEST_NUMBER
+    )
+    if lost:
+        yield f"no force can be read in {lost} of them: the peak may be there"
 
 
 def _of_time(time: np.ndarray) -> Iterator[str]:
@@ -120,19 +182,23 @@ def _of_time(time: np.ndarray) -> Iterator[str]:
     steps = np.diff(time)
     still, back = int(np.sum(steps == 0.0)), int(np.sum(steps < 0.0))
     if still:
-        yield f"time stands still at {still} sample{'' if still == 1 else 's'}"
+        yield f"time stands still at {counted(still, 'sample')}"
     if back:
-        yield f"time goes back {back} time{'' if back == 1 else 's'}: sorted"
+        yield f"time goes back {counted(back, 'time')}: sorted"
     onward = steps[steps > 0.0]
-    if onward.size:
-        usual = float(np.median(onward))
-        gaps = onward[onward > GAP * usual]
-        if gaps.size:
-            often = f"{gaps.size} time{'' if gaps.size == 1 else 's'}"
-            yield (
-                f"time jumps {often}, by {gaps.max():.3g} s at most where {usual:.3g} s is usual: "
-                "what the force did there is not known"
-            )
+    if not onward.size:
+        return
+    usual = float(np.median(onward))
+    gaps = onward[onward > GAP * usual]
+    if gaps.size:
+        yield (
+            f"time jumps {counted(gaps.size, 'time')}, by {gaps.max():.3g} s at most where "
+            f"{usual:.3g} s is usual: what the force did there is not known"
+        )
+    short = onward[(onward > 1.5 * usual) & (onward <= GAP * usual)]
+    if short.size and np.mean(np.abs(onward - usual) < 0.1 * usual) > REGULAR:
+        lost = int(np.sum(np.rint(short / usual) - 1.0))
+        yield f"{counted(lost, 'sample')} missing at {counted(short.size, 'place')}"
 
 
 def column_names(text: str) -> list[str]:
@@ -181,7 +247,8 @@ def clean(
     force = trace.force[order][first]
     notes = list(trace.notes)
     if len(time) < len(trace.time):
-        notes.append(f"{len(trace.time) - len(time)} repeated times left out")
+        again = counted(len(trace.time) - len(time), "sample")
+        notes.append(f"{again} at a time that was there before left out")
     if len(time) < 3:
         raise TraceError(f"{trace.name}: fewer than 3 different times. Check the time column.")
     width = min(window, len(time) - (1 - len(time) % 2))
@@ -193,8 +260,7 @@ def clean(
     floor = 1e-3 * float(np.ptp(np.percentile(force, [5.0, 95.0])))
     off = np.abs(force - middle) > spike * np.maximum(spread, floor)
     if np.any(off):
-        spikes = int(np.sum(off))
-        notes.append(f"{spikes} spike{'' if spikes == 1 else 's'} replaced")
+        notes.append(f"{counted(int(np.sum(off)), 'spike')} replaced")
     as_read = float(np.max(trace.force))
     force = np.where(off, middle, force)
     step = float(np.median(np.diff(time))) if rate is None else 1.0 / rate if rate > 0.0 else 0.0
@@ -205,10 +271,20 @@ def clean(
         raise TraceError(f"{count} samples at this rate. Take a lower rate.")
     even = time[0] + step * np.arange(count)
     evened = np.interp(even, time, force)
-    if float(np.max(evened)) < as_read:
-        words = "the peak as read is {:N}, {:N} once cleaned: look whether the cell saw it"
-        notes.insert(0, form(words)(as_read, float(np.max(evened))))
-    return LoadTrace(time=even, force=evened, name=trace.name, notes=tuple(notes))
+    words = "the {} as read is {:N}, {:N} once cleaned: look whether the cell saw it"
+    low, low_read = float(np.min(evened)), float(np.min(trace.force))
+    if low > low_read and abs(low_read) > abs(as_read):  # of a cell wired the other way round
+        notes.insert(0, form(words)("lowest force", low_read, low))
+    lowered = float(np.max(evened)) < as_read
+    if lowered:
+        notes.insert(0, form(words)("peak", as_read, float(np.max(evened))))
+    return LoadTrace(
+        time=even,
+        force=evened,
+        name=trace.name,
+        notes=tuple(notes),
+        peak_as_read=as_read if lowered else trace.peak_as_read,
+    )
 
 
 def peaks(trace: LoadTrace, prominence: float) -> list[tuple[float, float]]:
@@ -294,12 +370,16 @@ def _lines(text: str) -> list[str]:
 
 
 def _delimiter(lines: list[str]) -> str:
-    """Find what separates the columns: a semicolon or a tab before a comma, then spaces."""
+    """Find what separates the columns: a semicolon or a tab before a comma, then spaces.
+
+    Spaces also where every comma may be a decimal one: in `1 900,5` two numbers are set apart.
+    """
     sample = lines[-min(len(lines), 50) :]
-    for mark in (";", "\t", ","):
+    for mark in (";", "\t"):
         if all(mark in line for line in sample):
             return mark
-    return " "
+    apart = all(sum(math.isfinite(number(cell)) for cell in line.split()) > 1 for line in sample)
+    return "," if all("," in line for line in sample) and not apart else " "
 
 
 def _rows(name: str, lines: list[str], delimiter: str) -> list[list[str]]:

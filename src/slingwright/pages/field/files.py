@@ -185,11 +185,10 @@ class ShotFiles(LogPart):
             ),
             note="; ".join(trace.notes),
         )
-        peak = f"{float(trace.force.max()):.0f} N at most"
         self._trace = ""
         self._of_trace.layout.display = "none"
-        told = "; ".join(("", *trace.notes))
-        self.say(f"load trace written as entry {entry.number}, {peak}{told}", warn=bool(told))
+        told = "; ".join((f"{trace.peak} at most", *trace.notes))
+        self.say(f"load trace written as entry {entry.number}, {told}", warn=bool(trace.notes))
 
     def open_video(self, name: str, content: bytes) -> None:
         """Take a table of tracked points and offer their names.

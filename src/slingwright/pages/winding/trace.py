@@ -13,7 +13,6 @@ from typing import Any
 import ipywidgets
 import numpy as np
 
-from slingwright.amounts.figures import figures
 from slingwright.amounts.text import told
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.winding.desk import WindingDesk
@@ -103,16 +102,17 @@ class WindingTrace(Part):
     def refresh(self) -> None:
         """Say how the trace lies to the prediction, or what is still asked."""
         desk, system = self.desk, self.bench.system
-        said = []
+        doubts, said = "", []
         if desk.trace is not None:
-            said += [f"{told(note, system)}." for note in desk.trace.notes]
+            notes = " ".join(f"{told(note, system)}." for note in desk.trace.notes)
+            doubts = f"<strong>{html.escape(notes)}</strong> " if notes else ""
             now = desk.now
             if now.trace is not None:
                 said.append(whole(now.trace.words, system))
             else:
                 why = now.troubles.get("trace") or now.troubles.get("winding", "")
                 said.append(f"The trace cannot be laid over the prediction: {why}")
-            peak = figures(float(desk.trace.force.max()), "N", system)
+            peak = told(desk.trace.peak, system)
             length = float(desk.trace.time[-1] - desk.trace.time[0])
             said.append(
                 f"{len(desk.trace.time)} samples over {length:.0f} s, at most {peak}; "
@@ -126,7 +126,7 @@ class WindingTrace(Part):
                 "units it has, and lay it over the prediction."
             )
         lines = " ".join(html.escape(one) for one in said)
-        self.words.value = f"<p role='status' style='margin:2px 0'>{lines}</p>"
+        self.words.value = f"<p role='status' style='margin:2px 0'>{doubts}{lines}</p>"
         for name, control in self.controls.items():
             shown = name == "trace.file" or self.text is not None
             if name == "trace.remove":
