@@ -36,15 +36,17 @@ hypothesis.settings.register_profile("ci", deadline=None, derandomize=True, prin
 hypothesis.settings.load_profile("ci" if os.environ.get("CI") == "true" else "local")
 
 _own_cache: Path | None = None
+_own_logs: Path | None = None
 
 
 def pytest_configure(config: pytest.Config) -> None:
     """Compile once for the whole run: tests, notebook kernels and child processes share a cache."""
-    global _own_cache
+    global _own_cache, _own_logs
     os.environ.setdefault("JUPYTER_PLATFORM_DIRS", "1")
     os.environ.setdefault("MPLBACKEND", "agg")
-    if "SLINGWRIGHT_LOGS" not in os.environ:
-        os.environ["SLINGWRIGHT_LOGS"] = tempfile.mkdtemp(prefix="slingwright-logs-")
+    # Always a folder of its own: a test never writes into the logs of whoever runs it.
+    _own_logs = Path(tempfile.mkdtemp(prefix="slingwright-logs-"))
+    os.environ["SLINGWRIGHT_LOGS"] = str(_own_logs)
     if "SLINGWRIGHT_CACHE" not in os.environ:
         _own_cache = Path(tempfile.mkdtemp(prefix="slingwright-cache-"))
         os.environ["SLINGWRIGHT_CACHE"] = str(_own_cache)
@@ -52,6 +54,8 @@ def pytest_configure(config: pytest.Config) -> None:
 
 def pytest_unconfigure(config: pytest.Config) -> None:
     """Leave nothing behind."""
+    if _own_logs is not None:
+        shutil.rmtree(_own_logs, ignore_errors=True)
     if _own_cache is not None:
         shutil.rmtree(_own_cache, ignore_errors=True)
         os.environ.pop("SLINGWRIGHT_CACHE", None)

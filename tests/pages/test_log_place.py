@@ -6,6 +6,8 @@ Truth: the entries themselves, read by another object and by another process.
 import html
 import subprocess
 import sys
+import time
+from pathlib import Path
 
 import pytest
 
@@ -81,6 +83,62 @@ def test_two_pages_that_open_the_diary_at_once_share_one(folder) -> None:
     said = {run.communicate()[0].strip() for run in runs}
     assert said == {f"36 {folder / 'otter_ford.log'}"}
     assert [one.name for one in folder.iterdir()] == ["otter_ford.log"]
+
+
+BEGIN = """
+import sys, time
+import slingwright as sw
+from slingwright.logbook import Decision
+while time.time() < {at}: pass
+log = sw.open_log("fair", "Otter Ford")
+log.append(Decision(what="From " + sys.argv[1], reason="first words"))
+"""
+
+
+def test_two_pages_that_begin_a_log_at_once_lose_nothing(folder) -> None:
+    """Truth: every process that was told its entry is written finds it in the one file."""
+    command = [sys.executable, "-c", BEGIN.format(at=time.time() + 4.0)]
+    runs = [
+        subprocess.Popen([*command, str(one)], stderr=subprocess.PIPE, text=True)
+        for one in range(4)
+    ]
+    assert [(run.communicate()[1], run.returncode) for run in runs] == [("", 0)] * 4
+    told = {entry.record.what for entry in sw.open_log("fair").entries()}
+    assert told == {f"From {one}" for one in range(4)}
+
+
+def test_the_second_to_begin_a_log_opens_what_the_first_began(folder, monkeypatch) -> None:
+    """Truth: the first one's entry; between the look and the making, another was first."""
+    folder.mkdir()
+    first = sw.open_log("fair", "Otter Ford")
+    first.append(Decision(what="Grease the axle.", reason="It squeaks."))
+    looks = iter([False])
+    real = Path.exists
+    monkeypatch.setattr(
+        Path, "exists", lambda path: next(looks, True) if path == first.path else real(path)
+    )
+    second = sw.open_log("fair", "Otter Ford")
+    assert [entry.record.what for entry in second.entries()] == ["Grease the axle."]
+
+
+@pytest.mark.parametrize("typed", ["fair", "fair.log"])
+def test_a_name_typed_without_a_folder_lies_in_the_folder_of_logs(
+    folder, tmp_path, monkeypatch, typed
+) -> None:
+    """Truth: the file's place; the notebook's own folder stays as it is."""
+    (tmp_path / "elsewhere").mkdir()
+    monkeypatch.chdir(tmp_path / "elsewhere")
+    page = BuildLog("otter_ford", "otter_ford")
+    page.place.path.value = typed
+    page.place.open.click()
+    assert page.log.path == folder / "fair.log" and str(folder / "fair.log") in shown(page)
+    assert not any((tmp_path / "elsewhere").iterdir())
+    page.close()
+
+
+def test_the_run_of_tests_has_logs_of_its_own() -> None:
+    """Truth: the folder in which logs go, beside the documents of whoever runs this."""
+    assert "slingwright-logs-" in str(sw.logs_folder())
 
 
 def test_a_name_that_is_no_log_is_told(folder) -> None:

@@ -64,7 +64,7 @@ def make_file(path: Path, machine: str) -> None:
             connection.execute("INSERT INTO machine VALUES (1, ?)", (machine,))
         finally:
             connection.close()
-        _place(draft, path)
+        place_file(draft, path)
     except (sqlite3.Error, OSError) as error:
         raise explain_storage_error(error, path, "making the log") from error
     finally:
@@ -73,7 +73,11 @@ def make_file(path: Path, machine: str) -> None:
                 left.unlink(missing_ok=True)
 
 
-def _place(draft: Path, path: Path) -> None:
+def place_file(draft: Path, path: Path) -> None:
+    """Give a finished draft its name, never over another file; both names stand afterwards.
+
+    Raises LogbookError where something has that name already, however late it came.
+    """
     there = LogbookError(
         f"{path.name}: there is a file of that name already, and it was left as it is. "
         "Open it with Logbook.open, or choose another name."

@@ -11,7 +11,7 @@ import ipywidgets
 from slingwright.amounts import units
 from slingwright.logbook import Logbook
 from slingwright.machine.machine import Machine, MachineError
-from slingwright.pages.log.place import LogPlace, open_log
+from slingwright.pages.log.place import LogPlace, open_log, typed_log
 from slingwright.pages.log.records import current_machine
 from slingwright.pages.log.style import LogStyle
 from slingwright.pages.parts.guard import panel
@@ -130,7 +130,7 @@ class LogPage(Part):
         """
         if not path:
             raise ValueError("Other log: name a log or its file, and press Open")
-        self.log = open_log(path, self.bench.machine.name)
+        self.log = open_log(typed_log(path), self.bench.machine.name)
         self._close_parts()
         self._show_body(self.widget)
         self.place.refresh()

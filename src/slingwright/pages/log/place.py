@@ -12,6 +12,7 @@ import ipywidgets
 
 from slingwright.logbook import Logbook, LogbookError
 from slingwright.logbook.export import from_json_lines
+from slingwright.logbook.opening import place_file
 from slingwright.places import data_folder
 
 SUFFIX = ".log"
@@ -61,22 +62,40 @@ def open_log(
     path = Path(log).expanduser()
     if plain:
         path = (logs_folder() if folder is None else Path(folder)) / f"{log}{SUFFIX}"
-    if not path.exists():
-        supplied = data_folder() / f"{log}_log.jsonl"
-        if plain and supplied.is_file():
-            _copy(supplied, path)
-        elif machine:
-            return Logbook.create(path, machine=machine)
+    supplied = data_folder() / f"{log}_log.jsonl"
+    try:
+        if not path.exists():
+            if plain and supplied.is_file():
+                _copy(supplied, path)
+            elif machine:
+                return Logbook.create(path, machine=machine)
+    except LogbookError:
+        if not path.exists():
+            raise
+        # Another page was first: what it began is the log, and nothing of it is replaced.
     return Logbook.open(path)
 
 
+def typed_log(words: str) -> Path:
+    """Give the file that a person means who types a name, or a file with its folder.
+
+    A name without a folder lies in the folder of logs, with the ending of logs where it has none.
+    """
+    path = Path(words).expanduser()
+    if len(path.parts) > 1 or path.is_absolute():
+        return path.absolute()
+    return logs_folder() / (path.name if path.suffix else f"{path.name}{SUFFIX}")
+
+
 def _copy(supplied: Path, path: Path) -> None:
-    """Make a log of a supplied diary, whole or not at all; another page may be first."""
+    """Make a log of a supplied diary, whole or not at all.
+
+    Raises LogbookError where another page was first.
+    """
     draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}.new")
     try:
         from_json_lines(supplied.read_text(encoding="utf-8"), draft).close()
-        if not path.exists():
-            draft.rename(path)
+        place_file(draft, path)
     finally:
         draft.unlink(missing_ok=True)
 
@@ -120,9 +139,9 @@ class LogPlace:
     def refresh(self) -> None:
         """Tell where the log lies and how long it is."""
         log = self._log()
-        count = len(log)
+        count, path = len(log), log.path.absolute()
         told = (
-            f"<p>Log of {html.escape(log.machine)}: <code>{html.escape(str(log.path))}</code>, "
+            f"<p>Log of {html.escape(log.machine)}: <code>{html.escape(str(path))}</code>, "
             f"{count} entr{'y' if count == 1 else 'ies'}. Each is on the disk once it is "
             "written.</p>"
         )
