@@ -14,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
+from slingwright.amounts.cells import for_csv
 from slingwright.logbook import (
     Cost,
     Decision,
@@ -28,7 +29,7 @@ from slingwright.logbook import (
     VideoTrack,
 )
 from slingwright.logbook.diary import diary_html, diary_text
-from slingwright.logbook.escaping import for_csv, for_html, for_markdown
+from slingwright.logbook.escaping import for_html, for_markdown
 from slingwright.logbook.export import (
     from_json_lines,
     save_text,

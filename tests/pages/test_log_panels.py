@@ -60,12 +60,12 @@ def test_an_entry_of_every_kind_is_written(bench, log) -> None:
         what="new cord",
         reason="the old is worn",
         who="Tam",
-        hours=2.0,
+        hours="2.0",
         item="cord",
-        amount=14.5,
-        value=4.83,
+        amount="14.5",
+        value="4.83",
         unit="m",
-        sd=0.01,
+        sd="0.01",
         path="sling.length",
     )
     kinds = page.form.controls["kind"].options
@@ -73,7 +73,7 @@ def test_an_entry_of_every_kind_is_written(bench, log) -> None:
         page.form.controls["kind"].value = kind
         fill(page.form, what="new cord", reason="the old is worn", item="cord")
         page.form.controls["write"].click()
-        assert page.bench.status == f"written as entry {len(log)}", kind
+        assert page.bench.status == f"{kind} written as entry {len(log)}"
     assert len(log) == before + len(kinds)
     assert {entry.kind for entry in log.entries()[before:]} == set(kinds)
     assert f"Entry {len(log)}" in page.diary.widget.value
@@ -115,7 +115,8 @@ def test_only_the_fields_of_the_kind_are_shown(bench, log) -> None:
     for kind, names in wanted.items():
         form.controls["kind"].value = kind
         shown = {n for n, one in form.controls.items() if one.layout.display != "none"}
-        assert shown == names | {"author", "kind", "note", "write"}, kind
+        always = {"author", "kind", "note", "write", "entry", "correct", "strike"}
+        assert shown == names | always, kind
 
 
 def test_a_photo_is_kept_and_shown_whatever_its_name(bench, log) -> None:

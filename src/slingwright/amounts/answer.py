@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from slingwright.amounts import units
+from slingwright.amounts.cells import for_csv
 from slingwright.amounts.figures import NOTHING
 from slingwright.amounts.text import Amount, Text, told
 
@@ -84,8 +85,8 @@ class Table:
         """Write the table as comma-separated values, amounts as plain numbers in SI."""
         with Path(path).open("w", newline="", encoding="utf-8") as file:
             writer = csv.writer(file)
-            writer.writerow(self.head)
-            writer.writerows([_plain(cell) for cell in line] for line in self.lines)
+            writer.writerow([for_csv(name) for name in self.head])
+            writer.writerows([for_csv(_plain(cell)) for cell in line] for line in self.lines)
 
     def to_frame(self) -> Any:
         """Give the table as a pandas DataFrame, amounts as plain numbers in SI.

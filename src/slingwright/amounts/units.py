@@ -61,7 +61,18 @@ _LOOKALIKE = str.maketrans(
         "\t": " ",
     }
 )
-_SPELLED = {"**": "^", "²": "^2", "³": "^3", "¼": " 1/4", "½": " 1/2", "¾": " 3/4", "°": " deg "}
+_SPELLED = {
+    "**": "^",
+    "⁻¹": "^-1",
+    "⁻²": "^-2",
+    "⁻³": "^-3",
+    "²": "^2",
+    "³": "^3",
+    "¼": " 1/4",
+    "½": " 1/2",
+    "¾": " 3/4",
+    "°": " deg ",
+}
 _AMBIGUOUS = {
     "ton": "t (1000 kg), short_ton (2000 lb) or long_ton (2240 lb)",
     "tons": "t (1000 kg), short_ton (2000 lb) or long_ton (2240 lb)",
@@ -69,6 +80,8 @@ _AMBIGUOUS = {
 }
 _DECIMAL = r"(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _NUMBER = rf"(?:[0-9]+ +[0-9]+/[0-9]+|[0-9]+/[0-9]+|{_DECIMAL})"
+_GROUPED = re.compile(r"^( *[+-]? *)([0-9]{1,3}(?: [0-9]{3})+)(?![0-9/])")
+"""The thousands of "1 015" and "12 500 000.5 m", parted by spaces as ISO 80000-1 has them."""
 _WHOLE = re.compile(rf" *([+-]?) *({_NUMBER}) *(.*?) *")
 _TERM = re.compile(rf" *({_NUMBER}) *([A-Za-z_%]+|'|\")")
 _FACTOR = re.compile(r"([A-Za-z_%]+)(?:\^?(-?[0-9]))?")
@@ -137,6 +150,7 @@ def quantity_and_unit(text: str, unit: str) -> tuple[float, str]:
     for sign, spelled in _SPELLED.items():
         plain = plain.replace(sign, spelled)
     _refuse_comma(plain)
+    plain = _GROUPED.sub(_ungroup, plain)
     match = _WHOLE.fullmatch(plain)
     if match is None:
         raise UnitError("this is no number with a unit", f"{kind}", how)
@@ -171,6 +185,26 @@ def number(text: str) -> float:
     return found
 
 
+def _ungroup(found: re.Match[str]) -> str:
+    """Join the thousands that a space parts, unless a whole fraction stands there."""
+    return found[1] + found[2].replace(" ", "")
+
+
+def whole_number(text: str) -> int:
+    """Read a whole number, such as an entry's, as a person types it.
+
+    Raises:
+        UnitError: it is no number, or not a whole one.
+
+    >>> whole_number("1 015"), whole_number("12.0")
+    (1015, 12)
+    """
+    found = number(text)
+    if found != math.floor(found):
+        raise UnitError(f"{text[:40]!r} is not a whole number", "a whole number", "write it as 12")
+    return int(found)
+
+
 def number_or_none(text: str) -> float | None:
     """Read a plain number, or give None for words that are none: a unit may stand behind it.
 
@@ -179,6 +213,7 @@ def number_or_none(text: str) -> float | None:
     """
     plain = text.translate(_LOOKALIKE).strip()
     _refuse_comma(plain)
+    plain = _GROUPED.sub(_ungroup, plain)
     try:
         found = float(plain)
     except ValueError:
@@ -192,7 +227,7 @@ def number_or_none(text: str) -> float | None:
 
 def _refuse_comma(plain: str) -> None:
     """Refuse a number with a comma, naming both ways to read it."""
-    found = re.search(r"[0-9][0-9.]*,[0-9.,]*", plain)
+    found = re.search(r"-?[0-9][0-9.]*,[0-9.,]*", plain)
     if found is None:
         return
     whole = found[0].strip(",.")

@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import slingwright as sw
+from slingwright.amounts import units
 from slingwright.amounts.verdict import exit_code, whole
 from slingwright.commands import log as log_commands
 from slingwright.commands.typed import number, setting
@@ -368,8 +369,8 @@ def _evenly(row: dials.Dial, text: str) -> list[float]:
         raise Refusal(f"--vary {row.path}={text}: three parts are needed; write from:to:count")
     low, high = (_vary_value(row, part.strip()) for part in parts[:2])
     try:
-        count = int(parts[2])
-    except ValueError:
+        count = units.whole_number(parts[2])
+    except units.UnitError:
         count = 0
     if not 1 <= count <= MOST_THROWS:
         raise Refusal(
@@ -390,8 +391,6 @@ def _vary_value(row: dials.Dial, text: str) -> Any:
     if row.kind != "number" or value is None:
         return math.nan if value is None else value
     if isinstance(value, str):
-        from slingwright.amounts import units
-
         try:
             return units.quantity(value, row.unit)
         except units.UnitError as error:

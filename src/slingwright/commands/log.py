@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from slingwright.amounts.verdict import exit_code
+from slingwright.commands.typed import whole
 
 if TYPE_CHECKING:
     from slingwright.logbook import Logbook, Record
@@ -63,11 +64,11 @@ def fit_options(parser: argparse.ArgumentParser) -> None:
         "--leave-out",
         action="append",
         default=[],
-        type=int,
+        type=whole,
         metavar="ENTRY",
         help="entry number of a shot that does not count; may be repeated",
     )
-    parser.add_argument("--seed", type=int, default=1, help="the same seed gives the same answer")
+    parser.add_argument("--seed", type=whole, default=1, help="the same seed gives the same answer")
     parser.add_argument("--us", action="store_true", help="show US customary units")
     parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
 
@@ -123,14 +124,16 @@ def run_log(options: Options) -> int:
 
 def _mend(log: Logbook, options: Options) -> str:
     """Correct an entry's fields, or strike it for a reason; give what was done."""
+    from slingwright.amounts import units
     from slingwright.logbook.entries import record_body
 
-    if not options.kind.isdigit():
+    try:
+        number = units.whole_number(options.kind)
+    except units.UnitError:
         raise Declined(
             f"log {options.action}: {options.kind!r} is no entry number; give one that `log LOG "
             "list` shows"
-        )
-    number = int(options.kind)
+        ) from None
     if options.action == "strike":
         if not options.note.strip():
             raise Declined(f"log strike {number}: no reason is given; give --note WHY")
@@ -212,14 +215,19 @@ def _dial_value(path: str, text: str) -> Any:
 
 
 def _list(log: Logbook, kind: str) -> None:
+    from slingwright.logbook.entries import Withdrawal, standing_or_struck
     from slingwright.logbook.escaping import for_terminal
     from slingwright.logbook.telling import tell
     from slingwright.pages.log.records import show_value
 
-    found = log.current(kind)
+    found = standing_or_struck(log.entries())
+    struck = {one.corrects: one.record for one in log.entries(Withdrawal.kind)}
+    found = [entry for entry in found if not kind or entry.kind == kind]
     for entry in found:
         by = f", {entry.author}" if entry.author else ""
-        words = for_terminal(f"{tell(entry, show_value).sentence}{by}")
+        gone = struck.get(entry.number)
+        why = f"STRUCK ({gone.reason}): " if isinstance(gone, Withdrawal) else ""
+        words = for_terminal(f"{why}{tell(entry, show_value).sentence}{by}")
         print(f"{entry.number:4d}  {entry.at[:16]}  {words}")
     if not found:
         print(f"{log.machine}: no entries{f' of kind {kind}' if kind else ''} yet.")

@@ -16,6 +16,14 @@ def number(text: str) -> float:
         raise argparse.ArgumentTypeError(str(error)) from None
 
 
+def whole(text: str) -> int:
+    """Read an option's whole number; argparse tells what is wrong with it."""
+    try:
+        return units.whole_number(text)
+    except units.UnitError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
+
+
 def setting(dial: dials.Dial, text: str) -> dials.Value:
     """Read one value of a dial: a bare number is in the dial's unit, "none" takes it back.
 

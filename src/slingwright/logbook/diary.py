@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 from urllib.parse import quote
 
-from .entries import Cost, Entry, Hours, Photo, Revision, Shot
+from .entries import Cost, Entry, Hours, Photo, Revision, Shot, followed
 from .escaping import for_html, for_html_paragraph
 from .photos import photo_folder
 from .store import Logbook
@@ -110,14 +110,14 @@ def diary_html(
         return f"{quote(photo_folder(log.path).name, safe='')}/{photo.file_name}"
 
     where = place or beside
-    corrected = {entry.corrects: entry.number for entry in everything if entry.corrects is not None}
+    after = followed(everything)
     parts = [
         f"<h1>Build diary of {for_html(log.machine)}</h1>",
         f"<p>{for_html(totals(log.current()))}</p>",
     ]
     for day, entries in _days(everything):
         parts.append(f"<h2>{for_html(day)}</h2>")
-        parts += [_article(entry, corrected.get(entry.number), show, where) for entry in entries]
+        parts += [_article(entry, after.get(entry.number), show, where) for entry in entries]
     body = "\n".join(parts)
     if not whole_page:
         return body + "\n"
@@ -131,15 +131,15 @@ def diary_html(
     )
 
 
-def _article(entry: Entry, corrected: int | None, show: Show, where: Place) -> str:
+def _article(entry: Entry, after: str | None, show: Show, where: Place) -> str:
     told = tell(entry, show)
-    looks = [entry.kind.replace(" ", "-")] + (["old"] if corrected is not None else [])
+    looks = [entry.kind.replace(" ", "-")] + (["old"] if after is not None else [])
     by = f", {for_html(entry.author)}" if entry.author.strip() else ""
     head = f"Entry {entry.number}, {entry.kind}, {for_html(entry.at[11:16])}{by}"
     if entry.corrects is not None:
         head += f", corrects entry {entry.corrects}"
-    if corrected is not None:
-        head += f", corrected by entry {corrected}"
+    if after is not None:
+        head += f", {after}"
     parts = [
         f'<article id="entry-{entry.number}" class="{" ".join(looks)}">',
         f'<p class="small">{head}</p>',

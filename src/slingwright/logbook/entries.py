@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, ClassVar
@@ -420,16 +420,35 @@ def standing(entries: Sequence[Entry]) -> list[Entry]:
     Arguments:
         entries: entries in order; corrections of entries that are not among them are left out.
     """
-    follower = {entry.corrects: entry for entry in entries if entry.corrects is not None}
+    struck = {one.corrects for one in entries if one.kind == Withdrawal.kind}
+    return [one for one in standing_or_struck(entries) if one.number not in struck]
+
+
+def standing_or_struck(entries: Sequence[Entry]) -> list[Entry]:
+    """Return the entries that count and, at its place, each that was struck, as it last stood."""
+    follower = {
+        entry.corrects: entry
+        for entry in entries
+        if entry.corrects is not None and entry.kind != Withdrawal.kind
+    }
     found: list[Entry] = []
     for entry in entries:
         if entry.corrects is None:
             last = entry
             while last.number in follower:
                 last = follower[last.number]
-            if last.kind != Withdrawal.kind:
-                found.append(last)
+            found.append(last)
     return found
+
+
+def followed(entries: Iterable[Entry]) -> dict[int, str]:
+    """Return, by the number of each entry that stands no more, what was done and by which entry."""
+    return {
+        entry.corrects: f"{'struck' if entry.kind == Withdrawal.kind else 'corrected'} by entry "
+        f"{entry.number}"
+        for entry in entries
+        if entry.corrects is not None
+    }
 
 
 def record_body(record: Record) -> dict[str, Any]:

@@ -10,8 +10,10 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from .entries import RECORDS, Entry, Photo, Revision, record_body
-from .escaping import for_csv, for_markdown
+from slingwright.amounts.cells import for_csv
+
+from .entries import RECORDS, Entry, Photo, Revision, followed, record_body
+from .escaping import for_markdown
 from .faults import LogbookError, explain_storage_error
 from .lines import canonical
 from .photos import keep_photo, photo_folder
@@ -125,21 +127,21 @@ def to_markdown(log: Logbook, *, show: Show = plain_value) -> str:
         show: turns a dial path and its SI value into words.
     """
     everything = log.entries()
-    corrected = {entry.corrects: entry.number for entry in everything if entry.corrects is not None}
+    after = followed(everything)
     parts = [f"# Build log of {for_markdown(log.machine)}", f"{len(everything)} entries."]
     for entry in everything:
-        parts.extend(_markdown_entry(log, entry, corrected.get(entry.number), show))
+        parts.extend(_markdown_entry(log, entry, after.get(entry.number), show))
     return "\n\n".join(parts) + "\n"
 
 
-def _markdown_entry(log: Logbook, entry: Entry, corrected: int | None, show: Show) -> list[str]:
+def _markdown_entry(log: Logbook, entry: Entry, after: str | None, show: Show) -> list[str]:
     told = tell(entry, show)
     by = f", {for_markdown(entry.author)}" if entry.author.strip() else ""
     parts = [f"## {entry.number}. {entry.kind}, {for_markdown(entry.at)}{by}"]
     if entry.corrects is not None:
         parts.append(f"Corrects entry {entry.corrects}.")
-    if corrected is not None:
-        parts.append(f"Corrected by entry {corrected}.")
+    if after is not None:
+        parts.append(f"{after.capitalize()}.")
     parts.append(for_markdown(told.sentence))
     if isinstance(entry.record, Photo):
         # folder and file name: the folder is ours and the file is named by its hash

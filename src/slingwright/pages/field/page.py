@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable
+from dataclasses import replace
 
 import ipywidgets
 
@@ -15,10 +16,11 @@ from slingwright.changing.tables import draw_residuals, interval_words, learned_
 from slingwright.learning.fitting import Interval
 from slingwright.learning.learning import Learned
 from slingwright.learning.shots import LearnError
-from slingwright.logbook import Shot
+from slingwright.logbook import Entry, Shot
 from slingwright.machine import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.field.files import ShotFiles
+from slingwright.pages.log.correcting import CorrectingForm
 from slingwright.pages.log.part import (
     LogPage,
     LogPart,
@@ -51,11 +53,15 @@ UNITS = (
 )
 
 
-class ShotForm(LogPart):
+class ShotForm(CorrectingForm):
     """One shot: load, range, drift, time, release seen, note. What was not measured stays empty."""
 
+    kinds = (Shot.kind,)
+    called = "shot"
+    emptied = ("range", "drift", "time_of_flight", "release_seen")
+
     def _make(self) -> ipywidgets.Box:
-        self.correcting: int | None = None  # entry that the next press of Write corrects
+        self._filled: dict[str, str] = {}  # the words in the fields as a correction began
         machine = self.bench.machine
         loads = [(f"{one.name}, {one.mass:g} kg", one.mass) for one in machine.brief]
         now = machine.number("projectile.mass")
@@ -89,14 +95,8 @@ class ShotForm(LogPart):
                 ],
                 style={"description_width": "8.5em", "button_width": "7.6em"},
             ),
-            "write": self.button("Write shot", "Write this shot into the log", self.write),
         }
-        self.controls["correct"] = self.button(
-            "Correct", "Take the shot of that entry into the form", self.correct
-        )
-        self.controls["strike"] = self.button(
-            "Strike", "Strike the shot of that entry, for the reason in Note", self.strike
-        )
+        self._add_buttons(texts["entry"])
         self.controls["write"].button_style = "primary"
         order = ("load", "range", "drift", "time_of_flight", "release_seen", "settings", "note")
         box = ipywidgets.VBox(
@@ -124,20 +124,39 @@ class ShotForm(LogPart):
         Raises:
             ValueError: a number that cannot be read, or a dial that cannot be set.
         """
-        return Shot(
-            load=float(self.controls["load"].value),
-            range=self._number("range"),
-            drift=self._number("drift"),
-            time_of_flight=self._number("time_of_flight"),
-            release_seen=self.controls["release_seen"].value,
-            settings=self._settings(),
-        )
+        said = {
+            "load": float(self.controls["load"].value),
+            "range": self._number("range"),
+            "drift": self._number("drift"),
+            "time_of_flight": self._number("time_of_flight"),
+            "release_seen": self.controls["release_seen"].value,
+            "settings": self._settings(),
+        }
+        old = self._old()
+        shot = Shot(**said) if old is None else replace(old, **said)
+        return shot.refuse_empty()
+
+    def _old(self) -> Shot | None:
+        """Give the shot that is corrected, if one is."""
+        record = None if self.correcting is None else self.correcting.record
+        return record if isinstance(record, Shot) else None
+
+    def _untouched(self, name: str) -> Shot | None:
+        """Give the shot that is corrected where a field still says what was filled in of it."""
+        same = self.controls[name].value == self._filled.get(name)
+        return self._old() if same else None
 
     def _number(self, name: str) -> float | None:
+        old = self._untouched(name)
+        if old is not None:
+            return getattr(old, name)
         unit = next(unit for one, _, unit in UNITS if one == name)
         return amount(self.controls[name], unit, self.bench.system)
 
     def _settings(self) -> dict[str, float | bool | str]:
+        old = self._untouched("settings")
+        if old is not None:
+            return dict(old.settings)
         changes: dict[str, str] = {}
         for word in self.controls["settings"].value.split(";"):
             if not word.strip():
@@ -153,36 +172,13 @@ class ShotForm(LogPart):
         found = {path: machine[path] for path in changes}
         return {path: value for path, value in found.items() if value is not None}
 
-    def write(self) -> None:
-        """Write the shot and empty the form for the next one; load and author stay.
-
-        Raises:
-            LogbookError: it could not be written; the form keeps what was typed.
-        """
-        shot = self.record().refuse_empty()
-        author, note = self.controls["author"].value, self.controls["note"].value
-        if self.correcting is None:
-            entry = self.log.append(shot, author=author, note=note)
-            done = f"shot written as entry {entry.number}"
-        else:
-            entry = self.log.correct(self.correcting, shot, author=author, note=note)
-            done = f"entry {entry.number} corrects entry {self.correcting}"
-            self.correcting = None
-        for name in ("range", "drift", "time_of_flight", "note"):
-            self.controls[name].value = EMPTY
-        self.controls["release_seen"].value = ""
-        self.controls["entry"].value = EMPTY
-        self.say(done)
-
-    def correct(self) -> None:
-        """Take an entry's shot into the form; the next press of Write corrects it.
-
-        Raises:
-            ValueError: there is no such shot that still counts.
-        """
-        number, shot = self._asked()
+    def fill(self, entry: Entry) -> None:
+        """Show a shot in the form."""
+        shot = entry.record
+        if not isinstance(shot, Shot):
+            raise TypeError(f"entry {entry.number} is no shot")
         if shot.load not in [value for _, value in self.controls["load"].options]:
-            words = (f"entry {number}, {shot.load:g} kg", shot.load)
+            words = (f"entry {entry.number}, {shot.load:g} kg", shot.load)
             self.controls["load"].options = (*self.controls["load"].options, words)
         self.controls["load"].value = shot.load
         for name, _, unit in UNITS:
@@ -192,31 +188,8 @@ class ShotForm(LogPart):
         self.controls["settings"].value = "; ".join(
             f"{path}={_written(path, value)}" for path, value in shot.settings.items()
         )
-        self.correcting = number
-        self.say(f"entry {number} is in the form: mend it and press Write shot")
-
-    def strike(self) -> None:
-        """Strike an entry's shot: it stays to be read, and counts no more.
-
-        Raises:
-            ValueError: there is no such shot, or no reason is given.
-        """
-        number, _ = self._asked()
-        reason = self.controls["note"].value.strip()
-        if not reason:
-            raise ValueError(f"Note: say why entry {number} is struck, and press Strike again")
-        self.log.withdraw(number, reason=reason, author=self.controls["author"].value)
-        self.controls["entry"].value = self.controls["note"].value = EMPTY
-        self.say(f"entry {number} is struck: {reason}")
-
-    def _asked(self) -> tuple[int, Shot]:
-        text = self.controls["entry"].value.strip()
-        counting = {one.number: one.record for one in self.log.current(Shot.kind)}
-        shot = counting.get(int(text)) if text.isdigit() else None
-        if not isinstance(shot, Shot):
-            have = ", ".join(str(number) for number in counting) or "none yet"
-            raise ValueError(f"Entry no.: {text[:20]!r} is no shot that counts; there are {have}")
-        return int(text), shot
+        names = ("settings", *(name for name, _, _ in UNITS))
+        self._filled = {name: self.controls[name].value for name in names}
 
 
 def _written(path: str, value: float | bool | str) -> str:

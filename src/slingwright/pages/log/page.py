@@ -9,22 +9,20 @@ import base64
 
 import ipywidgets
 
-from slingwright.logbook import (
-    Cost,
-    Decision,
-    Hours,
-    Incident,
-    Logbook,
-    Measurement,
-    Part,
-    Photo,
-    Record,
-)
+from slingwright.logbook import Entry, Logbook, Part, Photo, Record
 from slingwright.logbook.diary import diary_html
-from slingwright.logbook.entries import ORIGINS, RATINGS, SEVERITIES
+from slingwright.logbook.entries import (
+    ORIGINS,
+    RATINGS,
+    SEVERITIES,
+    record_body,
+    record_from_body,
+)
 from slingwright.logbook.photos import photo_folder
-from slingwright.pages.log.part import LogPage, LogPart, take_from_log
+from slingwright.pages.log.correcting import CorrectingForm
+from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, take_from_log
 from slingwright.pages.log.records import save_revision, show_value
+from slingwright.pages.parts.parts import row
 
 KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
 LARGEST_PHOTO = 4_000_000
@@ -33,8 +31,11 @@ LATEST = 12
 """Entries that stand on the page; the rest is in the export."""
 
 
-class EntryForm(LogPart):
+class EntryForm(CorrectingForm):
     """One form for the kinds of entry that are written in words: choose the kind, fill, write."""
+
+    kinds = KINDS
+    emptied = ("what", "reason", "item", "known", "done")
 
     def _make(self) -> ipywidgets.Box:
         text = {
@@ -50,19 +51,11 @@ class EntryForm(LogPart):
                 ("path", "Dial, if one"),
                 ("known", "What is known"),
                 ("done", "Done about it"),
+                ("entry", "Entry no."),
+                *NUMBERS.items(),
             )
         }
         text["currency"].value = "EUR"
-        numbers = {
-            name: ipywidgets.FloatText(description=label, layout=_narrow(), style=_WIDE)
-            for name, label in (
-                ("hours", "Hours [h]"),
-                ("amount", "Amount"),
-                ("value", "Value"),
-                ("sd", "Give or take"),
-                ("rated_load", "Rated load [N]"),
-            )
-        }
         choices = {
             name: ipywidgets.Dropdown(
                 options=options, description=label, layout=_narrow(), style=_WIDE
@@ -75,66 +68,60 @@ class EntryForm(LogPart):
             )
         }
         text["what"].placeholder = "in a few words"
+        text["entry"].placeholder = "to correct or strike"
         self.controls = {
             **text,
-            **numbers,
             **choices,
             "note": ipywidgets.Textarea(description="Note", layout=_narrow(), style=_WIDE),
-            "write": self.button("Write entry", "Write this into the log", self.write),
         }
+        self._add_buttons(text["entry"])
         choices["kind"].observe(lambda _: self._show_fields(), names="value")
         self._show_fields()
         order = ("author", "kind", *_FIELDS_IN_ORDER, "note", "write")
-        box = ipywidgets.VBox([*(self.controls[name] for name in order), self.status])
+        mend = row(*(self.controls[name] for name in ("entry", "correct", "strike")))
+        box = ipywidgets.VBox([*(self.controls[name] for name in order), self.status, mend])
         box.add_class("sw-form")
         return box
 
     def _show_fields(self) -> None:
-        wanted = _FIELDS[self.controls["kind"].value]
+        wanted = _FIELDS[self.controls["kind"].value].values()
         for name in _FIELDS_IN_ORDER:
             self.controls[name].layout.display = "" if name in wanted else "none"
 
     def record(self) -> Record:
-        """Give the entry that the form describes."""
-        of = {name: control.value for name, control in self.controls.items() if name != "write"}
-        kind = of["kind"]
-        if kind == "decision":
-            return Decision(what=of["what"], reason=of["reason"])
-        if kind == "part":
-            load = of["rated_load"] if of["rating"] == "rated" and of["rated_load"] > 0 else None
-            return Part(
-                name=of["what"],
-                origin=of["origin"],
-                rating=of["rating"],
-                rated_load=load,
-                known=of["known"],
-            )
-        if kind == "hours":
-            return Hours(who=of["who"], hours=of["hours"], task=of["what"])
-        if kind == "cost":
-            return Cost(item=of["item"], amount=of["amount"], currency=of["currency"])
-        if kind == "incident":
-            return Incident(what=of["what"], severity=of["severity"], done=of["done"])
-        return Measurement(
-            thing=of["what"],
-            value=of["value"],
-            unit=of["unit"],
-            sd=of["sd"] if of["sd"] > 0.0 else None,
-            path=of["path"].strip(),
-        )
-
-    def write(self) -> None:
-        """Write the entry and empty the form.
+        """Give the entry that the form describes.
 
         Raises:
-            LogbookError: it could not be written; the form keeps what was typed.
+            LogbookError: what is said makes no such entry.
+            ValueError: a number that is missing or cannot be read; the words name the field.
         """
-        entry = self.log.append(
-            self.record(), author=self.controls["author"].value, note=self.controls["note"].value
-        )
-        for name in ("what", "reason", "item", "known", "done", "note"):
-            self.controls[name].value = ""
-        self.say(f"written as entry {entry.number}")
+        kind = self.controls["kind"].value
+        said = {field: self._value(name) for field, name in _FIELDS[kind].items()}
+        if kind == Part.kind and said["rating"] != "rated":
+            said["rated_load"] = None
+        old = None if self.correcting is None else self.correcting.record
+        if old is not None and old.kind == kind:
+            return record_from_body(kind, {**record_body(old), **said})
+        return record_from_body(kind, said)
+
+    def _value(self, name: str) -> str | float | None:
+        control = self.controls[name]
+        if name not in NUMBERS:
+            return str(control.value).strip() if name == "path" else str(control.value)
+        number = amount(control, BY_HAND if name == "rated_load" else "-", "metric")
+        if number is None and name not in _MAY_BE_EMPTY:
+            label = control.description.split(" [")[0]
+            raise ValueError(f"{label}: no number is given; write it as 2.5")
+        return number or None if name in _MAY_BE_EMPTY else number
+
+    def fill(self, entry: Entry) -> None:
+        """Show an entry in the form."""
+        self.controls["kind"].value = entry.kind
+        for field, name in _FIELDS[entry.kind].items():
+            value = getattr(entry.record, field)
+            self.controls[name].value = (
+                "" if value is None else repr(value) if name in NUMBERS else value
+            )
 
 
 def _narrow() -> ipywidgets.Layout:
@@ -143,14 +130,29 @@ def _narrow() -> ipywidgets.Layout:
 
 
 _WIDE = {"description_width": "8.5em"}
-_FIELDS: dict[str, tuple[str, ...]] = {
-    "decision": ("what", "reason"),
-    "part": ("what", "origin", "rating", "rated_load", "known"),
-    "hours": ("who", "hours", "what"),
-    "cost": ("item", "amount", "currency"),
-    "incident": ("what", "severity", "done"),
-    "measurement": ("what", "value", "unit", "sd", "path"),
+NUMBERS = {
+    "hours": "Hours [h]",
+    "amount": "Amount",
+    "value": "Value",
+    "sd": "Give or take",
+    "rated_load": "Rated load [N]",
 }
+_MAY_BE_EMPTY = ("sd", "rated_load")
+_FIELDS: dict[str, dict[str, str]] = {
+    "decision": {"what": "what", "reason": "reason"},
+    "part": {
+        "name": "what",
+        "origin": "origin",
+        "rating": "rating",
+        "rated_load": "rated_load",
+        "known": "known",
+    },
+    "hours": {"who": "who", "hours": "hours", "task": "what"},
+    "cost": {"item": "item", "amount": "amount", "currency": "currency"},
+    "incident": {"what": "what", "severity": "severity", "done": "done"},
+    "measurement": {"thing": "what", "value": "value", "unit": "unit", "sd": "sd", "path": "path"},
+}
+"""Fields of each kind of entry, and the control of each."""
 _FIELDS_IN_ORDER = (
     *("what", "reason", "who", "hours", "item", "amount", "currency", "origin", "rating"),
     *("rated_load", "known", "severity", "done", "value", "unit", "sd", "path"),
