@@ -4,7 +4,7 @@ from pathlib import Path
 
 import slingwright as sw
 from slingwright.logbook import Logbook
-from slingwright.logbook.export import from_json_lines
+from slingwright.logbook.shown.export import from_json_lines
 
 
 def demo_log(path: Path | str) -> Logbook:

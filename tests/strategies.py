@@ -7,9 +7,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from slingwright.machine import dials
-from slingwright.machine.dials import Dial
-from slingwright.machine.names import known_names
+from slingwright.machine.table import dials
+from slingwright.machine.table.dials import Dial
+from slingwright.machine.table.names import known_names
 
 REQUIRED = tuple(row for row in dials.TABLE if row.required)
 OPTIONAL = tuple(row for row in dials.TABLE if not row.required)

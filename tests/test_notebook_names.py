@@ -13,7 +13,7 @@ import sympy as sp
 
 import slingwright as sw
 from slingwright.derivation.notation import COORDINATE, letter
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 
 
 @pytest.fixture(scope="module")

@@ -53,7 +53,7 @@ _HOME = {
     "all_remedies": "strength.remedies",
     "width_trade": "strength.width",
     "arm_loads": "strength.loads",
-    "fit_losses": "winch.load_cell",
+    "fit_losses": "winch.load_cell.comparison",
     "rig_of": "winch.rig",
     "winch_numbers": "winch.rig",
     "Table": "changing.tables",
@@ -61,12 +61,12 @@ _HOME = {
     "Incident": "logbook",
     "Measurement": "logbook",
     "Part": "logbook",
-    "diary_text": "logbook.diary",
-    "totals": "logbook.diary",
-    "from_json_lines": "logbook.export",
-    "to_csv": "logbook.export",
-    "to_json_lines": "logbook.export",
-    "to_markdown": "logbook.export",
+    "diary_text": "logbook.shown.diary",
+    "totals": "logbook.shown.diary",
+    "from_json_lines": "logbook.shown.export",
+    "to_csv": "logbook.shown.export",
+    "to_json_lines": "logbook.shown.export",
+    "to_markdown": "logbook.shown.export",
     "current_machine": "pages.log.records",
     "save_revision": "pages.log.records",
     "show_value": "pages.log.records",
@@ -85,8 +85,8 @@ _HOME = {
 _ROOMS = {
     "panels": "pages",
     "drawings": "motion.drawings",
-    "traces": "winch.trace",
-    "code": "motion.code",
+    "traces": "winch.load_cell.trace",
+    "code": "motion.source.code",
     "derivation": "derivation",
 }
 """Public names that are whole rooms or modules."""
@@ -126,22 +126,22 @@ if TYPE_CHECKING:
     from .logbook import Logbook as Logbook
     from .logbook import Measurement as Measurement
     from .logbook import Part as Part
-    from .logbook.diary import diary_text as diary_text
-    from .logbook.diary import totals as totals
-    from .logbook.export import from_json_lines as from_json_lines
-    from .logbook.export import to_csv as to_csv
-    from .logbook.export import to_json_lines as to_json_lines
-    from .logbook.export import to_markdown as to_markdown
+    from .logbook.shown.diary import diary_text as diary_text
+    from .logbook.shown.diary import totals as totals
+    from .logbook.shown.export import from_json_lines as from_json_lines
+    from .logbook.shown.export import to_csv as to_csv
+    from .logbook.shown.export import to_json_lines as to_json_lines
+    from .logbook.shown.export import to_markdown as to_markdown
     from .machine.faults import MachineError as MachineError
     from .machine.file import parse_machine as parse_machine
     from .machine.file import read_machine as read_machine
     from .machine.file import write_machine as write_machine
     from .machine.finding import dials as dials
     from .machine.machine import Machine as Machine
-    from .motion import code as code
     from .motion import drawings as drawings
     from .motion.drawings import sheet as sheet
     from .motion.held import held as held
+    from .motion.source import code as code
     from .motion.sweeping import Columns as Columns
     from .motion.sweeping import sweep as sweep
     from .motion.throwing import Throw as Throw
@@ -162,9 +162,9 @@ if TYPE_CHECKING:
     from .strength.loads import arm_loads as arm_loads
     from .strength.remedies import all_remedies as all_remedies
     from .strength.width import width_trade as width_trade
-    from .winch import trace as traces  # noqa: F401
     from .winch.cycle import winding as winding
-    from .winch.load_cell import fit_losses as fit_losses
+    from .winch.load_cell import trace as traces  # noqa: F401
+    from .winch.load_cell.comparison import fit_losses as fit_losses
     from .winch.readings import compare as compare
     from .winch.rig import rig_of as rig_of
     from .winch.rig import winch_numbers as winch_numbers

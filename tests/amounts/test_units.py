@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from slingwright.amounts import units
 from slingwright.amounts.units import UnitError, quantity
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 
 TABLE = tomllib.loads(
     (Path(__file__).parents[2] / "shared" / "units.toml").read_text(encoding="utf-8")

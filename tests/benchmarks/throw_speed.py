@@ -41,7 +41,7 @@ from scipy.integrate import solve_ivp  # noqa: E402
 
 from slingwright.derivation.motion import derive  # noqa: E402
 from slingwright.derivation.notation import COORDINATE, LETTER, RATE, Kind  # noqa: E402
-from slingwright.motion.code import machine_module  # noqa: E402
+from slingwright.motion.source.code import machine_module  # noqa: E402
 
 ALLOWED = 1e-8
 REFERENCE = 1e-13

@@ -25,7 +25,7 @@ from hypothesis import strategies as st
 import slingwright as sw
 from slingwright.amounts import units
 from slingwright.commands import line as command_line
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 
 OTTER_FORD = sw.data_folder() / "otter_ford.toml"
 

@@ -26,7 +26,7 @@ from slingwright.derivation.notation import (
     RUBBING,
     Kind,
 )
-from slingwright.machine.dials import MOVING, MOVING_INDEX
+from slingwright.machine.table.dials import MOVING, MOVING_INDEX
 
 EVERY = pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.title)
 ARGUMENTS = [*LETTER.values(), *COORDINATE.values(), *RATE.values(), *ACCELERATION.values(),

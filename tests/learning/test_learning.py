@@ -15,8 +15,8 @@ from scipy.special import ndtr
 
 import slingwright as sw
 from slingwright.learning.belief import before_any_shot
-from slingwright.learning.by_eye import chance_of
 from slingwright.learning.learning import learn
+from slingwright.learning.seen.by_eye import chance_of
 from slingwright.learning.shots import FieldShot, LearnError, ShotModel, field_shot
 from slingwright.learning.uncertain import (
     Uncertain,

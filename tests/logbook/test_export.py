@@ -28,17 +28,17 @@ from slingwright.logbook import (
     Shot,
     VideoTrack,
 )
-from slingwright.logbook.diary import diary_html, diary_text
-from slingwright.logbook.escaping import for_html, for_markdown
-from slingwright.logbook.export import (
+from slingwright.logbook.photos import photo_folder
+from slingwright.logbook.shots import shots_that_count
+from slingwright.logbook.shown.diary import diary_html, diary_text
+from slingwright.logbook.shown.escaping import for_html, for_markdown
+from slingwright.logbook.shown.export import (
     from_json_lines,
     save_text,
     to_csv,
     to_json_lines,
     to_markdown,
 )
-from slingwright.logbook.photos import photo_folder
-from slingwright.logbook.shots import shots_that_count
 
 PNG = b"\x89PNG\r\n\x1a\n" + b"axle" * 100
 NASTY = [

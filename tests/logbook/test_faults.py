@@ -226,7 +226,7 @@ def open_folder():
 READ_ONLY = """
     import os, sys
     from slingwright.logbook import Decision, Logbook, LogbookError
-    from slingwright.logbook import export
+    from slingwright.logbook.shown import export
     if os.geteuid() == 0:
         os.setgid(65534)
         os.setuid(65534)

@@ -6,9 +6,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from slingwright.machine import dials
-from slingwright.machine.conditions import CONDITIONS, Condition
 from slingwright.machine.machine import MachineError, build
+from slingwright.machine.table import dials
+from slingwright.machine.table.conditions import CONDITIONS, Condition
 
 BASE: dict[str, Any] = {
     "arm.long": 5.0,

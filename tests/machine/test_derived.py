@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from slingwright.machine import derived, dials
 from slingwright.machine.machine import Machine, build
+from slingwright.machine.table import derived, dials
 
 BASE = {
     "arm.long": 5.8,

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slingwright.amounts import units
-from slingwright.machine import derived, dials
+from slingwright.machine.table import derived, dials
 
 # The public paths, as machine files out there use them: a path may come, none may go.
 PATHS = [

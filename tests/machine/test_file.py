@@ -16,9 +16,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import absurd_files, any_bytes, legal_files, legal_settings
 
-from slingwright.machine import dials
 from slingwright.machine.file import machine_text, parse_machine, read_machine, write_machine
 from slingwright.machine.machine import BriefLoad, Machine, MachineError, build
+from slingwright.machine.table import dials
 from slingwright.places import data_folder
 
 GOOD = '''# first comment

@@ -12,9 +12,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import absurd_settings, legal_settings
 
-from slingwright.machine import derived, dials
 from slingwright.machine.faults import MOST_FAULTS
 from slingwright.machine.machine import BriefLoad, Machine, MachineError, build, moving_table
+from slingwright.machine.table import derived, dials
 
 BASE: dict[str, Any] = {
     "arm.long": 5.8,

@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 
 import slingwright as sw
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 from slingwright.machine.text import dials_reference
 
 DOCS = Path(__file__).parents[2] / "docs"

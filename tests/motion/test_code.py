@@ -13,12 +13,12 @@ from pathlib import Path
 import pytest
 
 import slingwright as sw
-from slingwright.motion import code as codegen
+from slingwright.motion.source import code as codegen
 
 THROW = """
 import sys, time
 import slingwright as sw
-from slingwright.motion import code as codegen
+from slingwright.motion.source import code as codegen
 machine = sw.read_machine(sw.data_folder() / "otter_ford.toml")
 begun = time.perf_counter()
 print(repr(sw.throw(machine).range))
@@ -27,7 +27,7 @@ print("sympy" in sys.modules)
 print(codegen.machine_module(True, False).__file__)
 """
 MODULE = """
-from slingwright.motion import code as codegen
+from slingwright.motion.source import code as codegen
 module = codegen.machine_module(False, True)
 print(module.__file__, module.COORDINATES)
 """
@@ -84,7 +84,7 @@ def test_two_processes_may_race_for_a_module(tmp_path: Path) -> None:
 
 THREADS = """
 from concurrent.futures import ThreadPoolExecutor
-from slingwright.motion import code as codegen
+from slingwright.motion.source import code as codegen
 codegen.flight_text()
 with ThreadPoolExecutor(8) as threads:
     found = [threads.submit(codegen.machine_module, True, False) for _ in range(8)]

@@ -17,8 +17,8 @@ import pytest
 from scipy.integrate import DOP853, solve_ivp
 from scipy.integrate._ivp import dop853_coefficients as published
 
-from slingwright.motion import dop853
-from slingwright.motion import step as stepsource
+from slingwright.motion.source import dop853
+from slingwright.motion.source import step as stepsource
 
 Rates = Callable[[np.ndarray], list[float]]
 

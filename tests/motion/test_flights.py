@@ -15,8 +15,8 @@ from scipy.integrate import solve_ivp
 from scipy.interpolate import CubicSpline
 
 import slingwright as sw
-from slingwright.machine.dials import dial
 from slingwright.machine.machine import build
+from slingwright.machine.table.dials import dial
 
 VACUUM = {"site__air_density": 0.0}
 

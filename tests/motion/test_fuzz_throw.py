@@ -17,8 +17,8 @@ from hypothesis import HealthCheck, assume, given, settings
 from strategies import legal_settings
 
 import slingwright as sw
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine, MachineError, build
+from slingwright.machine.table import dials
 from slingwright.motion.outcomes import OUTCOME
 from slingwright.motion.sweeping import FAULTY
 from slingwright.motion.throwing import MOST_STEPS

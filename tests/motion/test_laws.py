@@ -18,7 +18,7 @@ from strategies import legal_settings
 
 import slingwright as sw
 from slingwright.machine.machine import Machine, MachineError, build
-from slingwright.motion.code import machine_module
+from slingwright.motion.source.code import machine_module
 from slingwright.motion.throwing import PATIENCE
 
 KINDS = [(True, False), (False, False), (True, True), (False, True)]

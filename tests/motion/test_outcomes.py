@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 from slingwright.motion import outcomes
-from slingwright.motion.code import machine_module
+from slingwright.motion.source.code import machine_module
 
 PATH = re.compile(r"\b[a-z]+\.[a-z_]+\b")
 

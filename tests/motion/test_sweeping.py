@@ -15,7 +15,7 @@ from outside.machines import otter_ford
 
 import slingwright as sw
 from slingwright.motion import sweeping
-from slingwright.motion.code import machine_module
+from slingwright.motion.source.code import machine_module
 
 LENGTHS = np.linspace(4.2, 5.6, 4)
 ANGLES = np.radians([15.0, 30.0, 60.0])

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from slingwright.formulas.refusals import above_zero
-from slingwright.machine import dials
-from slingwright.machine.derived import STONE_DENSITY
-from slingwright.motion import code as codegen
+from slingwright.machine.table import dials
+from slingwright.machine.table.derived import STONE_DENSITY
+from slingwright.motion.source import code as codegen
 
 USUAL = (math.radians(25.0), math.radians(60.0))
 """Elevations of release a tuned machine has, low and high [rad]; common practice."""

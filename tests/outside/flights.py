@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from outside.machines import otter_ford
 
-from slingwright.motion.code import flight_module
+from slingwright.motion.source.code import flight_module
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

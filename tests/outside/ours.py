@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.machine.dials import MOVING_INDEX
-from slingwright.motion.code import machine_module
+from slingwright.machine.table.dials import MOVING_INDEX
+from slingwright.motion.source.code import machine_module
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

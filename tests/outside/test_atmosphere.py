@@ -4,7 +4,7 @@ import pytest
 from fluids.atmosphere import ATMOSPHERE_1976
 from outside.machines import otter_ford
 
-from slingwright.motion.code import flight_module
+from slingwright.motion.source.code import flight_module
 
 
 def test_a_machine_throws_through_standard_air_unless_told_otherwise():

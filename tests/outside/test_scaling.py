@@ -12,8 +12,8 @@ import pytest
 from outside.machines import otter_ford
 
 import slingwright as sw
-from slingwright.machine import dials
 from slingwright.machine.machine import build
+from slingwright.machine.table import dials
 
 POWER = {"m": 1.0, "kg": 3.0, "kg m^2": 5.0}
 

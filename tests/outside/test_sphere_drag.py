@@ -11,7 +11,7 @@ import pytest
 from outside.flights import fly
 from scipy.integrate import solve_ivp
 
-from slingwright.motion.code import flight_module
+from slingwright.motion.source.code import flight_module
 
 
 def test_drag_coefficient_is_morrisons():

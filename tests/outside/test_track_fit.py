@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from slingwright.learning.release import release_seen
-from slingwright.learning.tracks import (
+from slingwright.learning.seen.release import release_seen
+from slingwright.learning.seen.tracks import (
     Track,
     TrackError,
     arm_angle,

@@ -12,8 +12,8 @@ import pytest
 
 import slingwright as sw
 from slingwright.logbook import Hours, Logbook, Measurement, Part, Shot
-from slingwright.logbook.diary import diary_html
-from slingwright.logbook.export import to_markdown
+from slingwright.logbook.shown.diary import diary_html
+from slingwright.logbook.shown.export import to_markdown
 from slingwright.pages.field.page import ShotForm
 from slingwright.pages.log.page import EntryForm
 from slingwright.pages.parts.workbench import Workbench

@@ -18,7 +18,7 @@ from scipy.interpolate import CubicSpline
 import slingwright as sw
 from slingwright.changing.file import change_of_line
 from slingwright.changing.what_if import what_if
-from slingwright.learning.video import read_video
+from slingwright.learning.seen.video import read_video
 from slingwright.logbook import Decision, LoadTrace, Logbook, Revision, Shot, VideoTrack
 from slingwright.pages.changes.page import Changes, bounds_around
 from slingwright.pages.field.page import FieldDay

@@ -8,9 +8,9 @@ import math
 import numpy as np
 import pytest
 
-from slingwright.machine import dials
 from slingwright.machine import file as machinefile
 from slingwright.machine.faults import MachineError
+from slingwright.machine.table import dials
 from slingwright.motion.throwing import throw
 from slingwright.pages import (
     Bench,
@@ -28,8 +28,8 @@ from slingwright.pages import (
     row,
 )
 from slingwright.pages.parts.dial_board import FRONT
-from slingwright.pages.parts.film import WIDE, frames
 from slingwright.pages.parts.workbench import machine_files
+from slingwright.pages.pictures.film import WIDE, frames
 
 
 @pytest.fixture

@@ -19,10 +19,10 @@ from slingwright.places import data_folder
 from slingwright.winch.cycle import winding
 from slingwright.winch.drums import drum_choice
 from slingwright.winch.hook import SlipHook, hook_of
+from slingwright.winch.load_cell.trace import clean, holds, read_trace
 from slingwright.winch.rig import WinchRig, rig_of
 from slingwright.winch.rigging import rigging_checks
 from slingwright.winch.text import whole
-from slingwright.winch.trace import clean, holds, read_trace
 
 KNOWN = {"rope.rope_length": 25.0, "rope.sheave": 0.1}
 

@@ -9,7 +9,7 @@ import slingwright as sw
 from slingwright.pages import WindingBench
 from slingwright.pages.winding.trace import LARGEST_FILE, LONGEST_NAME, WindingTrace
 from slingwright.places import data_folder
-from slingwright.winch.trace import TraceError, column_names
+from slingwright.winch.load_cell.trace import TraceError, column_names
 
 FILE = data_folder() / "traces" / "otter_ford_winding.csv"
 

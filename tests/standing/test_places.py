@@ -15,8 +15,8 @@ from outside.test_scaling import POWER
 from strategies import legal_settings
 
 import slingwright as sw
-from slingwright.machine import dials
 from slingwright.machine.machine import build
+from slingwright.machine.table import dials
 from slingwright.standing.flung import flung
 from slingwright.standing.places import (
     clear_beside,

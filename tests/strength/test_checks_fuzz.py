@@ -9,7 +9,7 @@ from strategies import legal_settings, value_of
 
 from slingwright.machine.faults import MachineError
 from slingwright.machine.machine import build
-from slingwright.machine.strength_dials import STRENGTH
+from slingwright.machine.table.strength_dials import STRENGTH
 from slingwright.strength import text as check_report
 from slingwright.strength.checks import holding
 

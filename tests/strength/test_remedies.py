@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 import slingwright as sw
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 from slingwright.strength.checks import checks, holding
 from slingwright.strength.remedies import all_remedies, remedies
 

@@ -12,7 +12,7 @@ from winch.winch_example import NUMBERS
 
 from slingwright.formulas.rope import sheaves
 from slingwright.formulas.winch import hauling
-from slingwright.machine.winding_dials import WINDING
+from slingwright.machine.table.winding_dials import WINDING
 from slingwright.winch.cycle import follow, winding
 from slingwright.winch.rig import WinchNumbers, WinchRig, handle_inertia, winch_numbers
 

@@ -8,9 +8,14 @@ import pytest
 from winch.winch_example import NUMBERS
 
 from slingwright.winch.cycle import follow
-from slingwright.winch.load_cell import fit_losses, overlay, predicted_pull, winding_progress
+from slingwright.winch.load_cell.comparison import (
+    fit_losses,
+    overlay,
+    predicted_pull,
+    winding_progress,
+)
+from slingwright.winch.load_cell.trace import LoadTrace, TraceError, clean, holds, peaks, read_trace
 from slingwright.winch.rig import WinchRig
-from slingwright.winch.trace import LoadTrace, TraceError, clean, holds, peaks, read_trace
 
 PLAIN = "Zeit;Kraft\ns;kN\n0,0;1,5\n0,1;1,6\nx;\n0,2;1,7\n"
 

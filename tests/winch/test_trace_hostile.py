@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slingwright.winch.trace import LoadTrace, TraceError, clean, holds, peaks, read_trace
+from slingwright.winch.load_cell.trace import LoadTrace, TraceError, clean, holds, peaks, read_trace
 
 
 def read(text: str):

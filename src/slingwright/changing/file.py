@@ -21,7 +21,7 @@ from typing import Any
 
 from slingwright.amounts import units
 from slingwright.changing.what_if import Change, WhatIfError
-from slingwright.machine.dials import Value
+from slingwright.machine.table.dials import Value
 
 LONGEST = 200_000  # bytes of a file of changes
 FIELDS = ("name", "dials", "cost", "hours", "reason")

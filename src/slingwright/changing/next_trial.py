@@ -31,9 +31,9 @@ from slingwright.changing.trials import (
 )
 from slingwright.learning.belief import MOST_FAILING, Belief
 from slingwright.learning.fitting import Interval
-from slingwright.machine import dials
-from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine, MachineError
+from slingwright.machine.table import dials
+from slingwright.machine.table.dials import Value
 
 TRIALS = 256  # settings spread over the bounds
 ROUNDS = 2  # of closer trials around the best

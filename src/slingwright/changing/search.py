@@ -28,8 +28,8 @@ from slingwright.changing.trials import (
     limited_by,
     piece_for,
 )
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine
+from slingwright.machine.table import dials
 
 GOALS: Mapping[str, tuple[str, str]] = {
     "range": ("longest range", "m"),

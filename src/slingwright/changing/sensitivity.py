@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine, MachineError
+from slingwright.machine.table import dials
 from slingwright.motion.held import held
 from slingwright.motion.sweeping import sweep
 from slingwright.winch.cycle import follow

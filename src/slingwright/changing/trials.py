@@ -14,8 +14,8 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.changing.sensitivity import crank_force
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine, MachineError
+from slingwright.machine.table import dials
 from slingwright.motion.sweeping import sweep
 
 END_ALLOWANCE = 0.25  # m, of timber beyond tip seat and hanger pin together: common practice

@@ -20,9 +20,9 @@ from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
-from slingwright.machine import dials
-from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine, MachineError
+from slingwright.machine.table import dials
+from slingwright.machine.table.dials import Value
 from slingwright.motion.throwing import throw
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import checks as every_check

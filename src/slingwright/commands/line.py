@@ -27,7 +27,7 @@ from slingwright.amounts import units
 from slingwright.amounts.verdict import exit_code, whole
 from slingwright.commands import log as log_commands
 from slingwright.commands.typed import number, setting
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 
 if TYPE_CHECKING:
     from slingwright.amounts.units import System

@@ -163,7 +163,7 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
 
     from slingwright.amounts import units
     from slingwright.logbook.entries import RECORDS, Shot, record_from_body
-    from slingwright.machine import dials
+    from slingwright.machine.table import dials
 
     if kind not in RECORDS:
         raise Declined(f"{kind!r}: no such kind of entry; there are {', '.join(RECORDS)}")
@@ -201,8 +201,8 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
 def _dial_value(path: str, text: str) -> Any:
     """Read a dial's value with its unit; a bare number is in the dial's own unit."""
     from slingwright.commands.typed import setting
-    from slingwright.machine import dials
     from slingwright.machine.machine import read_value
+    from slingwright.machine.table import dials
 
     row = dials.dial(path)
     try:
@@ -216,8 +216,8 @@ def _dial_value(path: str, text: str) -> Any:
 
 def _list(log: Logbook, kind: str) -> None:
     from slingwright.logbook.entries import Withdrawal, standing_or_struck
-    from slingwright.logbook.escaping import for_terminal
-    from slingwright.logbook.telling import tell
+    from slingwright.logbook.shown.escaping import for_terminal
+    from slingwright.logbook.shown.telling import tell
     from slingwright.pages.log.records import show_value
 
     found = standing_or_struck(log.entries())
@@ -234,8 +234,8 @@ def _list(log: Logbook, kind: str) -> None:
 
 
 def _export(log: Logbook, form: str, out: str | None) -> None:
-    from slingwright.logbook.diary import diary_html
-    from slingwright.logbook.export import save_text, to_csv, to_json_lines, to_markdown
+    from slingwright.logbook.shown.diary import diary_html
+    from slingwright.logbook.shown.export import save_text, to_csv, to_json_lines, to_markdown
     from slingwright.pages.log.records import show_value
 
     text = {

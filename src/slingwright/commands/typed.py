@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from slingwright.amounts import units
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 
 
 def number(text: str) -> float:

@@ -19,7 +19,7 @@ from typing import Literal
 
 import sympy as sp
 
-from slingwright.machine.dials import MOVING
+from slingwright.machine.table.dials import MOVING
 
 LETTER: Mapping[str, sp.Symbol] = MappingProxyType(
     {dial.path: sp.Symbol(dial.symbol or dial.key, real=True) for dial in MOVING}

@@ -24,7 +24,7 @@ from slingwright.derivation.notation import (
     RUBBING,
     Kind,
 )
-from slingwright.machine.dials import MOVING_INDEX
+from slingwright.machine.table.dials import MOVING_INDEX
 
 Terms = dict[tuple[int, ...], sp.Expr]
 

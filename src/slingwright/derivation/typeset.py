@@ -20,8 +20,8 @@ from slingwright.derivation.notation import (
     Kind,
     Phase,
 )
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine
+from slingwright.machine.table import dials
 
 NAMES: Mapping[str, str] = {
     "e": "arm elevation, the long arm above the horizontal",

@@ -14,8 +14,8 @@ import numpy as np
 from slingwright.learning.fitting import Interval
 from slingwright.learning.shots import RANGE_SCATTER, FieldShot, LearnError, ShotModel
 from slingwright.learning.uncertain import Uncertain, usual
-from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine
+from slingwright.machine.table.dials import Value
 
 MOST_FAILING = 0.05  # share of the draws whose throw may fail where an interval is still given
 PRIOR_DRAWS = 1000

@@ -19,13 +19,13 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.learning.belief import Belief
-from slingwright.learning.by_eye import EYE_SD, ODD, Graded, chance_of
 from slingwright.learning.fitting import Fit, FitError, Interval, fit
 from slingwright.learning.posterior import Posterior, Quadratic, draw, lay_down
+from slingwright.learning.seen.by_eye import EYE_SD, ODD, Graded, chance_of
 from slingwright.learning.shots import BY_EYE, UNITS, FieldShot, LearnError, ShotModel, kind_of
 from slingwright.learning.uncertain import Uncertain, usual, with_measured
-from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine
+from slingwright.machine.table.dials import Value
 
 STEP = 2e-3  # of the differences, as a share of each prior's sd
 LEAST_TO_TELL_NOISE = 2  # measurements of a kind with which its scatter is found from them

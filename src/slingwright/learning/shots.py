@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from slingwright.learning.by_eye import WORDS
+from slingwright.learning.seen.by_eye import WORDS
 from slingwright.learning.uncertain import Uncertain
-from slingwright.machine import dials
-from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine
+from slingwright.machine.table import dials
+from slingwright.machine.table.dials import Value
 from slingwright.motion.held import held_torque, hook_lever, hook_line, hook_load
 from slingwright.motion.sweeping import NUMBERS, Columns, sweep
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from slingwright.learning.fitting import Parameter
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine
+from slingwright.machine.table import dials
 from slingwright.tables import materials
 
 WAYS = ("value", "offset", "factor")

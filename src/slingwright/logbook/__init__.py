@@ -1,6 +1,6 @@
 """The build log: an append-only SQLite record of a machine, its shots and its changes."""
 
-from .entries import (
+from slingwright.logbook.entries import (
     Cost,
     Decision,
     Entry,
@@ -17,8 +17,8 @@ from .entries import (
     Withdrawal,
     difference,
 )
-from .faults import LogbookError
-from .store import Findings, Logbook
+from slingwright.logbook.faults import LogbookError
+from slingwright.logbook.store import Findings, Logbook
 
 __all__ = [
     "Cost",

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, ClassVar
 
-from .faults import LogbookError
-from .validation import (
+from slingwright.logbook.faults import LogbookError
+from slingwright.logbook.validation import (
     LONGEST_NAME,
     Setting,
     checked_choice,

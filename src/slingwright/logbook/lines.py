@@ -6,9 +6,14 @@ import hashlib
 import json
 from typing import Any
 
-from .entries import Entry, Record, record_body, record_from_body
-from .faults import LogbookError
-from .validation import LONGEST_NAME, checked_moment, checked_reference, checked_text
+from slingwright.logbook.entries import Entry, Record, record_body, record_from_body
+from slingwright.logbook.faults import LogbookError
+from slingwright.logbook.validation import (
+    LONGEST_NAME,
+    checked_moment,
+    checked_reference,
+    checked_text,
+)
 
 FIRST_DIGEST = "0" * 64
 _FIELDS = ("at", "author", "before", "body", "corrects", "kind", "note", "number", "written")

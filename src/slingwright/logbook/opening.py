@@ -9,8 +9,8 @@ import sqlite3
 from pathlib import Path
 from urllib.parse import quote
 
-from .faults import LogbookError, damaged, explain_storage_error
-from .schema import APPLICATION, VERSION, migrate
+from slingwright.logbook.faults import LogbookError, damaged, explain_storage_error
+from slingwright.logbook.schema import APPLICATION, VERSION, migrate
 
 PATIENCE = 30.0  # [s] how long a writer waits for another
 _SIDE_FILE = "-journal"

@@ -10,9 +10,9 @@ import stat
 import unicodedata
 from pathlib import Path
 
-from .entries import Photo
-from .faults import LogbookError, explain_storage_error
-from .validation import LONGEST_NAME
+from slingwright.logbook.entries import Photo
+from slingwright.logbook.faults import LogbookError, explain_storage_error
+from slingwright.logbook.validation import LONGEST_NAME
 
 LARGEST_PHOTO = 60_000_000  # [byte]
 

@@ -6,9 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from .entries import Revision, Shot
-from .store import Logbook
-from .validation import Setting
+from slingwright.logbook.entries import Revision, Shot
+from slingwright.logbook.store import Logbook
+from slingwright.logbook.validation import Setting
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

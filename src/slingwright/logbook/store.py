@@ -14,14 +14,22 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, TypeVar
 
-from slingwright.machine.winding_dials import WINDING
-
-from .entries import Entry, Measurement, Photo, Record, Revision, Withdrawal, difference, standing
-from .faults import LogbookError, damaged, explain_storage_error
-from .lines import FIRST_DIGEST, digest_of, entry_from_line, entry_line
-from .opening import PATIENCE, make_file, open_file
-from .photos import keep_photo, photo_state, read_picture
-from .validation import LONGEST_NAME, Setting, checked_moment, checked_text
+from slingwright.logbook.entries import (
+    Entry,
+    Measurement,
+    Photo,
+    Record,
+    Revision,
+    Withdrawal,
+    difference,
+    standing,
+)
+from slingwright.logbook.faults import LogbookError, damaged, explain_storage_error
+from slingwright.logbook.lines import FIRST_DIGEST, digest_of, entry_from_line, entry_line
+from slingwright.logbook.opening import PATIENCE, make_file, open_file
+from slingwright.logbook.photos import keep_photo, photo_state, read_picture
+from slingwright.logbook.validation import LONGEST_NAME, Setting, checked_moment, checked_text
+from slingwright.machine.table.winding_dials import WINDING
 
 Result = TypeVar("Result")
 

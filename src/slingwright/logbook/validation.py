@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from types import MappingProxyType
 
-from .faults import LogbookError
+from slingwright.logbook.faults import LogbookError
 
 LONGEST_TEXT = 100_000
 LONGEST_NAME = 200

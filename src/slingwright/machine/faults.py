@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 
 MOST_FAULTS = 200
 """Faults that are listed one by one; those beyond are counted."""

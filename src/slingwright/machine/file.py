@@ -14,10 +14,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from slingwright.machine import derived, dials
 from slingwright.machine.faults import Fault, MachineError, printable, unknown_dial, written_as
 from slingwright.machine.lines import Lines, lines_of
 from slingwright.machine.machine import BriefLoad, Machine, build, read_value
+from slingwright.machine.table import derived, dials
 from slingwright.places import data_folder
 
 LARGEST_FILE = 1_000_000

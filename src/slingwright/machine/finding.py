@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Table
-from slingwright.machine import dials as table
-from slingwright.machine.dial import Dial
+from slingwright.machine.table import dials as table
+from slingwright.machine.table.dial import Dial
 from slingwright.machine.text import absent, limits
 
 

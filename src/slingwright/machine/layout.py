@@ -8,9 +8,9 @@ import tomlkit
 from tomlkit.items import Table
 
 from slingwright.amounts import units
-from slingwright.machine import dials
-from slingwright.machine.dials import Dial, Value
 from slingwright.machine.machine import BriefLoad, Machine
+from slingwright.machine.table import dials
+from slingwright.machine.table.dials import Dial, Value
 
 HEADING = (
     "A machine: values with units. What is left out is derived from the rest.",

@@ -17,11 +17,11 @@ from typing import Any
 import numpy as np
 
 from slingwright.amounts import units
-from slingwright.machine import derived, dials
-from slingwright.machine.conditions import CONDITIONS, Condition
-from slingwright.machine.dials import Dial, Value
 from slingwright.machine.faults import Fault, MachineError, at_most, unknown_dial, written_as
-from slingwright.machine.names import known_names
+from slingwright.machine.table import derived, dials
+from slingwright.machine.table.conditions import CONDITIONS, Condition
+from slingwright.machine.table.dials import Dial, Value
+from slingwright.machine.table.names import known_names
 
 __all__ = [
     "BriefLoad",

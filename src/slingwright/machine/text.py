@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from slingwright.amounts import units
-from slingwright.machine import derived
-from slingwright.machine.dials import GROUPS, TABLE, Dial
 from slingwright.machine.machine import shown
+from slingwright.machine.table import derived
+from slingwright.machine.table.dials import GROUPS, TABLE, Dial
 
 
 def dials_text(rows: Sequence[Dial], system: units.System = "metric") -> str:
     """Write rows of the table: path, letter, limits, default and what each is.
 
-    >>> from slingwright.machine import dials
+    >>> from slingwright.machine.table import dials
     >>> print(dials_text(dials.group("release")))
     dial           letter  from      to       if not given  what it is
     release.angle  g_r     -120 deg  150 deg  40 deg        Sling lag at which the ring slips ...

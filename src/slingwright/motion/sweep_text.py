@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from slingwright.amounts import units
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 
 COLUMN_UNITS: Mapping[str, str] = MappingProxyType(
     {

@@ -18,10 +18,10 @@ from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Cell, Row, Table, short
 from slingwright.amounts.figures import NOTHING
 from slingwright.amounts.text import Amount, joined, text
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine, MachineError, moving_table, read_value
-from slingwright.motion import code as codegen
+from slingwright.machine.table import dials
 from slingwright.motion.outcomes import OUTCOME
+from slingwright.motion.source import code as codegen
 from slingwright.motion.throwing import MOST_STEPS, checked_tolerance
 
 FAULTY = "not a machine"

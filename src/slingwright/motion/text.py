@@ -14,8 +14,8 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.text import told
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine
+from slingwright.machine.table import dials
 
 CAUTION = (
     "Caution: computed, not proven. Keep everyone clear of arm, sling and flight, and have the "

@@ -13,11 +13,11 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import form
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine
-from slingwright.motion import code as codegen
+from slingwright.machine.table import dials
 from slingwright.motion.held import Held, held
 from slingwright.motion.outcomes import OUTCOME, sentence
+from slingwright.motion.source import code as codegen
 from slingwright.motion.told import throw_rows
 
 PHASES = ("in the trough", "swinging free", "swing-through")

@@ -12,11 +12,11 @@ from slingwright.pages.lessons.exercise import Exercise
 from slingwright.pages.log.page import BuildLog
 from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.guard import Guard, panel
-from slingwright.pages.parts.live import LivePicture, LivePictures, Player
 from slingwright.pages.parts.parts import Part, column, row
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.pages.parts.workbench import Answer, Workbench
+from slingwright.pages.pictures.live import LivePicture, LivePictures, Player
 from slingwright.pages.standing.page import ZoneBench
 from slingwright.pages.winding.page import WindingBench
 

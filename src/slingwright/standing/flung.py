@@ -14,7 +14,7 @@ import numpy as np
 
 from slingwright.formulas.release.flights import farthest_flight, longest_aloft
 from slingwright.machine.machine import Machine
-from slingwright.motion.code import flight_module
+from slingwright.motion.source.code import flight_module
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

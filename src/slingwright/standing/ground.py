@@ -13,7 +13,7 @@ from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row, Table
 from slingwright.amounts.text import Amount, Text, form, joined, text
 from slingwright.machine.machine import Machine
-from slingwright.motion.code import flight_module
+from slingwright.motion.source.code import flight_module
 from slingwright.standing.flung import Flung
 from slingwright.standing.places import LoosingPlace, WindingGround, clear_beside
 

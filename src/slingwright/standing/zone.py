@@ -15,8 +15,8 @@ from __future__ import annotations
 import numpy as np
 
 from slingwright.machine.machine import Machine
-from slingwright.motion.code import flight_module
 from slingwright.motion.known import LEAST_UNITS, SWINGING, follow
+from slingwright.motion.source.code import flight_module
 from slingwright.motion.throwing import Throw, throw
 from slingwright.standing.flung import flung
 from slingwright.standing.ground import TOLERANCE, Leaving, Zone

@@ -15,10 +15,10 @@ import numpy as np
 
 from slingwright.formulas.arm.loads import ArmLines, arm_lines
 from slingwright.formulas.winch import hauling
-from slingwright.machine import dials
-from slingwright.machine.conditions import LIGHTEST_END
-from slingwright.machine.dials import Value
 from slingwright.machine.machine import BriefLoad, Machine
+from slingwright.machine.table import dials
+from slingwright.machine.table.conditions import LIGHTEST_END
+from slingwright.machine.table.dials import Value
 from slingwright.motion.held import held
 from slingwright.motion.known import Followed, follow
 from slingwright.motion.throwing import Throw

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from slingwright.amounts import units
-from slingwright.machine import dials
-from slingwright.machine.dial import Dial, Value
 from slingwright.machine.faults import MachineError
 from slingwright.machine.machine import Machine, shown
-from slingwright.machine.names import known_names
+from slingwright.machine.table import dials
+from slingwright.machine.table.dial import Dial, Value
+from slingwright.machine.table.names import known_names
 from slingwright.strength.cases import load_cases
 from slingwright.strength.check import Check, Subject
 from slingwright.strength.checks import GROUPS, Holding

@@ -15,7 +15,7 @@ import numpy as np
 from slingwright.amounts.figures import MINUS
 from slingwright.amounts.text import form
 from slingwright.formulas.release import prong, trigger
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 from slingwright.winch.rig import HasDials
 
 HANDY_PULL = 145.0  # N, whole body pull, standing: EN 1005-3:2002 Table 1 (from memory)

@@ -11,8 +11,8 @@ from dataclasses import dataclass, fields
 from typing import Any, Protocol
 
 from slingwright.formulas.winch import crew, hauling
-from slingwright.machine import dials
-from slingwright.machine.winding_dials import RIGGINGS
+from slingwright.machine.table import dials
+from slingwright.machine.table.winding_dials import RIGGINGS
 
 LEAD_SHARE = 0.6
 """Where a led rope's lead block stands if not given: this share of the winch's distance."""

@@ -13,7 +13,7 @@ import pytest
 from demo import demo_log
 
 import slingwright as sw
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 from slingwright.pages.print.report import ReportError, report_files, report_pdf, save_report
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import holding

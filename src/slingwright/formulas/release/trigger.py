@@ -89,6 +89,7 @@ def pull_to_loose(
 ) -> float:
     """Pull on the lanyard, square to the lever, that looses a slip hook.
 
+    phi = atan(mu);  phi_p = atan(mu_p)
     P = N (e + rho sin(phi) + r sin(phi_p)) / (l - r sin(phi_p)), not below 0
 
     Args:
@@ -98,8 +99,8 @@ def pull_to_loose(
             load presses the finger shut e [m].
         pin: radius of the pivot pin r [m].
         lever: from the pivot to the lanyard l [m].
-        friction: of ring on finger [-].
-        pin_friction: of finger on pin [-].
+        friction: of ring on finger mu [-].
+        pin_friction: of finger on pin mu_p [-].
 
     Returns:
         Pull [N]; 0 where the hook looses by itself.
@@ -194,11 +195,11 @@ def lanyard_length(
     l = sqrt((x_p - x_h)^2 + z^2 + (y_h - y)^2) + s
 
     Args:
-        hook_x: hook, forward of the axle positive [m].
-        hook_y: hook, above the ground [m].
-        person_x: person, forward of the axle positive [m].
-        person_z: person, to the side of the plane of throw [m].
-        hand_y: hand above the ground [m].
+        hook_x: hook, forward of the axle positive x_h [m].
+        hook_y: hook, above the ground y_h [m].
+        person_x: person, forward of the axle positive x_p [m].
+        person_z: person, to the side of the plane of throw z [m].
+        hand_y: hand above the ground y [m].
         travel: slack that lies on the ground before the pull s [m].
 
     Returns:

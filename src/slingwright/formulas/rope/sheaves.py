@@ -16,10 +16,10 @@ ROLLING = 1.04  # Wire Rope Users Manual, 4th ed., p. 88
 def friction_ratio(loss: float) -> float:
     """Friction ratio of a sheave from its loss.
 
-    K = 1 + loss
+    K = 1 + q
 
     Args:
-        loss: pull added by one sheave, as a share of the tension that comes to it [-].
+        loss: pull added by one sheave, as a share of the tension that comes to it q [-].
 
     Returns:
         Friction ratio [-].

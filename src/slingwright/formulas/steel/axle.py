@@ -109,8 +109,8 @@ def axle_deflection(
 ) -> float:
     """Deflection of the axle in the middle of its span.
 
-    one hub: F (8 L^3 - 4 L c^2 + c^3) / (384 E I)
-    two cheeks: F (L - c) (3 L^2 - (L - c)^2) / (96 E I)
+    one hub: y = F (8 L^3 - 4 L c^2 + c^3) / (384 E I)
+    two cheeks: y = F (L - c) (3 L^2 - (L - c)^2) / (96 E I)
 
     Args:
         load: force of the arm on the axle F [N].

@@ -15,6 +15,7 @@ from slingwright.formulas.steel.strength import GAMMA_M0, GAMMA_M2
 def pin_shear_capacity(diameter: float, ultimate_strength: float, gamma: float = GAMMA_M2) -> float:
     """Shear that one plane through a pin takes.
 
+    A = pi d^2 / 4
     F_v,Rd = 0.6 A f_up / gamma_M2
 
     Args:
@@ -70,6 +71,7 @@ def pin_bearing_capacity(
 def pin_moment_capacity(diameter: float, yield_strength: float, gamma: float = GAMMA_M0) -> float:
     """Moment that a solid pin takes.
 
+    W_el = pi d^3 / 32
     M_Rd = 1.5 W_el f_yp / gamma_M0
 
     Args:

@@ -44,6 +44,7 @@ def relative_slenderness(
 def buckling_factor(slenderness: float, material: str = "solid") -> float:
     """Share of the strength along the grain that a column keeps, k_c.
 
+    beta_c = 0.2 for solid timber, 0.1 for glulam
     k = 0.5 (1 + beta_c (lambda_rel - 0.3) + lambda_rel^2)
     k_c = 1 / (k + sqrt(k^2 - lambda_rel^2)); 1 for lambda_rel up to 0.3
 
@@ -82,7 +83,7 @@ def column_use(
 ) -> float:
     """Use of a column in one plane of buckling; it holds up to 1, and both planes must hold.
 
-    s_c / (k_c f_c) + s_m / f_m + k_m s_n / f_m
+    u = s_c / (k_c f_c) + s_m / f_m + k_m s_n / f_m
     with s_m the bending in the plane of buckling and s_n that across it
 
     Args:
@@ -170,10 +171,11 @@ def tipping_slenderness(strength: float, critical: float) -> float:
 def tipping_factor(slenderness: float) -> float:
     """Share of the bending strength that a beam not held sideways keeps, k_crit.
 
-    1 up to 0.75;  1.56 - 0.75 lambda up to 1.4;  1 / lambda^2 beyond
+    k_crit = 1 up to 0.75;  k_crit = 1.56 - 0.75 lambda_rel up to 1.4;
+    k_crit = 1 / lambda_rel^2 beyond
 
     Args:
-        slenderness: relative slenderness in bending lambda_rel,m [-].
+        slenderness: relative slenderness in bending lambda_rel [-].
 
     Returns:
         Share k_crit [-].

@@ -15,7 +15,7 @@ def group_capacity(
     Args:
         a_plane: characteristic force a bolt and shear plane F_v,Rk [N].
         bolts: bolts that count in full n_ef, all rows together [-].
-        planes: shear planes a bolt [-].
+        planes: shear planes a bolt n_planes [-].
         modification: factor k_mod [-].
         partial: partial factor of connections gamma_M [-].
 

@@ -149,7 +149,7 @@ def tension_bending_use(
 ) -> float:
     """Use in pull along the grain with bending; it holds up to 1.
 
-    s_t / f_t + s_m / f_m
+    u = s_t / f_t + s_m / f_m
 
     Args:
         pull_stress: pull over the area s_t [Pa].

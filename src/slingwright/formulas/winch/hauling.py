@@ -130,14 +130,15 @@ def rope_length(
 ) -> np.ndarray:
     """Distance from a point of the frame to a point of the long arm.
 
+    x = -a cos(e);  y = H + a sin(e)
     l = sqrt((x - x_f)^2 + (y - y_f)^2)
 
     Args:
-        elevation: of the long arm [rad], shape (n,).
-        along: where the rope takes the arm, from the axle along it [m].
-        axle_height: height of the axle [m].
-        frame_x: block on the frame, forward of the axle positive [m].
-        frame_y: block on the frame, above the ground [m].
+        elevation: of the long arm e [rad], shape (n,).
+        along: where the rope takes the arm, from the axle along it a [m].
+        axle_height: height of the axle H [m].
+        frame_x: block on the frame, forward of the axle positive x_f [m].
+        frame_y: block on the frame, above the ground y_f [m].
 
     Returns:
         Length [m], shape (n,).
@@ -298,8 +299,8 @@ def along_and_across(
     along = F_x cos(s) + F_y sin(s), across = F_y cos(s) - F_x sin(s)
 
     Args:
-        force_x: force on the member, forward [N], shape (n,).
-        force_y: force on the member, up [N], shape (n,).
+        force_x: force on the member, forward F_x [N], shape (n,).
+        force_y: force on the member, up F_y [N], shape (n,).
         slope: of the member above the horizontal s, 0 for a sill [rad].
 
     Returns:
@@ -322,8 +323,8 @@ def extension_bending(
     M_along = F_along h, M_across = F_across a
 
     Args:
-        along: pull along the member [N], shape (n,).
-        across: pull across the member [N], shape (n,).
+        along: pull along the member F_along [N], shape (n,).
+        across: pull across the member F_across [N], shape (n,).
         overhang: from the inner bolts to the winch or block a, to the rear [m].
         offset: of the rope's line above the member's own axis h [m].
 

@@ -9,10 +9,10 @@ import ipywidgets
 from slingwright.amounts import units
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.dial_board import Dials
-from slingwright.pages.parts.live import LivePictures, Player
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.pictures.live import LivePictures, Player
 
 CAUTIONS = (
     "Nobody in front of, behind, under or near a loaded machine. These results are aids to "

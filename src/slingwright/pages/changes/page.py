@@ -14,7 +14,7 @@ from slingwright.changing.tables import Table, draw_trade_off, sensitivity_table
 from slingwright.changing.trials import Bound, Limits
 from slingwright.learning.belief import Belief, before_any_shot
 from slingwright.learning.learning import learn
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.changes.weighing import STYLE, WIDE, ChangeWeigher
 from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, labelled

@@ -12,8 +12,8 @@ import ipywidgets
 from slingwright.changing.file import change_of_line, changes_text, parse_changes, read_changes
 from slingwright.changing.tables import change_table, draw_what_if, order_table
 from slingwright.changing.what_if import Change, WhatIf, what_if
-from slingwright.machine import dials
 from slingwright.machine.machine import shown
+from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.log.part import LogPart
 from slingwright.pages.log.records import keep_change

@@ -8,13 +8,13 @@ import ipywidgets
 import numpy as np
 
 from slingwright.amounts import units
-from slingwright.learning.tracks import TrackError, read_tracks
-from slingwright.learning.video import VideoRelease, read_video
+from slingwright.learning.seen.tracks import TrackError, read_tracks
+from slingwright.learning.seen.video import VideoRelease, read_video
 from slingwright.logbook import LoadTrace, Logbook, Shot, VideoTrack
 from slingwright.pages.log.part import LogPart
 from slingwright.pages.log.records import remember_video
 from slingwright.pages.parts.parts import row
-from slingwright.winch.trace import (
+from slingwright.winch.load_cell.trace import (
     FORCE_UNITS,
     TIME_UNITS,
     TraceError,

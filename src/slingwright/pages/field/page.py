@@ -17,7 +17,7 @@ from slingwright.learning.fitting import Interval
 from slingwright.learning.learning import Learned
 from slingwright.learning.shots import LearnError
 from slingwright.logbook import Entry, Shot
-from slingwright.machine import dials
+from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.field.files import ShotFiles
 from slingwright.pages.log.correcting import CorrectingForm

@@ -21,12 +21,12 @@ from slingwright.pages.holding.desk import HoldingDesk, open_desk
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
 from slingwright.pages.parts.beside import Beside
 from slingwright.pages.parts.dial_board import Dials
-from slingwright.pages.parts.live import PictureBoard
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import STYLE, Part, Told, script
 from slingwright.pages.parts.readouts import Readouts
-from slingwright.pages.parts.scenes import Points
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.pictures.live import PictureBoard
+from slingwright.pages.pictures.scenes import Points
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, UNCHECKED, Holding, holding

@@ -14,7 +14,7 @@ from slingwright.amounts.text import told
 from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.steel.axle import axle_line
 from slingwright.pages.holding.desk import HoldingDesk
-from slingwright.pages.parts.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points
+from slingwright.pages.pictures.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import Holding
 from slingwright.strength.clearance import Clearance, Gap, moving_parts

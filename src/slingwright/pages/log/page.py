@@ -10,7 +10,6 @@ import base64
 import ipywidgets
 
 from slingwright.logbook import Entry, Logbook, Part, Photo, Record
-from slingwright.logbook.diary import diary_html
 from slingwright.logbook.entries import (
     ORIGINS,
     RATINGS,
@@ -19,6 +18,7 @@ from slingwright.logbook.entries import (
     record_from_body,
 )
 from slingwright.logbook.photos import photo_folder
+from slingwright.logbook.shown.diary import diary_html
 from slingwright.pages.log.correcting import CorrectingForm
 from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, take_from_log
 from slingwright.pages.log.records import save_revision, show_value

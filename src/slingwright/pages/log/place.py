@@ -11,8 +11,8 @@ from pathlib import Path
 import ipywidgets
 
 from slingwright.logbook import Logbook, LogbookError
-from slingwright.logbook.export import from_json_lines
 from slingwright.logbook.opening import place_file
+from slingwright.logbook.shown.export import from_json_lines
 from slingwright.places import data_folder
 
 SUFFIX = ".log"

@@ -15,10 +15,10 @@ from slingwright.amounts import units
 from slingwright.changing.sensitivity import crank_force
 from slingwright.changing.what_if import Change
 from slingwright.learning.learning import Learned, learn
-from slingwright.learning.release import ReleaseSeen
+from slingwright.learning.seen.release import ReleaseSeen
+from slingwright.learning.seen.tracks import TrackError
+from slingwright.learning.seen.video import read_video
 from slingwright.learning.shots import FieldShot, field_shot
-from slingwright.learning.tracks import TrackError
-from slingwright.learning.video import read_video
 from slingwright.logbook import (
     Entry,
     LoadTrace,
@@ -29,9 +29,9 @@ from slingwright.logbook import (
 )
 from slingwright.logbook.shots import shots_that_count
 from slingwright.logbook.validation import Setting
-from slingwright.machine import dials
-from slingwright.machine.dials import Value
 from slingwright.machine.machine import Machine, shown
+from slingwright.machine.table import dials
+from slingwright.machine.table.dials import Value
 from slingwright.motion.throwing import throw
 
 SAME = 1e-9  # share within which two values of a dial are the same

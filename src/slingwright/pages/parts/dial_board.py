@@ -9,8 +9,8 @@ import anywidget
 import traitlets
 
 from slingwright.amounts import units
-from slingwright.machine import dials
-from slingwright.machine.dials import Value
+from slingwright.machine.table import dials
+from slingwright.machine.table.dials import Value
 from slingwright.pages.parts.dial_rows import Shown, rows
 from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench

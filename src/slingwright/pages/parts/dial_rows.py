@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from slingwright.amounts import units
-from slingwright.machine import dials
-from slingwright.machine.dials import Dial, Value
 from slingwright.machine.machine import Machine
-from slingwright.machine.names import known_names
+from slingwright.machine.table import dials
+from slingwright.machine.table.dials import Dial, Value
+from slingwright.machine.table.names import known_names
 
 NO_VALUE = {"projectile.drag": "sphere", "mark": "not known", "rope": "not known"}
 """What a dial without a value shows, by path or by group."""

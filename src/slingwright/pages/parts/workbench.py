@@ -16,9 +16,9 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import Reading
-from slingwright.machine.dials import Value
 from slingwright.machine.file import read_machine, supplied_machines, write_machine
 from slingwright.machine.machine import Machine, MachineError
+from slingwright.machine.table.dials import Value
 from slingwright.motion.throwing import reach_curve, throw
 from slingwright.winch.cycle import Winding, winding
 from slingwright.winch.readings import readings

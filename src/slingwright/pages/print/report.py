@@ -20,8 +20,8 @@ import matplotlib
 from slingwright.amounts import units
 from slingwright.amounts.text import told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine, shown
+from slingwright.machine.table import dials
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.places import shared_folder
@@ -358,7 +358,7 @@ def _of_zone(machine: Machine, system: units.System) -> Section:
 
 
 def _of_log(log: Logbook) -> Section:
-    from slingwright.logbook.telling import tell
+    from slingwright.logbook.shown.telling import tell
     from slingwright.pages.log.records import show_value
 
     rows = [

@@ -10,12 +10,12 @@ import ipywidgets
 from slingwright.amounts import units
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.dial_board import Dials
-from slingwright.pages.parts.live import PictureBoard
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import Part, Told
 from slingwright.pages.parts.readouts import Readouts
-from slingwright.pages.parts.scenes import Points
 from slingwright.pages.parts.workbench import Answer, Workbench
+from slingwright.pages.pictures.live import PictureBoard
+from slingwright.pages.pictures.scenes import Points
 from slingwright.pages.standing.pictures import PICTURES
 from slingwright.standing.ground import CAUTIONS, LOADS, NOT_MODELLED, Zone
 from slingwright.standing.zone import zone

@@ -29,10 +29,10 @@ from slingwright.winch.hook import (
     prong_choice,
     range_along,
 )
-from slingwright.winch.load_cell import Overlay, overlay
+from slingwright.winch.load_cell.comparison import Overlay, overlay
+from slingwright.winch.load_cell.trace import Hold, LoadTrace
 from slingwright.winch.rig import WinchNumbers, WinchRig, rig_of, winch_numbers
 from slingwright.winch.rigging import RiggingCheck, rigging_checks, swaps
-from slingwright.winch.trace import Hold, LoadTrace
 
 DRUMS = 17
 """Drums that are compared."""

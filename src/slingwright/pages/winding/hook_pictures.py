@@ -11,7 +11,7 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.formulas.release import trigger
-from slingwright.pages.parts.scenes import (
+from slingwright.pages.pictures.scenes import (
     DASH_KEPT,
     GREEN,
     KEPT,

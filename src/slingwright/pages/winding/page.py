@@ -12,12 +12,12 @@ import ipywidgets
 from slingwright.amounts import units
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.dial_board import Dials
-from slingwright.pages.parts.live import PictureBoard
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import STYLE, Part
 from slingwright.pages.parts.readouts import ReadoutBoard
-from slingwright.pages.parts.scenes import Points
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.pictures.live import PictureBoard
+from slingwright.pages.pictures.scenes import Points
 from slingwright.pages.winding.desk import WindingDesk, Wound, open_desk
 from slingwright.pages.winding.hook_pictures import HOOK_PICTURES
 from slingwright.pages.winding.path_picture import rope_path
@@ -33,7 +33,7 @@ from slingwright.pages.winding.tables import (
     spoken,
 )
 from slingwright.pages.winding.trace import WindingTrace
-from slingwright.winch.trace import Hold, LoadTrace
+from slingwright.winch.load_cell.trace import Hold, LoadTrace
 
 FRONT = (
     "winch.drum",

@@ -15,7 +15,7 @@ from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.formulas.winch import hauling
 from slingwright.machine.outline import frame
-from slingwright.pages.parts.scenes import GREEN, GROUND, KEPT, NOW, PINK, WOOD, Picture, Points
+from slingwright.pages.pictures.scenes import GREEN, GROUND, KEPT, NOW, PINK, WOOD, Picture, Points
 from slingwright.pages.winding.desk import Wound
 from slingwright.pages.winding.pictures import curve, mark, no_picture, patch
 from slingwright.winch.place import clearance_wanted, sling_clearance, swept_clearance

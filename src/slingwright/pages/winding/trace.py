@@ -16,8 +16,7 @@ import numpy as np
 from slingwright.amounts.text import told
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.winding.desk import WindingDesk
-from slingwright.winch.text import whole
-from slingwright.winch.trace import (
+from slingwright.winch.load_cell.trace import (
     FORCE_UNITS,
     TIME_UNITS,
     Hold,
@@ -28,6 +27,7 @@ from slingwright.winch.trace import (
     holds,
     read_trace,
 )
+from slingwright.winch.text import whole
 
 LARGEST_FILE = 5_000_000
 """Largest file that is taken through the browser, bytes."""

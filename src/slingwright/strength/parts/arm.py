@@ -30,8 +30,8 @@ from slingwright.formulas.timber.strength import (
     splitting_capacity,
     taper_factor,
 )
-from slingwright.machine import dials
 from slingwright.machine.machine import Machine
+from slingwright.machine.table import dials
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.loads import arm_mass_line

@@ -16,7 +16,7 @@ import numpy as np
 
 from slingwright.amounts.text import Amount, Text, form
 from slingwright.amounts.text import text as joined
-from slingwright.winch.trace_numbers import counted, cut, doubts, number
+from slingwright.winch.load_cell.numbers import counted, cut, doubts, number
 
 FORCE_UNITS = {
     "N": 1.0,

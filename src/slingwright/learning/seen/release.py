@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slingwright.learning.fitting import Fit, FitError, Interval, Parameter, fit
-from slingwright.learning.tracks import Scale, Track, TrackError, flown, free_flight
+from slingwright.learning.seen.tracks import Scale, Track, TrackError, flown, free_flight
 
 TURNS = ("turn", "turn 2", "turn 3")  # heading's change before the release: rad/s, rad/s^2, ...
 GAINS = ("gain", "gain 2")  # speed's change before the release: m/s^2, m/s^3

@@ -11,8 +11,8 @@ import numpy as np
 
 from slingwright.amounts.text import form
 from slingwright.winch.cycle import Winding, follow
+from slingwright.winch.load_cell.trace import Hold, LoadTrace, TraceError
 from slingwright.winch.rig import WinchNumbers, WinchRig
-from slingwright.winch.trace import Hold, LoadTrace, TraceError
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

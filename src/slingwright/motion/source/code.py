@@ -18,11 +18,11 @@ from importlib.metadata import version
 from pathlib import Path
 from types import ModuleType
 
-from slingwright.machine import dials
-from slingwright.motion import dop853
-from slingwright.motion import step as stepsource
+from slingwright.machine.table import dials
+from slingwright.motion.source import dop853
+from slingwright.motion.source import step as stepsource
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parents[1]
 _LOCK = threading.RLock()
 """Held while a module is made: a second thread must not find it half imported."""
 CUT = "# " + "-" * 98

@@ -12,13 +12,13 @@ import difflib
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from slingwright.machine.dial import SI_FACTOR as SI_FACTOR
-from slingwright.machine.dial import Dial as Dial
-from slingwright.machine.dial import Kind as Kind
-from slingwright.machine.dial import Value as Value
-from slingwright.machine.dial import flag_dial, name_dial, number_dial
-from slingwright.machine.strength_dials import STRENGTH
-from slingwright.machine.winding_dials import WINDING
+from slingwright.machine.table.dial import SI_FACTOR as SI_FACTOR
+from slingwright.machine.table.dial import Dial as Dial
+from slingwright.machine.table.dial import Kind as Kind
+from slingwright.machine.table.dial import Value as Value
+from slingwright.machine.table.dial import flag_dial, name_dial, number_dial
+from slingwright.machine.table.strength_dials import STRENGTH
+from slingwright.machine.table.winding_dials import WINDING
 
 GROUPS: Mapping[str, str] = MappingProxyType(
     {

@@ -5,7 +5,7 @@ Defaults that are marked common practice are starting values for a first look, n
 
 from __future__ import annotations
 
-from slingwright.machine.dial import Dial, flag_dial, name_dial, number_dial
+from slingwright.machine.table.dial import Dial, flag_dial, name_dial, number_dial
 
 ARM_SECTIONS = ("rectangle", "round", "laminated")
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import time
+from pathlib import Path
 
 import anywidget
 import traitlets
 
-from slingwright.pages.parts.film import film_of
 from slingwright.pages.parts.parts import STYLE, Part, script
-from slingwright.pages.parts.scenes import PICTURES, Picture, Points
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.pictures.film import film_of
+from slingwright.pages.pictures.scenes import PICTURES, Picture, Points
 
 SENDING = 0.0005
 """Time in which a message is handed to the network, s."""
@@ -19,7 +20,7 @@ SENDING = 0.0005
 class PictureBoard(anywidget.AnyWidget):
     """The browser's side of a board of live pictures: one message brings all of them."""
 
-    _esm = script("canvas.js", "pictures.js")
+    _esm = script("canvas.js", Path(__file__).parent / "pictures.js")
     _css = STYLE
     scene = traitlets.Dict().tag(sync=True)
     points = traitlets.Bytes().tag(sync=True)
@@ -73,7 +74,7 @@ class LivePicture(LivePictures):
 class FilmBoard(anywidget.AnyWidget):
     """The browser's side of the player: it asks for the film when the dials rest."""
 
-    _esm = script("canvas.js", "player.js")
+    _esm = script("canvas.js", Path(__file__).parent / "player.js")
     _css = STYLE
     film = traitlets.Dict().tag(sync=True)
     frames = traitlets.Bytes().tag(sync=True)

@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 from urllib.parse import quote
 
-from .entries import Cost, Entry, Hours, Photo, Revision, Shot, followed
-from .escaping import for_html, for_html_paragraph
-from .photos import photo_folder
-from .store import Logbook
-from .telling import Show, Told, plain_value, tell
+from slingwright.logbook.entries import Cost, Entry, Hours, Photo, Revision, Shot, followed
+from slingwright.logbook.photos import photo_folder
+from slingwright.logbook.shown.escaping import for_html, for_html_paragraph
+from slingwright.logbook.shown.telling import Show, Told, plain_value, tell
+from slingwright.logbook.store import Logbook
 
 MOST_OPEN = 10  # rows of a table that stand open on the page
 Place = Callable[[Photo], str]

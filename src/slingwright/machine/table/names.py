@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 
-from slingwright.machine.dial import Dial
+from slingwright.machine.table.dial import Dial
 from slingwright.tables import materials
 from slingwright.tables import ropes as ropes_table
 

@@ -5,7 +5,7 @@ Defaults that are marked common practice are starting values for a first look, n
 
 from __future__ import annotations
 
-from slingwright.machine.dial import Dial, name_dial, number_dial
+from slingwright.machine.table.dial import Dial, name_dial, number_dial
 
 RIGGINGS = ("tackle", "led")
 _MARK, _ALONG, _DOWN = (0.0, 5e6), (-60.0, 60.0), (-40.0, 20.0)

@@ -9,8 +9,8 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.formulas.refusals import above_zero
-from slingwright.learning.release import ReleaseSeen, release_seen
-from slingwright.learning.tracks import (
+from slingwright.learning.seen.release import ReleaseSeen, release_seen
+from slingwright.learning.seen.tracks import (
     Angles,
     Scale,
     Track,

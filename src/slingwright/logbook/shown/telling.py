@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from .entries import (
+from slingwright.logbook.entries import (
     Cost,
     Decision,
     Entry,
@@ -20,7 +20,7 @@ from .entries import (
     VideoTrack,
     Withdrawal,
 )
-from .validation import Setting
+from slingwright.logbook.validation import Setting
 
 Show = Callable[[str, Setting], str]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from slingwright.motion.dop853 import E3, E5, EXTRA_STAGES, STAGES, A, B, D
+from slingwright.motion.source.dop853 import E3, E5, EXTRA_STAGES, STAGES, A, B, D
 
 
 def _sum(row: Sequence[tuple[int, float]]) -> str:

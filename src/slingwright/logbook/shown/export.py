@@ -11,14 +11,13 @@ from pathlib import Path
 from typing import Any
 
 from slingwright.amounts.cells import for_csv
-
-from .entries import RECORDS, Entry, Photo, Revision, followed, record_body
-from .escaping import for_markdown
-from .faults import LogbookError, explain_storage_error
-from .lines import canonical
-from .photos import keep_photo, photo_folder
-from .store import Logbook
-from .telling import Show, plain_value, tell
+from slingwright.logbook.entries import RECORDS, Entry, Photo, Revision, followed, record_body
+from slingwright.logbook.faults import LogbookError, explain_storage_error
+from slingwright.logbook.lines import canonical
+from slingwright.logbook.photos import keep_photo, photo_folder
+from slingwright.logbook.shown.escaping import for_markdown
+from slingwright.logbook.shown.telling import Show, plain_value, tell
+from slingwright.logbook.store import Logbook
 
 FORMAT = "slingwright build log, JSON lines, version 1"
 

@@ -1,0 +1,1 @@
+"""What was seen of a shot: by eye, and in a high-speed video."""

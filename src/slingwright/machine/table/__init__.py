@@ -1,0 +1,1 @@
+"""The one table of what is set: its rows, what follows from them, what must hold between them."""

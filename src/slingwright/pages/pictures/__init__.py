@@ -1,0 +1,1 @@
+"""Live pictures of a throw, drawn by the browser."""
