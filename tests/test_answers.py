@@ -26,6 +26,20 @@ MADE = {
     "what_if": lambda machine: sw.what_if(machine, [HEAVIER]),
     "check": lambda machine: sw.holding(machine)["axle.bending"],
 }
+
+
+def near(machine):
+    """Give bounds a twentieth about the sling's length."""
+    length = machine["sling.length"]
+    return (sw.Bound(path="sling.length", low=0.95 * length, high=1.05 * length),)
+
+
+SHOTS = tuple(sw.field_shot(f"shot {n}", range=far) for n, far in enumerate((104.0, 106.0, 105.0)))
+MADE |= {
+    "learned": lambda machine: sw.learn(machine, SHOTS),
+    "advice": lambda machine: sw.next_trial(sw.before_any_shot(machine), near(machine)),
+    "optimum": lambda machine: sw.search(machine, near(machine), generations=4),
+}
 METRIC = re.compile(r"[0-9] (k?N|k?Pa|MPa|m|mm|kg|kJ|J|m/s)\b")
 
 

@@ -56,7 +56,7 @@ _HOME = {
     "fit_losses": "winch.load_cell.comparison",
     "rig_of": "winch.rig",
     "winch_numbers": "winch.rig",
-    "Table": "changing.tables",
+    "Table": "amounts.answer",
     "Decision": "logbook",
     "Incident": "logbook",
     "Measurement": "logbook",
@@ -96,12 +96,12 @@ __all__ = sorted([*_HOME, *_ROOMS, "__version__"])
 if TYPE_CHECKING:
     from . import derivation as derivation
     from . import pages as panels  # noqa: F401
+    from .amounts.answer import Table as Table
     from .changing.file import read_changes as read_changes
     from .changing.next_trial import next_trial as next_trial
     from .changing.search import search as search
     from .changing.search import trade_off as trade_off
     from .changing.sensitivity import sensitivity as sensitivity
-    from .changing.tables import Table as Table
     from .changing.tables import change_table as change_table
     from .changing.tables import draw_residuals as draw_residuals
     from .changing.tables import draw_trade_off as draw_trade_off

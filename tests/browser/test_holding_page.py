@@ -182,11 +182,13 @@ def test_box_that_strikes_a_leg_is_shown(page, jupyter_server) -> None:
     wait_until(page, lambda: "strikes the" in page.inner_text(words))
     told = page.inner_text(words)
     assert (
-        told.startswith("\N{BALLOT X}") and "weight box strikes the" in told and " leg at" in told
+        told.startswith("\N{BALLOT X}")
+        and "counterweight box strikes the" in told
+        and " leg at" in told
     )
     assert page.evaluate(STRIP) != clear
     said = page.get_attribute(".sw-hold-at-strip canvas", "aria-label")
-    assert "weight box strikes the" in said
+    assert "counterweight box strikes the" in said
     assert row(page, "counterweight box between the legs")["state"] == "fails"
 
 

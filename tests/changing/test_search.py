@@ -103,7 +103,7 @@ def test_every_limit_is_kept(machine) -> None:
     timber = best.machine.number("arm.long") + best.machine.number("arm.short")
     assert best.piece >= timber
     assert best.limited_by
-    assert best.limited_by[0] in best.sentence()
+    assert best.limited_by[0] in best.sentence
 
 
 def test_the_same_seed_finds_the_same(machine) -> None:

@@ -482,7 +482,7 @@ def test_winch_tells_what_the_winding_holds(capsys) -> None:
     code, out, err = run(capsys, "winch", OTTER_FORD)
     assert {check.verdict for check in checks} == {"holds", "not known"}
     assert code == command_line.FAILED and err == ""  # unknown never passes
-    assert wound.outcome in out and "winch clear of sling and ball" in out
+    assert wound.outcome in out and "winch clear of sling and projectile" in out
     assert units.text(wound.peak_rope_pull, "N") in out
     for check in checks:
         assert f"{check.verdict:<9}  {check.name}: " in out
@@ -501,7 +501,7 @@ def test_winch_with_all_marks_known_is_exit_0(capsys) -> None:
     assert code == command_line.FINE and "lbf each" in out
     assert " N " not in out and " kN" not in out
     code, out, _ = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG, "--set", "winch.aside=0")
-    assert code == command_line.FAILED and "fails      winch clear of sling and ball" in out
+    assert code == command_line.FAILED and "fails      winch clear of sling and projectile" in out
 
 
 def test_winch_json_has_the_whole_cycle(capsys) -> None:

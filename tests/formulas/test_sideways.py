@@ -13,7 +13,7 @@ from slingwright.formulas.timber import sideways
 def test_side_brace_against_a_frame_solver(height, foot):
     """Truth: PyNiteFEA: a post and a raking strut, both free to turn at their ends, pushed by 1 N.
 
-    The strut is on the side pushed to, so it is in push.
+    The strut is on the side pushed to, so it is in compression.
     """
     model = FEModel3D()
     for name, x, y in (("post", 0.0, 0.0), ("head", 0.0, height), ("foot", foot, 0.0)):
@@ -50,7 +50,7 @@ def test_both_ways_of_telling_a_tip_agree():
         (lambda: sideways.side_brace_push(1.0, 4.0, 0.0), "brace's foot is 0"),
         (lambda: sideways.side_brace_push(1.0, 0.0, 1.0), "height of the head is 0"),
         (lambda: sideways.side_brace_push(-1.0, 4.0, 1.0), "horizontal force"),
-        (lambda: sideways.tipping_resistance(np.ones(1), -1.0, 1.0), "hold of the anchors"),
+        (lambda: sideways.tipping_resistance(np.ones(1), -1.0, 1.0), "anchor resistance"),
         (lambda: sideways.tipping_reach(np.ones(1), np.ones(1), 0.0, 0.0), "half the base is 0"),
     ],
 )

@@ -36,7 +36,7 @@ def refused(key: str, **changes: Any) -> bool:
     [
         # the tip touches the ground where 5 sin e = 4
         ("arm.cocked", "arm.cocked", math.asin(0.8), 1, {}),
-        # the tip 3 m above the ball's centre: 4 - 5 sin e = 0.1 + 3
+        # the tip 3 m above the projectile's centre: 4 - 5 sin e = 0.1 + 3
         ("sling.length", "sling.length", 3.0 / 0.995, -1, {"arm.cocked": math.asin(0.18)}),
         # the cocked weight's lower edge on the ground: 4 + 1 sin 0 - c - 0.4 = 0
         (

@@ -103,7 +103,7 @@ def test_massless_arm_has_no_inertia() -> None:
 
 
 def test_cocked_tip_is_level_with_the_ball() -> None:
-    """Truth: axle height less the fall of the tip is trough plus the ball's radius."""
+    """Truth: axle height less the fall of the tip is trough plus the projectile's radius."""
     m = machine(trough__height=0.3)
     tip = m.number("axle.height") - m.number("arm.long") * math.sin(m.number("arm.cocked"))
     assert tip == pytest.approx(0.3 + m.number("projectile.diameter") / 2.0, rel=1e-12)

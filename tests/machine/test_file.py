@@ -49,7 +49,7 @@ parts = 3
 people = 2
 
 [[brief]]
-name = "ash ball"
+name = "ash projectile"
 mass = "4 kg"
 
 [[brief]]

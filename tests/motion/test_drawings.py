@@ -91,7 +91,7 @@ def test_energy_curves_add_up(thrown) -> None:
     _, axes = drawings.sheet()
     drawn = {one.get_label(): one.get_ydata() for one in lines(drawings.draw_energy(axes, thrown))}
     got = drawn["ball"] + drawn["arm"] + drawn["sling"] + drawn["friction"]
-    # Just past the release the ball's curve ends in the air: hold the time before.
+    # Just past the release the projectile's curve ends in the air: hold the time before.
     held = np.asarray(thrown.time[: len(got)]) < thrown.release.time
     np.testing.assert_allclose(got[held], drawn["weight gives"][held], atol=2e-6 * got.max())
 

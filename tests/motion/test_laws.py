@@ -322,7 +322,7 @@ def test_swing_through_outside_its_limits_is_refused(seconds: float) -> None:
 
 
 def test_held_machine_is_where_the_throw_starts() -> None:
-    """Truth: the cocked angle, nothing moving, the hanger straight down, the ball on the trough."""
+    """Truth: the cocked angle, nothing moving, hanger straight down, projectile on the trough."""
     machine, done = thrown(True, False)
     level = machine.number("trough.height") + 0.5 * machine.number("projectile.diameter")
     assert done.arm[0] == -machine.number("arm.cocked")

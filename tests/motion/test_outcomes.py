@@ -89,7 +89,7 @@ ENDS = {
         "the sling lag did not fall to -28 deg",
         {"release.angle": 0.8},
     ),
-    "ball strikes the ground": (
+    "projectile strikes the ground": (
         {
             "counterweight.mass": 1630.0, "sling.length": 7.29, "release.angle": -1.89,
             "projectile.mass": 0.872, "trough.friction": 0.131, "axle.height": 5.25,

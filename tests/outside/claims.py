@@ -61,7 +61,7 @@ def check_claim(
         range: claimed, on level ground [m].
         speed: claimed, at release [m/s].
         mass: of the projectile [kg].
-        diameter: of the projectile; as a ball of stone of its mass if not given [m].
+        diameter: of the projectile; as a projectile of stone of its mass if not given [m].
         drag: coefficient; as a smooth sphere by its Reynolds number if not given [-].
         density: of the air [kg/m^3].
         gravity: [m/s^2].

@@ -33,7 +33,7 @@ def fly(
     tolerance: float = 1e-11,
     **site,
 ) -> Flight:
-    """Fly a ball from above the origin, from its own radius up unless `height` says otherwise.
+    """Fly a projectile from above the origin, from its own radius up or from `height`.
 
     `site` holds dials with two underscores for the dot.
     """

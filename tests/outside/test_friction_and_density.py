@@ -96,7 +96,7 @@ def test_balls_of_known_size(name, mass, diameter):
 
 @pytest.mark.parametrize(("mass", "diameter"), [(15, 0.222), (50, 0.332), (113.4, 0.437)])
 def test_stone_spheres(mass, diameter):
-    """Truth: worked out at 2,600 kg/m3 to the millimetre: balls of three published machines."""
+    """Truth: at 2,600 kg/m3 to the millimetre: projectiles of three published machines."""
     density = materials.projectile("stone").density
     found = (6.0 * mass / (math.pi * density)) ** (1.0 / 3.0)
     assert found == pytest.approx(diameter, abs=6e-4)

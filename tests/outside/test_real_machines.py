@@ -45,7 +45,7 @@ FAVE = (
     "Napoleon III and I. Fave, Etudes sur le passe et l'avenir de l'artillerie, as reported by "
     "H. Yule, The Book of Ser Marco Polo, vol. 2, note 3 to the chapter on Saianfu: beam 33 ft 9 "
     "in, 3,300 lb fixed and 6,600 lb hung, 191 yd; the shot is printed as 24 kilo, and may have "
-    "been a 24-livre ball of about 12 kg (from memory)"
+    "been a 24-livre projectile of about 12 kg (from memory)"
 )
 FAVE_BEAM = {
     "arm.long": 8.2,
@@ -181,7 +181,7 @@ def test_a_bracket_leaves_out_a_shot_of_three_times_the_mass():
 
 def test_a_claimed_speed_that_contradicts_its_own_range_is_flagged():
     """Truth: combehay2.blogspot.com 2016 on a shot of 2006: 13 kg, 249 m, 260 km/h.  249 m needs
-    49.4 m/s in a vacuum; with C_d 0.47 and a ball of 0.212 m 260 km/h gives 249 m near 16 degrees
+    49.4 m/s in a vacuum; with C_d 0.47 and 0.212 m across, 260 km/h gives 249 m near 16 degrees
     only, 370 m at 30 and 407 m at 45 degrees."""
     told = {"range": 249.0, "mass": 13.0, "diameter": 0.212, "drag": 0.47}
     found = check_claim(speed=260.0 / 3.6, **told)

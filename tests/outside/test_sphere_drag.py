@@ -81,7 +81,7 @@ def test_falling_sphere_equals_the_librarys():
 
 def test_terminal_speed_equals_the_librarys():
     """Truth: fluids.v_terminal with Morrison's correlation (16 m/s, Re = 1.1e5), with buoyancy put
-    into gravity: a light ball thrown down at that speed keeps it."""
+    into gravity: a light projectile thrown down at that speed keeps it."""
     diameter, ball, density = 0.1, 100.0, 1.225
     wanted = fluids.v_terminal(
         D=diameter, rhop=ball, rho=density, mu=flight_module().VISCOSITY, Method="Morrison"

@@ -38,7 +38,7 @@ def lag_of_sling(t):
 
 
 def swung(t):
-    """Tip and ball of an arm and a sling that turn in a known way, as complex numbers."""
+    """Tip and projectile of an arm and a sling that turn in a known way, as complex numbers."""
     e, g = elevation_of_arm(t), lag_of_sling(t)
     arm = -np.cos(e) + 1j * np.sin(e)
     tip = complex(*AXLE) + ARM * arm
@@ -54,7 +54,7 @@ def velocity_at_release():
 
 
 def thrown(t):
-    """The ball: swung until it is let go, then falling freely."""
+    """The projectile: swung until it is let go, then falling freely."""
     start, velocity = swung(LET_GO)[1], velocity_at_release()
     since = np.maximum(t - LET_GO, 0.0)
     free = start + velocity * since - 0.5j * GRAVITY * since**2

@@ -85,7 +85,7 @@ def test_asking_shows_what_would_make_it_pass(page) -> None:
     assert rows(page)["sliding"]["state"] == "fails"
     heard(page, {"kind": "pass", "key": "ground.sliding"})
     words = rows(page)["sliding"]["remedies"]
-    assert any("Hold of the stakes: 0 kN to" in line for line in words)
+    assert any("Stake resistance: 0 kN to" in line for line in words)
     found = next(r for r in page.desk.search("ground.sliding")() if r.path == "base.stakes")
     page.bench.change({"base.stakes": found.value})
     assert rows(page)["sliding"]["state"] == "not known"

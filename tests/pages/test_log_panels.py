@@ -579,7 +579,7 @@ def test_a_video_is_read_and_put_to_a_shot(bench, log) -> None:
 
 
 def test_a_video_that_shows_no_release_is_refused_and_not_written(bench, log) -> None:
-    """Truth: a ball that lies still; the words of the refusal."""
+    """Truth: a projectile that lies still; the words of the refusal."""
     page = FieldDay(bench, log)
     still = "time,x,y\n" + "\n".join(f"{i / 100},{500 + i % 3},{400 + i % 2}" for i in range(60))
     page.files.controls["video"].value = uploaded("a.csv", still.encode())

@@ -353,7 +353,7 @@ def curve(board, key, index):
 
 
 def test_pictures_show_the_throw(bench) -> None:
-    """Truth: the throw's own numbers: range, peak load, energy of the ball, best release angle."""
+    """Truth: the throw's numbers: range, peak load, the projectile's energy, best release angle."""
     board = LivePictures(bench)
     thrown = bench.throw
     path, picture = curve(board, "path", -1)
@@ -423,7 +423,7 @@ def test_us_units_everywhere(bench) -> None:
 
 
 def test_film_follows_the_throw(bench) -> None:
-    """Truth: the throw's histories at the same moments; the ball flies on after the release."""
+    """Truth: the throw's histories at the same moments; the projectile flies on after release."""
     film = frames(bench.now)
     thrown = bench.throw
     assert film.shape[1] == WIDE and film[-1, 0] == pytest.approx(thrown.time[-1], rel=1e-6)
@@ -437,7 +437,7 @@ def test_film_follows_the_throw(bench) -> None:
     held = film[:, 0] <= thrown.release.time
     np.testing.assert_allclose(film[held][:, 8:10], film[held][:, 10:12])
     far = film[gone][:, 10]
-    assert np.all(np.diff(far[np.isfinite(far)]) > 0.0), "the ball flies on"
+    assert np.all(np.diff(far[np.isfinite(far)]) > 0.0), "the projectile flies on"
 
 
 def test_player_sends_the_film_when_asked(bench) -> None:

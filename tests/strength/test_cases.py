@@ -37,8 +37,8 @@ def test_every_case_is_there():
     found = cases()
     kinds = [case.kind for case in found.values()]
     assert [name for name, case in found.items() if case.kind == "brief"] == [
-        "small ash ball",
-        "show ball, ash",
+        "small ash projectile",
+        "show projectile, ash",
         "sandbag",
     ]
     for kind in ("empty", "early", "late", "held", "winding", "hoist"):
@@ -77,16 +77,18 @@ def test_own_load_is_added_to_a_brief_without_it():
 
 
 def test_light_loads_load_axle_and_box_more():
-    """Truth: energy: what does not leave with the ball stays in arm and weight.
+    """Truth: energy: what does not leave with the projectile stays in arm and weight.
 
     Of this machine's loads the lighter always gives the larger axle and pin load, the empty sling
     the largest of the throws that go as planned.
     """
     found = cases()
-    order = [found[n].axle_load for n in ("sandbag", "show ball, ash", "small ash ball")]
+    order = [
+        found[n].axle_load for n in ("sandbag", "show projectile, ash", "small ash projectile")
+    ]
     order.append(found["empty sling"].axle_load)
     assert order == sorted(order) and order[-1] > 2.0 * order[0]
-    pins = [found[n].pin_load for n in ("sandbag", "show ball, ash", "small ash ball")]
+    pins = [found[n].pin_load for n in ("sandbag", "show projectile, ash", "small ash projectile")]
     assert pins == sorted(pins)
 
 
@@ -193,7 +195,7 @@ def test_every_machine_of_the_kit_has_finite_cases(name):
 
 
 def test_a_load_that_cannot_be_taken_is_told():
-    """Truth: a ball of a radius as long as the sling: no such throw; the check of it fails."""
+    """Truth: a projectile's radius as long as the sling: no such throw; the check of it fails."""
     m = machine()
     huge = type(m.brief[0])(name="hay bale", mass=30.0, diameter=9.0)
     odd = replace(m, brief=(*m.brief, huge))

@@ -73,7 +73,7 @@ def test_against_shapely():
 def test_gap_beside_is_half_the_difference_of_breadths():
     """Truth: geometry: (span less breadth) over two."""
     m = machine()
-    gap = pair(told(), "weight box", "front leg")
+    gap = pair(told(), "counterweight box", "front leg")
     assert gap.beside
     spare = 0.5 * (m.number("axle.span") - m.number("counterweight.breadth"))
     assert gap.gap == pytest.approx(spare)
@@ -86,7 +86,7 @@ def test_box_over_the_ground_by_hand():
     and no less than with the box's far corner straight down.
     """
     m = machine()
-    gap = pair(told(), "weight box", "ground")
+    gap = pair(told(), "counterweight box", "ground")
     centre = m.number("axle.height") - m.number("arm.short") - m.number("counterweight.hanger")
     corner = 0.5 * math.hypot(0.9, 0.8)
     assert centre - corner <= gap.gap <= centre - 0.4 + 0.3
@@ -96,7 +96,7 @@ def test_box_over_the_ground_by_hand():
 def test_a_box_as_wide_as_the_legs_strikes_them():
     """Truth: geometry: the box hangs between the feet and swings out past a leg."""
     found = told(counterweight__breadth="0.9 m")
-    leg = pair(found, "weight box", "front leg")
+    leg = pair(found, "counterweight box", "front leg")
     assert leg.strikes and not found.clear and leg.gap == 0.0
     assert "strikes the" in found.sentence
     thrown = found.throws[leg.case]
@@ -107,11 +107,11 @@ def test_a_box_as_wide_as_the_legs_strikes_them():
 def test_low_axle_brings_the_box_to_the_trough():
     """Truth: geometry: half a metre less of axle brings the box about as much nearer; a hanger
     of 2.2 m hangs the box 50 mm into the trough: 4.2 - 1.4 - 2.2 - 0.4 is 0.2 m, under 0.25 m."""
-    high = pair(told(), "weight box", "trough")
-    low = pair(told(axle__height="3.7 m"), "weight box", "trough")
+    high = pair(told(), "counterweight box", "trough")
+    low = pair(told(axle__height="3.7 m"), "counterweight box", "trough")
     assert low.gap < high.gap - 0.3
     deep = told(counterweight__hanger="2.2 m")
-    assert pair(deep, "weight box", "trough").strikes
+    assert pair(deep, "counterweight box", "trough").strikes
 
 
 def test_every_pair_that_can_meet_is_there():
@@ -119,18 +119,20 @@ def test_every_pair_that_can_meet_is_there():
     found = told()
     names = {gap.standing for gap in found.gaps if gap.moving == "arm"}
     assert names == {part.name for part in found.standing}
-    assert {gap.moving for gap in found.gaps} == {"weight box", "arm", "ball", "sling"}
+    assert {gap.moving for gap in found.gaps} == {"counterweight box", "arm", "ball", "sling"}
 
 
 def test_outlines_keep_their_size_as_they_swing():
     """Truth: rigid bodies: sides of box and arm keep their length at every moment."""
     thrown = told().throws["sandbag"]
     parts = {part.name: part for part in moving_parts(thrown)}
-    for name in ("weight box", "arm"):
+    for name in ("counterweight box", "arm"):
         outline = parts[name].outline
         sides = np.linalg.norm(np.roll(outline, -1, axis=1) - outline, axis=2)
         assert sides == pytest.approx(np.broadcast_to(sides[0], sides.shape), rel=1e-9)
-    box = np.linalg.norm(parts["weight box"].outline[0, 1] - parts["weight box"].outline[0, 0])
+    box = np.linalg.norm(
+        parts["counterweight box"].outline[0, 1] - parts["counterweight box"].outline[0, 0]
+    )
     assert box == pytest.approx(0.9)
 
 
@@ -158,9 +160,9 @@ def test_smallest_is_first_and_quick_look_misses_none():
         float(outline_gaps(part.outline, still.outline)[0].min())
         for thrown in found.throws.values()
         for part in moving_parts(thrown)
-        if part.name == "weight box"
+        if part.name == "counterweight box"
     )
-    assert pair(found, "weight box", "trough").gap == pytest.approx(least)
+    assert pair(found, "counterweight box", "trough").gap == pytest.approx(least)
 
 
 def test_sentence_tells_gap_where_when_and_case():

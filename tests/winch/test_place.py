@@ -40,7 +40,7 @@ def test_clearance_of_the_winch() -> None:
 
 
 def test_sling_and_ball_keep_off_the_winch() -> None:
-    """Truth: distances laid out by hand: a cord one metre above, a ball at three, four metres."""
+    """Truth: distances by hand: a cord one metre above, a projectile at three, four metres."""
     middle = replace(NUMBERS, aside=0.0)
     above = np.array([[NUMBERS.winch_x - 2.0, NUMBERS.winch_y + 1.0]])
     far = above + np.array([[5.0, 0.0]])

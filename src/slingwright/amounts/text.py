@@ -19,12 +19,14 @@ class Amount:
     """A value in SI with its unit and the number of figures that it is worth.
 
     "-" is a plain number, "share" is shown in per cent, and "m^3" is a section modulus. No figures
-    at all means rounded up to a whole unit, as a distance to keep clear is.
+    at all means rounded up to a whole unit, as a distance to keep clear is. It is shown in the unit
+    that suits its size, or that of the value `beside` it.
     """
 
     value: float
     unit: str
     digits: int = 4
+    beside: float | None = None
 
     def told(self, system: units.System = "metric") -> str:
         """Write the amount for a reader.
@@ -42,6 +44,10 @@ class Amount:
             return f"{100.0 * self.value:.{max(0, self.digits - 2)}f} %"
         if self.unit == "-":
             return f"{self.value:.{min(self.digits, 3)}g}"
+        if self.beside:
+            number, label = units.shown(self.beside, self.unit, system)
+            own = float(f"{self.value * number / self.beside:.{self.digits}g}")
+            return f"{own:,.10g} {label}".replace("-", "\N{MINUS SIGN}")
         if self.unit == "m^3":
             one, label = (1e-9, "mm3") if system == "metric" else (_INCH**3, "in3")
             return f"{self.value / one:.{self.digits}g} {label}"
@@ -132,6 +138,16 @@ def _filled(value: Any, unit: str) -> str | Amount:
         return format(value, unit)
     digits = unit[0] if unit[0].isdigit() else "4"
     return Amount(float(value), unit.removeprefix(digits), int(digits))
+
+
+def span(low: float, high: float, unit: str, digits: int = 3) -> Text:
+    """Write two values as a range, both in the unit that the larger one has.
+
+    >>> span(960.0, 1050.0, "kg"), span(0.31, 0.35, "-")
+    ('0.96 t to 1.05 t', '0.31 to 0.35')
+    """
+    large = None if unit in ("-", "share") else max(low, high, key=abs)
+    return text(Amount(low, unit, digits, large), " to ", Amount(high, unit, digits, large))
 
 
 def joined(pieces: Iterable[str], between: str = " ") -> Text:

@@ -13,13 +13,14 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from slingwright.amounts import units
+from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts.text import Amount, Text, form, span
 from slingwright.changing.sensitivity import crank_force
 from slingwright.changing.trials import (
     END_ALLOWANCE,
@@ -28,6 +29,8 @@ from slingwright.changing.trials import (
     TrialError,
     clear_ground,
     piece_for,
+    setting_rows,
+    settings_words,
 )
 from slingwright.learning.belief import MOST_FAILING, Belief
 from slingwright.learning.fitting import Interval
@@ -56,17 +59,13 @@ class Trial:
     axle_load: float  # N, at the best values
     crank_force: float | None  # N, where it is limited
 
-    def words(self, system: units.System = "metric") -> str:
+    def words(self) -> Text:
         """Name the settings for a reader."""
-        return ", ".join(
-            f"{dials.dial(path).label.lower()} "
-            f"{units.text(float(f'{value:.6g}'), dials.dial(path).si_unit, system)}"
-            for path, value in self.settings.items()
-        )
+        return settings_words(self.settings)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Advice:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Advice(Answer):
     """The next trial, the others that came near, what the present settings do, what to look for."""
 
     best: Trial | None
@@ -76,6 +75,21 @@ class Advice:
     watch: tuple[str, ...]
     sentence: str
 
+    def rows(self) -> Iterator[Row]:
+        """Give the settings to try, what they should do, and what to look for."""
+        best = self.best
+        if best is not None:
+            yield from setting_rows(best.settings)
+            yield Row("range", "Range of the next shot", span(best.range.low, best.range.high, "m"))
+            yield Row("gain", "Gain in range", span(best.gain.low, best.gain.high, "m"))
+            if best.miss is not None:
+                yield Row("miss", "Mean distance from the target", Amount(best.miss, "m", 3))
+            yield Row("chance", "Chance that it is better", Amount(best.chance, "share", 2))
+            yield Row("axle_load", "Peak axle load", Amount(best.axle_load, "N", 3))
+        yield Row("present", "Range as set", span(self.present.low, self.present.high, "m"))
+        for place, words in enumerate(self.watch, start=1):
+            yield Row(f"watch.{place}", "Look for", words)
+
 
 def next_trial(
     belief: Belief,
@@ -84,7 +98,6 @@ def next_trial(
     target: float | None = None,
     limits: Limits | None = None,
     settings: Mapping[str, Value] | None = None,
-    system: units.System = "metric",
     progress: Callable[[str], Any] | None = None,
 ) -> Advice:
     """Advise the next trial.
@@ -95,7 +108,6 @@ def next_trial(
         target: distance to land at [m]; None asks for the longest range.
         limits: what to keep to; the clear ground is always one.
         settings: present settings that differ from the machine's, such as the load.
-        system: units of the words.
         progress: told in words how far it is; what it raises ends the work.
 
     Raises:
@@ -140,7 +152,7 @@ def next_trial(
         one = _trial(belief, chosen, point, thrown[:, [0, place + 1]], target, end, tried[point])
         if one is not None:
             found.append(one)
-    return _advice(belief, chosen, found, present, thrown[:, 0], target, now, system)
+    return _advice(belief, chosen, found, present, thrown[:, 0], target, now)
 
 
 def _refuse(bounds: tuple[Bound, ...], target: float | None, end: float, limits: Limits) -> None:
@@ -278,14 +290,7 @@ def _advice(
     now_thrown: np.ndarray,
     target: float | None,
     now: Mapping[str, Value],
-    system: units.System,
 ) -> Advice:
-    def write(value: float) -> str:
-        size, label = units.factor("m", system)
-        return (
-            f"{value / size:.3g} {label}" if abs(value) >= size else f"{value / size:.2f} {label}"
-        )
-
     if not found:
         return Advice(
             best=None,
@@ -305,9 +310,8 @@ def _advice(
     )
     best = ranked[0]
     if target is None:
-        gained = (
-            f"gains {write(best.gain.value)} ({write(best.gain.low)} to "
-            f"{write(best.gain.high)}, {100 * best.gain.level:.0f} % interval)"
+        gained = form("gains {:3m} ({}, {:.0f} % interval)")(
+            best.gain.value, span(best.gain.low, best.gain.high, "m"), 100.0 * best.gain.level
         )
         idle = best.gain.value < 0.5 * float(belief.scatter_at(np.array([best.range.value]))[0])
         if idle:
@@ -316,23 +320,25 @@ def _advice(
                 others=tuple(ranked[1:4]),
                 present=present,
                 target=target,
-                watch=tuple(_watch(belief, best, present, now, system)),
-                sentence="Stay with what is set: within these bounds nothing gains more than half "
-                f"of what two like shots differ by. The best, {best.words(system)}, {gained}.",
+                watch=tuple(_watch(belief, best, present, now)),
+                sentence=form(
+                    "Stay with what is set: within these bounds nothing gains more than half of "
+                    "what two like shots differ by. The best, {}, {}."
+                )(best.words(), gained),
             )
     else:
-        gained = (
-            f"should land {write(best.range.value)} away ({write(best.range.low)} to "
-            f"{write(best.range.high)}), on average {write(best.miss or 0.0)} from the target"
+        gained = form("should land {:3m} away ({}), on average {:3m} from the target")(
+            best.range.value, span(best.range.low, best.range.high, "m"), best.miss or 0.0
         )
     return Advice(
         best=best,
         others=tuple(ranked[1:4]),
         present=present,
         target=target,
-        watch=tuple(_watch(belief, best, present, now, system)),
-        sentence=f"Try {best.words(system)}: it {gained}. The axle then carries "
-        f"{units.text(float(f'{best.axle_load:.3g}'), 'N', system)} at most by this estimate.",
+        watch=tuple(_watch(belief, best, present, now)),
+        sentence=form("Try {}: it {}. The axle then carries {:3N} at most by this estimate.")(
+            best.words(), gained, best.axle_load
+        ),
     )
 
 
@@ -341,19 +347,19 @@ def _watch(
     best: Trial,
     present: Interval,
     now: Mapping[str, Value],
-    system: units.System,
 ) -> list[str]:
     """Say what to look for at the trial."""
-    low, high = (
-        units.text(float(f"{v:.3g}"), "m", system) for v in (best.range.low, best.range.high)
-    )
-    lines = [f"It should land between {low} and {high}: outside that, stop and find out why."]
+    lines: list[str] = [
+        form("It should land within {}: outside that, stop and find out why.")(
+            span(best.range.low, best.range.high, "m")
+        )
+    ]
     here = belief.best_outcomes([now, {**now, **best.settings}], ("release_elevation", "range"))
     if np.all(np.isfinite(here)):
         turn = math.degrees(here[1, 0] - here[0, 0])
         way = "higher" if turn > 0.0 else "lower"
         if abs(turn) >= 1.0:
-            lines.append(f"The ball should leave {abs(turn):.0f} deg {way} than now.")
+            lines.append(f"The projectile should leave {abs(turn):.0f} deg {way} than now.")
     if "release.angle" in best.settings:
         lines.append(
             "A ring that slips early throws high or backward, one that slips late throws low: "

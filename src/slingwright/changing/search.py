@@ -12,13 +12,14 @@ Journal 7 (1965) 308-313 (all from memory), as scipy.optimize has them.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
-from slingwright.amounts import units
+from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts.text import Amount, Text, form
 from slingwright.changing.trials import (
     Bound,
     Judged,
@@ -27,6 +28,8 @@ from slingwright.changing.trials import (
     judge,
     limited_by,
     piece_for,
+    setting_rows,
+    settings_words,
 )
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
@@ -41,8 +44,8 @@ LEAST_SHARE = 0.3  # of the longest range, below which no trade-off is traced
 WAYS = 9  # dials that may be varied at once
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Optimum:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Optimum(Answer):
     """The best machine found, what it does, and what holds it back."""
 
     machine: Machine
@@ -57,27 +60,38 @@ class Optimum:
     throws: int
     settled: bool
 
-    def sentence(self, system: units.System = "metric") -> str:
-        """Say the optimum and what limits it."""
-        sizes = ", ".join(
-            f"{dials.dial(path).label.lower()} "
-            f"{units.text(float(f'{value:.6g}'), dials.dial(path).si_unit, system)}"
-            for path, value in self.values.items()
-        )
+    @property
+    def sentence(self) -> Text:
+        """The optimum and what limits it."""
         held = (
             f"held back by {'; '.join(self.limited_by)}"
             if self.limited_by
             else "held back by no limit and no bound: the best lies inside"
         )
-        cut = ""
-        if self.piece is not None:
-            cut = f" The arm is cut from the piece of {units.text(self.piece, 'm', system)}."
-        return (
-            f"{GOALS[self.goal][0].capitalize()}: {sizes}; range "
-            f"{units.text(float(f'{self.range:.4g}'), 'm', system)}, spread "
-            f"{units.text(float(f'{self.spread:.3g}'), 'm', system)}, peak axle load "
-            f"{units.text(float(f'{self.axle_load:.4g}'), 'N', system)}; {held}.{cut}"
+        cut = (
+            ""
+            if self.piece is None
+            else form(" The arm is cut from the piece of {:m}.")(self.piece)
         )
+        return form("{}: {}; range {:m}, spread {:3m}, peak axle load {:N}; {}.{}")(
+            GOALS[self.goal][0].capitalize(),
+            settings_words(self.values),
+            self.range,
+            self.spread,
+            self.axle_load,
+            held,
+            cut,
+        )
+
+    def rows(self) -> Iterator[Row]:
+        """Give the settings, what they do, and what holds them back."""
+        yield from setting_rows(self.values)
+        yield Row("range", "Range", Amount(self.range, "m"))
+        yield Row("spread", "Spread from shot to shot", Amount(self.spread, "m", 3))
+        yield Row("axle_load", "Peak axle load", Amount(self.axle_load, "N"))
+        if self.crank_force is not None:
+            yield Row("crank_force", "Crank force per person", Amount(self.crank_force, "N", 3))
+        yield Row("limited_by", "Held back by", "; ".join(self.limited_by) or "no limit, no bound")
 
 
 class _Search:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import html
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 
 from slingwright.amounts import units
+from slingwright.amounts.answer import Table
 from slingwright.amounts.figures import NOTHING, figures
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.changing.search import Optimum
@@ -31,7 +30,6 @@ HEAD = (
     "hours",
     "checks",
 )
-SHORT_CELL = 14  # letters of a cell that is never broken
 PRESENT, CHANGED, WARNING = "#0072B2", "#009E73", "#D55E00"
 
 
@@ -98,69 +96,24 @@ def order_rows(found: WhatIf, system: units.System = "metric") -> list[tuple[str
     return lines
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """Lines of cells that show themselves as a table; the first line is the head."""
-
-    lines: Sequence[tuple[str, ...]]
-    caption: str = ""
-
-    def _repr_html_(self) -> str:
-        head, *rows = self.lines
-        top = "".join(
-            f'<th scope="col" style="text-align:left">{html.escape(c)}</th>' for c in head
-        )
-        body = "".join(
-            "<tr>"
-            + "".join(
-                f'<{"th scope=row" if i == 0 else "td"} style="text-align:left{_kept(cell)}">'
-                f"{html.escape(cell)}</{'th' if i == 0 else 'td'}>"
-                for i, cell in enumerate(row)
-            )
-            + "</tr>"
-            for row in rows
-        )
-        told = (
-            f'<caption style="text-align:left">{html.escape(self.caption)}</caption>'
-            if self.caption
-            else ""
-        )
-        return f"<table>{told}<thead><tr>{top}</tr></thead><tbody>{body}</tbody></table>"
-
-    def __str__(self) -> str:
-        wide = [max(len(line[i]) for line in self.lines) for i in range(len(self.lines[0]))]
-        lines = [
-            "  ".join(cell.ljust(w) for cell, w in zip(line, wide, strict=True)).rstrip()
-            for line in self.lines
-        ]
-        return "\n".join(([self.caption] if self.caption else []) + lines)
-
-    __repr__ = __str__
-
-
-def _kept(cell: str) -> str:
-    """Keep a number and its unit on one line."""
-    return ";white-space:nowrap" if len(cell) <= SHORT_CELL else ""
+def _table(lines: Sequence[tuple[str, ...]], caption: str) -> Table:
+    return Table(head=lines[0], lines=tuple(lines[1:]), caption=caption)
 
 
 def change_table(found: WhatIf, system: units.System = "metric") -> Table:
     """Put a what-if into a table."""
-    return Table(lines=change_rows(found, system), caption="The machine with each set of changes")
+    return _table(change_rows(found, system), "The machine with each set of changes")
 
 
 def order_table(found: WhatIf, system: units.System = "metric") -> Table:
     """Put the order of doing into a table."""
     how = "best of every order" if found.every_set else "best next step each time, not every order"
-    return Table(lines=order_rows(found, system), caption=f"In which order to make them ({how})")
+    return _table(order_rows(found, system), f"In which order to make them ({how})")
 
 
 def learned_table(learned: Learned, system: units.System = "metric") -> Table:
     """Put what was learned into a table."""
-    head = ("number", "value", "interval", "before the shots", "told by the shots?")
-    return Table(
-        lines=[head, *learned.rows(system)],
-        caption=f"From {len(learned.model.shots)} shots, {100 * learned.level:.0f} % intervals",
-    )
+    return learned.table(system)
 
 
 def sensitivity_table(rows: Sequence[Sensitivity], system: units.System = "metric") -> Table:
@@ -184,7 +137,7 @@ def sensitivity_table(rows: Sequence[Sensitivity], system: units.System = "metri
                 rough = " (rough)" if slope.rough else ""
                 cells.append(f"{sign}{figures(abs(slope.value), unit, system)}{rough}")
         lines.append(tuple(cells))
-    return Table(lines=lines, caption="What a little more of each dial does")
+    return _table(lines, "What a little more of each dial does")
 
 
 def draw_what_if(axes: Axes, found: WhatIf, system: units.System = "metric") -> list[Artist]:

@@ -7,12 +7,14 @@ keep to. By how much a limit is passed counts, so that a search finds its way ba
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from slingwright.amounts import units
+from slingwright.amounts.answer import Row
+from slingwright.amounts.text import Amount, Text, joined, text
 from slingwright.changing.sensitivity import crank_force
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.machine.table import dials
@@ -36,6 +38,20 @@ _SHARES = ("projectile.mass", "sling.length", "counterweight.mass")
 
 class TrialError(ValueError):
     """Bounds or limits that cannot be used; the message names which and what to do."""
+
+
+def setting_rows(values: Mapping[str, float]) -> Iterator[Row]:
+    """Give the settings of a trial, SI by path, a row each."""
+    for path, value in values.items():
+        row = dials.dial(path)
+        yield Row(path, row.label, Amount(value, row.si_unit))
+
+
+def settings_words(values: Mapping[str, float]) -> Text:
+    """Name the settings of a trial in a row of words."""
+    return joined(
+        (text(one.label.lower(), " ", one.value or "") for one in setting_rows(values)), ", "
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -53,7 +53,7 @@ def hanger_direction() -> Vector:
 
 
 def points(kind: Kind) -> dict[str, Vector]:
-    """Named points: axle, tip, pin, weight, ball, arm (its centre of mass), cord (its middle)."""
+    """Named points: axle, tip, pin, weight, projectile, arm and cord (their centres)."""
     centre = axle(kind)
     along_arm, along_sling = arm_direction(), sling_direction()
     tip = _along(centre, letter("arm.long"), along_arm)

@@ -11,13 +11,15 @@ Source: G. A. F. Seber and C. J. Wild, Nonlinear Regression, Wiley 1989 (from me
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from slingwright.amounts import units
+from slingwright.amounts.answer import Answer, Cell, Row, Table
+from slingwright.amounts.text import Amount, Text, form, span, text
 from slingwright.learning.belief import Belief
 from slingwright.learning.fitting import Fit, FitError, Interval, fit
 from slingwright.learning.posterior import Posterior, Quadratic, draw, lay_down
@@ -53,7 +55,7 @@ class Suspect:
     def __str__(self) -> str:
         if self.word:
             return (
-                f"{self.label}: the release was seen {self.word}, but the ball was to leave at "
+                f"{self.label}: the release was seen {self.word}, but the projectile left at "
                 f"{math.degrees(self.expected):.0f} deg. Look for a wrong entry or another setting."
             )
         unit = UNITS.get(self.what, "s")
@@ -66,8 +68,8 @@ class Suspect:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Learned:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Learned(Answer):
     """What the shots told: the fit, draws from what they leave open, and how to use them."""
 
     machine: Machine
@@ -233,15 +235,10 @@ class Learned:
 
     def account(self, system: units.System = "metric") -> str:
         """Say in plain lines what was learned, what was not, and what does not fit."""
-        count = len(self.model.shots)
-        lines = [
-            f"{count} shots, {len(self.model.places)} measurements, "
-            f"{100 * self.level:.0f} % intervals."
-        ]
-        lines += self.scatter_words(system)
+        lines = [self.sentence.told(system), *self.scatter_words(system)]
         if self.left_out:
             lines.append(f"Left out: {', '.join(self.left_out)}.")
-        for row in self.rows(system):
+        for row in self.table(system).cells():
             lines.append(f"{row[0]}: {row[1]} ({row[2]}); before: {row[3]}. {row[4]}")
         for one, other, r in self.fit.tied(0.9):
             lines.append(
@@ -281,9 +278,25 @@ class Learned:
             lines.append(f"To the side: {left} to {right} in {whole} of range.")
         return lines
 
-    def rows(self, system: units.System = "metric") -> list[tuple[str, str, str, str, str]]:
+    @property
+    def sentence(self) -> Text:
+        """What was learned from, and whether model and shots disagree."""
+        said = form("{} shots, {} measurements, {:.0f} % intervals.")(
+            len(self.model.shots), len(self.model.places), 100.0 * self.level
+        )
+        return text(said, " ", self.disagreement) if self.disagreement else said
+
+    def rows(self) -> Iterator[Row]:
+        """Give each number with what was known of it before and how far the shots told it."""
+        for one, (label, value, interval, before, says) in zip(
+            self.uncertain, self.table().lines, strict=True
+        ):
+            note = text(interval or "", "; before the shots ", before or "", ". ", says or "")
+            yield Row(one.name, str(label), value, note)
+
+    def table(self, system: units.System = "metric") -> Table:
         """Give a row a number: label, value, interval, what was known before, what was told."""
-        found = []
+        lines: list[tuple[Cell, ...]] = []
         for one in self.uncertain:
             told = self.interval(one.name)
             left = self.fit.spread_left[one.name]
@@ -293,23 +306,15 @@ class Learned:
                 says = "Told a little."
             else:
                 says = "Told."
-
-            def write(value: float, unit: str = one.unit) -> str:
-                if unit == "-":
-                    return f"{value:.3f}"
-                size, label = units.factor("deg" if unit == "rad" else unit, system)
-                return f"{value / size:.3g} {label}"
-
-            found.append(
-                (
-                    one.label,
-                    write(told.value),
-                    f"{write(told.low)} to {write(told.high)}",
-                    f"{write(one.mean)}, sd {write(one.sd)}",
-                    says,
-                )
-            )
-        return found
+            before = text(Amount(one.mean, one.unit, 3), ", sd ", Amount(one.sd, one.unit, 3))
+            value = Amount(told.value, one.unit, 3)
+            lines.append((one.label, value, span(told.low, told.high, one.unit), before, says))
+        return Table(
+            head=("number", "value", "interval", "before the shots", "told by the shots?"),
+            lines=tuple(lines),
+            caption=self.sentence,
+            system=system,
+        )
 
 
 def learn(

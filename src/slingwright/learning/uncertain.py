@@ -122,8 +122,8 @@ def usual(machine: Machine) -> tuple[Uncertain, ...]:
     """Give the numbers that are usually not known, with priors from the tables where they have any.
 
     Frictions come from the friction table: axle and pin as steel in greased oak, the trough between
-    hard wood on hard wood and dry oak on oak. Drag of a ball that is no smooth sphere, slip of the
-    ring, stretch of the sling and trueness of the weight are common practice.
+    hard wood on hard wood and dry oak on oak. Drag of a projectile that is no smooth sphere, slip
+    of ring, stretch of the sling and trueness of the weight are common practice.
     """
     low = materials.friction("hard wood on hard wood")
     high = materials.friction("oak on oak, along the grain, dry")
@@ -162,7 +162,7 @@ def usual(machine: Machine) -> tuple[Uncertain, ...]:
             way="value" if machine["projectile.drag"] is None else "factor",
             mean=0.45 if machine["projectile.drag"] is None else 1.0,
             sd=0.12 if machine["projectile.drag"] is None else 0.25,
-            source="a rough ball, below the drag crisis 0.42 to 0.50 by published correlations "
+            source="rough, below the drag crisis 0.42 to 0.50 by published correlations "
             "(Morrison 2010; Clift and Gauvin); spread is common practice",
         ),
     ]

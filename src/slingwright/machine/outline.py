@@ -50,7 +50,7 @@ def frame(machine: Machine, throw: Any) -> Frame:
 
 
 def box_corners(machine: Machine, throw: Any, index: int) -> np.ndarray:
-    """Give the closed outline of the weight box at one moment, shape (5, 2), in metres."""
+    """Give the closed outline of the counterweight box at one moment, shape (5, 2), in metres."""
     wide = 0.5 * machine.number("counterweight.width")
     high = 0.5 * machine.number("counterweight.height")
     pin, weight = np.asarray(throw.pin)[index], np.asarray(throw.weight)[index]

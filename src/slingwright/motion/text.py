@@ -131,10 +131,9 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
 def _energy_words(throw: Any, say: Any) -> str:
     """Say where the weight's energy was at release."""
     at = at_release(throw)
-    parts = f"{100.0 * throw.efficiency:.1f} % of the weight's drop is in the ball"
+    parts = f"{100.0 * throw.efficiency:.1f} % of the weight's drop is in the projectile"
     return (
-        f"{parts} at release; {say(at['ball'], 'J')} in the ball, {say(at['lost'], 'J')} lost "
-        "to friction"
+        f"{parts} at release; {say(at['ball'], 'J')} in it, {say(at['lost'], 'J')} lost to friction"
     )
 
 

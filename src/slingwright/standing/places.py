@@ -2,9 +2,9 @@
 
 Every distance here comes from the machine's own sizes, so that places grow with the machine. Two
 grounds are told apart. While the weight is wound up the sling is empty: what threatens is the arm
-and the empty sling if the arm is let go, the weight box, and the rope if it parts. From loading on
-it is the ground that a projectile can reach. Places are aids to judgement: local codes, the
-authority on the site and a licensed person decide.
+and the empty sling if the arm is let go, the counterweight box, and the rope if it parts. From
+loading on it is the ground that a projectile can reach. Places are aids to judgement: local codes,
+the authority on the site and a licensed person decide.
 """
 
 from __future__ import annotations

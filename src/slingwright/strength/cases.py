@@ -1,7 +1,7 @@
 """The load cases of a machine: every load of its brief, and what goes wrong, thrown and at rest.
 
-A light ball or an empty sling is no light case: less of the weight's energy leaves with the ball,
-and what stays swings arm and weight box the harder.
+A light projectile or an empty sling is no light case: less of the weight's energy leaves with
+the projectile, and what stays swings arm and counterweight box the harder.
 """
 
 from __future__ import annotations
@@ -39,9 +39,9 @@ WIND_STEPS = 61
 KINDS: Mapping[str, str] = {
     "brief": "",
     "empty": "with nothing to carry the arm outruns the weight and swings it hardest",
-    "early": "the ring slips early, and what the ball did not take stays in arm and weight",
-    "late": "the ring slips late, while the ball already brakes the arm",
-    "ring": "the ball stays on the sling and is swung round with the arm",
+    "early": "the ring slips early, and what the projectile did not take stays in arm and weight",
+    "late": "the ring slips late, while the projectile already brakes the arm",
+    "ring": "the projectile stays on the sling and is swung round with the arm",
     "held": "the weight hangs still and the hook holds the arm",
     "winding": "the tackle pulls the arm down against the weight",
     "hoist": "the arm lies level, where the weight's lever is longest, and the load jerks",

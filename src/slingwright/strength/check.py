@@ -1,4 +1,4 @@
-"""One check: what a part has to carry against what it can, with its working and its source."""
+"""One check: the demand on a part against its capacity, with its working and its source."""
 
 from __future__ import annotations
 

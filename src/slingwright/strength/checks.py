@@ -164,7 +164,7 @@ def all_checks(subject: Subject) -> Iterator[Check]:
 
 
 def width_checks(subject: Subject) -> Iterator[Check]:
-    """Check that the loads and the weight box pass."""
+    """Check that the loads and the counterweight box pass."""
     for key, dials, maker in (
         ("width.trough", ("trough.width",), _trough),
         ("width.box", ("axle.span", "counterweight.breadth"), _box),

@@ -30,7 +30,7 @@ RAIL = 0.6
 FIRST_LOOK = 24
 """Moments looked at first, so that most others need no look."""
 ROUND = 24
-"""Sides of the polygon that stands for a wheel or ball; its error is under 1 %."""
+"""Sides of the polygon that stands for a wheel or projectile; its error is under 1 %."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -254,7 +254,7 @@ def trough_ends(machine: Machine, throws: dict[str, Throw]) -> tuple[float, floa
 
 
 def moving_parts(thrown: Throw) -> Iterator[Moving]:
-    """Give what swings in a throw: weight box, arm, sling and ball."""
+    """Give what swings in a throw: counterweight box, arm, sling and projectile."""
     machine = thrown.machine
     n = machine.number
     shift = np.column_stack([thrown.base, np.zeros_like(thrown.base)])
@@ -262,7 +262,7 @@ def moving_parts(thrown: Throw) -> Iterator[Moving]:
     weight, ball = thrown.weight - shift, thrown.ball - shift
     always = np.ones(thrown.time.size, dtype=bool)
     yield Moving(
-        name="weight box",
+        name="counterweight box",
         outline=_boxes(machine, axle, pin, weight),
         half=0.5 * n("counterweight.breadth"),
         counted=always,
@@ -274,7 +274,7 @@ def moving_parts(thrown: Throw) -> Iterator[Moving]:
         counted=always,
     )
     radius = 0.5 * n("projectile.diameter")
-    # Once it has risen by its own size the ball should touch nothing; the pouch after it may lie.
+    # Once it has risen by its own size the projectile should touch nothing; the pouch may lie.
     risen = np.maximum.accumulate(ball[:, 1]) > ball[0, 1] + max(2.0 * radius, 0.05)
     flying = risen & (thrown.phase == 2)
     turn = np.linspace(0.0, 2.0 * math.pi, ROUND, endpoint=False)
@@ -295,7 +295,7 @@ def moving_parts(thrown: Throw) -> Iterator[Moving]:
 
 
 def _boxes(machine: Machine, axle: np.ndarray, pin: np.ndarray, weight: np.ndarray) -> np.ndarray:
-    """Corners of the weight box at every moment, (n, 4, 2) [m]."""
+    """Corners of the counterweight box at every moment, (n, 4, 2) [m]."""
     wide = 0.5 * machine.number("counterweight.width")
     high = 0.5 * machine.number("counterweight.height")
     down = weight - pin

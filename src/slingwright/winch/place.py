@@ -46,7 +46,7 @@ def swept_clearance(numbers: WinchNumbers) -> float:
 def sling_clearance(
     numbers: WinchNumbers, tip: np.ndarray, ball: np.ndarray, ball_radius: float
 ) -> float:
-    """Gap between the winch's drum and what sling and ball sweep, negative if inside [m].
+    """Gap between the winch's drum and what sling and projectile sweep, negative if inside [m].
 
     The drum is a circle in the plane of the throw, or stands beside that plane.
 
@@ -64,7 +64,7 @@ def sling_clearance(
 def gap_in_plane(
     numbers: WinchNumbers, tip: np.ndarray, ball: np.ndarray, ball_radius: float
 ) -> float:
-    """Gap between the drum and what sling and ball sweep, both seen from the side [m].
+    """Gap between the drum and what sling and projectile sweep, both seen from the side [m].
 
     Args:
         numbers: of the machine.

@@ -61,7 +61,7 @@ def readings(
         ),
         Reading(
             key="efficiency",
-            label="Energy to the ball",
+            label="Energy to the projectile",
             value=throw.efficiency if good else None,
             unit="share",
             note="of the weight's drop" if good else "",

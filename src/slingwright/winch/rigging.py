@@ -81,7 +81,7 @@ def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
 
     Args:
         wound: the winding followed.
-        throw: of the same machine; with it the winch is held clear of sling and ball too.
+        throw: of the same machine; with it the winch is held clear of sling and projectile too.
 
     Raises:
         UnknownMaterial: kind of rope, knot or use has no row in the tables. A rope thinner than
@@ -291,7 +291,7 @@ def _clearances(wound: Winding) -> list[RiggingCheck]:
 
 
 def _sling_clearances(wound: Winding, throw: Any) -> list[RiggingCheck]:
-    """Check that winch and lead block stand clear of sling and ball while they are thrown."""
+    """Check that winch and lead block stand clear of sling and projectile while they are thrown."""
     rolled = np.asarray(throw.base)[:, None] * (1.0, 0.0)
     radius = 0.5 * throw.machine["projectile.diameter"]
     way = (np.asarray(throw.tip) - rolled, np.asarray(throw.ball) - rolled, radius)
@@ -308,7 +308,7 @@ def _sling_clearances(wound: Winding, throw: Any) -> list[RiggingCheck]:
             )(aside)
         rows.append(
             RiggingCheck(
-                name=f"{name} clear of sling and ball",
+                name=f"{name} clear of sling and projectile",
                 demand=wanted,
                 capacity=gap,
                 unit="m",

@@ -1,6 +1,6 @@
 """The arm as a tapered beam: stress along it, where it is weakest, and how fast it shakes.
 
-The lowest bending frequency tells whether the arm may be taken as rigid: a throw that lasts many
+The lowest bending frequency tells whether the arm may be assumed rigid: a throw that lasts many
 of its periods loads it slowly, one that lasts few makes it whip.
 """
 

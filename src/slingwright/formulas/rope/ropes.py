@@ -68,7 +68,7 @@ def proof_load(load: float, ratio: float) -> float:
     P = r S
 
     Args:
-        load: that the piece has to carry S [N].
+        load: on the piece S [N].
         ratio: of proof load to load r, 1.25 for lifting accessories [-].
 
     Returns:

@@ -1,7 +1,7 @@
-"""How many loosings steel stands: lines of stress range against number, and summed damage.
+"""How many shots steel stands: lines of stress range against number, and summed damage.
 
 A detail is named by its category: the stress range in N/mm2 that it stands two million times
-(160 plain rolled or machined steel with smooth edges, 50 a bolt's thread in pull; from memory of
+(160 plain rolled or machined steel with smooth edges, 50 a bolt's thread in tension; from memory of
 EN 1993-1-9 Tables 8.1). Which category a real part deserves is for an engineer to say.
 """
 

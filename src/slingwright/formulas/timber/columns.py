@@ -108,7 +108,7 @@ def column_use(
     0.6
     """
     not_negative(push_stress, "push stress", "Pa")
-    above_zero(push_strength, "strength in push", "Pa")
+    above_zero(push_strength, "strength in compression", "Pa")
     pushed = push_stress / (above_zero(factor, "k_c") * push_strength)
     if bending == 0.0 and bending_other == 0.0:
         return pushed

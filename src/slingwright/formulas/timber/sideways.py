@@ -61,7 +61,7 @@ def tipping_reach(
     [0.5, inf]
     """
     above_zero(half, "half the base", "m")
-    not_negative(anchors, "hold of the anchors", "N")
+    not_negative(anchors, "anchor resistance", "N")
     down = pressing + anchors
     over = np.maximum(np.abs(turning) - anchors * half, 0.0)
     reach = np.full_like(down, np.inf)
@@ -91,5 +91,5 @@ def tipping_resistance(pressing: np.ndarray, anchors: float, half: float) -> np.
     [3000.0]
     """
     above_zero(half, "half the base", "m")
-    not_negative(anchors, "hold of the anchors", "N")
+    not_negative(anchors, "anchor resistance", "N")
     return half * (pressing + 2.0 * anchors)

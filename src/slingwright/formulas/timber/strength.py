@@ -82,13 +82,13 @@ def partial_factor(material: str) -> float:
 
 
 def size_factor(depth: float, density: float, material: str = "solid") -> float:
-    """Factor by which small pieces are stronger in bending and in pull along the grain, k_h.
+    """Factor by which small pieces are stronger in bending and in tension along the grain, k_h.
 
     solid: min((150 mm / h)^0.2, 1.3) under 150 mm and for rho_k up to 700 kg/m3
     glulam: min((600 mm / h)^0.1, 1.1) under 600 mm
 
     Args:
-        depth: depth in bending, greatest side in pull h [m].
+        depth: depth in bending, greatest side in tension h [m].
         density: characteristic density rho_k; not used for glulam [kg/m3].
         material: solid or glulam [text].
 
@@ -147,13 +147,13 @@ def timber_design_strength(
 def tension_bending_use(
     pull_stress: float, pull_strength: float, bending: float, bending_strength: float
 ) -> float:
-    """Use in pull along the grain with bending; it holds up to 1.
+    """Use in tension along the grain with bending; it holds up to 1.
 
     u = s_t / f_t + s_m / f_m
 
     Args:
         pull_stress: pull over the area s_t [Pa].
-        pull_strength: design strength in pull f_t [Pa].
+        pull_strength: design strength in tension f_t [Pa].
         bending: bending stress s_m [Pa].
         bending_strength: design strength in bending f_m [Pa].
 
@@ -169,7 +169,7 @@ def tension_bending_use(
     0.75
     """
     not_negative(pull_stress, "pull stress", "Pa")
-    pulled = pull_stress / above_zero(pull_strength, "strength in pull", "Pa")
+    pulled = pull_stress / above_zero(pull_strength, "strength in tension", "Pa")
     return pulled + abs(bending) / above_zero(bending_strength, "bending strength", "Pa")
 
 
@@ -248,7 +248,7 @@ def taper_factor(angle: float, bending: float, shear: float, across: float, pull
         angle: angle between the cut edge and the grain a [rad].
         bending: design strength in bending f_m [Pa].
         shear: design strength in shear f_v [Pa].
-        across: design strength across the grain, in pull or in push as the edge is [Pa].
+        across: design strength across the grain, in tension or in compression as the edge is [Pa].
         pulled: whether bending pulls at the cut edge [-].
 
     Returns:

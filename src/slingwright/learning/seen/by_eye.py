@@ -1,9 +1,9 @@
-"""A release seen by eye as early, right or late: a word that bounds how steeply the ball left.
+"""A release seen by eye as early, right or late: a word that bounds the projectile's elevation.
 
-A ball let go early goes steep, one let go late goes flat. Whoever watches sets the marks a little
-differently each time, so that a word is a chance and no fence: the chance of each of three words
-in order is a difference of normal distributions of the elevation (ordered probit). Now and then a
-word is plainly wrong, which keeps one slip of the finger from counting as much as a tape.
+A projectile let go early goes steep, one let go late goes flat. Whoever watches sets the marks
+a little differently each time, so that a word is a chance and no fence: the chance of each of three
+words in order is a difference of normal distributions of the elevation (ordered probit). Now and
+then a word is plainly wrong, which keeps one slip of the finger from counting as much as a tape.
 
 Source: R. D. McKelvey and W. Zavoina, "A statistical model for the analysis of ordinal level
 dependent variables", Journal of Mathematical Sociology 4 (1975) 103-120 (from memory). The marks
@@ -39,7 +39,7 @@ def chance_of(word: str, elevation: np.ndarray | float) -> np.ndarray:
 
     Args:
         word: early, right or late [text].
-        elevation: e, of the ball as it leaves [rad].
+        elevation: e, of the projectile as it leaves [rad].
 
     >>> round(float(chance_of("right", math.radians(40.0))), 3)
     0.831
@@ -61,7 +61,7 @@ def surprise(word: str, elevation: np.ndarray | float) -> np.ndarray:
 
     Args:
         word: early, right or late [text].
-        elevation: of the ball as it leaves [rad].
+        elevation: of the projectile as it leaves [rad].
 
     >>> bool(surprise("late", math.radians(60.0)) > 2.5 * surprise("early", math.radians(60.0)))
     True

@@ -1,7 +1,7 @@
-"""The moment a ball was let go, from its track in a high-speed video.
+"""The moment a projectile was let go, from its track in a high-speed video.
 
-While the sling pulls, the ball is bent off its way; from the release on it flies free. The moment
-where the one becomes the other is fitted together with place and velocity, each with its
+While the sling pulls, the projectile is bent off its way; from the release on it flies free. The
+moment where the one becomes the other is fitted together with place and velocity, each with its
 uncertainty, and a track that shows no release, or none that fits, is refused.
 
 Source: G. A. F. Seber and C. J. Wild, Nonlinear Regression, Wiley 1989, section 9.3, "multiphase
@@ -32,7 +32,7 @@ UNLIKELY = 1e-4  # a misfit less likely than this is no accident
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReleaseSeen:
-    """How the ball left, as the video shows it, each with its interval."""
+    """How the projectile left, as the video shows it, each with its interval."""
 
     time: Interval  # [s]
     speed: Interval  # [m/s]
@@ -57,7 +57,7 @@ def release_seen(
     drag_sd: float = 0.0,
     level: float = 0.9,
 ) -> ReleaseSeen:
-    """Return when, where, how fast and how steeply the ball was let go.
+    """Return when, where, how fast and how steeply the projectile was let go.
 
     After the release it flies free. Before it, heading and speed are power series in time that
     end in the heading and speed of the flight: the pull ends at once, the velocity goes on. Where
@@ -292,6 +292,6 @@ def _flight_begins(
     if begins is None:
         raise TrackError(
             f"{ball.point}: the last frames are no free flight within point_sd {point_sd:g} m. "
-            "Raise it to what clicks are worth, or drop frames after the ball touched something."
+            "Raise it to what clicks are worth, or drop frames after the projectile touched down."
         )
     return begins

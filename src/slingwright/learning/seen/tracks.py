@@ -205,7 +205,7 @@ def arm_angle(tip: Track, axle: tuple[float, float], point_sd: float) -> Angles:
 def sling_angle(tip: Track, ball: Track, axle: tuple[float, float], point_sd: float) -> Angles:
     """Return the sling's lag behind the arm's own line, at the times both points were tracked.
 
-    g = angle from (axle to tip) to (tip to ball), positive where the ball trails.
+    g = angle from (axle to tip) to (tip to projectile), positive where the projectile trails.
 
     Arguments:
         tip: track of the long arm's tip [m].
@@ -220,13 +220,17 @@ def sling_angle(tip: Track, ball: Track, axle: tuple[float, float], point_sd: fl
     """
     times, here, there = np.intersect1d(tip.time, ball.time, return_indices=True)
     if times.size == 0:
-        raise TrackError("tip and ball were never tracked in the same frame. Track both in each.")
+        raise TrackError(
+            "tip and projectile were never tracked in the same frame. Track both in each."
+        )
     arm = (tip.x[here] - axle[0]) + 1j * (tip.y[here] - axle[1])
     sling = (ball.x[there] - tip.x[here]) + 1j * (ball.y[there] - tip.y[here])
     if not np.all(np.abs(arm) * np.abs(sling) > 0.0):
-        raise TrackError("two of axle, tip and ball stand on each other. Look at their places.")
+        raise TrackError(
+            "two of axle, tip and projectile stand on each other. Look at their places."
+        )
     angle = np.unwrap(np.angle(sling / arm))
-    # a click off the ball turns the sling; one off the tip turns arm and sling, each its own way
+    # a click off the projectile turns the sling; one off the tip turns arm and sling, each its way
     both = 1.0 / sling + 1.0 / arm
     sd = point_sd * np.sqrt(1.0 / np.abs(sling) ** 2 + np.abs(both) ** 2)
     return Angles(time=times, angle=angle, sd=sd)
@@ -258,7 +262,7 @@ def free_flight(
     a = -g e_y - k |v| v
 
     Arguments:
-        track: of a ball that nothing holds [m].
+        track: of a projectile that nothing holds [m].
         point_sd: how far off a tracked point may be, each way [m].
         gravity: if it is known; None fits it too [m/s^2].
         drag: k, half the air's density times drag coefficient times area over mass [1/m].

@@ -22,8 +22,8 @@ from slingwright.logbook import VideoTrack
 from slingwright.machine.machine import Machine
 
 USUAL_DRAG = (0.3, 0.2)
-"""Drag coefficient of a ball where the machine does not say, and how far off it may be: Morrison
-2010 gives 0.42 below the drag crisis and 0.09 behind it, and big fast balls fly on both sides."""
+"""Drag coefficient of a projectile where the machine does not say, and how far off it may be:
+Morrison 2010 gives 0.42 below the drag crisis and 0.09 behind it, and some fly on both sides."""
 DRAG_SHARE = 0.25  # how far off a stated coefficient may be: common practice
 
 
@@ -62,7 +62,7 @@ def read_video(video: VideoTrack, machine: Machine) -> VideoRelease:
 
     Args:
         video: as the log has it.
-        machine: for the place of the axle, the air and the ball.
+        machine: for the place of the axle, the air and the projectile.
 
     Raises:
         TrackError: it shows no release that fits, or the two known points give no scale.

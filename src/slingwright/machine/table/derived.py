@@ -22,7 +22,7 @@ Number = Any
 STONE_DENSITY = 2600.0
 """Density a projectile without a diameter is given, kg/m3: stone, common practice."""
 FILL_DENSITY = 1800.0
-"""Mass of a weight box over its outer volume, kg/m3: a box of damp sand or gravel, common
+"""Mass of a counterweight box over its outer volume, kg/m3: a box of damp sand or gravel, common
 practice."""
 CORD_DENSITY = 740.0
 """Mass per length of a fibre cord over the square of its diameter, kg/m3: twisted hemp or manila,
@@ -354,7 +354,7 @@ RULES: tuple[Rule, ...] = (
         path="winch.aside",
         needs=("trough.width", "projectile.diameter", "arm.long"),
         function=_aside,
-        words="half of trough or ball, and 0.3 m or a twelfth of the long arm, whichever is less "
+        words="half of trough or projectile, and the lesser of 0.3 m and a twelfth of the long arm "
         "(common practice)",
     ),
     Rule(

@@ -46,12 +46,12 @@ _ARM = (
 
 _COUNTERWEIGHT = (
     number_dial(
-        *("counterweight.breadth", "b_w", "m", "Weight box breadth", (0.001, 10.0), 0.01),
+        *("counterweight.breadth", "b_w", "m", "Counterweight box breadth", (0.001, 10.0), 0.01),
         "Outside of the box along the axle.",
     ),
     name_dial(
         "counterweight.timber",
-        "Weight box timber",
+        "Counterweight box timber",
         "C24",
         "Strength class of the box's boards.",
         table="timber",
@@ -273,12 +273,12 @@ _FRAME = (
 
 _GROUND = (
     number_dial(
-        *("base.stakes", "F_k", "N", "Hold of the stakes", (0.0, 1.0e7), 100.0),
-        "Level force that all stakes or anchors together hold; 0 for none.",
+        *("base.stakes", "F_k", "N", "Stake resistance", (0.0, 1.0e7), 100.0),
+        "Horizontal force that all stakes or anchors together hold; 0 for none.",
         default=0.0,
     ),
     number_dial(
-        *("base.anchors", "F_a", "N", "Hold of the anchors", (0.0, 1.0e7), 100.0),
+        *("base.anchors", "F_a", "N", "Anchor resistance", (0.0, 1.0e7), 100.0),
         "Upward pull that the anchors at each end of the sills hold; 0 for none.",
         default=0.0,
     ),

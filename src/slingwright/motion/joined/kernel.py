@@ -245,7 +245,7 @@ def rates(stage, slide, y, p, K, w, k, row):
 
 @inner
 def box_bottom(y, w, p):
-    """Height of the lowest corner of the weight box; prepare has filled w."""
+    """Height of the lowest corner of the counterweight box; prepare has filled w."""
     pin_y = p[P_AXLE_HEIGHT] - p[P_ARM_SHORT] * w[0]
     sine, cosine = w[0], w[1]
     if HANGER >= 0:

@@ -7,10 +7,11 @@ import math
 
 import ipywidgets
 
+from slingwright.amounts.text import told
 from slingwright.changing.next_trial import Advice, next_trial
 from slingwright.changing.search import GOALS, Optimum, search, trade_off
 from slingwright.changing.sensitivity import Sensitivity, sensitivity
-from slingwright.changing.tables import Table, draw_trade_off, sensitivity_table
+from slingwright.changing.tables import draw_trade_off, sensitivity_table
 from slingwright.changing.trials import Bound, Limits
 from slingwright.learning.belief import Belief, before_any_shot
 from slingwright.learning.learning import learn
@@ -151,7 +152,7 @@ class Adviser(Limited):
         """Find the next trial."""
         bench, limits = self.bench, self.limits()
         target = amount(self.controls["target"], "m", bench.system)
-        bounds, system = bounds_around(bench, self.ticked()), bench.system
+        bounds = bounds_around(bench, self.ticked())
         story = story_of(self.log, bench.machine)
         self.say("looking for the next trial \N{HORIZONTAL ELLIPSIS}")
 
@@ -163,16 +164,16 @@ class Adviser(Limited):
                 ).belief
             else:
                 belief = before_any_shot(bench.machine)
-            return next_trial(
-                belief, bounds, target=target, limits=limits, system=system, progress=tell
-            )
+            return next_trial(belief, bounds, target=target, limits=limits, progress=tell)
 
         self.work.start(work, self._show, self.say)
 
     def _show(self, advice: Advice) -> None:
         self.advice = advice
-        lines = "".join(f"<li>{html.escape(line)}</li>" for line in advice.watch)
-        self.answer.value = f"<p><strong>{html.escape(advice.sentence)}</strong></p>" + (
+        system = self.bench.system
+        lines = "".join(f"<li>{html.escape(told(one, system))}</li>" for one in advice.watch)
+        said = html.escape(told(advice.sentence, system))
+        self.answer.value = f"<p><strong>{said}</strong></p>" + (
             f"<p>What to look for:</p><ul>{lines}</ul>" if lines else ""
         )
         self.say("advised")
@@ -247,7 +248,7 @@ class Searcher(Limited):
 
     def _found(self, optimum: Optimum) -> None:
         self.optimum = optimum
-        self.answer.value = f"<p>{html.escape(optimum.sentence(self.bench.system))}</p>"
+        self.answer.value = f"<p>{html.escape(told(optimum.sentence, self.bench.system))}</p>"
         self.say("search done")
 
     def take(self) -> None:
@@ -333,7 +334,7 @@ class MoreOf(LogPart):
 
     def _write(self) -> None:
         if self.found:
-            told: Table = sensitivity_table(self.found, self.bench.system)
+            told = sensitivity_table(self.found, self.bench.system)
             self.answer.value = told._repr_html_()
 
     def refresh(self) -> None:

@@ -86,7 +86,7 @@ class ShotFiles(LogPart):
             "force_unit": choice("Unit of force", [ASK, *FORCE_UNITS], ASK),
             "write_trace": self.button("Write load trace", "Put it to the shot", self.write_trace),
             "video": upload("Open a video's track", "CSV with columns time, x, y and point"),
-            "ball": choice("Ball is", [("no file", "")], ""),
+            "ball": choice("Projectile is", [("no file", "")], ""),
             "tip": choice("Arm's tip is", [("not tracked", "")], ""),
             "seen1": text("1st point seen", "x, y in the picture"),
             "known1": text("It is at [m]", "x, y; 0, 0 is under the axle"),

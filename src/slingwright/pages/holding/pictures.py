@@ -239,7 +239,7 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
     }
     whole = [
         np.concatenate(
-            [slings[index], parts["arm"][index], parts["weight box"][index]]
+            [slings[index], parts["arm"][index], parts["counterweight box"][index]]
             + [part.outline for part in stands]
         )
         for index in picked
@@ -258,7 +258,7 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
                     "fill": "#e9dcc3", "closed": True}  # fmt: skip
             shape = (part.outline + shift) / one
             lines.append({**points.add(shape[:, 0], shape[:, 1]), **look})
-        for name, fill in (("arm", WOOD), ("weight box", "#4d9cc9")):
+        for name, fill in (("arm", WOOD), ("counterweight box", "#4d9cc9")):
             near = index == gap.index and name == gap.moving and not gap.beside
             look = {"colour": LIMIT if near else "#202020", "width": 2 if near else 1,
                     "fill": fill, "closed": True}  # fmt: skip

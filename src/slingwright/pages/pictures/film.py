@@ -14,13 +14,13 @@ from slingwright.pages.parts.workbench import Answer
 
 FRAMES = 720
 WIDE = 14
-"""Numbers in a frame: time, base x, tip, pin, weight, pouch and ball x y, axle load, phase."""
+"""A frame: time, base x, tip, pin, weight, pouch and projectile x y, axle load, phase."""
 
 
 def frames(answer: Answer, count: int = FRAMES) -> np.ndarray:
     """Give the throw at `count` even moments, shape (count, WIDE), SI.
 
-    The ball leaves the pouch at the release and is NaN after it has landed.
+    The projectile leaves the pouch at the release and is NaN after it has landed.
     """
     throw = answer.throw
     time = np.asarray(throw.time, dtype=float)

@@ -1,6 +1,6 @@
 
 // The film of one throw: all frames are here, the browser plays them.
-// A frame: time, base x, tip x y, pin x y, weight x y, pouch x y, ball x y, axle load, phase.
+// A frame: time, base x, tip x y, pin x y, weight x y, pouch x y, projectile x y, axle load, phase.
 const WIDE = 14;
 const SPEEDS = [["1", "true speed"], ["0.5", "1/2 speed"], ["0.25", "1/4 speed"], ["0.1", "1/10 speed"]];
 
@@ -73,7 +73,7 @@ function drawFrame(canvas, film, data, time) {
   context.lineTo(tip[0] - nx * end, tip[1] - ny * end);
   context.lineTo(axle[0] - nx * arm / 2, axle[1] - ny * arm / 2);
   context.closePath(); context.fillStyle = "#5b3a14"; context.fill();
-  // weight box, turned with its hanger (with the arm where it is fixed)
+  // counterweight box, turned with its hanger (with the arm where it is fixed)
   polyline([pin, weight], "#303030", 2);
   const [hx, hy] = m.hung ? [weight[0] - pin[0], weight[1] - pin[1]] : [pin[0] - axle[0], pin[1] - axle[1]];
   const turn = Math.hypot(hx, hy) > 1e-6 ? Math.atan2(hx, hy) : 0;

@@ -100,7 +100,7 @@ def path_picture(now: Answer, kept: Answer | None, system: units.System, points:
             _mark(float(landed[0]) / one, float(landed[1]) / one, f"lands at {far}", NOW, "diamond")
         )
         words += (
-            f" The ball rises to {figures(float(throw.flight_path[:, 1].max()), 'm', system)} "
+            f" It rises to {figures(float(throw.flight_path[:, 1].max()), 'm', system)} "
             f"and lands at {far}."
         )
         if kept is not None and kept.throw.landing is not None:
@@ -271,14 +271,14 @@ def energy_picture(
             lines.append({**points.add(who.throw.time[cut], value), **style})
             end = max(end, float(who.throw.time[cut][-1]))
     good = throw.outcome == "released"
-    words = "Energy from weight to ball."
+    words = "Energy from weight to projectile."
     rules = []
     if good:
         at = int(np.searchsorted(throw.time, throw.release.time))
         at = min(at, len(throw.time) - 1)
         ball = figures(float(throw.energy_ball[at]), "J", system)
         given = figures(-float(throw.energy_weight[at]), "J", system)
-        words += f" At release the weight has given {given}, the ball has {ball}"
+        words += f" At release the weight has given {given}, the projectile has {ball}"
         share = throw.efficiency
         words += "." if share is None else f": {100.0 * share:.0f} % of the weight's drop."
         rules.append({"x": throw.release.time, "label": "release", "colour": "#808080"})
@@ -287,7 +287,7 @@ def energy_picture(
     room = 0.08 * (high - low or 1.0)
     return {
         "key": "energy",
-        "title": "Energy from weight to ball",
+        "title": "Energy from weight to projectile",
         "words": words,
         "empty": _still(throw, system),
         "roomForEnds": True,

@@ -57,7 +57,7 @@ class Wound:
     prong: ProngChoice | None
     trace: Overlay | None
     reach: tuple[np.ndarray, np.ndarray]  # rad and m, range against slip angle
-    wanted: float  # loosings an hour
+    wanted: float  # shots an hour
     troubles: dict[str, str]
 
     @property

@@ -1,6 +1,6 @@
 """The rope's path in the side view: tackle, lead block and winch, arm at rest and cocked.
 
-What arm, sling and ball sweep is drawn with it, and the line on which the rope's pull dies.
+What arm, sling and projectile sweep is drawn with it, and the line on which the rope's pull dies.
 """
 
 from __future__ import annotations
@@ -119,7 +119,7 @@ def dead_points(axle_height: float, x: float, y: float) -> tuple[float, float]:
 
 
 def _sling_gap(now: Wound, numbers: WinchNumbers) -> float:
-    """Gap between the drum and what sling and ball sweep [m]."""
+    """Gap between the drum and what sling and projectile sweep [m]."""
     rolled = np.asarray(now.throw.base)[:, None] * (1.0, 0.0)
     return sling_clearance(
         numbers,
@@ -157,7 +157,7 @@ def _words(
         f"Side view to scale, arm upright at rest and cocked. The tackle of {n.parts:.0f} "
         f"part{'' if n.parts == 1 else 's'} takes the arm {text(n.on_arm)} from the axle and leads "
         f"{way}, {text(abs(n.winch_x))} {side} the axle, {text(n.winch_y)} up and {text(n.aside)} "
-        f"aside. Gap to arm and weight {text(gaps[0])}, to sling and ball {text(gaps[1])}; "
+        f"aside. Gap to arm and weight {text(gaps[0])}, to sling and projectile {text(gaps[1])}; "
         f"{text(wanted)} wanted. Dead points: {margin}.{_slant(n, block)}"
     )
 
@@ -222,7 +222,7 @@ def _standing(points: Points, now: Wound, one: float) -> list[dict[str, Any]]:
 
 
 def _swept(points: Points, now: Wound, n: WinchNumbers, one: float) -> list[dict[str, Any]]:
-    """Shade what the arm sweeps, and draw the ball's way."""
+    """Shade what the arm sweeps, and draw the projectile's way."""
     sweep = np.linspace(-n.cocked, math.pi + n.cocked, 61)
     x = np.append(-n.arm_long * np.cos(sweep), 0.0) / one
     y = np.append(n.axle_height + n.arm_long * np.sin(sweep), n.axle_height) / one

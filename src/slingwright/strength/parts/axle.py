@@ -176,7 +176,7 @@ def _fatigue(subject: Subject) -> Check:
         form(
             "{} peaks of axle load a loosing {}; as one range of equal damage, (sum "
             "D^3)^(1/3) = {:Pa}. Detail {:Pa} over 1.35 stands {:Pa} for {:,.0f} "
-            "loosings. Which detail a hub or shoulder deserves is for an engineer to say."
+            "shots. Which detail a hub or shoulder deserves is for an engineer to say."
         )(_peaks(governing).size, sense, worst, n("axle.detail"), stands, count),
         (*SIZES, "axle.loosings"),
     )

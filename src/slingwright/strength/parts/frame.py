@@ -153,7 +153,7 @@ def _ties(subject: Subject) -> Iterator[Check]:
             strength,
             "Pa",
             "EN 1995-1-1:2004 6.1.2 and 6.3.2; PyNiteFEA frame",
-            form("{} {:N} in a {} of {:m}, {:m} x {:m}; k_c {:.3f} in push; strength {:Pa}")(
+            form("{} {:N} in a {} of {:m}, {:m} x {:m}; k_c {:.3f} in compression; strength {:Pa}")(
                 sense, abs(force), name, length, sizes[0], sizes[1], factor, strength
             ),
             dials,
@@ -199,7 +199,7 @@ def _bearing(subject: Subject) -> Check:
 
 
 def ground_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Level force, upward force and moment of the ground, design values (n,) [N, N, N m].
+    """Horizontal force, upward force and moment of the ground, design values (n,) [N, N, N m].
 
     The throw's forces count with the load factor, the base's own weight with 0.9.
     """

@@ -58,7 +58,7 @@ def _words(subject: Subject) -> Text:
         "a sideways force of {:g} of the axle's load (twice the 2.5 % of BS 5975 for "
         "falsework, from memory, is common practice) x {:g}; one raking brace on the "
         "outside of each A-frame, {:m} out, of the level brace's section, takes it "
-        "alone and in push"
+        "alone and in compression"
     )(n("frame.side_share"), subject.load_factor, n("frame.side_foot"))
 
 
