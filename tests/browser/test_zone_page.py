@@ -15,7 +15,7 @@ WORDS = ".sw-at-readouts strong"
 
 
 def test_heavier_weight_reaches_past_the_meadow(page, jupyter_server) -> None:
-    """Truth: 700 kg throw the small projectile past 220 m; Undo gives back words and pictures."""
+    """Truth: 700 kg throw the small ball past 220 m; Undo gives back words and pictures."""
     ready = "canvas[data-picture='moments'][data-drawn]"
     errors = run_page(
         page, jupyter_server, "07_where_to_stand.ipynb", ready=ready, root=".sw-bench"

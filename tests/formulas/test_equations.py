@@ -12,6 +12,7 @@ import math
 import random
 import re
 import types
+import warnings
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -122,8 +123,10 @@ def read(equation: str, symbols: dict[str, str], made: dict[str, sympy.Expr]) ->
         raise Unread(f"{sorted(left - set(places))} in {equation}")
     try:
         local = {**KNOWN, **places}
-        return sympy_parser.parse_expr(text, local_dict=local, transformations=READ)
-    except (SyntaxError, TypeError, ValueError) as error:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")  # words that sympy takes for something else
+            return sympy_parser.parse_expr(text, local_dict=local, transformations=READ)
+    except (SyntaxError, TypeError, ValueError, Warning) as error:
         raise Unread(f"{equation}: {error}") from None
 
 
@@ -168,7 +171,10 @@ def hold(module_name: str, node: ast.FunctionDef) -> float:
 
 
 def hold_in(module: types.ModuleType, node: ast.FunctionDef) -> float:
-    """Give the largest share by which a function is off the nearest of its equations.
+    """Give the largest share by which a function is off its equations.
+
+    One equation, the nearest, is held to an answer that is a number; of a record each number must
+    have its own.
 
     Raises:
         Unread: no equation of it can be read.
@@ -191,7 +197,8 @@ def hold_in(module: types.ModuleType, node: ast.FunctionDef) -> float:
         raise Unread("; ".join(faults) or "no equation")
     signature = inspect.signature(function).parameters
     standing = {name: one.default for name, one in signature.items()}
-    draw, off, tried = random.Random(node.name), [0.0] * len(found), 0
+    draw, tried = random.Random(node.name), 0
+    off: dict[int, dict[int, float]] = {}  # by the answer's number, then by equation
     for _ in range(POINTS):
         point = {
             name: value * draw.uniform(0.97, 1.03) if isinstance(value, float) else value
@@ -202,23 +209,27 @@ def hold_in(module: types.ModuleType, node: ast.FunctionDef) -> float:
         except ValueError:
             continue  # past a limit of the formula's, which another test holds
         answers = numbers_in(answer)
+        if dataclasses.is_dataclass(answer):  # it may hold what it was made of
+            answers = [one for one in answers if one not in point.values()]
         if not answers:
             raise Unread(f"gives {type(answer).__name__}")
         tried += 1
         for i, expression in enumerate(found):
             try:
                 wanted = complex(expression.subs({**standing, **point}))
-            except (TypeError, ValueError, AttributeError):
-                off[i] = math.inf
-                continue
-            shares = [abs(wanted - one) / max(abs(one), 1e-12) for one in answers]
-            off[i] = max(off[i], min(shares))
+            except (TypeError, ValueError, AttributeError, Warning):
+                wanted = complex(math.inf)
+            for j, one in enumerate(answers):
+                share = abs(wanted - one) / max(abs(one), 1e-12)
+                here = off.setdefault(j, {})
+                here[i] = max(here.get(i, 0.0), share)
     if tried < POINTS // 4:
         raise Unread("the example stands at a limit")
-    return min(off)
+    return max(min(by_equation.values()) for by_equation in off.values())
 
 
 TOLD_OTHERWISE = """
+    bolt_spacing
     above_zero arm_deflection arm_lines arm_places arm_sections axle_line beam_line
     bearing_spread bending_frequencies between buckling_factor crank_power damage drum_state
     embedment_side_factor embedment_strength embedment_strength_along force_allowed

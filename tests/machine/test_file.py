@@ -49,7 +49,7 @@ parts = 3
 people = 2
 
 [[brief]]
-name = "ash projectile"
+name = "ash ball"
 mass = "4 kg"
 
 [[brief]]

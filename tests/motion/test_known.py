@@ -68,9 +68,9 @@ def test_nothing_pushes_and_nothing_is_struck_while_it_is_known(name, ring) -> N
 @pytest.mark.parametrize(
     ("changes", "case", "words"),
     [
-        ({"axle.height": 2.9}, "show projectile, ash", "the counterweight strikes the ground"),
+        ({"axle.height": 2.9}, "show ball, ash", "the counterweight strikes the ground"),
         (NEVER_LOOSED, "sandbag", "the sling goes slack"),
-        ({"release.angle": "-100 deg"}, "show projectile, ash", ""),
+        ({"release.angle": "-100 deg"}, "show ball, ash", ""),
     ],
 )
 def test_a_case_that_ends_early_is_not_known(changes, case, words) -> None:

@@ -37,8 +37,8 @@ def test_every_case_is_there():
     found = cases()
     kinds = [case.kind for case in found.values()]
     assert [name for name, case in found.items() if case.kind == "brief"] == [
-        "small ash projectile",
-        "show projectile, ash",
+        "small ash ball",
+        "show ball, ash",
         "sandbag",
     ]
     for kind in ("empty", "early", "late", "held", "winding", "hoist"):
@@ -83,12 +83,10 @@ def test_light_loads_load_axle_and_box_more():
     the largest of the throws that go as planned.
     """
     found = cases()
-    order = [
-        found[n].axle_load for n in ("sandbag", "show projectile, ash", "small ash projectile")
-    ]
+    order = [found[n].axle_load for n in ("sandbag", "show ball, ash", "small ash ball")]
     order.append(found["empty sling"].axle_load)
     assert order == sorted(order) and order[-1] > 2.0 * order[0]
-    pins = [found[n].pin_load for n in ("sandbag", "show projectile, ash", "small ash projectile")]
+    pins = [found[n].pin_load for n in ("sandbag", "show ball, ash", "small ash ball")]
     assert pins == sorted(pins)
 
 

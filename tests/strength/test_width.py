@@ -36,9 +36,9 @@ def test_stress_grows_by_a_quarter_of_the_load_over_the_section():
 
 
 def test_widest_load_sets_the_width():
-    """Truth: the brief: the ash projectile is 0.3 m across, the widest."""
+    """Truth: the brief: the ash ball is 0.3 m across, the widest."""
     trade = width_trade(told())
-    assert trade.widest == "show projectile, ash"
+    assert trade.widest == "show ball, ash"
     assert trade.needed == pytest.approx(ROOM * 0.3)
     assert trade.needed_stress < trade.present_stress
 

@@ -44,7 +44,7 @@ class Section:
 def round_section(diameter: float) -> Section:
     """Solid round section.
 
-    A = pi d^2 / 4;  I = pi d^4 / 64;  W = pi d^3 / 32;  W_pl = d^3 / 6
+    A = pi d^2 / 4;  I = pi d^4 / 64;  W = pi d^3 / 32;  W_pl = d^3 / 6;  k = 4 / 3
 
     Args:
         diameter: diameter d [m].
@@ -80,7 +80,8 @@ def round_section(diameter: float) -> Section:
 def rectangle(width: float, depth: float) -> Section:
     """Solid rectangular section.
 
-    A = b h;  I = b h^3 / 12;  W = b h^2 / 6;  W_pl = b h^2 / 4
+    A = b h;  I = b h^3 / 12;  W = b h^2 / 6;  W_pl = b h^2 / 4;  k = 3 / 2
+    I_z = h b^3 / 12;  W_z = h b^2 / 6
 
     Args:
         width: width b [m].
@@ -119,7 +120,8 @@ def rectangle_with_cross_hole(
     """Rectangle with a hole right across its width, such as the arm where the axle goes through.
 
     The strip of height d is taken out; bending is about the centre of what is left.
-    A = b (h - d);  I = b (h^3 - d^3) / 12 for a hole at mid-depth
+    A = b (h - d);  k = 3 / 2;  I_z = (h - d) b^3 / 12;  W_z = (h - d) b^2 / 6
+    for a hole at mid-depth:  I = b (h^3 - d^3) / 12;  W = 2 I / h;  W_pl = b (h^2 - d^2) / 4
 
     Args:
         width: width b [m].
@@ -232,6 +234,7 @@ def laminated(width: float, layer: float, layers: int, bond: float = 1.0) -> Sec
 
     I = n b t^3 / 12 + gamma (b (n t)^3 - n b t^3) / 12
     W = I / (t / 2 + gamma (n - 1) t / 2)
+    A = b n t;  h = n t;  I_z = h b^3 / 12;  W_z = h b^2 / 6;  k = 3 / 2
 
     Args:
         width: width b [m].
@@ -280,8 +283,8 @@ def laminated(width: float, layer: float, layers: int, bond: float = 1.0) -> Sec
 def laminated_shares(layers: int, bond: float) -> tuple[float, float]:
     """How much of a solid rectangle's stiffness and strength equal flat layers keep.
 
-    I / I_solid = 1 / n^2 + gamma (1 - 1 / n^2)
-    W / W_solid = (I / I_solid) / (1 / n + gamma (1 - 1 / n))
+    i = 1 / n^2 + gamma (1 - 1 / n^2)
+    w = i / (1 / n + gamma (1 - 1 / n))
 
     The shares hold for any depth, so a tapered arm of layers is the solid one times these.
 
