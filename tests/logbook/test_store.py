@@ -267,7 +267,7 @@ def test_a_failed_step_leaves_the_file_as_it_was(tmp_path) -> None:
         (lambda: LoadTrace(channel="a", unit="N", time=(0.0,), value=(float("nan"),)), "value 1"),
         (lambda: film(x=(1.0,)), "3 points, 3 times, 1 x and 3 y"),
         (lambda: film(seen=(1.0, 2.0)), "each hold two points, four numbers"),
-        (lambda: film(ball="stone"), "projectile 'stone' is none of ball, tip"),
+        (lambda: film(ball="stone"), "ball 'stone' is none of ball, tip"),
         (lambda: film(tip="end"), "tip 'end' is none of ball, tip"),
         (lambda: film(click_sd=0.0), "click_sd: 0"),
         (lambda: film(y_down="yes"), "y_down is 'yes'"),
