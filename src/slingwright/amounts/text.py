@@ -44,7 +44,7 @@ class Amount:
             return f"{100.0 * self.value:.{max(0, self.digits - 2)}f} %"
         if self.unit == "-":
             return f"{self.value:.{min(self.digits, 3)}g}"
-        if self.beside:
+        if self.beside and math.isfinite(self.beside):
             number, label = units.shown(self.beside, self.unit, system)
             own = float(f"{self.value * number / self.beside:.{self.digits}g}")
             return f"{own:,.10g} {label}".replace("-", "\N{MINUS SIGN}")

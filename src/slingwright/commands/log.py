@@ -220,9 +220,9 @@ def _list(log: Logbook, kind: str) -> None:
     from slingwright.logbook.shown.telling import tell
     from slingwright.pages.log.records import show_value
 
-    found = standing_or_struck(log.entries())
-    struck = {one.corrects: one.record for one in log.entries(Withdrawal.kind)}
-    found = [entry for entry in found if not kind or entry.kind == kind]
+    everything = log.entries()
+    struck = {one.corrects: one.record for one in everything if one.kind == Withdrawal.kind}
+    found = [one for one in standing_or_struck(everything) if not kind or one.kind == kind]
     for entry in found:
         by = f", {entry.author}" if entry.author else ""
         gone = struck.get(entry.number)

@@ -246,8 +246,6 @@ class Learned(Answer):
                 "two do together, not each. Measure one of them apart."
             )
         lines += [str(suspect) for suspect in self.suspects]
-        if self.disagreement:
-            lines.append(self.disagreement)
         if self.laid_down.error > 0.3:
             lines.append(
                 f"The throws bend more than a quadratic does (off by {self.laid_down.error:.2f} "
@@ -306,8 +304,11 @@ class Learned(Answer):
                 says = "Told a little."
             else:
                 says = "Told."
-            before = text(Amount(one.mean, one.unit, 3), ", sd ", Amount(one.sd, one.unit, 3))
-            value = Amount(told.value, one.unit, 3)
+            large = None if one.unit == "-" else max(told.low, told.high, key=abs)
+            value, mean, sd = (
+                Amount(v, one.unit, 3, large) for v in (told.value, one.mean, one.sd)
+            )
+            before = text(mean, ", sd ", sd)
             lines.append((one.label, value, span(told.low, told.high, one.unit), before, says))
         return Table(
             head=("number", "value", "interval", "before the shots", "told by the shots?"),

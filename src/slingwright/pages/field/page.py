@@ -257,7 +257,8 @@ class LearnPanel(LogPart):
         self._drawn = (id(learned), system)
         after = self._after
         if isinstance(after, str):
-            lines = [f"<p>{html.escape(after)}</p>"]
+            # the table's first words say why, where shots and model disagree
+            lines = [] if after == learned.disagreement else [f"<p>{html.escape(after)}</p>"]
         else:
             told = interval_words(after.low, after.high, "m", system)
             lines = [f"<p><strong>Next shot as the machine stands: {told}.</strong></p>"]
