@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
+from scipy.special import lambertw
 
 from slingwright.formulas.release.flights import farthest_flight, longest_aloft
 
@@ -66,6 +67,17 @@ def test_without_air_the_longest_goes_straight_up() -> None:
     expected = 20.0 / G + math.sqrt(2.0 * (200.0 / G + 5.0) / G)
     assert longest_aloft(20.0, 5.0, G, 0.0) == pytest.approx(expected, rel=1e-12)
     assert longest_aloft(20.0, 5.0, G, 1e-6) == pytest.approx(expected, rel=1e-4)
+
+
+@pytest.mark.parametrize("slowing", [0.02, 0.3, 4.0])
+@pytest.mark.parametrize(("speed", "fall"), [(3.0, 0.0), (30.0, 6.0), (80.0, 40.0)])
+def test_the_fall_with_drag_in_closed_form(slowing: float, speed: float, fall: float) -> None:
+    """Truth: z = a t solves z - 1 + exp(-z) = H a^2 / g, by Lambert's W."""
+    depth = speed * speed / (2.0 * G) + fall
+    b = depth * slowing * slowing / G
+    z = 1.0 + b + float(lambertw(-math.exp(-1.0 - b), 0).real)
+    found = longest_aloft(speed, fall, G, slowing)
+    assert found == pytest.approx(speed / G + z / slowing, rel=1e-8)
 
 
 def test_refusals_name_the_value() -> None:

@@ -8,8 +8,11 @@ Ergonomics 3(1), 1960, 1-8, abstract: champions 2 to 0.5 hp for 0.1 to 5 min, 0.
 150 min, 0.2 hp all day; ordinary healthy people 70 to 80 % of that or less.
 """
 
+import math
+
 import numpy as np
 import pytest
+from scipy.special import lambertw
 
 from slingwright.formulas.winch import crew
 
@@ -59,6 +62,22 @@ def test_time_for_work_gives_the_work_back() -> None:
         time = crew.time_for_work(work, 1.0)
         assert crew.crank_power(time) * time == pytest.approx(work, rel=1e-9)
     assert crew.time_for_work(60e3, 4) == pytest.approx(crew.time_for_work(15e3, 1))
+
+
+def test_time_for_work_in_closed_form() -> None:
+    """Truth: W = P (t) t solved by hand with Lambert's W, in minutes and horsepower."""
+    for work in (4e3, 15e3, 120e3, 1.5e6):
+        share = work / (60.0 * 550.0 * 0.3048 * 0.45359237 * 9.80665)
+        slope = 0.092 / math.log(10.0)
+        inside = -share / slope * math.exp(-0.35 / slope)
+        minutes = math.exp(0.35 / slope + float(lambertw(inside, -1).real))
+        assert crew.time_for_work(2.0 * work, 2) == pytest.approx(60.0 * minutes, rel=1e-7)
+
+
+def test_the_shortest_efforts_keep_the_power_of_six_seconds() -> None:
+    """Truth: 0.35 - 0.092 log10 (0.1) is 0.442 hp, and work is power times time."""
+    assert crew.time_for_work(100.0, 1) == pytest.approx(100.0 / (0.442 * 745.69987), rel=1e-6)
+    assert crew.time_for_work(0.442 * 745.69987 * 6.0, 1) == pytest.approx(6.0, rel=1e-6)
 
 
 def test_rest_makes_the_mean_power_a_days_power() -> None:

@@ -176,6 +176,33 @@ def test_plates_between_thin_and_thick():
     assert single.mode("b").plain == pytest.approx(1.15 * math.sqrt(2 * moment * f * d))
 
 
+@pytest.mark.parametrize("hold", [0.0, 600.0])
+def test_steel_plates_mode_by_mode(hold: float):
+    """Truth: EN 1995-1-1 8.9, 8.10, 8.12 and 8.13 by hand, t 90 mm, f_h 24 MPa, d 10, M_y 46 N m.
+
+    f_h t d = 21,600 N; sqrt(M_y f_h d) = sqrt(46 x 240,000) = 3,322.65 N;
+    4 M_y / (f_h d t^2) = 184 / 1,944 = 0.0946502.
+    """
+    t, f, d, moment = 0.09, 24e6, 0.01, 46.0
+    roped = hold / 4.0
+    bent = math.sqrt(46.0 * 240_000.0)
+    by_hand = {
+        ("single", 0.004): {"a": 8_640.0, "b": 1.15 * math.sqrt(2.0) * bent + roped},
+        ("single", 0.010): {
+            "c": 21_600.0 * (math.sqrt(2.0946502058) - 1.0) + roped,
+            "d": 2.3 * bent + roped,
+            "e": 21_600.0,
+        },
+        ("outer", 0.004): {"j": 10_800.0, "k": 1.15 * math.sqrt(2.0) * bent + roped},
+        ("outer", 0.010): {"l": 10_800.0, "m": 2.3 * bent + roped},
+    }
+    for (which, plate), modes in by_hand.items():
+        joint = joints.steel_single_shear if which == "single" else joints.steel_outer_plates
+        found = joint(t, f, d, moment, plate, hold)
+        assert {mode.letter: mode.resistance for mode in found.modes} == pytest.approx(modes)
+        assert found.resistance == pytest.approx(min(modes.values()))
+
+
 def test_rope_effect_is_capped():
     """Truth: EN 1995-1-1 8.2.2(2): a quarter of F_ax, at most 25 % for bolts, none for dowels."""
     f, d, moment = 25e6, 0.012, 80.0

@@ -77,18 +77,9 @@ def time_for_work(work: float, people: float) -> float:
         )
     if share <= crank_power(SHORTEST) * SHORTEST:
         return share / crank_power(SHORTEST)
-    low, high = SHORTEST, LONGEST
-    time = share / crank_power(60.0)
-    for _ in range(100):
-        missing = crank_power(time) * time - share
-        low, high = (time, high) if missing < 0.0 else (low, time)
-        slope = crank_power(time) - HORSEPOWER * 0.092 / math.log(10.0)
-        guess = time - missing / slope
-        following = guess if low < guess < high else 0.5 * (low + high)
-        if abs(following - time) < 1e-12 * time:
-            break
-        time = following
-    return time
+    from scipy.optimize import brentq
+
+    return float(brentq(lambda t: crank_power(t) * t - share, SHORTEST, LONGEST, xtol=1e-9))
 
 
 def rest_after(work: float, people: float, duration: float, day: float) -> float:
