@@ -26,6 +26,7 @@ _HOME = {
     "checks": "strength.checks",
     "holding": "strength.checks",
     "winding": "winch.cycle",
+    "worked": "strength.worked",
     "zone": "standing.zone",
     "Change": "changing.what_if",
     "what_if": "changing.what_if",
@@ -162,6 +163,7 @@ if TYPE_CHECKING:
     from .strength.loads import arm_loads as arm_loads
     from .strength.remedies import all_remedies as all_remedies
     from .strength.width import width_trade as width_trade
+    from .strength.worked import worked as worked
     from .winch.cycle import winding as winding
     from .winch.load_cell import trace as traces  # noqa: F401
     from .winch.load_cell.comparison import fit_losses as fit_losses

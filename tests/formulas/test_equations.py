@@ -22,6 +22,7 @@ import sympy
 from sympy.parsing import sympy_parser
 
 import slingwright
+from slingwright.strength.worked import symbols_of
 
 ROOM = Path(slingwright.__file__).parent / "formulas"
 READ = (
@@ -59,26 +60,6 @@ def formulas() -> Iterator[tuple[str, ast.FunctionDef]]:
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
                 yield module, node
-
-
-GREEK = "alpha|beta|gamma|delta|epsilon|eta|lambda|mu|omega|phi|rho|sigma|tau|theta"
-SYMBOL = re.compile(rf"(?:[A-Za-z][0-9]?'?|(?:[A-Za-z]|{GREEK})_[A-Za-z0-9,]+|{GREEK})")
-
-
-def symbols_of(text: str, names: list[str]) -> dict[str, str]:
-    """Give the symbol of each argument: the word before its unit, or else a lone one before it."""
-    above = set(re.findall(r"[A-Za-z][A-Za-z_0-9,']*", text.split("Args:")[0]))
-    above |= {one.rstrip(",") for one in above}
-    found = {}
-    for name in names:
-        entry = re.search(rf"^ *{name}: (.*?)(?=\n *[a-z_0-9]+: |\n\n|\Z)", text, re.M | re.S)
-        before = entry[1].split("[")[0].split() if entry else []
-        words = [word.rstrip(",;:") for word in before]
-        seen = [i for i, word in enumerate(words) if SYMBOL.fullmatch(word) and word in above]
-        if seen:
-            ends = [i for i in seen if i == len(words) - 1 or before[i][-1] in ",:"]
-            found[name] = words[(ends or seen)[-1 if not ends else 0]]
-    return found
 
 
 def equations(text: str) -> list[tuple[str, str]]:

@@ -1,0 +1,78 @@
+"""A formula worked out shows what it computes.
+
+Truth: the formula called by itself; an axle's moment by hand; the docstring's own words.
+"""
+
+import importlib
+import inspect
+
+import numpy as np
+import pytest
+from formulas.test_equations import Unread, example, formulas
+
+import slingwright as sw
+from slingwright.amounts.text import Amount
+
+
+def test_an_axle_by_hand() -> None:
+    """Truth: 12 kN over 1.2 m under a hub of 0.2 m: 12,000 x (2.4 - 0.2) / 8 = 3,300 N m."""
+    done = sw.worked("axle_moment", 12e3, 1.2, hub=0.2)
+    rows = {row.key: row for row in done.rows()}
+    assert done.value == pytest.approx(3300.0)
+    assert rows["result"].value == Amount(done.value, "N m")
+    assert (rows["load"].value, rows["load"].note) == (Amount(12e3, "N"), "F")
+    assert (rows["span"].value, rows["span"].note) == (Amount(1.2, "m"), "L")
+    assert rows["cheeks"].value == "no"
+    assert "M = F (2 L - c) / 8" in done.sentence
+    assert ". Source: " in done.sentence
+    page = done._repr_html_()
+    assert "12 kN" in page and "3.3 kN m" in page.replace("kN\u00b7m", "kN m")
+    assert "lbf" in str(done.table("US"))
+
+
+def test_every_formula_can_be_worked() -> None:
+    """Truth: the formula called alone with its own example gives the number that is shown."""
+    shown = 0
+    for module_name, node in formulas():
+        module = importlib.import_module(module_name)
+        try:
+            given = example(module, node)
+        except Unread:
+            continue
+        done = sw.worked(node.name, **given)
+        alone = getattr(module, node.name)(**given)
+        assert done.words and done.words == " ".join(
+            inspect.getdoc(getattr(module, node.name)).split("\n\n")[0].split()
+        )
+        assert done.record()["rows"] and len(repr(done)) <= 400
+        if isinstance(alone, float):
+            (row,) = done.results
+            if isinstance(row.value, Amount):
+                assert row.value.value == alone, node.name
+            else:
+                assert float(row.value.split()[0]) == pytest.approx(alone, rel=1e-3), node.name
+            shown += 1
+        elif isinstance(alone, np.ndarray):
+            assert done.results[0].value is not None
+    assert shown > 60
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (
+            lambda: sw.worked("axle_momnt", 1.0),
+            "no formula is called 'axle_momnt'",
+        ),
+        (
+            lambda: sw.worked("axle_moment", 1.0),
+            "axle_moment: missing .*; it takes load, span, hub",
+        ),
+        (lambda: sw.worked("axle_moment", 1.0, 1.0, hib=2.0), "axle_moment: .*hub"),
+        (lambda: sw.worked("working_span", 1.0, 0.6), "leaves no span of 1 m"),
+    ],
+)
+def test_refusals(call, words) -> None:
+    """Truth: name, what it takes, and the formula's own limit."""
+    with pytest.raises(ValueError, match=words):
+        call()
