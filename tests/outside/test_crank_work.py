@@ -95,6 +95,13 @@ def test_no_crew(people: float) -> None:
         crew.time_for_work(1000.0, people)
 
 
+@pytest.mark.parametrize("work", [-5.0, float("nan")])
+def test_no_work(work: float) -> None:
+    """Truth: a crew gives no energy back, and no number is no work."""
+    with pytest.raises(ValueError, match="Give 0 J or more"):
+        crew.time_for_work(work, 2)
+
+
 def test_more_than_a_day() -> None:
     """Truth: 8 h at the formula's 0.103 hp is 2.2 MJ."""
     with pytest.raises(ValueError, match="a day's work"):

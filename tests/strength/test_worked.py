@@ -30,6 +30,12 @@ def test_an_axle_by_hand() -> None:
     assert "lbf" in str(done.table("US"))
 
 
+def test_texts_with_units_are_read() -> None:
+    """Truth: a foot is 0.3048 m; 12 kN is 12,000 N."""
+    read = sw.worked("axle_moment", "12 kN", "4 ft", hub="20 cm")
+    assert read.value == pytest.approx(12e3 * (2.0 * 4.0 * 0.3048 - 0.2) / 8.0)
+
+
 def test_every_formula_can_be_worked() -> None:
     """Truth: the formula called alone with its own example gives the number that is shown."""
     shown = 0
@@ -69,6 +75,9 @@ def test_every_formula_can_be_worked() -> None:
             "axle_moment: missing .*; it takes load, span, hub",
         ),
         (lambda: sw.worked("axle_moment", 1.0, 1.0, hib=2.0), "axle_moment: .*hub"),
+        (lambda: sw.worked("axle_moment", "12 m", 1.0, 0.2), "load: "),
+        (lambda: sw.worked("axle_moment", float("nan"), 1.0, 0.2), "load is nan; give a finite"),
+        (lambda: sw.worked(5), "no formula is called 5"),
         (lambda: sw.worked("working_span", 1.0, 0.6), "leaves no span of 1 m"),
     ],
 )

@@ -7,6 +7,7 @@ import difflib
 import functools
 import importlib
 import inspect
+import math
 import numbers
 import pkgutil
 import re
@@ -17,6 +18,7 @@ from typing import Any
 import numpy as np
 
 from slingwright import formulas
+from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Cell, Row
 from slingwright.amounts.text import Amount
 
@@ -58,12 +60,12 @@ def worked(formula: str, *arguments: Any, **options: Any) -> Worked:
 
     Args:
         formula: the formula's name, as "axle_moment".
-        arguments: what it takes, in its order, in SI.
+        arguments: what it takes, in its order: numbers in SI, or texts with a unit ("12 kN").
         options: the same by name.
 
     Raises:
-        ValueError: no formula has that name, an argument is missing or is not one of its own, or
-            the formula refuses a value.
+        ValueError: no formula has that name, an argument is missing, is not one of its own, is no
+            number or has a wrong unit, or the formula refuses a value.
     """
     function = _formula(formula)
     try:
@@ -71,21 +73,18 @@ def worked(formula: str, *arguments: Any, **options: Any) -> Worked:
     except TypeError as error:
         asked = ", ".join(inspect.signature(function).parameters)
         raise ValueError(f"{formula}: {error}; it takes {asked}") from None
+    text = inspect.getdoc(function) or ""
+    for name, one in taken.arguments.items():
+        if "float" in str(taken.signature.parameters[name].annotation):
+            taken.arguments[name] = _number(name, one, _unit(_entry(text, name)))
     taken.apply_defaults()
     value = function(*taken.args, **taken.kwargs)
-    text = inspect.getdoc(function) or ""
-    above = text.split("\n\nArgs:")[0]
-    words, _, equation = above.partition("\n\n")
+    words, _, equation = text.split("\n\nArgs:")[0].partition("\n\n")
     symbols = symbols_of(text, list(taken.arguments))
-    entries = {name: _entry(text, name) for name in taken.arguments}
     given = tuple(
-        Row(
-            name,
-            _label(name, entries[name]),
-            _cell(one, _unit(entries[name])),
-            symbols.get(name, ""),
-        )
+        Row(name, _label(name, entry), _cell(one, _unit(entry)), symbols.get(name, ""))
         for name, one in taken.arguments.items()
+        for entry in (_entry(text, name),)
     )
     returned = _section(text, "Returns")
     return Worked(
@@ -132,10 +131,22 @@ def _all() -> Mapping[str, Callable[..., Any]]:
     return found
 
 
+def _number(name: str, value: Any, unit: str) -> Any:
+    """Give a number, read where it is a text with a unit; what else there is stays as it is."""
+    if isinstance(value, str):
+        try:
+            value = units.quantity(value, unit) if unit not in ("", "-") else units.number(value)
+        except ValueError as error:
+            raise ValueError(f"{name}: {error}") from None
+    if isinstance(value, numbers.Real) and not math.isfinite(value):
+        raise ValueError(f"{name} is {value}; give a finite number in {unit or 'SI'}")
+    return value
+
+
 def _formula(name: str) -> Callable[..., Any]:
     known = _all()
     if name not in known:
-        near = difflib.get_close_matches(name, known, n=3, cutoff=0.4)
+        near = difflib.get_close_matches(str(name), known, n=3, cutoff=0.4)
         hint = f"; near it: {', '.join(near)}" if near else ""
         raise ValueError(f"no formula is called {name!r}{hint}")
     return known[name]

@@ -58,7 +58,7 @@ def time_for_work(work: float, people: float) -> float:
         Time [s].
 
     Raises:
-        ValueError: if there is no crew.
+        ValueError: if there is no crew, or the work is below 0.
         TooMuchWork: if the work is more than the crew does in 8 hours.
 
     Source: E. S. Krendel, in Marks' Standard Handbook for Mechanical Engineers (from memory).
@@ -68,6 +68,8 @@ def time_for_work(work: float, people: float) -> float:
     """
     if not people > 0.0:
         raise ValueError(f"a crew of {people:g} winds nothing. Give one person or more.")
+    if not work >= 0.0:
+        raise ValueError(f"work of {work:g} J takes no time. Give 0 J or more.")
     share = work / people
     if share > crank_power(LONGEST) * LONGEST:
         raise TooMuchWork(
