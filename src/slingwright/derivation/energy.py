@@ -9,10 +9,18 @@ from slingwright.derivation.notation import Kind, letter
 
 
 def kinetic(body: Body, kind: Kind) -> sp.Expr:
-    """Half mass times speed squared, and half inertia times turning rate squared."""
+    """Half mass times speed squared, and half inertia times turning rate squared.
+
+    A straight even cord has m (u^2 + u w + w^2) / 6 with the velocities u and w of its ends: half
+    its mass times its middle's speed squared, and m / 24 times the square of what they differ by.
+    """
     v_x, v_y = velocity(body.at, kind)
     turning = rate(body.turn, kind)
-    return body.mass * (v_x**2 + v_y**2) / 2 + body.inertia * turning**2 / 2
+    moving = body.mass * (v_x**2 + v_y**2) / 2 + body.inertia * turning**2 / 2
+    if body.span is None:
+        return moving
+    apart_x, apart_y = velocity(body.span, kind)
+    return moving + body.mass * (apart_x**2 + apart_y**2) / 24
 
 
 def potential(body: Body) -> sp.Expr:

@@ -16,13 +16,16 @@ class Body:
     """A rigid body, or a point mass where `inertia` is 0.
 
     `at` is its centre of mass, `turn` the angle it turns by (either sense: only its square counts).
+    A cord has a `span` instead, from one of its ends to the other: it is straight, its mass is
+    spread evenly, and its span may stretch.
     """
 
     name: str
     mass: sp.Expr
-    inertia: sp.Expr
     at: Vector
-    turn: sp.Expr
+    inertia: sp.Expr = sp.Integer(0)
+    turn: sp.Expr = sp.Integer(0)
+    span: Vector | None = None
 
 
 def _along(start: Vector, length: sp.Expr, direction: Vector) -> Vector:
@@ -59,22 +62,24 @@ def points(kind: Kind) -> dict[str, Vector]:
     tip = _along(centre, letter("arm.long"), along_arm)
     pin = _along(centre, -letter("arm.short"), along_arm)
     hanger = letter("counterweight.hanger")
+    held = _along(tip, letter("sling.length"), along_sling)
+    ball = (COORDINATE["x_b"], COORDINATE["y_b"]) if kind.loose else held
     return {
         "axle": centre,
         "tip": tip,
         "pin": pin,
         "weight": _along(pin, hanger, hanger_direction()) if kind.hung else pin,
-        "ball": _along(tip, letter("sling.length"), along_sling),
+        "ball": ball,
         "arm": _along(centre, letter("arm.balance"), along_arm),
-        "cord": _along(tip, letter("sling.length") / 2, along_sling),
+        "cord": ((tip[0] + ball[0]) / 2, (tip[1] + ball[1]) / 2),
     }
 
 
 def bodies(kind: Kind) -> tuple[Body, ...]:
     """All that moves: arm, weight, sling cords, pouch with projectile, and the base on wheels."""
     at = points(kind)
-    e, h, s = (COORDINATE[name] for name in ("e", "h", "s"))
-    cords = letter("sling.mass")
+    e, h = COORDINATE["e"], COORDINATE["h"]
+    tip, ball = at["tip"], at["ball"]
     moving = [
         Body(
             name="arm",
@@ -92,17 +97,14 @@ def bodies(kind: Kind) -> tuple[Body, ...]:
         ),
         Body(
             name="cord",
-            mass=cords,
-            inertia=cords * letter("sling.length") ** 2 / 12,
+            mass=letter("sling.mass"),
             at=at["cord"],
-            turn=s,
+            span=(ball[0] - tip[0], ball[1] - tip[1]),
         ),
         Body(
             name="ball",
             mass=letter("projectile.mass") + letter("sling.pouch"),
-            inertia=sp.Integer(0),
-            at=at["ball"],
-            turn=s,
+            at=ball,
         ),
     ]
     if kind.wheels:
@@ -110,9 +112,7 @@ def bodies(kind: Kind) -> tuple[Body, ...]:
             Body(
                 name="base",
                 mass=letter("base.mass"),
-                inertia=sp.Integer(0),
                 at=(COORDINATE["X"], sp.Integer(0)),
-                turn=sp.Integer(0),
             )
         )
     return tuple(moving)

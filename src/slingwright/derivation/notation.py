@@ -6,6 +6,7 @@ Coordinates (contract axes: x forward, y up, origin on the ground under the axle
     h   hanger angle, the hinged weight's swing from straight down, forward positive
     s   sling elevation; the sling lag that people read is g = e - s
     X   how far the base has rolled
+    x_b, y_b   place of the pouch, where the sling is loose: they stand for s there
 
 With s instead of the lag, every body turns by its own angle and the mass matrix is sparse.
 """
@@ -27,7 +28,7 @@ LETTER: Mapping[str, sp.Symbol] = MappingProxyType(
 """Symbol of each dial the motion depends on, by path."""
 
 COORDINATE: Mapping[str, sp.Symbol] = MappingProxyType(
-    {name: sp.Symbol(name, real=True) for name in ("e", "h", "s", "X")}
+    {name: sp.Symbol(name, real=True) for name in ("e", "h", "s", "X", "x_b", "y_b")}
 )
 RATE: Mapping[str, sp.Symbol] = MappingProxyType(
     {name: sp.Symbol(f"{name}_dot", real=True) for name in COORDINATE}
@@ -46,15 +47,23 @@ Phase = Literal["trough", "free", "empty"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kind:
-    """Which machine is derived: weight hinged or fixed to the arm, base staked or on wheels."""
+    """Which machine is derived: weight hinged or fixed to the arm, base staked or on wheels.
+
+    Where the sling is `loose`, the pouch moves by itself: no rod holds it at the sling's length,
+    and what the cords do to it is a force of its own.
+    """
 
     hung: bool
     wheels: bool
+    loose: bool = False
 
     @property
     def names(self) -> tuple[str, ...]:
         """Names of the coordinates in the order of the compiled state."""
-        return ("e", *(("h",) if self.hung else ()), "s", *(("X",) if self.wheels else ()))
+        pouch = ("x_b", "y_b") if self.loose else ()
+        sling = () if self.loose else ("s",)
+        hanger, base = ("h",) if self.hung else (), ("X",) if self.wheels else ()
+        return ("e", *hanger, *sling, *base, *pouch)
 
     @property
     def title(self) -> str:
@@ -63,7 +72,8 @@ class Kind:
         >>> Kind(hung=True, wheels=False).title
         'hinged_staked'
         """
-        return f"{'hinged' if self.hung else 'fixed'}_{'wheeled' if self.wheels else 'staked'}"
+        weight, base = "hinged" if self.hung else "fixed", "wheeled" if self.wheels else "staked"
+        return f"{weight}_{base}{'_loose' if self.loose else ''}"
 
 
 KINDS: tuple[Kind, ...] = tuple(

@@ -35,10 +35,12 @@ _MOVING = [
     *_TRIG,
     *RATE.values(),
     *ACCELERATION.values(),
-    COORDINATE["X"],
+    *(COORDINATE[name] for name in ("X", "x_b", "y_b")),
     CONTACT,
     RUBBING,
 ]
+ELIMINATED = ("x_b", "y_b", "h", "s", "e", "X")
+"""Coordinates in the order in which the mass matrix is taken apart: ends first, few are coupled."""
 _SINE_AT = [_MOVING.index(_SINE[name]) for name in ("e", "h", "s")]
 
 
@@ -135,7 +137,7 @@ def _read_rates(kind: Kind) -> list[str]:
 
 
 def _read_trig(kind: Kind) -> list[str]:
-    turning = [n for n in kind.names if n != "X"]
+    turning = [n for n in kind.names if n in "ehs"]
     return [
         line
         for n in turning
@@ -149,10 +151,10 @@ def _read_trig(kind: Kind) -> list[str]:
 def _make_trig(kind: Kind) -> list[str]:
     lines = []
     for i, n in enumerate(kind.names):
-        if n != "X":
+        if n in "ehs":
             lines.append(f"sin_{n}, cos_{n} = sine_cosine(y[{i}])")
         else:
-            lines.append(f"X = y[{i}]")
+            lines.append(f"{n} = y[{i}]")
     return lines
 
 
@@ -228,7 +230,7 @@ def _rows_at(start: int, rows: Rows, n: int) -> list[tuple[str, sp.Expr]]:
 def write(kind: Kind) -> str:
     """Source text of one machine kind's functions, ready to be joined with the stepping."""
     motion, writer, n = derive(kind), Writer(), len(kind.names)
-    order = [kind.names.index(name) for name in ("h", "s", "e", "X") if name in kind.names]
+    order = [kind.names.index(name) for name in ELIMINATED if name in kind.names]
     factors = 6
     after = factors + n + n * (n - 1) // 2
     at = {
@@ -247,7 +249,7 @@ def write(kind: Kind) -> str:
     store_trig = [
         f"w[{2 * 'ehs'.index(name) + k}] = {word}_{name}"
         for name in kind.names
-        if name != "X"
+        if name in "ehs"
         for k, word in enumerate(("sin", "cos"))
     ]
     force = [(f"w[{at['FORCE'] + i}]", motion.force[i]) for i in range(n)]
@@ -363,10 +365,11 @@ def write(kind: Kind) -> str:
 
 
 def _header(kind: Kind, n: int, at: Mapping[str, int], after: int) -> str:
-    index = {name: kind.names.index(name) if name in kind.names else -1 for name in "ehsX"}
+    index = {name: kind.names.index(name) if name in kind.names else -1 for name in COORDINATE}
     lines = [
         f"COORDINATES = {n}",
         f"ELEVATION, HANGER, SLING, BASE = {index['e']}, {index['h']}, {index['s']}, {index['X']}",
+        f"BALL_X, BALL_Y = {index['x_b']}, {index['y_b']}",
         *(f"{name} = {place}" for name, place in at.items()),
         f"WORK = {after + len(at) * (n + 1)}",
     ]

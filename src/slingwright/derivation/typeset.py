@@ -28,6 +28,8 @@ NAMES: Mapping[str, str] = {
     "h": "hanger angle, from straight down, forward positive",
     "s": "sling elevation; the sling lag is e - s",
     "X": "way that the base has rolled",
+    "x_b": "way of the pouch where the sling is loose",
+    "y_b": "height of the pouch where the sling is loose",
 }
 FORCES: Mapping[sp.Symbol, str] = {
     CONTACT: "force of the trough on the projectile, up",

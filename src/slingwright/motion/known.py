@@ -1,7 +1,7 @@
 """How far a motion is known, and following it that far.
 
-A rope cannot push and a box does not pass through the ground: past the first moment at which the
-equations of a motion would have them do so, the motion is not known, and no answer rests on it.
+A box or an arm does not pass through the ground: past the first moment at which the equations of a
+motion would have them do so, the motion is not known, and no answer rests on it.
 Times are counted in sqrt((arm.long + sling.length) / g), so that all sizes of machine are followed
 alike: a peak may come late.
 """
@@ -18,16 +18,7 @@ from slingwright.motion.throwing import PHASES, Throw, natural_time, throw, thro
 FIRST_UNITS, LEAST_UNITS = 8.0, 60.0
 """Natural times that a motion is followed at first, and where nothing ends it in that time."""
 SWINGING = PHASES.index("swinging free") + 1
-"""Number of the phase in which the load hangs on a sling that is clear of the trough."""
-TOUCHED = {
-    "never left the trough": "the projectile never leaves the trough",
-    "never slipped": "the ring has not slipped by then",
-    "struck the ground": "the projectile strikes the ground",
-    "sling went slack": "the sling goes slack",
-    "counterweight struck the ground": "the counterweight strikes the ground",
-    "gave up": "the steps allowed run out",
-}
-"""What ends a throw that was not released, by its outcome."""
+"""Number of the phase from which on the load hangs on a sling that is clear of the trough."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -51,6 +42,8 @@ class Followed:
         """How far it was followed, and why no farther."""
         if self.cut:
             return f"known until {self.until:.2f} s, where {self.cut}"
+        if self.throw.rested:
+            return f"followed to rest at {self.until:.0f} s"
         units = LEAST_UNITS if self.final else FIRST_UNITS
         return f"followed for {self.until:.0f} s, {units:g} sqrt((arm + sling) / g)"
 
@@ -72,49 +65,11 @@ def follow(
             done = throw_held_ring(machine, tolerance=tolerance, lasting=lasting)
         else:
             done = throw(machine, tolerance=tolerance, swing_through=lasting)
-        count, cut = known_part(done, lasting, ring=ring)
-        if cut:
+        if done.ended or done.rested:
             break
-    kept = first_part(done, count)
-    return Followed(
-        throw=kept, until=float(kept.time[-1]), cut=cut, final=bool(cut) or units == LEAST_UNITS
-    )
-
-
-def known_part(done: Throw, asked: float, *, ring: bool) -> tuple[int, str]:
-    """Count the moments before the sling would push or something strikes, and say what that is.
-
-    Args:
-        done: the motion.
-        asked: how long it was to be followed, after the release where there is one [s].
-        ring: whether the ring was held.
-    """
-    number = done.machine.number
-    free = done.phase == SWINGING
-    touch = free & (done.ball[:, 1] < 0.5 * number("projectile.diameter"))
-    # The load is lifted off the trough at no height and with what pull there is: not yet an end.
-    lifted = int(np.argmax(free)) if free.any() else len(free)
-    if free.any():
-        touch[: lifted + int(np.argmin(touch[lifted:]))] = False
-    ends = {
-        "the sling goes slack": np.minimum(done.sling_tension, done.pouch_tension) < 0.0,
-        "the projectile strikes the ground": touch,
-        "the counterweight strikes the ground": box_bottom(done) < 0.0,
-        "the tip of the arm strikes the ground": done.tip[:, 1] < 0.0,
-    }
-    found = [(int(np.argmax(here)), words) for words, here in ends.items() if here.any()]
-    if found:
-        first, words = min(found)
-        # The moment of lifting itself is kept: the load may leave as it is lifted.
-        return max(1, first + (first == lifted)), words
-    count, last = len(done.time), float(done.time[-1])
-    if not ring and done.outcome != "released":
-        return count, TOUCHED[done.outcome]
-    begun = 0.0 if ring or done.release is None else done.release.time
-    if last - begun < (1.0 - 1e-6) * asked:
-        box = not ring and any("counterweight strikes" in note for note in done.notes)
-        return count, "the counterweight strikes the ground" if box else "the steps allowed run out"
-    return count, ""
+    kept = first_part(done, max(1, int(np.searchsorted(done.time, done.known_until, "right"))))
+    final = bool(done.ended) or done.rested or units == LEAST_UNITS
+    return Followed(throw=kept, until=done.known_until, cut=done.ended, final=final)
 
 
 def first_part(done: Throw, count: int) -> Throw:

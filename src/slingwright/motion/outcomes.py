@@ -24,6 +24,32 @@ OUTCOME: Mapping[int, str] = MappingProxyType(
 )
 """Short name of each of the compiled code's outcome numbers, in the order of recording.py."""
 
+TIP_STRIKES = "the tip of the arm strikes the ground"
+ENDS: Mapping[str, str] = MappingProxyType(
+    {
+        "EDGED": "the pouch strikes the side of the trough",
+        "BOXED": "the counterweight strikes the ground",
+        "TIPPED": TIP_STRIKES,
+        "RESTED": "",
+        "OUT_OF_TIME": "",
+        "OUT_OF_STEPS": "the steps allowed run out",
+        "BROKEN": "the motion can no longer be stepped",
+    }
+)
+"""What ends a motion so that it is not known past there, by the compiled event's name; nothing for
+an end that leaves nothing unknown."""
+UNRELEASED: Mapping[str, str] = MappingProxyType(
+    {
+        "never left the trough": "the projectile never leaves the trough",
+        "never slipped": "the ring has not slipped by then",
+        "struck the ground": "the projectile strikes the ground",
+        "sling went slack": "the sling goes slack",
+        "counterweight struck the ground": ENDS["BOXED"],
+        "gave up": ENDS["OUT_OF_STEPS"],
+    }
+)
+"""What ends a throw that was not released, by its outcome."""
+
 SLIPPED_IN_TROUGH, JAMMED_IN_TROUGH, STOOD_UPRIGHT = 6, 8, 9
 
 
@@ -83,14 +109,13 @@ def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
         )
     if code == 4 and now > 120.0:
         return (
-            f"Sling went slack {at}, early in the throw, and past that the motion is not known; "
+            f"Sling went slack {at}, early in the throw; "
             "a longer sling.length, a smaller arm.cocked or more counterweight.mass keeps it tight."
         )
     if code == 4:
         return (
-            f"Sling went slack {at} at a lag of {now:.0f} deg, and past that the motion is not "
-            f"known; a release.angle above {now:.0f} deg, a longer sling.length or a smaller "
-            "arm.cocked keeps it tight."
+            f"Sling went slack {at} at a lag of {now:.0f} deg; a release.angle above "
+            f"{now:.0f} deg, a longer sling.length or a smaller arm.cocked keeps it tight."
         )
     if code == 5:
         return (

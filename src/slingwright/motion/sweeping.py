@@ -20,6 +20,7 @@ from slingwright.amounts.figures import NOTHING
 from slingwright.amounts.text import Amount, joined, text
 from slingwright.machine.machine import Machine, MachineError, moving_table, read_value
 from slingwright.machine.table import dials
+from slingwright.motion.loosely import emptied
 from slingwright.motion.outcomes import OUTCOME
 from slingwright.motion.source import code as codegen
 from slingwright.motion.throwing import MOST_STEPS, checked_tolerance
@@ -33,7 +34,8 @@ _ONE_AT_A_TIME = threading.Lock()
 
 Progress = Callable[[int, int], None]
 
-RESULTS = 22
+LOOSE_STEPS = 20_000
+RESULTS = 31
 """How many numbers the compiled throw leaves; held to recording.py by a test."""
 
 NUMBERS = (
@@ -300,7 +302,37 @@ def _run(
         code.few(
             table[one], tolerance, swing, float(MOST_STEPS), loads, results[one], landings[one]
         )
+    if loads:
+        _go_on(hung, wheels, table, results, tolerance, swing, threads)
     return results, landings
+
+
+def _go_on(
+    hung: bool,
+    wheels: bool,
+    table: np.ndarray,
+    results: np.ndarray,
+    tolerance: float,
+    swing: float,
+    threads: bool,
+) -> None:
+    """Go on with every row whose sling went slack: its peak may come later."""
+    code = codegen.machine_module(hung, wheels)
+    outcome, ended = results[:, code.R_OUTCOME], results[:, code.R_ENDED].astype(int)
+    left = results[:, code.R_TIME] + swing - results[:, code.R_SWING_END]
+    rows = np.flatnonzero(np.isin(ended, (code.SLACK, code.GROUNDED)) & (left > 0.0))
+    if not rows.size:
+        return
+    going = np.array([emptied(code, table[row], int(outcome[row])) for row in rows])
+    loose, found = codegen.machine_module(hung, wheels, True), results[rows]
+    function = loose.many if threads else loose.few
+    arguments = (going, left[rows], tolerance, float(LOOSE_STEPS), found)
+    if threads:
+        with _ONE_AT_A_TIME:
+            function(*arguments)
+    else:
+        function(*arguments)
+    results[rows] = found
 
 
 def _columns(

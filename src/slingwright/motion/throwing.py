@@ -16,11 +16,12 @@ from slingwright.amounts.text import form
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
 from slingwright.motion.held import Held, held
-from slingwright.motion.outcomes import OUTCOME, sentence
+from slingwright.motion.loosely import LOOSE, Loose, Touch, emptied, go_on, goes_on
+from slingwright.motion.outcomes import ENDS, OUTCOME, TIP_STRIKES, UNRELEASED, sentence
 from slingwright.motion.source import code as codegen
 from slingwright.motion.told import throw_rows
 
-PHASES = ("in the trough", "swinging free", "swing-through")
+PHASES = ("in the trough", "swinging free", "swing-through", "sling loose")
 """Names of the phases that are stepped, by their number less one."""
 
 PER_STEP = 6
@@ -74,6 +75,11 @@ class Throw(Answer):
     force on the base, `base_moment` (n,) its moment about the point under the axle, positive
     where it lifts the front.  Energies [J] are changes since the start; they add up to
     0 within `energy_error` times the counterweight's drop.
+
+    A sling pulls and never pushes: past the first moment at which it would, the pouch moves by
+    itself, `slack` [s] are the spans in which its cords hang loose and `touches` its blows on the
+    ground.  Histories end where something happens that is not modelled: `ended` says what, and
+    `known_until` [s] when; `ended` is empty where they go on as long as was asked, or to rest.
     """
 
     machine: Machine
@@ -85,6 +91,11 @@ class Throw(Answer):
     landing: Landing | None
     held: Held
     spans: tuple[Span, ...]
+    known_until: float
+    ended: str
+    rested: bool
+    slack: tuple[tuple[float, float], ...]
+    touches: tuple[Touch, ...]
     time: np.ndarray
     phase: np.ndarray
     arm: np.ndarray
@@ -102,6 +113,7 @@ class Throw(Answer):
     pin: np.ndarray
     weight: np.ndarray
     ball: np.ndarray
+    ball_rate: np.ndarray
     flight_time: np.ndarray
     flight_path: np.ndarray
     axle_force: np.ndarray
@@ -196,10 +208,7 @@ def natural_time(machine: Machine) -> float:
 
 
 def throw_held_ring(machine: Machine, *, tolerance: float = 1e-9, lasting: float = 6.0) -> Throw:
-    """The throw if the ring never slipped: the loaded sling swings on for `lasting` seconds.
-
-    Slack and ground are passed over (and told in the notes): it is the loads that are asked for.
-    """
+    """The throw if the ring never slipped: the loaded sling swings on for `lasting` seconds."""
     given = machine.moving()
     given[dials.MOVING_INDEX["release.angle"]] = -1e9
     return _throw(machine, given, tolerance, 0.0, lasting / natural_time(machine))
@@ -216,7 +225,7 @@ def _throw(
     if not 0.0 <= swing_through <= LONGEST_SWING:
         raise ValueError(f"swing_through is {swing_through!r} s; give 0 to {LONGEST_SWING:g} s")
     code = compiled_for(machine)
-    stops = code.ALL_STOPS if patience is None else 1 << code.LIFTED | 1 << code.TURNED_BACK
+    stops = code.ALL_STOPS if patience is None else code.ALL_STOPS & ~(1 << code.SLIPPED)
     result = np.zeros(code.RESULTS)
     for room in (ROOM, MOST_STEPS):
         record = code.new_record.py_func(room)
@@ -235,7 +244,25 @@ def _throw(
     table = np.empty((kept * PER_STEP + 4, code.SAMPLE))
     table = table[: code.sample(given, kept, PER_STEP, record, table, result)]
     landing, flight = _fly(machine, given, code, result, tolerance)
-    return _read(machine, code, result, table, landing, flight, tolerance)
+    left = _left(code, result, swing_through, patience, natural_time(machine))
+    loose = None
+    if left > 0.0 and goes_on(code, int(result[code.R_ENDED])):
+        going = emptied(code, given, int(result[code.R_OUTCOME]))
+        loose = go_on(machine, going, result, left, tolerance)
+        loose.table[:, code.S_STAGE] = LOOSE
+        table = np.vstack([table, loose.table])
+    ring = patience is not None
+    return _read(machine, code, result, table, loose, ring, landing, flight, tolerance)
+
+
+def _left(
+    code: ModuleType, result: np.ndarray, swing: float, patience: float | None, natural: float
+) -> float:
+    """How long a throw that stands at its swing's end is to go on [s]."""
+    now = float(result[code.R_SWING_END])
+    if patience is not None:
+        return patience * natural - now
+    return float(result[code.R_TIME]) + swing - now
 
 
 def _fly(
@@ -264,6 +291,8 @@ def _read(
     code: ModuleType,
     result: np.ndarray,
     table: np.ndarray,
+    loose: Loose | None,
+    ring: bool,
     landing: np.ndarray | None,
     flight: np.ndarray,
     tolerance: float,
@@ -278,28 +307,45 @@ def _read(
     along = np.column_stack([-np.cos(q[:, 2]), np.sin(q[:, 2])])
     tip_pull = -np.einsum("ij,ij->i", tip, along)
     pouch_pull = -np.einsum("ij,ij->i", pouch, along)
+    loosely = phase == LOOSE
+    if loose is not None:
+        # Their own weight moves slack cords a little: that is no push of theirs.
+        tip_pull[loosely] = np.maximum(tip_pull[loosely], 0.0)
+        pouch_pull[loosely] = np.maximum(pouch_pull[loosely], 0.0)
+        q[:, 2] = np.unwrap(q[:, 2])
     contact, rubbing = table[:, code.S_CONTACT], table[:, code.S_RUBBING]
     energy = table[:, code.S_ENERGIES : code.S_ENERGIES + 5].copy()
-    swinging = phase == code.SWING
+    swinging = (phase >= code.SWING) & (outcome == code.RELEASED)
     if swinging.any() and not swinging.all():
         first = int(np.argmax(swinging))
         energy[first:, 3] += energy[first - 1, 3] - energy[first, 3]
     energy -= energy[0]
-    base_force, base_moment = _on_the_ground(machine, axle, place, contact, rubbing, table, code)
+    in_trough = ~loosely | (place[:, 9] > 0.5 * machine.number("trough.height"))
+    on_base = np.where(in_trough, contact, 0.0), np.where(in_trough, rubbing, 0.0)
+    base_force, base_moment = _on_the_ground(machine, axle, place, *on_base, table, code)
     release, far, touch = _release_and_landing(machine, code, result, landing)
     spans = tuple(_spans(time, phase))
+    until, ended = float(time[-1]), _ended(code, result, loose, ring)
+    buried = np.flatnonzero(place[:, 3] < 0.0)
+    if buried.size:
+        until, ended = float(time[buried[0]]), TIP_STRIKES
     return Throw(
         machine=machine,
         outcome=OUTCOME[outcome],
         sentence=_sentence(machine, code, result, landing),
         notes=tuple(
-            _notes(machine, code, result, landing, table, np.minimum(tip_pull, pouch_pull), far)
+            _notes(machine, code, result, landing, table, loose, tip_pull, until, ended, far)
         ),
         range=far,
         release=release,
         landing=touch,
         held=held(machine),
         spans=spans,
+        known_until=until,
+        ended=ended,
+        rested=loose is not None and loose.rested,
+        slack=() if loose is None else tuple(loose.slack()),
+        touches=() if loose is None else tuple(loose.touches()),
         time=time,
         phase=phase,
         arm=q[:, 0],
@@ -317,6 +363,7 @@ def _read(
         pin=place[:, 4:6],
         weight=place[:, 6:8],
         ball=place[:, 8:10],
+        ball_rate=table[:, code.S_BALL_RATE : code.S_BALL_RATE + 2],
         flight_time=flight[:, 0] + result[code.R_TIME],
         flight_path=flight[:, 1:3],
         axle_force=axle,
@@ -344,6 +391,18 @@ def _read(
         steps=int(result[code.R_STEPS]),
         tolerance=tolerance,
     )
+
+
+def _ended(code: ModuleType, result: np.ndarray, loose: Loose | None, ring: bool) -> str:
+    """What happens where the histories end that is not modelled; nothing if that is not why."""
+    if loose is not None:
+        return loose.ended
+    outcome, ended = int(result[code.R_OUTCOME]), int(result[code.R_ENDED])
+    if ended in (code.BOXED, code.OUT_OF_STEPS, code.BROKEN):
+        return ENDS["BOXED" if ended == code.BOXED else "OUT_OF_STEPS"]
+    if outcome == code.RELEASED or (ring and outcome == code.NEVER_SLIPPED):
+        return ""
+    return UNRELEASED[OUTCOME[outcome]]
 
 
 def _efficiency(code: ModuleType, result: np.ndarray) -> float | None:
@@ -444,35 +503,23 @@ def _notes(
     result: np.ndarray,
     landing: np.ndarray | None,
     table: np.ndarray,
+    loose: Loose | None,
     pull: np.ndarray,
+    until: float,
+    ended: str,
     far: float | None,
 ) -> Iterator[str]:
-    time, stage = table[:, code.S_TIME], table[:, code.S_STAGE]
-    loaded = stage != code.SWING
-    slack = np.flatnonzero((pull < 0.0) & loaded & (time < result[code.R_TIME]))
-    if slack.size and int(result[code.R_OUTCOME]) != code.WENT_SLACK:
-        yield (
-            f"The sling would push at {time[slack[0]]:.2f} s: a rope goes slack there, and the "
-            "motion past that is not known."
-        )
-    empty = np.flatnonzero((pull < 0.0) & ~loaded)
-    if empty.size:
-        yield (
-            f"Swing-through: the empty sling goes slack at {time[empty[0]]:.2f} s; its own small "
-            "pull past that is not known."
-        )
-    if int(result[code.R_OUTCOME]) == code.RELEASED and int(result[code.R_ENDED]) == code.BOXED:
-        yield (
-            f"Swing-through: the counterweight strikes the ground at "
-            f"{result[code.R_SWING_END]:.2f} s; raise axle.height or shorten the hanger. "
-            "Loads past that are not known."
-        )
-    if int(result[code.R_ENDED]) in (code.OUT_OF_STEPS, code.BROKEN):
-        yield f"Followed to {result[code.R_SWING_END]:.2f} s only: the steps allowed ran out."
-    tip = table[:, code.S_PLACES + 3]
-    buried = np.flatnonzero(tip < 0.0)
-    if buried.size:
-        yield f"The tip of the arm strikes the ground at {time[buried[0]]:.2f} s."
+    time = table[:, code.S_TIME]
+    if loose is not None:
+        first = float(loose.table[0, code.S_TIME])
+        most = float(pull[time >= first].max())
+        caught = form("; caught, it pulls with {:N} at most")(most) if most > 0.0 else ""
+        kind = "empty" if int(result[code.R_OUTCOME]) == code.RELEASED else "loaded"
+        yield f"The {kind} sling goes slack at {first:.2f} s{caught}."
+    if ended and int(result[code.R_OUTCOME]) == code.RELEASED:
+        what = f"{ended[0].upper()}{ended[1:]}"
+        advice = "; raise axle.height or shorten the hanger" if ended == ENDS["BOXED"] else ""
+        yield f"Swing-through: {what} at {until:.2f} s{advice}. Nothing past that is known."
     if far is not None and far > machine.number("site.limit"):
         yield form(
             "It lands {:3m} away, past the end of the clear ground at {:3m} (site.limit): do not "

@@ -17,7 +17,7 @@ import numpy as np
 from slingwright.machine.machine import Machine
 from slingwright.motion.known import LEAST_UNITS, SWINGING, follow
 from slingwright.motion.source.code import flight_module
-from slingwright.motion.throwing import Throw, throw
+from slingwright.motion.throwing import throw
 from slingwright.standing.flung import flung
 from slingwright.standing.ground import TOLERANCE, Leaving, Zone
 from slingwright.standing.places import (
@@ -68,20 +68,6 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
     )
 
 
-def velocity_of_load(done: Throw) -> np.ndarray:
-    """Velocity (n, 2) [m/s] of the load at the end of the sling, from the rates of the motion."""
-    number = done.machine.number
-    arm, sling = done.arm, done.arm - done.sling
-    at_arm = number("arm.long") * done.arm_rate
-    at_sling = number("sling.length") * (done.arm_rate - done.sling_rate)
-    return np.column_stack(
-        [
-            done.base_rate + at_arm * np.sin(arm) + at_sling * np.sin(sling),
-            at_arm * np.cos(arm) + at_sling * np.cos(sling),
-        ]
-    )
-
-
 # ---- within
 
 
@@ -90,11 +76,11 @@ def _leaving(name: str, machine: Machine) -> Leaving:
         raise ValueError("it has no mass")
     motion = follow(machine, ring=True, tolerance=TOLERANCE)
     done, until = motion.throw, motion.until
-    free = done.phase == SWINGING
+    free = done.phase >= SWINGING
     if not free.any():
         known = f" as far as its motion is known, {until:.2f} s" if motion.cut else ""
         raise ValueError(f"it never leaves the trough{known}. {done.sentence}")
-    place, velocity = done.ball[free], velocity_of_load(done)[free]
+    place, velocity = done.ball[free], done.ball_rate[free]
     landing, apex, arrival = _flights(machine, place, velocity)
     planned = throw(machine, tolerance=TOLERANCE, swing_through=0.0).range
     left = flung(machine, float(done.energy_lost[-1])).distance

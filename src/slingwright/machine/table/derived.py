@@ -27,6 +27,9 @@ practice."""
 CORD_DENSITY = 740.0
 """Mass per length of a fibre cord over the square of its diameter, kg/m3: twisted hemp or manila,
 common practice."""
+CORD_PULL = 0.7e9
+"""Pull of a cord for each unit of strain over the square of its diameter, N/m2: ten times what a
+natural fibre breaks at, common practice; new rope gives more, old and hard rope less."""
 
 _GAUSS = tuple(
     (0.5 + 0.5 * math.sqrt(0.6) * side, weight)
@@ -190,6 +193,14 @@ def _aside(trough: Number, diameter: Number, long: Number) -> Number:
 def _box_breadth(mass: Number, width: Number, height: Number, span: Number) -> Number:
     filled = mass / (FILL_DENSITY * width * height)
     return np.clip(np.minimum(filled, 0.9 * span), 0.001, 10.0)
+
+
+def _stiffness(diameter: Number, cords: Number, length: Number) -> Number:
+    return np.clip(CORD_PULL * cords * diameter**2 / length, 1.0, 1e9)
+
+
+def _damping(stiffness: Number, pouch: Number, cords: Number) -> Number:
+    return 2.0 * 0.1 * np.sqrt(stiffness * (pouch + cords / 3.0))
 
 
 def _cord_diameter(mass: Number, length: Number, cords: Number) -> Number:
@@ -392,6 +403,20 @@ RULES: tuple[Rule, ...] = (
         needs=("sling.mass", "sling.length", "sling.cords"),
         function=_cord_diameter,
         words="fibre cord of the sling's mass, 740 kg/m3 times diameter squared (common practice)",
+    ),
+    Rule(
+        path="sling.stiffness",
+        needs=("sling.rope_diameter", "sling.cords", "sling.length"),
+        function=_stiffness,
+        words="0.7 GN/m2 times diameter squared a cord, over its length: a natural fibre that "
+        "stretches a tenth as it breaks; half to double (common practice)",
+    ),
+    Rule(
+        path="sling.damping",
+        needs=("sling.stiffness", "sling.pouch", "sling.mass"),
+        function=_damping,
+        words="a tenth of the critical damping of pouch and cords on it; half to double "
+        "(common practice)",
     ),
     Rule(
         path="sling.pouch_width",

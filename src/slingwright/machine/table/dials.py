@@ -243,6 +243,26 @@ _MOTION: tuple[Dial, ...] = (
         "The pouch, taken at the projectile.",
         moves=True,
     ),
+    number_dial(
+        "sling.stiffness",
+        "k_s",
+        "N/m",
+        "Sling stiffness",
+        (1.0, 1.0e9),
+        1_000.0,
+        "All cords together: pull for each metre of stretch, past the first slack.",
+        moves=True,
+    ),
+    number_dial(
+        "sling.damping",
+        "c_s",
+        "N s/m",
+        "Sling damping",
+        (0.0, 1.0e7),
+        10.0,
+        "All cords together: pull for each metre a second at which they stretch.",
+        moves=True,
+    ),
     # ---- release
     number_dial(
         "release.angle",

@@ -85,10 +85,11 @@ def _below_the_line(name: str) -> str:
 
 
 def _places_of_dials() -> str:
-    return "\n".join(
+    places = [
         f"P_{path.replace('.', '_').upper()} = {place}"
         for path, place in dials.MOVING_INDEX.items()
-    )
+    ]
+    return "\n".join([*places, f"P_COUNT = {len(places)}"])
 
 
 def flight_text() -> str:
@@ -103,13 +104,14 @@ def flight_text() -> str:
     )
 
 
-def machine_text(hung: bool, wheels: bool, flight_module: str) -> str:
-    """Source of one machine kind's module."""
+def machine_text(hung: bool, wheels: bool, loose: bool, flight_module: str) -> str:
+    """Source of one machine kind's module, on a taut sling or past that."""
     from slingwright.derivation.notation import Kind
     from slingwright.derivation.source import write
 
-    kind = Kind(hung=hung, wheels=wheels)
+    kind = Kind(hung=hung, wheels=wheels, loose=loose)
     size = 2 * len(kind.names) + 1
+    own = ("loose",) if loose else ("kernel", "recording")
     return "\n\n".join(
         [
             _HEADER.format(title=f"Equations and throw of a machine: {kind.title}."),
@@ -118,8 +120,7 @@ def machine_text(hung: bool, wheels: bool, flight_module: str) -> str:
             _below_the_line("trig"),
             write(kind),
             stepsource.step_source(size),
-            _below_the_line("kernel"),
-            _below_the_line("recording"),
+            *(_below_the_line(part) for part in ("bearings", "stages", "sampling", *own)),
         ]
     )
 
@@ -161,15 +162,19 @@ def flight_module() -> ModuleType:
 
 
 @functools.cache
-def machine_module(hung: bool, wheels: bool) -> ModuleType:
-    """The compiled module of one machine kind, made at first use."""
+def machine_module(hung: bool, wheels: bool, loose: bool = False) -> ModuleType:
+    """The compiled module of one machine kind, made at first use.
+
+    With `loose` it is the one that goes on past the moment at which the sling would push.
+    """
     with _LOCK:
         flight = flight_module()
         title = f"{'hinged' if hung else 'fixed'}_{'wheeled' if wheels else 'staked'}"
+        title += "_loose" if loose else ""
         name = f"slingwright_{title}_{source_key(title)}"
         path = cache_folder() / f"{name}.py"
         if name not in sys.modules and not path.exists():
-            _write_once(path, machine_text(hung, wheels, flight.__name__))
+            _write_once(path, machine_text(hung, wheels, loose, flight.__name__))
         return _import(name, path)
 
 

@@ -324,7 +324,7 @@ def _telling(degrees: np.ndarray, ranges: np.ndarray) -> list[float]:
 
 def _way(throw: Any) -> np.ndarray:
     """Give the whole path of the projectile: held, trough, sling, flight; shape (n, 2), metres."""
-    flying = np.asarray(throw.phase) == 3
+    flying = np.asarray(throw.phase) >= 3
     swung = np.asarray(throw.ball)[~flying] if throw.outcome == "released" else throw.ball
     flight = np.asarray(throw.flight_path)
     return np.vstack([swung, flight]) if flight.size else np.asarray(swung)

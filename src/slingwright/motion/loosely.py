@@ -1,0 +1,136 @@
+"""Going on with a throw past the moment at which its sling would push.
+
+The cords pull and never push, the ground and the trough take the pouch without rebound.  What is
+not modelled ends the motion: a box or an arm that strikes the ground.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from types import ModuleType
+
+import numpy as np
+
+from slingwright.machine.machine import Machine
+from slingwright.machine.table import dials
+from slingwright.motion.outcomes import ENDS
+from slingwright.motion.source import code as codegen
+
+LOOSE = 4
+"""Number of the phase past the first slack."""
+PER_STEP = 1
+"""Samples of a step: cords in tension take some ten steps a swing of the pouch on them."""
+ROOMS = (6_000, 120_000)
+LOGGED = 20_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Touch:
+    """A blow of the pouch on ground or trough: time [s], place x and y [m], speed [m/s] and the
+    energy lost in it [J]."""
+
+    time: float
+    x: float
+    y: float
+    speed: float
+    energy: float
+
+    @property
+    def words(self) -> str:
+        """The blow in one sentence, in SI."""
+        return (
+            f"At {self.time:.2f} s the pouch strikes the ground {self.x:.1f} m from under the axle "
+            f"at {self.speed:.1f} m/s and loses {self.energy:.0f} J."
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Loose:
+    """A motion past the first slack: its samples, and what happened in it."""
+
+    code: ModuleType
+    table: np.ndarray  # (n, SAMPLE)
+    log: np.ndarray  # (events, LOGGED)
+    ended: str
+    rested: bool
+
+    def slack(self) -> Iterator[tuple[float, float]]:
+        """Give the spans of time in which the cords hang slack [s]."""
+        since: float | None = float(self.table[0, self.code.S_TIME])
+        for time, kind in self.log[:, :2]:
+            if int(kind) == self.code.CAUGHT and since is not None:
+                if time > since:
+                    yield since, float(time)
+                since = None
+            elif int(kind) == self.code.SLACKENED:
+                since = float(time)
+        if since is not None:
+            yield since, float(self.table[-1, self.code.S_TIME])
+
+    def touches(self) -> Iterator[Touch]:
+        """Give the blows on ground and trough, in order."""
+        for time, kind, x, y, speed, energy in self.log.tolist():
+            if int(kind) == self.code.STRUCK:
+                yield Touch(time=time, x=x, y=y, speed=speed, energy=energy)
+
+
+def loose_module(machine: Machine) -> ModuleType:
+    """Compiled module that goes on with a machine's kind."""
+    hung, wheels = machine.flag("counterweight.hung"), machine.flag("base.wheels")
+    return codegen.machine_module(hung, wheels, True)
+
+
+def goes_on(taut: ModuleType, ended: int) -> bool:
+    """Tell whether a motion that ended so goes on with a loose sling."""
+    return ended in (taut.SLACK, taut.GROUNDED)
+
+
+def emptied(taut: ModuleType, given: np.ndarray, outcome: int) -> np.ndarray:
+    """Give the dials of what goes on: without a projectile where that was released."""
+    left = given.copy()
+    if outcome == taut.RELEASED:
+        left[dials.MOVING_INDEX["projectile.mass"]] = 0.0
+    return left
+
+
+def go_on(
+    machine: Machine, given: np.ndarray, result: np.ndarray, lasting: float, tolerance: float
+) -> Loose:
+    """Go on from a throw's last state for a time; its result takes the peak and how it ended.
+
+    Args:
+        machine: what throws.
+        given: dials of what goes on, see `emptied`.
+        result: what `throw_once` left.
+        lasting: how long to go on at most [s].
+        tolerance: relative error allowed in a step.
+    """
+    code = loose_module(machine)
+    taut = result[code.R_STATE :].copy()
+    start, taken = float(result[code.R_SWING_END]), float(result[code.R_STEPS])
+    peak = result[[code.R_PEAK, code.R_PEAK_TIME, code.R_PEAK_STAGE]].copy()
+    log = np.empty((LOGGED, code.LOGGED))
+    for room in ROOMS:
+        record = code.new_record.py_func(room)
+        result[code.R_STEPS] = taken
+        kept, told = code.follow_loose(
+            given, taut, start, lasting, tolerance, float(room), result, record, log
+        )
+        if int(result[code.R_ENDED]) != code.OUT_OF_STEPS:
+            break
+    table = np.empty((kept * (PER_STEP + 1) + 4, code.SAMPLE))
+    filled = code.loose_sample(given, kept, PER_STEP, record, table, result)
+    if result[code.R_PEAK] <= peak[0]:
+        result[[code.R_PEAK, code.R_PEAK_TIME, code.R_PEAK_STAGE]] = peak
+    else:
+        result[code.R_PEAK_STAGE] = LOOSE
+    names = {getattr(code, name): name for name in ENDS}
+    name = names[int(result[code.R_ENDED])]
+    return Loose(
+        code=code,
+        table=table[:filled],
+        log=log[:told].copy(),
+        ended=ENDS[name],
+        rested=name == "RESTED",
+    )
