@@ -23,6 +23,8 @@ _HOME = {
     "held": "motion.held",
     "Columns": "motion.sweeping",
     "sweep": "motion.sweeping",
+    "scatter": "motion.spread.scatter",
+    "Scatter": "motion.spread.scatter",
     "checks": "strength.checks",
     "holding": "strength.checks",
     "winding": "winch.cycle",
@@ -75,7 +77,7 @@ _HOME = {
     "draw_residuals": "changing.tables",
     "interval_words": "changing.tables",
     "learned_table": "changing.tables",
-    "usual": "learning.uncertain",
+    "usual": "motion.spread.uncertain",
     "change_table": "changing.tables",
     "draw_trade_off": "changing.tables",
     "draw_what_if": "changing.tables",
@@ -121,7 +123,6 @@ if TYPE_CHECKING:
     from .learning.learning import learn as learn
     from .learning.shots import FieldShot as FieldShot
     from .learning.shots import field_shot as field_shot
-    from .learning.uncertain import usual as usual
     from .logbook import Decision as Decision
     from .logbook import Incident as Incident
     from .logbook import Logbook as Logbook
@@ -143,6 +144,9 @@ if TYPE_CHECKING:
     from .motion.drawings import sheet as sheet
     from .motion.held import held as held
     from .motion.source import code as code
+    from .motion.spread.scatter import Scatter as Scatter
+    from .motion.spread.scatter import scatter as scatter
+    from .motion.spread.uncertain import usual as usual
     from .motion.sweeping import Columns as Columns
     from .motion.sweeping import sweep as sweep
     from .motion.throwing import Throw as Throw

@@ -30,7 +30,7 @@ from slingwright.changing.what_if import what_if  # noqa: E402
 from slingwright.learning.belief import before_any_shot  # noqa: E402
 from slingwright.learning.learning import learn  # noqa: E402
 from slingwright.learning.shots import FieldShot, ShotModel  # noqa: E402
-from slingwright.learning.uncertain import usual  # noqa: E402
+from slingwright.motion.spread.uncertain import usual  # noqa: E402
 
 MACHINES = ("otter_ford", "garden", "hinged_pair", "fixed_pair", "on_wheels")
 COUNTS = (10, 50, 200)

@@ -14,8 +14,8 @@ from slingwright.changing.trials import END_ALLOWANCE, Bound, Limits, TrialError
 from slingwright.learning.belief import before_any_shot
 from slingwright.learning.learning import learn
 from slingwright.learning.shots import field_shot
-from slingwright.learning.uncertain import Uncertain
 from slingwright.machine.machine import Machine
+from slingwright.motion.spread.uncertain import Uncertain
 
 SLING = Bound(path="sling.length", low=3.5, high=6.0)
 SLIP = Bound(path="release.angle", low=0.0, high=math.radians(50.0))

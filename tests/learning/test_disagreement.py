@@ -10,8 +10,8 @@ import pytest
 import slingwright as sw
 from slingwright.learning.learning import learn
 from slingwright.learning.shots import RANGE_SCATTER, LearnError, field_shot
-from slingwright.learning.uncertain import usual, with_measured
 from slingwright.logbook import Logbook, Measurement
+from slingwright.motion.spread.uncertain import usual, with_measured
 from slingwright.pages.log.records import save_revision, settings_when_measured, story_of
 
 

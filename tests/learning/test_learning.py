@@ -17,15 +17,21 @@ import slingwright as sw
 from slingwright.learning.belief import before_any_shot
 from slingwright.learning.learning import learn
 from slingwright.learning.seen.by_eye import chance_of
-from slingwright.learning.shots import FieldShot, LearnError, ShotModel, field_shot
-from slingwright.learning.uncertain import (
+from slingwright.learning.shots import (
+    FieldShot,
+    LearnError,
+    ShotModel,
+    as_parameter,
+    field_shot,
+)
+from slingwright.machine.machine import Machine
+from slingwright.motion.spread.uncertain import (
     Uncertain,
     UncertainError,
     of_a_pair,
     usual,
     with_measured,
 )
-from slingwright.machine.machine import Machine
 
 SLIP = Uncertain(
     path="release.angle", way="offset", mean=0.0, sd=math.radians(5.0), source="made up"
@@ -330,7 +336,7 @@ def test_emcee_agrees(machine) -> None:
     sd = np.array([shots[row].seen[name][1] for row, name in model.places])
     means, sds = (np.array([getattr(one, key) for one in two]) for key in ("mean", "sd"))
     low, high = (
-        np.array([getattr(one.parameter(), key) for one in two]) for key in ("low", "high")
+        np.array([getattr(as_parameter(one), key) for one in two]) for key in ("low", "high")
     )
 
     def density(points):

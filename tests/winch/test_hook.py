@@ -7,7 +7,7 @@ import pytest
 
 import slingwright as sw
 from slingwright.learning.shots import FieldShot, ShotModel
-from slingwright.learning.uncertain import Uncertain
+from slingwright.motion.spread.uncertain import Uncertain
 from slingwright.pages.winding.page import WindingBench
 from slingwright.places import data_folder
 from slingwright.winch.hook import PROCEDURE, SlipHook, loosing, prong_choice, range_along

@@ -12,10 +12,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from slingwright.learning.fitting import Interval
-from slingwright.learning.shots import RANGE_SCATTER, FieldShot, LearnError, ShotModel
-from slingwright.learning.uncertain import Uncertain, usual
+from slingwright.learning.shots import (
+    RANGE_SCATTER,
+    FieldShot,
+    LearnError,
+    ShotModel,
+    as_parameter,
+)
 from slingwright.machine.machine import Machine
 from slingwright.machine.table.dials import Value
+from slingwright.motion.spread.uncertain import Uncertain, usual
 
 MOST_FAILING = 0.05  # share of the draws whose throw may fail where an interval is still given
 PRIOR_DRAWS = 1000
@@ -167,7 +173,7 @@ def before_any_shot(
     chance = np.random.default_rng(seed)
     draws = {}
     for one in numbers:
-        row = one.parameter()
+        row = as_parameter(one)
         drawn = one.mean + one.sd * chance.standard_normal(PRIOR_DRAWS)
         draws[one.name] = np.clip(drawn, row.low, row.high)
     return Belief(

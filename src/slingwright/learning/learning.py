@@ -24,10 +24,18 @@ from slingwright.learning.belief import Belief
 from slingwright.learning.fitting import Fit, FitError, Interval, fit
 from slingwright.learning.posterior import Posterior, Quadratic, draw, lay_down
 from slingwright.learning.seen.by_eye import EYE_SD, ODD, Graded, chance_of
-from slingwright.learning.shots import BY_EYE, UNITS, FieldShot, LearnError, ShotModel, kind_of
-from slingwright.learning.uncertain import Uncertain, usual, with_measured
+from slingwright.learning.shots import (
+    BY_EYE,
+    UNITS,
+    FieldShot,
+    LearnError,
+    ShotModel,
+    as_parameter,
+    kind_of,
+)
 from slingwright.machine.machine import Machine
 from slingwright.machine.table.dials import Value
+from slingwright.motion.spread.uncertain import Uncertain, usual, with_measured
 
 STEP = 2e-3  # of the differences, as a share of each prior's sd
 LEAST_TO_TELL_NOISE = 2  # measurements of a kind with which its scatter is found from them
@@ -372,7 +380,7 @@ def learn(
     try:
         found = fit(
             Graded(model, words),
-            [one.parameter() for one in numbers],
+            [as_parameter(one) for one in numbers],
             [value for value, _ in pairs],
             sd=[sd for _, sd in pairs],
             labels=[f"{known[row].label}, {name}" for row, name in model.places],

@@ -12,12 +12,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from slingwright.learning.fitting import Parameter
 from slingwright.learning.seen.by_eye import WORDS
-from slingwright.learning.uncertain import Uncertain
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
 from slingwright.machine.table.dials import Value
 from slingwright.motion.held import held_torque, hook_lever, hook_line, hook_load
+from slingwright.motion.spread.uncertain import Uncertain
 from slingwright.motion.sweeping import NUMBERS, Columns, sweep
 
 RANGE_SCATTER = 0.015  # of the range, where a shot does not tell how sure it is: common practice
@@ -62,6 +63,12 @@ def kind_of(what: str) -> str:
 
 class LearnError(ValueError):
     """Shots that nothing can be learned from; the message says which, and what to do."""
+
+
+def as_parameter(one: Uncertain) -> Parameter:
+    """Give an uncertain number as one to be fitted, with what was known of it before."""
+    low, high = one.limits
+    return Parameter(name=one.name, mean=one.mean, sd=one.sd, low=low, high=high)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

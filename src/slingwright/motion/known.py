@@ -16,7 +16,9 @@ from slingwright.machine.machine import Machine
 from slingwright.motion.throwing import PHASES, Throw, natural_time, throw, throw_held_ring
 
 FIRST_UNITS, LEAST_UNITS = 8.0, 60.0
-"""Natural times that a motion is followed at first, and where nothing ends it in that time."""
+"""Natural times that a motion is followed for a first look, and for good."""
+LOOSER = 100.0
+"""How much larger an error is allowed past the first slack, where a motion is one sample."""
 SWINGING = PHASES.index("swinging free") + 1
 """Number of the phase from which on the load hangs on a sling that is clear of the trough."""
 
@@ -29,12 +31,14 @@ class Followed:
         throw: its histories, cut where the motion is no longer known.
         until: where that is, or as far as it was followed [s].
         cut: what happens there, such as "the sling goes slack"; empty if it is known throughout.
+        units: natural times that it was to be followed.
         final: whether it was followed as far as it should be; a quick look is not.
     """
 
     throw: Throw
     until: float
     cut: str
+    units: float = LEAST_UNITS
     final: bool = True
 
     @property
@@ -44,32 +48,28 @@ class Followed:
             return f"known until {self.until:.2f} s, where {self.cut}"
         if self.throw.rested:
             return f"followed to rest at {self.until:.0f} s"
-        units = LEAST_UNITS if self.final else FIRST_UNITS
-        return f"followed for {self.until:.0f} s, {units:g} sqrt((arm + sling) / g)"
+        return f"followed for {self.until:.0f} s, {self.units:g} sqrt((arm + sling) / g)"
 
 
 def follow(
-    machine: Machine, *, ring: bool = False, tolerance: float = 1e-9, quick: bool = False
+    machine: Machine, *, ring: bool = False, tolerance: float = 1e-9, units: float = LEAST_UNITS
 ) -> Followed:
-    """Follow a machine's motion until it is no longer known, or for 60 natural times.
+    """Follow a machine's motion until it is no longer known, to rest, or for some natural times.
 
     Args:
         machine: what is loosed.
         ring: whether the ring is held, so that the loaded sling swings on.
         tolerance: relative error allowed in a step.
-        quick: whether to stop after 8 natural times; the result says that it is not final.
+        units: how many natural times; fewer than 60 are a first look, and the result says so.
     """
-    for units in (FIRST_UNITS,) if quick else (FIRST_UNITS, LEAST_UNITS):
-        lasting = units * natural_time(machine)
-        if ring:
-            done = throw_held_ring(machine, tolerance=tolerance, lasting=lasting)
-        else:
-            done = throw(machine, tolerance=tolerance, swing_through=lasting)
-        if done.ended or done.rested:
-            break
+    lasting = units * natural_time(machine)
+    if ring:
+        done = throw_held_ring(machine, tolerance=tolerance, lasting=lasting, looser=LOOSER)
+    else:
+        done = throw(machine, tolerance=tolerance, swing_through=lasting, looser=LOOSER)
     kept = first_part(done, max(1, int(np.searchsorted(done.time, done.known_until, "right"))))
-    final = bool(done.ended) or done.rested or units == LEAST_UNITS
-    return Followed(throw=kept, until=done.known_until, cut=done.ended, final=final)
+    final = bool(done.ended) or done.rested or units >= LEAST_UNITS
+    return Followed(throw=kept, until=done.known_until, cut=done.ended, units=units, final=final)
 
 
 def first_part(done: Throw, count: int) -> Throw:

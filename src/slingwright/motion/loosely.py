@@ -21,7 +21,7 @@ LOOSE = 4
 """Number of the phase past the first slack."""
 PER_STEP = 1
 """Samples of a step: cords in tension take some ten steps a swing of the pouch on them."""
-ROOMS = (6_000, 120_000)
+ROOMS = (30_000, 120_000)
 LOGGED = 20_000
 
 

@@ -187,18 +187,21 @@ def checked_tolerance(tolerance: float) -> float:
     return float(tolerance)
 
 
-def throw(machine: Machine, *, tolerance: float = 1e-9, swing_through: float = 5.0) -> Throw:
+def throw(
+    machine: Machine, *, tolerance: float = 1e-9, swing_through: float = 5.0, looser: float = 1.0
+) -> Throw:
     """Loose the machine and follow it to the landing and through `swing_through` seconds after.
 
     Args:
         machine: what throws.
         tolerance: relative error allowed in a step, 1e-13 to 1e-3.
         swing_through: how long arm, weight and empty sling are followed after release [s].
+        looser: factor on the tolerance past the first slack, where one motion is one sample.
 
     Raises:
         ValueError: tolerance or time outside its limits.
     """
-    return _throw(machine, machine.moving(), tolerance, swing_through, None)
+    return _throw(machine, machine.moving(), tolerance, swing_through, None, looser)
 
 
 def natural_time(machine: Machine) -> float:
@@ -207,11 +210,13 @@ def natural_time(machine: Machine) -> float:
     return math.sqrt(length / machine.number("site.gravity"))
 
 
-def throw_held_ring(machine: Machine, *, tolerance: float = 1e-9, lasting: float = 6.0) -> Throw:
+def throw_held_ring(
+    machine: Machine, *, tolerance: float = 1e-9, lasting: float = 6.0, looser: float = 1.0
+) -> Throw:
     """The throw if the ring never slipped: the loaded sling swings on for `lasting` seconds."""
     given = machine.moving()
     given[dials.MOVING_INDEX["release.angle"]] = -1e9
-    return _throw(machine, given, tolerance, 0.0, lasting / natural_time(machine))
+    return _throw(machine, given, tolerance, 0.0, lasting / natural_time(machine), looser)
 
 
 def _throw(
@@ -220,6 +225,7 @@ def _throw(
     tolerance: float,
     swing_through: float,
     patience: float | None,
+    looser: float,
 ) -> Throw:
     tolerance = checked_tolerance(tolerance)
     if not 0.0 <= swing_through <= LONGEST_SWING:
@@ -248,7 +254,7 @@ def _throw(
     loose = None
     if left > 0.0 and goes_on(code, int(result[code.R_ENDED])):
         going = emptied(code, given, int(result[code.R_OUTCOME]))
-        loose = go_on(machine, going, result, left, tolerance)
+        loose = go_on(machine, going, result, left, checked_tolerance(looser * tolerance))
         loose.table[:, code.S_STAGE] = LOOSE
         table = np.vstack([table, loose.table])
     ring = patience is not None

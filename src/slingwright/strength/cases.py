@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
 from functools import partial
 
 import numpy as np
@@ -20,7 +21,8 @@ from slingwright.machine.table import dials
 from slingwright.machine.table.conditions import LIGHTEST_END
 from slingwright.machine.table.dials import Value
 from slingwright.motion.held import held
-from slingwright.motion.known import Followed, follow
+from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, Followed, follow
+from slingwright.motion.spread.scatter import near_copies
 from slingwright.motion.throwing import Throw
 from slingwright.strength.loads import ArmMass, arm_mass_line, arm_peaks, unit_lines
 from slingwright.winch.cycle import winding
@@ -32,6 +34,11 @@ HOIST_FACTOR = 1.2
 EMPTY = BriefLoad(name="empty sling", mass=0.0, diameter=0.0)
 """Nothing in the pouch."""
 STATIONS = 61
+COPIES, COPY_SEED, COPY_UNITS = 8, 1, 16.0
+"""Near copies that stand beside a motion whose loads come after its first slack, and for how many
+natural times they are followed."""
+LATER = 0.8
+"""Loads after the first slack count from this part of the largest on."""
 TOLERANCE = 1e-8
 """Of the throws: peaks then stand within 0.1 % of those at 1e-12, as a test shows."""
 WIND_STEPS = 61
@@ -55,7 +62,9 @@ class LoadCase:
 
     `axle_force` is the axle's force on the arm at each moment, up at rest; `base_force` the
     ground's force on the base and `base_moment` its moment about the point under the axle. Cases
-    at rest have the moments of their own motion (`time` counts them). `note` says what kept a case
+    at rest have the moments of their own motion (`time` counts them). `copies` are the same case of
+    near copies of the machine, where the loads come after the first slack: one motion is one sample
+    there, and the largest of all is what about nine in ten stay below. `note` says what kept a case
     from being what its name says, `followed` how far its motion is known, and `cut` what happens at
     `until`, past which nothing is known; it is empty for a motion that is known throughout.
     """
@@ -83,6 +92,7 @@ class LoadCase:
     cut: str = ""
     followed: str = "at rest"
     final: bool = True
+    copies: tuple[LoadCase, ...] = ()
     axle_load: float = field(init=False)  # N, largest size of the axle force
     pin_load: float = field(init=False)  # N, largest size of the force in the hanger pin
 
@@ -168,27 +178,24 @@ def cases_and_failures(
             machines[load] = _loaded(frozen, load)
         return machines[load]
 
-    def followed(machine: Machine, ring: bool = False) -> Followed:
-        return follow(machine, ring=ring, tolerance=TOLERANCE, quick=quick)
+    def thrown(load: BriefLoad) -> Machine:
+        return with_load(load)
 
-    def thrown(load: BriefLoad, ring: bool = False) -> Followed:
-        return followed(with_load(load), ring)
-
-    makers: list[tuple[str, str, Callable[[], Followed]]] = [
+    makers: list[tuple[str, str, Callable[[], Machine]]] = [
         *((load.name, "brief", partial(thrown, load)) for load in loads),
         (EMPTY.name, "empty", partial(thrown, EMPTY)),
         (
             f"{own.name}, released 15 deg early",
             "early",
-            lambda: followed(released(OFF_RELEASE)),
+            lambda: released(OFF_RELEASE),
         ),
         (
             f"{own.name}, released 15 deg late",
             "late",
-            lambda: followed(released(-OFF_RELEASE)),
+            lambda: released(-OFF_RELEASE),
         ),
         *(
-            (f"{load.name}, ring never slips", "ring", partial(thrown, load, True))
+            (f"{load.name}, ring never slips", "ring", partial(thrown, load))
             for load in _ends(loads)
         ),
     ]
@@ -196,11 +203,16 @@ def cases_and_failures(
     failures: dict[str, str] = {}
     for name, kind, maker in makers:
         try:
-            cases.append(_of_throw(name, kind, maker(), line, unit))
+            cases.append(_thrown_case(name, kind, maker(), line, unit, quick=quick))
         except ValueError as error:
             failures[name] = str(error).splitlines()[0]
     cases += [_held_case(machine, line), _wound_case(machine, line), _hoist_case(machine, line)]
     return tuple(cases), failures
+
+
+def with_copies(cases: tuple[LoadCase, ...]) -> tuple[LoadCase, ...]:
+    """Give every case, each with its near copies behind it."""
+    return tuple(one for case in cases for one in (case, *case.copies))
 
 
 def own_load(machine: Machine) -> BriefLoad:
@@ -245,7 +257,7 @@ def governing(cases: tuple[LoadCase, ...]) -> tuple[Governing, ...]:
     )
     found = []
     for part, unit, measure, what in measures:
-        worst = max(cases, key=measure)
+        worst = max(with_copies(cases), key=measure)
         when = f" {worst.at_axle_peak()}" if part == "axle" else ""
         planned = [case for case in cases if case.kind == "brief"]
         usual = ""
@@ -314,6 +326,33 @@ def _ends(loads: tuple[BriefLoad, ...]) -> Iterator[BriefLoad]:
         yield heaviest
         if lightest.mass < heaviest.mass:
             yield lightest
+
+
+def _thrown_case(
+    name: str, kind: str, machine: Machine, line: ArmMass, unit: ArmLines, *, quick: bool
+) -> LoadCase:
+    """Follow a machine; where its loads come after the first slack, near copies of it too."""
+
+    def of(one: Machine, units: float) -> LoadCase:
+        motion = follow(one, ring=kind == "ring", tolerance=TOLERANCE, units=units)
+        return _of_throw(name, kind, motion, line, unit)
+
+    case = of(machine, FIRST_UNITS if quick else LEAST_UNITS)
+    if quick or case.throw is None or not _comes_late(case.throw):
+        return case
+    copies = list(near_copies(machine, COPIES, COPY_SEED))
+    with ThreadPoolExecutor() as pool:
+        beside = tuple(pool.map(lambda one: of(one, COPY_UNITS), copies))
+    return replace(case, copies=beside)
+
+
+def _comes_late(thrown: Throw) -> bool:
+    """Tell whether a throw's large loads come after its first slack."""
+    if not thrown.slack:
+        return False
+    late = thrown.time > thrown.slack[0][0]
+    loads = (thrown.axle_load, thrown.sling_tension, np.abs(thrown.base_force[:, 0]))
+    return bool(late.any()) and any(load[late].max() > LATER * load.max() for load in loads)
 
 
 def _of_throw(name: str, kind: str, motion: Followed, line: ArmMass, unit: ArmLines) -> LoadCase:

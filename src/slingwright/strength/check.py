@@ -16,7 +16,7 @@ from slingwright.formulas.timber.strength import (
     timber_design_strength,
 )
 from slingwright.machine.machine import Machine
-from slingwright.strength.cases import LoadCase
+from slingwright.strength.cases import LoadCase, with_copies
 from slingwright.strength.names import CHECKS
 from slingwright.tables import materials
 from slingwright.tables.materials import TimberClass
@@ -127,7 +127,7 @@ class Subject:
     def cases(self) -> tuple[LoadCase, ...]:
         """Every load case; asking for them is noted."""
         self.asked.append(True)
-        return self.every_case
+        return with_copies(self.every_case)
 
     def once(self, key: Hashable, work: Callable[[], Found]) -> Found:
         """Give what was worked out under a key before, or work it out now."""
@@ -144,7 +144,7 @@ class Subject:
     @property
     def cut(self) -> tuple[LoadCase, ...]:
         """The cases whose motion is not known to its end."""
-        return tuple(case for case in self.every_case if case.cut)
+        return tuple(case for case in with_copies(self.every_case) if case.cut)
 
     def timber(self, path: str) -> TimberClass:
         """Timber class that a dial names."""

@@ -13,14 +13,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from slingwright.learning.fitting import Parameter
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
 from slingwright.tables import materials
 
 WAYS = ("value", "offset", "factor")
 LEVEL_OF_A_RANGE = 1.6449  # a table's range is read as the 90 % interval of a normal distribution
-REACH = 4.0  # standard deviations either way that a fit may go
+REACH = 4.0  # standard deviations either way that a number may go
 
 
 class UncertainError(ValueError):
@@ -74,15 +73,16 @@ class Uncertain:
         """SI unit of the number."""
         return "-" if self.way == "factor" else dials.dial(self.path).si_unit
 
-    def parameter(self) -> Parameter:
-        """Give the number as a parameter to be fitted, with what was known as its prior."""
+    @property
+    def limits(self) -> tuple[float, float]:
+        """How far it may go either way: four standard deviations, and what its dial takes."""
         low, high = self.mean - REACH * self.sd, self.mean + REACH * self.sd
         row = dials.dial(self.path)
         if self.way == "value":
             low, high = max(low, row.low * row.factor), min(high, row.high * row.factor)
         elif self.way == "factor":
             low = max(low, 0.05)
-        return Parameter(name=self.name, mean=self.mean, sd=self.sd, low=low, high=high)
+        return low, high
 
     def applied(self, setting: np.ndarray, value: np.ndarray) -> np.ndarray:
         """Give what a dial really is, from what it was set to and this number's value."""
@@ -168,6 +168,24 @@ def usual(machine: Machine) -> tuple[Uncertain, ...]:
     ]
     if machine.flag("counterweight.hung"):
         found.insert(1, of_a_pair("hanger.friction", "steel axle in greased oak"))
+    return tuple(found)
+
+
+def near(machine: Machine) -> tuple[Uncertain, ...]:
+    """Give how near copies of a machine differ from one to the next: `usual` about what is set.
+
+    The spread is that of the tables; the middle is the machine as it stands. The cords' stiffness
+    and damping lie between half and double in nine cases of ten: common practice.
+    """
+    found = []
+    for one in usual(machine):
+        setting = machine[one.path]
+        middle = {"offset": 0.0, "factor": 1.0}.get(one.way, setting)
+        found.append(one if middle is None else replace(one, mean=float(middle)))
+    cords = math.log(2.0) / LEVEL_OF_A_RANGE
+    source = "half to double in nine of ten: common practice"
+    for path in ("sling.stiffness", "sling.damping"):
+        found.append(Uncertain(path=path, way="factor", mean=1.0, sd=cords, source=source))
     return tuple(found)
 
 

@@ -1,0 +1,1 @@
+"""How near copies of a machine differ, and what they do."""
