@@ -21,8 +21,8 @@ LOOSE = 4
 """Number of the phase past the first slack."""
 PER_STEP = 1
 """Samples of a step: cords in tension take some ten steps a swing of the pouch on them."""
-ROOMS = (30_000, 120_000)
-LOGGED = 20_000
+ROOM = 40_000
+"""Steps that a loose motion may take."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,17 +108,13 @@ def go_on(
     """
     code = loose_module(machine)
     taut = result[code.R_STATE :].copy()
-    start, taken = float(result[code.R_SWING_END]), float(result[code.R_STEPS])
+    start = float(result[code.R_SWING_END])
     peak = result[[code.R_PEAK, code.R_PEAK_TIME, code.R_PEAK_STAGE]].copy()
-    log = np.empty((LOGGED, code.LOGGED))
-    for room in ROOMS:
-        record = code.new_record.py_func(room)
-        result[code.R_STEPS] = taken
-        kept, told = code.follow_loose(
-            given, taut, start, lasting, tolerance, float(room), result, record, log
-        )
-        if int(result[code.R_ENDED]) != code.OUT_OF_STEPS:
-            break
+    log = np.empty((code.MOST_TOLD, code.LOGGED))
+    record = code.new_record.py_func(ROOM)
+    kept, told = code.follow_loose(
+        given, taut, start, lasting, tolerance, float(ROOM), result, record, log
+    )
     table = np.empty((kept * (PER_STEP + 1) + 4, code.SAMPLE))
     filled = code.loose_sample(given, kept, PER_STEP, record, table, result)
     if result[code.R_PEAK] <= peak[0]:

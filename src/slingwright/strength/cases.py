@@ -7,10 +7,10 @@ the projectile, and what stays swings arm and counterweight box the harder.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
-from functools import partial
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -21,7 +21,7 @@ from slingwright.machine.table import dials
 from slingwright.machine.table.conditions import LIGHTEST_END
 from slingwright.machine.table.dials import Value
 from slingwright.motion.held import held
-from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, Followed, follow
+from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, follow
 from slingwright.motion.spread.scatter import near_copies
 from slingwright.motion.throwing import Throw
 from slingwright.strength.loads import ArmMass, arm_mass_line, arm_peaks, unit_lines
@@ -37,8 +37,9 @@ STATIONS = 61
 COPIES, COPY_SEED, COPY_UNITS = 8, 1, 16.0
 """Near copies that stand beside a motion whose loads come after its first slack, and for how many
 natural times they are followed."""
-LATER = 0.8
-"""Loads after the first slack count from this part of the largest on."""
+LATER, MATTERS = 0.8, 0.5
+"""From which part of a case's own largest load, and of that of all cases, a load after the first
+slack asks for near copies."""
 TOLERANCE = 1e-8
 """Of the throws: peaks then stand within 0.1 % of those at 1e-12, as a test shows."""
 WIND_STEPS = 61
@@ -106,6 +107,12 @@ class LoadCase:
         object.__setattr__(self, "pin_load", pin)
 
     @property
+    def thrown(self) -> Throw:
+        """The throw of a case that is no case at rest."""
+        assert self.throw is not None
+        return self.throw
+
+    @property
     def peak_moment(self) -> float:
         """Largest moment in the arm [N m]."""
         return float(self.moment.max())
@@ -151,6 +158,7 @@ def load_cases(machine: Machine, *, quick: bool = False) -> tuple[LoadCase, ...]
     return cases_and_failures(machine, quick=quick)[0]
 
 
+@lru_cache(maxsize=8)
 def cases_and_failures(
     machine: Machine, *, quick: bool = False
 ) -> tuple[tuple[LoadCase, ...], Mapping[str, str]]:
@@ -178,12 +186,9 @@ def cases_and_failures(
             machines[load] = _loaded(frozen, load)
         return machines[load]
 
-    def thrown(load: BriefLoad) -> Machine:
-        return with_load(load)
-
     makers: list[tuple[str, str, Callable[[], Machine]]] = [
-        *((load.name, "brief", partial(thrown, load)) for load in loads),
-        (EMPTY.name, "empty", partial(thrown, EMPTY)),
+        *((load.name, "brief", partial(with_load, load)) for load in loads),
+        (EMPTY.name, "empty", partial(with_load, EMPTY)),
         (
             f"{own.name}, released 15 deg early",
             "early",
@@ -195,17 +200,20 @@ def cases_and_failures(
             lambda: released(-OFF_RELEASE),
         ),
         *(
-            (f"{load.name}, ring never slips", "ring", partial(thrown, load))
+            (f"{load.name}, ring never slips", "ring", partial(with_load, load))
             for load in _ends(loads)
         ),
     ]
     cases: list[LoadCase] = []
     failures: dict[str, str] = {}
-    for name, kind, maker in makers:
+    of = {name: partial(_thrown_case, name, kind, line, unit) for name, kind, _ in makers}
+    for name, _, maker in makers:
         try:
-            cases.append(_thrown_case(name, kind, maker(), line, unit, quick=quick))
+            cases.append(of[name](maker(), FIRST_UNITS if quick else LEAST_UNITS))
         except ValueError as error:
             failures[name] = str(error).splitlines()[0]
+    if not quick:
+        cases = list(_with_near_copies(cases, of))
     cases += [_held_case(machine, line), _wound_case(machine, line), _hoist_case(machine, line)]
     return tuple(cases), failures
 
@@ -328,34 +336,37 @@ def _ends(loads: tuple[BriefLoad, ...]) -> Iterator[BriefLoad]:
             yield lightest
 
 
-def _thrown_case(
-    name: str, kind: str, machine: Machine, line: ArmMass, unit: ArmLines, *, quick: bool
-) -> LoadCase:
-    """Follow a machine; where its loads come after the first slack, near copies of it too."""
+CaseOf = Callable[[Machine, float], LoadCase]
+"""The case that a machine makes when it is followed for some natural times."""
 
-    def of(one: Machine, units: float) -> LoadCase:
-        motion = follow(one, ring=kind == "ring", tolerance=TOLERANCE, units=units)
-        return _of_throw(name, kind, motion, line, unit)
 
-    case = of(machine, FIRST_UNITS if quick else LEAST_UNITS)
-    if quick or case.throw is None or not _comes_late(case.throw):
-        return case
-    copies = list(near_copies(machine, COPIES, COPY_SEED))
+def _with_near_copies(cases: Sequence[LoadCase], of: Mapping[str, CaseOf]) -> Iterator[LoadCase]:
+    """Set near copies beside each case whose loads come after its first slack and may govern."""
+    largest = np.max([_late_and_all(case)[1] for case in cases], axis=0) if cases else 0.0
     with ThreadPoolExecutor() as pool:
-        beside = tuple(pool.map(lambda one: of(one, COPY_UNITS), copies))
-    return replace(case, copies=beside)
+        for case in cases:
+            late, own = _late_and_all(case)
+            if not np.any((late > LATER * own) & (late > MATTERS * largest)):
+                yield case
+                continue
+            machine, follow_one = case.thrown.machine, of[case.name]
+            copies = list(near_copies(machine, COPIES, COPY_SEED))
+            beside = pool.map(follow_one, copies, [COPY_UNITS] * COPIES)
+            yield replace(case, copies=tuple(beside))
 
 
-def _comes_late(thrown: Throw) -> bool:
-    """Tell whether a throw's large loads come after its first slack."""
-    if not thrown.slack:
-        return False
-    late = thrown.time > thrown.slack[0][0]
-    loads = (thrown.axle_load, thrown.sling_tension, np.abs(thrown.base_force[:, 0]))
-    return bool(late.any()) and any(load[late].max() > LATER * load.max() for load in loads)
+def _late_and_all(case: LoadCase) -> tuple[np.ndarray, np.ndarray]:
+    """Largest axle load, sling tension and push on the ground: after the first slack, and of all."""
+    thrown = case.thrown
+    loads = np.array([thrown.axle_load, thrown.sling_tension, np.abs(thrown.base_force[:, 0])])
+    since = thrown.slack[0][0] if thrown.slack else math.inf
+    return loads[:, thrown.time > since].max(axis=1, initial=0.0), loads.max(axis=1)
 
 
-def _of_throw(name: str, kind: str, motion: Followed, line: ArmMass, unit: ArmLines) -> LoadCase:
+def _thrown_case(
+    name: str, kind: str, line: ArmMass, unit: ArmLines, machine: Machine, units: float
+) -> LoadCase:
+    motion = follow(machine, ring=kind == "ring", tolerance=TOLERANCE, units=units)
     thrown = motion.throw
     loads = arm_peaks(thrown, line, unit)
     usual = "never slipped" if kind == "ring" else "released"

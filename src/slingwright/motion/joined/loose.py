@@ -29,6 +29,8 @@ P_TROUGH_FROM, P_TROUGH_TO, P_CLEAR = P_COUNT, P_COUNT + 1, P_COUNT + 2
 # What the log tells of: a row is time, which of these, place x and y, speed, energy lost.
 CAUGHT, SLACKENED, STRUCK, LEFT = 0, 1, 2, 3
 LOGGED = 6
+MOST_TOLD = 2_000
+"""Changes after which a motion is given up: cords far beyond critical damping may chatter."""
 
 HAIR = 1e-9
 """How far the pouch sinks into a surface before that takes it, as a part of arm and sling."""
@@ -289,6 +291,9 @@ def follow_loose(given, taut, when, lasting, tolerance, steps, result, record, l
             log[told, 0], log[told, 1], log[told, 2] = run[0], kind, y[BALL_X]
             log[told, 3], log[told, 4], log[told, 5] = y[BALL_Y], speed, lost
         told += 1
+        if told >= MOST_TOLD:
+            ended = np.int64(BROKEN)
+            break
     total -= total_energy(y, K, parts) + stored(run[2], y, p) + y[2 * n]
     result[R_ENERGY_ERROR] = max(result[R_ENERGY_ERROR], abs(total) / scale)
     result[R_ENDED], result[R_SWING_END] = ended, run[0]
