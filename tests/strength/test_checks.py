@@ -11,7 +11,7 @@ import pytest
 import slingwright as sw
 from slingwright.amounts.text import Text
 from slingwright.formulas.arm.stress import LumpedMass, bending_frequencies
-from slingwright.strength.cases import load_cases
+from slingwright.strength.cases import load_cases, with_copies
 from slingwright.strength.check import Subject, made, run
 from slingwright.strength.checks import checks, holding
 from slingwright.strength.frame import frame_shape, member_forces
@@ -160,7 +160,7 @@ def test_splitting_by_hand():
     """
     check = named(held_by().checks, "arm split at the hanger pin")
     assert check.capacity == pytest.approx(14.0 * 260.0 * math.sqrt(320.0) * 0.9 / 1.3)
-    worst = max(held_by().cases, key=lambda case: case.shear[0])
+    worst = max(with_copies(held_by().cases), key=lambda case: case.shear[0])
     assert check.demand == pytest.approx(1.35 * worst.shear[0]) and check.case == worst.name
     assert check.demand <= 1.35 * max(case.pin_load for case in held_by().cases)
     axle = named(held_by().checks, "arm split at the axle's hole")

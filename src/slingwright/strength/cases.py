@@ -65,7 +65,8 @@ class LoadCase:
     ground's force on the base and `base_moment` its moment about the point under the axle. Cases
     at rest have the moments of their own motion (`time` counts them). `copies` are the same case of
     near copies of the machine, where the loads come after the first slack: one motion is one sample
-    there, and the largest of all is what about nine in ten stay below. `note` says what kept a case
+    there, and the largest of all, told as the loads of this case, is what about nine in ten stay
+    below; the histories are its own. `note` says what kept a case
     from being what its name says, `followed` how far its motion is known, and `cut` what happens at
     `until`, past which nothing is known; it is empty for a motion that is known throughout.
     """
@@ -102,8 +103,10 @@ class LoadCase:
         axle = float(np.hypot(self.axle_force[:, 0], self.axle_force[:, 1]).max())
         if self.throw is not None:
             axle = max(axle, self.throw.peak_axle_load)
+        axle = max([axle, *(one.axle_load for one in self.copies)])
         object.__setattr__(self, "axle_load", axle)
         pin = float(np.hypot(self.pin_force[:, 0], self.pin_force[:, 1]).max())
+        pin = max([pin, *(one.pin_load for one in self.copies)])
         object.__setattr__(self, "pin_load", pin)
 
     @property
@@ -120,20 +123,23 @@ class LoadCase:
     @property
     def base_lift(self) -> float:
         """Least force of the ground upward; below 0 where the base would lift [N]."""
-        return float(self.base_force[:, 1].min())
+        return min(float(one.base_force[:, 1].min()) for one in (self, *self.copies))
 
     @property
     def base_slide(self) -> float:
         """Largest horizontal force on the ground [N]."""
-        return float(np.abs(self.base_force[:, 0]).max())
+        return max(float(np.abs(one.base_force[:, 0]).max()) for one in (self, *self.copies))
 
     def at_axle_peak(self) -> str:
         """Say when and where the axle carries most."""
-        at = int(np.argmax(np.hypot(self.axle_force[:, 0], self.axle_force[:, 1])))
-        raised = f"{math.degrees(self.elevation[at]):.0f} deg"
-        if self.throw is None:
+        most = max(self.copies, key=lambda one: one.axle_load, default=self)
+        one = most if most.axle_load == self.axle_load else self
+        at = int(np.argmax(np.hypot(one.axle_force[:, 0], one.axle_force[:, 1])))
+        raised = f"{math.degrees(one.elevation[at]):.0f} deg"
+        if one.throw is None:
             return f"with the arm at {raised}"
-        return f"at {self.time[at]:.2f} s, with the arm at {raised}"
+        beside = "" if one is self else ", in the worst of its near copies"
+        return f"at {one.time[at]:.2f} s, with the arm at {raised}{beside}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -265,7 +271,7 @@ def governing(cases: tuple[LoadCase, ...]) -> tuple[Governing, ...]:
     )
     found = []
     for part, unit, measure, what in measures:
-        worst = max(with_copies(cases), key=measure)
+        worst = max(cases, key=measure)
         when = f" {worst.at_axle_peak()}" if part == "axle" else ""
         planned = [case for case in cases if case.kind == "brief"]
         usual = ""
@@ -352,11 +358,24 @@ def _with_near_copies(cases: Sequence[LoadCase], of: Mapping[str, CaseOf]) -> It
             machine, follow_one = case.thrown.machine, of[case.name]
             copies = list(near_copies(machine, COPIES, COPY_SEED))
             beside = pool.map(follow_one, copies, [COPY_UNITS] * COPIES)
-            yield replace(case, copies=tuple(beside))
+            yield _enveloping(case, tuple(beside))
+
+
+def _enveloping(case: LoadCase, copies: tuple[LoadCase, ...]) -> LoadCase:
+    """Give a case the largest loads of its copies; its histories stay its own."""
+    every = (case, *copies)
+    largest = {
+        name: max(getattr(one, name) for one in every)
+        for name in ("arm_pull", "sling_tension", "pouch_tension", "prong_force", "turning_rate")
+    }
+    lines = {
+        name: np.max([getattr(one, name) for one in every], axis=0) for name in ("moment", "shear")
+    }
+    return replace(case, copies=copies, **largest, **lines)
 
 
 def _late_and_all(case: LoadCase) -> tuple[np.ndarray, np.ndarray]:
-    """Largest axle load, sling tension and push on the ground: after the first slack, and of all."""
+    """Largest axle load, sling tension and push on the ground: past the first slack, and of all."""
     thrown = case.thrown
     loads = np.array([thrown.axle_load, thrown.sling_tension, np.abs(thrown.base_force[:, 0])])
     since = thrown.slack[0][0] if thrown.slack else math.inf

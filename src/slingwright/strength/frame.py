@@ -169,7 +169,7 @@ def member_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndar
         each = -subject.load_factor * case.axle_force / FRAMES
         return each @ units.axial.T, np.abs(each @ units.moment.T)
 
-    return subject.once(("members", case.name), work)
+    return subject.once(("members", id(case)), work)
 
 
 def shape_of(subject: Subject) -> FrameShape:

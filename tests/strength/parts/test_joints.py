@@ -8,6 +8,7 @@ import pytest
 
 import slingwright as sw
 from slingwright.formulas.timber import joints
+from slingwright.strength.cases import with_copies
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import checks, holding
 from slingwright.strength.frame import frame_shape
@@ -41,7 +42,7 @@ def test_head_carries_what_pulls_a_leg():
     shape = frame_shape(machine())
     check = named(held_by().checks, "joint at the head of the legs")
     most = 0.0
-    for case in held_by().cases:
+    for case in with_copies(held_by().cases):
         along, up = (-1.35 * case.axle_force / 2.0).T
         level, down = along / (2.0 * math.cos(shape.lean)), up / (2.0 * math.sin(shape.lean))
         most = max(most, float(np.maximum(np.abs(level) + down, 0.0).max()))
@@ -111,7 +112,7 @@ def test_sideways_tip_by_equilibrium():
     half = 0.4 + 0.1 + 0.35 * 4.2
     own = m.number("base.mass") * m.number("site.gravity")
     worst = 0.0
-    for case in found.cases:
+    for case in with_copies(found.cases):
         pressing = 1.35 * (case.base_force[:, 1] - own) + 0.9 * own
         size = np.hypot(case.axle_force[:, 0], case.axle_force[:, 1])
         worst = max(worst, (1.35 * 0.05 * size * 4.2 / (half * (pressing + 8e3))).max())
@@ -133,4 +134,5 @@ def test_frame_without_side_braces_is_not_known():
     for name in ("side brace in compression", "joint of the side brace"):
         check = named(found, name)
         assert not check.known and not check.passes and "frame.side_foot" in check.working
-    assert named(found, "overturning sideways").at_least is not None
+    sideways = named(found, "overturning sideways")
+    assert sideways.verdict == "fails" or sideways.at_least is not None
