@@ -270,7 +270,8 @@ def follow_loose(given, taut, when, lasting, tolerance, steps, result, record, l
             run[2] = -run[2]
         elif ended == GROUNDED:
             x = from_axle(y)
-            if y[BALL_Y] - surface(x, p) - p[P_CLEAR] < -1e-3 * size:
+            if abs(y[BALL_Y] - surface(x, p) - p[P_CLEAR]) > 1e-7 * size:
+                # What lies under it jumped as it came over the trough's edge: it fell on nothing.
                 ended = EDGED
                 break
             speed = math.sqrt(y[n + BALL_X] ** 2 + y[n + BALL_Y] ** 2)
