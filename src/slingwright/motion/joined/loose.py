@@ -294,7 +294,8 @@ def follow_loose(given, taut, when, lasting, tolerance, steps, result, record, l
     result[R_ENERGY_ERROR] = max(result[R_ENERGY_ERROR], abs(total) / scale)
     result[R_ENDED], result[R_SWING_END] = ended, run[0]
     result[R_STEPS] += steps - run[5]
-    return int(run[7]), min(told, log.shape[0])
+    mark = stage if run[2] >= 0.0 else -stage
+    return kept_at_least_one(run, mark, y, record), min(told, log.shape[0])
 
 
 @inner

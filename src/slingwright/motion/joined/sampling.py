@@ -176,6 +176,19 @@ def sample(given, kept, per_step, record, table, result):
 def no_record():
     """A record that keeps nothing."""
     return (
+@inner
+def kept_at_least_one(run, mark, y, record):
+    """How many steps are recorded: what ended before it began is a step of no length."""
+    if run[7] == 0.0 and record[0].shape[0] > 0:
+        record[0][0], record[1][0], record[2][0] = run[0], 0.0, mark
+        for i in range(SIZE):
+            record[3][0, i] = y[i]
+            for j in range(7):
+                record[4][0, j, i] = 0.0
+        run[7] = 1.0
+    return int(run[7])
+
+
         np.empty(0),
         np.empty(0),
         np.empty(0, np.int64),
