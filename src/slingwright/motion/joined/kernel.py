@@ -59,7 +59,7 @@ def sling_now(y, w, p):
 
 
 @inner
-def stored(mark, y, p):
+def stored(y, p):
     """Energy in the cords: none, a rod does not stretch."""
     return 0.0
 

@@ -139,15 +139,13 @@ def watch(stage, pulls, y, k, row, p, K, w, parts, events):
 
 
 @inner
-def stored(mark, y, p):
-    """Energy in the stretched cords of a state whose mark says whether they pull."""
-    if mark < 0:
-        return 0.0
+def stored(y, p):
+    """Energy in the stretched cords, whether they pull or not."""
     x, rise = y[BALL_X] + p[P_ARM_LONG] * math.cos(y[ELEVATION]), y[BALL_Y] - p[P_AXLE_HEIGHT]
     if BASE >= 0:
         x -= y[BASE]
     rise -= p[P_ARM_LONG] * math.sin(y[ELEVATION])
-    stretch = math.sqrt(x * x + rise * rise) - p[P_SLING_LENGTH]
+    stretch = max(0.0, math.sqrt(x * x + rise * rise) - p[P_SLING_LENGTH])
     return 0.5 * p[P_SLING_STIFFNESS] * stretch * stretch
 
 
@@ -262,9 +260,10 @@ def follow_loose(given, taut, when, lasting, tolerance, steps, result, record, l
         )  # fmt: skip
         kind, speed, lost = -1, 0.0, 0.0
         if ended == TIGHTENED:
-            # What is left in the cords as they let go is lost to their damping.
+            # What is left in the cords as they let go is lost to their damping, all but what is
+            # left of it as they are caught before they have drawn together.
             rates(stage, run[2], y, p, K, w, k, np.int64(0))
-            lost = stored(1, y, p) * run[2]
+            lost = stored(y, p) * run[2]
             _, speed, _, _ = cords(y, w, p)
             kind = SLACKENED if run[2] > 0.0 else CAUGHT
             run[2] = -run[2]
@@ -290,7 +289,7 @@ def follow_loose(given, taut, when, lasting, tolerance, steps, result, record, l
             log[told, 0], log[told, 1], log[told, 2] = run[0], kind, y[BALL_X]
             log[told, 3], log[told, 4], log[told, 5] = y[BALL_Y], speed, lost
         told += 1
-    total -= total_energy(y, K, parts) + stored(run[2], y, p) + y[2 * n]
+    total -= total_energy(y, K, parts) + stored(y, p) * max(0.0, run[2]) + y[2 * n]
     result[R_ENERGY_ERROR] = max(result[R_ENERGY_ERROR], abs(total) / scale)
     result[R_ENDED], result[R_SWING_END] = ended, run[0]
     result[R_STEPS] += steps - run[5]

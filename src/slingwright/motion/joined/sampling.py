@@ -142,7 +142,11 @@ def write_sample(record, which, part, p, K, w, y, out, row):
     part_forces(y, out, first, w[CONTACT], w[RUBBING], K, w, row[S_PARTS : S_PARTS + 8])
     row[S_ENERGIES + 4] = 0.0
     part_energies(y, K, row[S_ENERGIES : S_ENERGIES + 5])
-    row[S_ENERGIES + 2] += stored(mark, y, p)
+    in_cords = stored(y, p)
+    row[S_ENERGIES + 2] += in_cords
+    if mark < 0:
+        # The state has it lost at the moment the cords let go; it goes as they draw together.
+        row[S_LOST] -= in_cords
     places(y, K, row[S_PLACES : S_PLACES + 14])
     row[S_BOX] = box_bottom(y, w, p)
     ball_velocity(y, K, row[S_BALL_RATE : S_BALL_RATE + 2])
@@ -173,10 +177,6 @@ def sample(given, kept, per_step, record, table, result):
 
 
 @inner
-def no_record():
-    """A record that keeps nothing."""
-    return (
-@inner
 def kept_at_least_one(run, mark, y, record):
     """How many steps are recorded: what ended before it began is a step of no length."""
     if run[7] == 0.0 and record[0].shape[0] > 0:
@@ -189,6 +189,10 @@ def kept_at_least_one(run, mark, y, record):
     return int(run[7])
 
 
+@inner
+def no_record():
+    """A record that keeps nothing."""
+    return (
         np.empty(0),
         np.empty(0),
         np.empty(0, np.int64),
