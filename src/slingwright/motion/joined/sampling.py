@@ -156,19 +156,22 @@ def write_sample(record, which, part, p, K, w, y, out, row):
 def sample(given, kept, per_step, record, table, result):
     """Samples of all recorded steps, `per_step` a step and one at the start of each stage.
 
+    Loose cords have one more where they are caught or let go: their pull jumps there.
+
     The peak axle load goes into the result; returns how many samples there are.
     """
     peak_load(given, kept, per_step, record, result)
     p, K = loaded_and_empty(given)
     w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty((1, SIZE))
-    filled, last = 0, 0
+    filled, last = 0, np.int64(0)
     for which in range(kept):
         stage = abs(record[2][which])
         constants_now = K[1] if stage == SWING else K[0]
-        if stage != last:
+        mark = record[2][which] if SLING < 0 else stage
+        if mark != last:
             write_sample(record, which, 0.0, p, constants_now, w, y, out, table[filled])
             filled += 1
-            last = stage
+            last = mark
         for j in range(per_step):
             part = (j + 1) / per_step
             write_sample(record, which, part, p, constants_now, w, y, out, table[filled])
