@@ -21,7 +21,7 @@ LOOSE = 4
 """Number of the phase past the first slack."""
 PER_STEP = 2
 """Samples of a step: cords in tension take some ten steps a swing of the pouch on them."""
-ROOM = 40_000
+ROOM = 30_000
 """Steps that a loose motion may take."""
 
 

@@ -59,7 +59,7 @@ def sling_now(y, w, p):
 
 
 @inner
-def stored(mark, y, p):
+def stored(y, p):
     """Energy in the cords: none, a rod does not stretch."""
     return 0.0
 
@@ -79,7 +79,10 @@ def watch(stage, slide, y, k, row, p, K, w, parts, events):
     at_pouch = -(parts[0] * along_x + parts[4] * along_y)
     at_tip = -(parts[1] * along_x + parts[5] * along_y)
     events[SLACK] = min(at_pouch, at_tip)
+    height = p[P_AXLE_HEIGHT] + p[P_ARM_LONG] * w[0] + p[P_SLING_LENGTH] * w[4]
     if stage == SWING:
+        # The ring has slipped and the pouch is empty: it strikes with its own centre.
+        events[GROUNDED] = height
         return
     events[SLIPPED] = y[ELEVATION] - y[SLING] - p[P_RELEASE_ANGLE]
     if stage == TROUGH:
@@ -91,5 +94,4 @@ def watch(stage, slide, y, k, row, p, K, w, parts, events):
             along += w[BALL_ALONG + i] * y[n + i]
         events[TURNED_BACK] = slide * along
     else:
-        height = p[P_AXLE_HEIGHT] + p[P_ARM_LONG] * w[0] + p[P_SLING_LENGTH] * w[4]
         events[GROUNDED] = height - (0.5 - 1e-9) * p[P_PROJECTILE_DIAMETER] + 1e-9 * height

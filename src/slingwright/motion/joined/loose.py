@@ -141,15 +141,13 @@ def watch(stage, pulls, y, k, row, p, K, w, parts, events):
 
 
 @inner
-def stored(mark, y, p):
-    """Energy in the stretched cords of a state whose mark says whether they pull."""
-    if mark < 0:
-        return 0.0
+def stored(y, p):
+    """Energy in the stretched cords, whether they pull or not."""
     x, rise = y[BALL_X] + p[P_ARM_LONG] * math.cos(y[ELEVATION]), y[BALL_Y] - p[P_AXLE_HEIGHT]
     if BASE >= 0:
         x -= y[BASE]
     rise -= p[P_ARM_LONG] * math.sin(y[ELEVATION])
-    stretch = math.sqrt(x * x + rise * rise) - p[P_SLING_LENGTH]
+    stretch = max(0.0, math.sqrt(x * x + rise * rise) - p[P_SLING_LENGTH])
     return 0.5 * p[P_SLING_STIFFNESS] * stretch * stretch
 
 
@@ -264,15 +262,17 @@ def follow_loose(given, taut, when, lasting, tolerance, steps, result, record, l
         )  # fmt: skip
         kind, speed, lost = -1, 0.0, 0.0
         if ended == TIGHTENED:
-            # What is left in the cords as they let go is lost to their damping.
+            # What is left in the cords as they let go is lost to their damping, all but what is
+            # left of it as they are caught before they have drawn together.
             rates(stage, run[2], y, p, K, w, k, np.int64(0))
-            lost = stored(1, y, p) * run[2]
+            lost = stored(y, p) * run[2]
             _, speed, _, _ = cords(y, w, p)
             kind = SLACKENED if run[2] > 0.0 else CAUGHT
             run[2] = -run[2]
         elif ended == GROUNDED:
             x = from_axle(y)
-            if y[BALL_Y] - surface(x, p) - p[P_CLEAR] < -1e-3 * size:
+            if abs(y[BALL_Y] - surface(x, p) - p[P_CLEAR]) > 1e-7 * size:
+                # What lies under it jumped as it came over the trough's edge: it fell on nothing.
                 ended = EDGED
                 break
             speed = math.sqrt(y[n + BALL_X] ** 2 + y[n + BALL_Y] ** 2)
@@ -294,11 +294,12 @@ def follow_loose(given, taut, when, lasting, tolerance, steps, result, record, l
         if told >= MOST_TOLD:
             ended = np.int64(BROKEN)
             break
-    total -= total_energy(y, K, parts) + stored(run[2], y, p) + y[2 * n]
+    total -= total_energy(y, K, parts) + stored(y, p) * max(0.0, run[2]) + y[2 * n]
     result[R_ENERGY_ERROR] = max(result[R_ENERGY_ERROR], abs(total) / scale)
     result[R_ENDED], result[R_SWING_END] = ended, run[0]
     result[R_STEPS] += steps - run[5]
-    return int(run[7]), min(told, log.shape[0])
+    mark = stage if run[2] >= 0.0 else -stage
+    return kept_at_least_one(run, mark, y, record), min(told, log.shape[0])
 
 
 @inner

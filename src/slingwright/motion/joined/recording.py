@@ -170,16 +170,7 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     for i in range(SIZE):
         result[R_STATE + i] = y[i]
     result[R_STEPS] = steps - run[5]
-    if run[7] == 0.0 and record[0].shape[0] > 0:
-        # It ended before it began: keep the held machine as a step of no length.
-        record[0][0], record[1][0] = 0.0, 0.0
-        record[2][0] = stage if run[2] > 0.0 or stage != TROUGH else -stage
-        for i in range(SIZE):
-            record[3][0, i] = y[i]
-            for j in range(7):
-                record[4][0, j, i] = 0.0
-        run[7] = 1.0
-    return int(run[7])
+    return kept_at_least_one(run, stage if run[2] > 0.0 or stage != TROUGH else -stage, y, record)
 
 
 @inner

@@ -142,7 +142,11 @@ def write_sample(record, which, part, p, K, w, y, out, row):
     part_forces(y, out, first, w[CONTACT], w[RUBBING], K, w, row[S_PARTS : S_PARTS + 8])
     row[S_ENERGIES + 4] = 0.0
     part_energies(y, K, row[S_ENERGIES : S_ENERGIES + 5])
-    row[S_ENERGIES + 2] += stored(mark, y, p)
+    in_cords = stored(y, p)
+    row[S_ENERGIES + 2] += in_cords
+    if mark < 0:
+        # The state has it lost at the moment the cords let go; it goes as they draw together.
+        row[S_LOST] -= in_cords
     places(y, K, row[S_PLACES : S_PLACES + 14])
     row[S_BOX] = box_bottom(y, w, p)
     ball_velocity(y, K, row[S_BALL_RATE : S_BALL_RATE + 2])
@@ -152,24 +156,40 @@ def write_sample(record, which, part, p, K, w, y, out, row):
 def sample(given, kept, per_step, record, table, result):
     """Samples of all recorded steps, `per_step` a step and one at the start of each stage.
 
+    Loose cords have one more where they are caught or let go: their pull jumps there.
+
     The peak axle load goes into the result; returns how many samples there are.
     """
     peak_load(given, kept, per_step, record, result)
     p, K = loaded_and_empty(given)
     w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty((1, SIZE))
-    filled, last = 0, 0
+    filled, last = 0, np.int64(0)
     for which in range(kept):
         stage = abs(record[2][which])
         constants_now = K[1] if stage == SWING else K[0]
-        if stage != last:
+        mark = record[2][which] if SLING < 0 else stage
+        if mark != last:
             write_sample(record, which, 0.0, p, constants_now, w, y, out, table[filled])
             filled += 1
-            last = stage
+            last = mark
         for j in range(per_step):
             part = (j + 1) / per_step
             write_sample(record, which, part, p, constants_now, w, y, out, table[filled])
             filled += 1
     return filled
+
+
+@inner
+def kept_at_least_one(run, mark, y, record):
+    """How many steps are recorded: what ended before it began is a step of no length."""
+    if run[7] == 0.0 and record[0].shape[0] > 0:
+        record[0][0], record[1][0], record[2][0] = run[0], 0.0, mark
+        for i in range(SIZE):
+            record[3][0, i] = y[i]
+            for j in range(7):
+                record[4][0, j, i] = 0.0
+        run[7] = 1.0
+    return int(run[7])
 
 
 @inner
