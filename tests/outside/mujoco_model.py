@@ -35,21 +35,58 @@ class Slip:
     arm: float
 
 
+def numbers(*some: float) -> str:
+    """Write numbers as an attribute of MuJoCo's XML."""
+    return " ".join(f"{x:.17g}" for x in some)
+
+
+def inertial(x: float, z: float, mass: float, moment: float) -> str:
+    """Write a mass at a place of its body [kg, m, kg m^2]."""
+    moment = max(moment, 1e-12)
+    return (
+        f'<inertial pos="{numbers(x, 0, z)}" mass="{mass:.17g}" '
+        f'diaginertia="{numbers(moment, moment, moment)}"/>'
+    )
+
+
+def arm_text(machine, on_arm: str) -> str:
+    """Write the arm on its axle with the weight, and what else is on it."""
+
+    def v(path: str) -> float:
+        return float(machine[path])
+
+    if machine["counterweight.hung"]:
+        weight = (
+            f'<body name="weight" pos="{numbers(v("arm.short"), 0, 0)}">'
+            '<joint name="hang" type="hinge" axis="0 -1 0"/>'
+            + inertial(
+                0, -v("counterweight.hanger"), v("counterweight.mass"), v("counterweight.inertia")
+            )
+            + "</body>"
+        )
+    else:
+        weight = f'<body name="weight" pos="{numbers(v("arm.short"), 0, 0)}">' + (
+            inertial(0, 0, v("counterweight.mass"), v("counterweight.inertia")) + "</body>"
+        )
+    return f"""
+          <body name="arm" pos="{numbers(0, 0, v("axle.height"))}">
+            <joint name="arm" type="hinge" axis="0 1 0"/>
+            {inertial(-v("arm.balance"), 0, v("arm.mass"), v("arm.inertia"))}
+            {weight}
+            {on_arm}
+          </body>"""
+
+
+def roll_text(machine) -> str:
+    """Write the base's way along the ground, if it has one."""
+    return '<joint name="roll" type="slide" axis="1 0 0"/>' if machine["base.wheels"] else ""
+
+
 def model_text(machine, step: float, links: int = 1) -> str:
     """Write the machine as MuJoCo's XML; x forward, z up, every hinge along y."""
 
     def v(path: str) -> float:
         return float(machine[path])
-
-    def numbers(*some: float) -> str:
-        return " ".join(f"{x:.17g}" for x in some)
-
-    def inertial(x: float, z: float, mass: float, moment: float) -> str:
-        moment = max(moment, 1e-12)
-        return (
-            f'<inertial pos="{numbers(x, 0, z)}" mass="{mass:.17g}" '
-            f'diaginertia="{numbers(moment, moment, moment)}"/>'
-        )
 
     level = v("trough.height") + v("projectile.diameter") / 2
     length = v("sling.length") / links
@@ -66,20 +103,6 @@ def model_text(machine, step: float, links: int = 1) -> str:
             f'<joint name="lag{link}" type="hinge" axis="0 -1 0"/>'
             f"{inertial(-length / 2, 0, cord, cord * length**2 / 12)}{sling}</body>"
         )
-    if machine["counterweight.hung"]:
-        weight = (
-            f'<body name="weight" pos="{numbers(v("arm.short"), 0, 0)}">'
-            '<joint name="hang" type="hinge" axis="0 -1 0"/>'
-            + inertial(
-                0, -v("counterweight.hanger"), v("counterweight.mass"), v("counterweight.inertia")
-            )
-            + "</body>"
-        )
-    else:
-        weight = f'<body name="weight" pos="{numbers(v("arm.short"), 0, 0)}">' + (
-            inertial(0, 0, v("counterweight.mass"), v("counterweight.inertia")) + "</body>"
-        )
-    roll = '<joint name="roll" type="slide" axis="1 0 0"/>' if machine["base.wheels"] else ""
     # As hard as a contact may be at this step: two steps' time constant, critically damped.
     touch = f'condim="1" solref="{numbers(2 * step, 1)}" solimp="0.9999 0.9999 0.001 0.5 2"'
     return f"""
@@ -89,15 +112,10 @@ def model_text(machine, step: float, links: int = 1) -> str:
         solver="Newton" tolerance="1e-14" iterations="200"/>
       <default><geom contype="0" conaffinity="0" {touch}/></default>
       <worldbody>
-        <body name="base">{roll}{inertial(0, 0, v("base.mass"), 1.0)}
+        <body name="base">{roll_text(machine)}{inertial(0, 0, v("base.mass"), 1.0)}
           <geom type="box" pos="{numbers(0, 0, level - TOUCH - 0.5)}" size="60 1 0.5"
             contype="1" conaffinity="1"/>
-          <body name="arm" pos="{numbers(0, 0, v("axle.height"))}">
-            <joint name="arm" type="hinge" axis="0 1 0"/>
-            {inertial(-v("arm.balance"), 0, v("arm.mass"), v("arm.inertia"))}
-            {weight}
-            {sling}
-          </body>
+          {arm_text(machine, sling)}
         </body>
       </worldbody>
     </mujoco>"""
