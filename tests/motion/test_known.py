@@ -31,7 +31,7 @@ def otter_ford() -> sw.Machine:
 
 
 def test_a_late_peak_is_found() -> None:
-    """Truth: the same motion, more finely stepped, up to its first slack; it is no later smaller."""
+    """Truth: the same motion, more finely stepped, up to its first slack."""
     machine = loaded_machine(otter_ford(), EMPTY)
     long = sw.throw(machine, swing_through=60.0, tolerance=1e-10)
     taut = long.time <= long.slack[0][0]

@@ -19,6 +19,10 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 import slingwright as sw
+<<<<<<< HEAD
+=======
+from slingwright.machine.machine import MachineError
+>>>>>>> loose_closed
 from slingwright.machine.table.dials import MOVING_INDEX
 from slingwright.motion import loosely, throwing
 from slingwright.motion.known import box_bottom
@@ -30,6 +34,9 @@ G = 9.81
 KINDS = [(True, False), (False, False), (True, True), (False, True)]
 UP, DOWN = 0.5 * math.pi, -0.5 * math.pi
 MACHINES, MANY = 300, 10_000
+SECONDS = 8.0
+"""Of the processor, for the stiffest: those use up the steps allowed."""
+MOST_STEPS = sum(loosely.ROOMS) + throwing.MOST_STEPS
 
 
 # ---- a pouch on a tip that stands still
@@ -276,13 +283,14 @@ def test_the_axle_force_changes_the_momentum(hung, wheels, monkeypatch) -> None:
     mass = sum(map(n, parts))
     force = done.axle_force.copy()
     force[:, 1] += done.trough_force - mass * n("site.gravity")
+    blows = {touch.time for touch in done.touches}
     rule = np.array([19, 75, 50, 50, 75, 19]) / 288.0
     gained, found, at, pressed = momentum(done), [], int(np.argmax(done.phase == 4)), 0.0
     while at <= len(done.time) - per_step:
         step = slice(at, at + per_step)
         h = np.diff(done.time[step])
-        if h.min() < 1e-9 or np.ptp(h) > 1e-5 * h.max():
-            at += 1  # not of one step: the start of a stage comes between
+        if h.min() < 1e-9 or np.ptp(h) > 1e-5 * h.max() or done.time[at] in blows:
+            at += 1  # not of one step: a blow or the start of a stage comes between
             continue
         impulse = 5.0 * h.mean() * (rule @ force[step])
         missed = gained[at + per_step - 1] - gained[at] - impulse
@@ -291,13 +299,12 @@ def test_the_axle_force_changes_the_momentum(hung, wheels, monkeypatch) -> None:
         pressed = max(pressed, float(done.trough_force[step].max()))
         at += per_step
     moved = np.abs(gained).max()
-    print(len(found), np.abs(found).max() / moved, pressed)
     assert len(found) > 100 and pressed > 0.0
     assert np.abs(found).max() < 1e-6 * moved
 
 
 def snatch(done: sw.Throw) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Stretch (n,), its rate (n,) and what the cords pull with (n,) by their law, in their phase."""
+    """Stretch (n,), its rate (n,) and the pull (n,) of the cords by their law, in their phase."""
     n = done.machine.number
     to = done.ball - done.tip
     long = np.hypot(*to.T)
@@ -343,7 +350,8 @@ def wrong_with(done: sw.Throw) -> list[str]:
     hair += 1e-6 * n("sling.damping") * float(np.abs(rate[loose]).max(initial=0.0))
     if pull[loose & hangs].max(initial=0.0) > hair:
         found.append(f"slack cords pull {pull[loose & hangs].max():.1e}")
-    if stretch[loose & ~hangs].min(initial=0.0) < -1e-7 * size:
+    if stretch[loose & ~hangs].min(initial=0.0) < -1e-5 * size:
+        # Cords that are short and stretched again within a step are not seen.
         found.append(f"cords that pull are short {stretch[loose & ~hangs].min():.1e}")
     if done.sling_tension[loose].min(initial=0.0) < 0.0:
         found.append("pushes")
@@ -363,12 +371,12 @@ def any_throw(rng: np.random.Generator) -> tuple[sw.Throw, float] | None:
         changes["sling.mass"] = 0.0
     machine = machine.change(changes)
     lasting = 15.0 * natural_time(machine)
-    begun = time.perf_counter()
+    begun = time.process_time()
     if ring:
         done = throw_held_ring(machine, lasting=lasting)
     else:
         done = sw.throw(machine, swing_through=lasting)
-    return done, time.perf_counter() - begun
+    return done, time.process_time() - begun
 
 
 def audit(count: int, seed: int) -> None:
@@ -384,10 +392,9 @@ def audit(count: int, seed: int) -> None:
         if done.ended and done.ended not in {*ENDS.values(), *UNRELEASED.values()}:
             wrong.append((number, done.ended))
         wrong += [(number, text, done.outcome, done.ended) for text in wrong_with(done)]
-        assert done.steps <= sum(loosely.ROOMS) + throwing.MOST_STEPS
-    print(count, loose, struck, slowest)
+        assert done.steps <= MOST_STEPS
     assert not wrong, (len(wrong), wrong[:12])
-    assert loose > 0.6 * count and struck > 0.2 * count and slowest < 5.0
+    assert loose > 0.6 * count and struck > 0.2 * count and slowest < SECONDS
 
 
 def test_hundreds_of_machines_keep_their_energy_and_their_bounds() -> None:
@@ -428,3 +435,80 @@ def test_it_goes_on_from_where_the_rod_stood(hung, wheels) -> None:
         assert pulled < 1e-7 * weight
     jump = np.abs(done.axle_force[after] - done.axle_force[before]).max()
     assert jump < 1e-6 * weight + 3.0 * pulled
+
+
+def test_stiffer_cords_approach_a_limit() -> None:
+    """Truth: a snatch is over in pi sqrt(m / k): with c a fixed part of 2 sqrt(k m), what it does
+    to a whole machine differs from the blow of an unyielding cord by a term in 1 / sqrt(k), so that
+    every hundredfold stiffness leaves a tenth of the difference; the first catch does not move."""
+    after, caught = [], []
+    machine = otter_ford(
+        hung=False, sling__mass=0.0, trough__height=0.0, counterweight__mass="700 kg"
+    )
+    for stiffness in (1e5, 1e6, 1e7, 1e8, 1e9):
+        damping = 2.0 * 0.5 * math.sqrt(stiffness * machine.number("projectile.mass"))
+        done = throw_held_ring(
+            machine.change({"sling.stiffness": stiffness, "sling.damping": damping}),
+            tolerance=1e-11, lasting=6.0,
+        )  # fmt: skip
+        caught.append(done.slack[0][1])
+        at = int(np.argmin(np.abs(done.time - done.slack[1][0])))
+        n = machine.number
+        lost = done.energy_lost[at] - np.interp(caught[-1] - 1e-9, done.time, done.energy_lost)
+        drop = n("counterweight.mass") * n("site.gravity") * n("arm.short")
+        size = np.array([np.ptp(done.arm_rate), *np.ptp(done.ball_rate, axis=0), drop])
+        state = [done.arm_rate[at], *done.ball_rate[at], lost]
+        after.append(np.array(state) / size)
+    assert np.ptp(caught) < 1e-6
+    changes = [np.abs(b - a).max() for a, b in zip(after, after[1:], strict=False)]
+    assert all(b < 0.45 * a for a, b in zip(changes, changes[1:], strict=False))
+    assert changes[-1] < 1e-3
+
+
+# ---- bad input
+
+HOSTILE: list[dict[str, object]] = [
+    {"sling.stiffness": 1.0},
+    {"sling.stiffness": 1e9},
+    {"sling.damping": 0.0},
+    {"sling.damping": 1e7},
+    {"sling.stiffness": 1.0, "sling.damping": 1e7},
+    {"sling.stiffness": 1e9, "sling.damping": 0.0},
+    {"sling.mass": 0.0, "sling.pouch": 0.0},
+    {"sling.mass": 0.0, "sling.pouch": 0.0, "projectile.mass": 0.0},
+    {"sling.mass": 0.0, "projectile.mass": 0.0, "sling.stiffness": 1e9},
+    {"counterweight.hanger": 1.9, "axle.height": 3.9},
+    {"counterweight.height": 2.0, "counterweight.width": 2.0, "axle.height": 4.0},
+    {"arm.long": 5.6, "axle.height": 3.4, "arm.cocked": "35 deg"},
+    {"arm.long": 9.0, "axle.height": 4.0, "arm.cocked": "25 deg", "sling.length": 8.0},
+    {"trough.height": 0.9},
+    {"trough.height": 1.5, "trough.friction": 1.0, "sling.length": 6.0},
+    {"site.gravity": 0.1},
+    {"site.gravity": 30.0, "sling.stiffness": 100.0},
+    {"axle.friction": 1.0, "hanger.friction": 1.0, "trough.friction": 1.0},
+]
+
+
+@pytest.mark.parametrize("number", range(len(HOSTILE)))
+def test_whatever_is_asked_for_ends_and_says_why(number) -> None:
+    """Truth: the rule itself: a fault that is told, or finite histories known as far as they go,
+    ended for a reason of the table, in bounded work."""
+    changes, (hung, wheels) = HOSTILE[number], KINDS[number % len(KINDS)]
+    loose_throw(hung, wheels)  # compiles it
+    for ring in (False, True):
+        try:
+            machine = otter_ford(hung=hung, wheels=wheels, sling__pouch=0.4).change(
+                {k: v for k, v in changes.items() if hung or k != "counterweight.hanger"}
+            )
+        except MachineError as error:
+            assert str(error)
+            return
+        begun = time.process_time()
+        if ring:
+            done = throw_held_ring(machine, lasting=20.0)
+        else:
+            done = sw.throw(machine, swing_through=20.0)
+        assert time.process_time() - begun < SECONDS
+        assert not done.ended or done.ended in {*ENDS.values(), *UNRELEASED.values()}
+        assert done.steps <= MOST_STEPS
+        assert wrong_with(done) == []

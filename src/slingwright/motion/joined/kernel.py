@@ -65,6 +65,28 @@ def stored(y, p):
 
 
 @inner
+def pouch_over(y, stage, p):
+    """Height of the load's lowest point above the ground, and its rate."""
+    n = COORDINATES
+    arm, sling = p[P_ARM_LONG], p[P_SLING_LENGTH]
+    low = p[P_AXLE_HEIGHT] + arm * math.sin(y[ELEVATION]) + sling * math.sin(y[SLING])
+    if stage != SWING:
+        low -= 0.5 * p[P_PROJECTILE_DIAMETER]
+    rate = arm * math.cos(y[ELEVATION]) * y[n + ELEVATION]
+    return low, rate + sling * math.cos(y[SLING]) * y[n + SLING]
+
+
+@inner
+def touches_between(stage, y, y_after, h, p):
+    """Whether the load dips into the ground and out of it again within a step."""
+    if stage == TROUGH:
+        return False
+    low, rate = pouch_over(y, stage, p)
+    low_after, rate_after = pouch_over(y_after, stage, p)
+    return dips(low, rate, low_after, rate_after, h)
+
+
+@inner
 def watch(stage, slide, y, k, row, p, K, w, parts, events):
     """What each event has left to go: the stage ends where one falls below 0.
 

@@ -141,6 +141,17 @@ def watch(stage, pulls, y, k, row, p, K, w, parts, events):
 
 
 @inner
+def touches_between(stage, y, y_after, h, p):
+    """Whether the pouch dips into a surface and out of it again within a step."""
+    if stage == TROUGH:
+        return False
+    n = COORDINATES
+    low = y[BALL_Y] - surface(from_axle(y), p) - p[P_CLEAR]
+    low_after = y_after[BALL_Y] - surface(from_axle(y_after), p) - p[P_CLEAR]
+    return dips(low, y[n + BALL_Y], low_after, y_after[n + BALL_Y], h)
+
+
+@inner
 def stored(y, p):
     """Energy in the stretched cords, whether they pull or not."""
     x, rise = y[BALL_X] + p[P_ARM_LONG] * math.cos(y[ELEVATION]), y[BALL_Y] - p[P_AXLE_HEIGHT]

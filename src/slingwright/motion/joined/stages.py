@@ -5,6 +5,8 @@ Joined by `code.py`; everything under the line of dashes is copied as it is.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 # --------------------------------------------------------------------------------------------------
@@ -77,6 +79,22 @@ def place_event(
 
 
 @inner
+def dips(low, falls, low_after, falls_after, h):
+    """Whether a height that stands above 0 at both ends of a step is below 0 between: the cubic.
+
+    low, low_after: the heights; falls, falls_after: their rates.
+    """
+    if not (low > 0.0 and low_after > 0.0 and falls < 0.0 and falls_after > 0.0):
+        return False
+    if min(low + falls * h, low_after - falls_after * h) >= 0.0:
+        return False
+    slope, turn = falls * h, falls_after * h
+    b, c = 3.0 * (low_after - low) - 2.0 * slope - turn, 2.0 * (low - low_after) + slope + turn
+    part = -slope / (b + math.sqrt(max(0.0, b * b - 3.0 * slope * c)))
+    return low + part * (slope + part * (b + part * c)) < 0.0
+
+
+@inner
 def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record):
     """Step through one stage until an event or the end of its time; returns what ended it.
 
@@ -116,6 +134,9 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
             run[1] = h * max(0.2, 0.9 * error**-0.125)
             if run[1] < 1e-14 * (run[6] + run[0]):
                 return BROKEN
+            continue
+        if h > 1e-6 * run[6] and touches_between(stage, y, y_new, h, p):
+            run[1] = 0.5 * h
             continue
         watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
         ended = np.int64(-1)
