@@ -60,7 +60,8 @@ def test_audits_hold_on_any_machine(settings_) -> None:
     lying = done.phase == 1
     if lying.any():
         assert done.trough_force[lying].min() >= -1e-7 * np.abs(done.trough_force[lying]).max()
-    assert not done.trough_force[~lying].any()
+    # Past the free swing the empty pouch may lie on the ground.
+    assert not done.trough_force[~lying & (done.phase < 4)].any()
 
 
 @given(settings_=legal_settings())
@@ -76,7 +77,8 @@ def test_release_is_where_the_ring_slips(settings_) -> None:
     assert done.sling[loaded][-1] == pytest.approx(angle, abs=1e-9)
     assert done.sling[loaded].min() >= angle - 1e-9
     assert done.time[loaded][-1] == pytest.approx(done.release.time, rel=1e-12)
-    assert [span.name for span in done.spans][-2:] == ["swinging free", "swing-through"]
+    names = [span.name for span in done.spans if span.name != "sling loose"]
+    assert names[-2:] == ["swinging free", "swing-through"]
 
 
 # ---- Newton's laws, from positions and rates alone

@@ -301,7 +301,7 @@ def test_the_axle_force_changes_the_momentum(hung, wheels, monkeypatch) -> None:
 
 
 def snatch(done: sw.Throw) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Stretch (n,), its rate (n,) and what the cords pull with (n,) by their law, in their phase."""
+    """Stretch (n,), its rate (n,) and what the cords pull with (n,) by their law."""
     n = done.machine.number
     to = done.ball - done.tip
     long = np.hypot(*to.T)
