@@ -19,10 +19,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 import slingwright as sw
-<<<<<<< HEAD
-=======
 from slingwright.machine.machine import MachineError
->>>>>>> loose_closed
 from slingwright.machine.table.dials import MOVING_INDEX
 from slingwright.motion import loosely, throwing
 from slingwright.motion.known import box_bottom
@@ -304,7 +301,7 @@ def test_the_axle_force_changes_the_momentum(hung, wheels, monkeypatch) -> None:
 
 
 def snatch(done: sw.Throw) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Stretch (n,), its rate (n,) and the pull (n,) of the cords by their law, in their phase."""
+    """Stretch (n,), its rate (n,) and what the cords pull with (n,) by their law."""
     n = done.machine.number
     to = done.ball - done.tip
     long = np.hypot(*to.T)
