@@ -19,6 +19,7 @@ from strategies import legal_settings
 import slingwright as sw
 from slingwright.machine.machine import Machine, MachineError, build
 from slingwright.machine.table import dials
+from slingwright.motion.loosely import ROOM
 from slingwright.motion.outcomes import OUTCOME
 from slingwright.motion.sweeping import FAULTY
 from slingwright.motion.throwing import MOST_STEPS
@@ -97,7 +98,7 @@ def wrong_with(done: sw.Throw, seconds: float) -> list[str]:
             found.append(f"{field.name} is not finite")
     if done.outcome != "released" and not (done.range is done.release is done.landing is None):
         found.append("a failed throw has a range")
-    if done.steps > MOST_STEPS:
+    if done.steps > MOST_STEPS + ROOM:
         found.append(f"{done.steps} steps")
     if seconds > SECONDS:
         found.append(f"{seconds:.1f} s")

@@ -60,10 +60,7 @@ def test_audits_hold_on_any_machine(settings_) -> None:
     lying = done.phase == 1
     if lying.any():
         assert done.trough_force[lying].min() >= -1e-7 * np.abs(done.trough_force[lying]).max()
-<<<<<<< HEAD
-=======
     # Past the free swing the empty pouch may lie on the ground.
->>>>>>> loose_closed
     assert not done.trough_force[~lying & (done.phase < 4)].any()
 
 

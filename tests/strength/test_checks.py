@@ -297,7 +297,7 @@ def test_heavy_base_anchors_and_stakes_keep_it_standing():
     for name in ("overturning", "sliding"):
         assert named(heavy, name).utilisation < named(plain, name).utilisation
         assert named(tied, name).utilisation < named(plain, name).utilisation
-    assert named(tied, "sliding").capacity > 20e3
+    assert named(tied, "sliding").capacity >= 20e3
     assert not any(check.name == "sliding" for check in held_by("on_wheels").checks)
 
 

@@ -81,16 +81,22 @@ def loose_module(machine: Machine) -> ModuleType:
     return codegen.machine_module(hung, wheels, True)
 
 
-def goes_on(taut: ModuleType, ended: int) -> bool:
-    """Tell whether a motion that ended so goes on with a loose sling."""
-    return ended in (taut.SLACK, taut.GROUNDED)
+def goes_on(taut: ModuleType, result: np.ndarray, *, held: bool = False) -> np.ndarray:
+    """Tell whether throws (..., RESULTS) that ended so go on with a loose sling.
+
+    One that was not released does not, unless its ring is held: whether a ring slips off its prong
+    as the sling hangs slack is not known.
+    """
+    ended, outcome = result[..., taut.R_ENDED], result[..., taut.R_OUTCOME]
+    stopped = (ended == taut.SLACK) | (ended == taut.GROUNDED)
+    found: np.ndarray = stopped & (held | (outcome == taut.RELEASED))
+    return found
 
 
-def emptied(taut: ModuleType, given: np.ndarray, outcome: int) -> np.ndarray:
-    """Give the dials of what goes on: without a projectile where that was released."""
+def emptied(given: np.ndarray) -> np.ndarray:
+    """Give dials (..., dials) without a projectile."""
     left = given.copy()
-    if outcome == taut.RELEASED:
-        left[dials.MOVING_INDEX["projectile.mass"]] = 0.0
+    left[..., dials.MOVING_INDEX["projectile.mass"]] = 0.0
     return left
 
 

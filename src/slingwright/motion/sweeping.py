@@ -20,7 +20,7 @@ from slingwright.amounts.figures import NOTHING
 from slingwright.amounts.text import Amount, joined, text
 from slingwright.machine.machine import Machine, MachineError, moving_table, read_value
 from slingwright.machine.table import dials
-from slingwright.motion.loosely import emptied
+from slingwright.motion.loosely import emptied, goes_on
 from slingwright.motion.outcomes import OUTCOME
 from slingwright.motion.source import code as codegen
 from slingwright.motion.throwing import MOST_STEPS, checked_tolerance
@@ -318,12 +318,11 @@ def _go_on(
 ) -> None:
     """Go on with every row whose sling went slack: its peak may come later."""
     code = codegen.machine_module(hung, wheels)
-    outcome, ended = results[:, code.R_OUTCOME], results[:, code.R_ENDED].astype(int)
     left = results[:, code.R_TIME] + swing - results[:, code.R_SWING_END]
-    rows = np.flatnonzero(np.isin(ended, (code.SLACK, code.GROUNDED)) & (left > 0.0))
+    rows = np.flatnonzero(goes_on(code, results) & (left > 0.0))
     if not rows.size:
         return
-    going = np.array([emptied(code, table[row], int(outcome[row])) for row in rows])
+    going = emptied(table[rows])
     loose, found = codegen.machine_module(hung, wheels, True), results[rows]
     function = loose.many if threads else loose.few
     arguments = (going, left[rows], tolerance, float(LOOSE_STEPS), found)

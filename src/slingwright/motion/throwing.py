@@ -252,13 +252,13 @@ def _throw(
     landing, flight = _fly(machine, given, code, result, tolerance)
     left = _left(code, result, swing_through, patience, natural_time(machine))
     loose = None
-    if left > 0.0 and goes_on(code, int(result[code.R_ENDED])):
-        going = emptied(code, given, int(result[code.R_OUTCOME]))
+    held = patience is not None
+    if left > 0.0 and goes_on(code, result, held=held):
+        going = given if held else emptied(given)
         loose = go_on(machine, going, result, left, checked_tolerance(looser * tolerance))
         loose.table[:, code.S_STAGE] = LOOSE
         table = np.vstack([table, loose.table])
-    ring = patience is not None
-    return _read(machine, code, result, table, loose, ring, landing, flight, tolerance)
+    return _read(machine, code, result, table, loose, held, landing, flight, tolerance)
 
 
 def _left(
