@@ -72,7 +72,6 @@ def test_nothing_pushes_and_nothing_is_struck_while_it_is_known(name, ring) -> N
     [
         ({"axle.height": 2.9}, "show ball, ash", "the counterweight strikes the ground"),
         (NEVER_LOOSED, "sandbag", "the sling goes slack"),
-        ({"release.angle": "-100 deg"}, "show ball, ash", ""),
     ],
 )
 def test_a_case_that_ends_early_is_not_known(changes, case, words) -> None:
@@ -90,7 +89,8 @@ def test_a_case_that_ends_early_is_not_known(changes, case, words) -> None:
     }
     axle = next(check for check in told.checks if check.name == "axle in bending")
     assert axle.at_least is not None and axle.verdict == "not known"
-    first = next(found for found in told.cases if found.name == axle.case)
+    cut = [found for found in told.cases if found.cut]
+    first = min(cut, key=lambda found: (found.name != axle.case, found.until))
     assert axle.unknown == f"by {first.until:.2f} s, where {first.cut} in {first.name}"
     assert not clearance(machine).clear
 

@@ -215,7 +215,7 @@ def test_axle_force_part_by_part_is_that_of_the_whole(hung: bool, wheels: bool) 
         y = np.append(rng.uniform(-1.5, 1.5, 2 * n), 0.0)
         a = np.append(np.zeros(n), rng.uniform(-9.0, 9.0, n + 1))[None, :]
         contact, rubbing = rng.uniform(-1e3, 1e3, 2)
-        w, parts = np.zeros(code.WORK_SIZE), np.empty(14)
+        w, parts = np.zeros(code.WORK_SIZE), np.zeros(14)
         k = np.zeros((1, code.SIZE))
         code.rates(code.FREE, 1.0, y, p, K, w, k, 0)
         code.part_forces(y, a, 0, contact, rubbing, K, w, parts)

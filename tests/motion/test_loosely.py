@@ -33,7 +33,7 @@ UP, DOWN = 0.5 * math.pi, -0.5 * math.pi
 MACHINES, MANY = 300, 10_000
 SECONDS = 8.0
 """Of the processor, for the stiffest: those use up the steps allowed."""
-MOST_STEPS = sum(loosely.ROOMS) + throwing.MOST_STEPS
+MOST_STEPS = loosely.ROOM + throwing.MOST_STEPS
 
 
 # ---- a pouch on a tip that stands still
