@@ -19,7 +19,7 @@ from slingwright.motion.source import code as codegen
 
 LOOSE = 4
 """Number of the phase past the first slack."""
-PER_STEP = 2
+PER_STEP = 1
 """Samples of a step: cords in tension take some ten steps a swing of the pouch on them."""
 ROOM = 30_000
 """Steps that a loose motion may take."""
