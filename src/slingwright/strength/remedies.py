@@ -21,7 +21,7 @@ from slingwright.strength.checks import GROUPS, Holding
 REACH = 8.0
 """How far a dial is tried: to this many times its value, or to its value over that."""
 GROWTH = 1.35
-MOST_TRIES = 24
+MOST_TRIES, ROUNDS = 24, 3
 HARD = 1e6  # stands for a use that is not known, so that a search can go past it
 
 
@@ -87,7 +87,7 @@ class _Search:
         self.stopped = stopped
         self.machine, self.cases, self.check = holding.machine, holding.cases, check
         self.moving = holding.machine.moving()
-        self.quick = False
+        self.quick, self.beyond = False, 1.0
         self.winding = _winding(holding.machine)
         subject = Subject(machine=self.machine, every_case=self.cases)
         self.group = next((g for g in GROUPS if any(c.key == check.key for c in g(subject))), None)
@@ -110,19 +110,23 @@ class _Search:
             except ValueError:
                 return math.inf
         found = self.group(Subject(machine=machine, every_case=cases))
-        return next((c.utilisation for c in found if c.key == self.check.key), math.inf)
+        use = next((c.utilisation for c in found if c.key == self.check.key), math.inf)
+        return use * self.beyond if self.quick and cases is not self.cases else use
 
     def remedy(self, path: str) -> Remedy:
         """Seek the value of one dial."""
         dial, now = dials.dial(path), self.machine[path]
-        # A first look at the motions finds the value, and the whole of them has the last word.
-        for quick in (True, False):
-            self.quick = quick
+        # A first look at the motions finds the value, and the whole of them has the last word: by
+        # what they ask beyond the first look, that is held to less the next time.
+        self.beyond = 1.0
+        for _ in range(ROUNDS):
+            self.quick = True
             value = self._name(dial) if dial.kind == "name" else self._number(dial)
             self.quick = False
             use = math.inf if value is None else self.use(path, value)
-            if use <= 1.0:
+            if use <= 1.0 or value is None:
                 break
+            self.beyond *= min(1.02 * use, HARD)
         return Remedy(check=self.check.name, path=path, now=now, value=value, utilisation=use)
 
     def _name(self, dial: Dial) -> Value:
