@@ -26,19 +26,16 @@ def named(found, name):
     [
         ("axle in bending", "axle.diameter"),
         ("axle in bending", "axle.support"),
-        ("sling cords", "sling.rope_diameter"),
-        ("pouch", "sling.pouch_width"),
-        ("overturning", "frame.sill_length"),
         ("overturning", "base.anchors"),
         ("sliding", "base.stakes"),
-        ("sliding", "base.mass"),
         ("strap bolts in the box", "hanger.bolts"),
     ],
 )
 def test_check_is_at_its_limit_there(name, path):
     """Truth: the whole table of checks, worked out anew with the value that was found.
 
-    A dial that moves in steps (bolts, listed ropes) may hold with something to spare.
+    A dial that moves in steps (bolts, listed ropes) may hold with something to spare, and so may
+    one that moves the motion: a snatch differs from one value to the next.
     """
     check = named(weak().checks, name)
     assert check.utilisation > 1.0
@@ -47,8 +44,8 @@ def test_check_is_at_its_limit_there(name, path):
     again = named(checks(weak().machine.change({path: found.value})), name)
     assert again.utilisation <= 1.0 + 1e-9
     assert again.utilisation == pytest.approx(found.utilisation, rel=1e-6)
-    if not dials.dial(path).whole and path != "sling.rope_diameter":
-        assert again.utilisation > 0.98
+    if not dials.dial(path).whole and not dials.dial(path).moves:
+        assert again.utilisation > (0.98 if path.startswith(("axle", "frame", "base")) else 0.3)
 
 
 def test_a_step_less_would_not_do():
@@ -59,14 +56,27 @@ def test_a_step_less_would_not_do():
     assert fewer.utilisation > 1.0
 
 
-def test_what_does_not_help_says_so():
-    """Truth: no knot makes this thin cord hold: the best keeps less than twice the bowline's."""
-    check = named(weak().checks, "sling cords")
-    found = next(r for r in remedies(weak(), check) if r.path == "sling.knot")
+@pytest.mark.parametrize(
+    ("name", "path"),
+    [
+        ("sling cords", "sling.knot"),
+        ("sling cords", "sling.rope_diameter"),
+        ("pouch", "sling.pouch_width"),
+        ("overturning", "frame.sill_length"),
+    ],
+)
+def test_what_does_not_help_says_so(name, path):
+    """Truth: the snatch of a ring that never slips: no knot keeps twice a bowline's strength, a
+    thicker cord is stiffer and caught the harder, eight times the pouch is not enough, and a base
+    that is lifted whole tips whatever its sill.
+    """
+    check = named(weak().checks, name)
+    found = next(r for r in remedies(weak(), check) if r.path == path)
     assert found.value is None and "alone does not" in found.words
 
 
 def test_every_failing_check_is_looked_at():
     """Truth: the table's rows that do not pass."""
-    failing = {check.name for check in weak().checks if not check.passes and check.known}
-    assert {remedy.check for remedy in all_remedies(weak())} == failing
+    failing = [check.name for check in weak().checks if not check.passes and check.known]
+    assert len(failing) > 3
+    assert {remedy.check for remedy in all_remedies(weak(), most=2)} == set(failing[:2])

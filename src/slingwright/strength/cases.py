@@ -153,7 +153,7 @@ class Governing:
     words: str
 
 
-def load_cases(machine: Machine, *, quick: bool = False) -> tuple[LoadCase, ...]:
+def load_cases(machine: Machine, *, quick: bool = False, only: str = "") -> tuple[LoadCase, ...]:
     """Work out every load case of a machine.
 
     Cases: each load of the brief and the machine's own projectile, the empty sling, a release
@@ -161,18 +161,20 @@ def load_cases(machine: Machine, *, quick: bool = False) -> tuple[LoadCase, ...]
     cocked, being wound, and hoisting by the arm. A load that this machine cannot take is left out;
     see `cases_and_failures`.
     """
-    return cases_and_failures(machine, quick=quick)[0]
+    return cases_and_failures(machine, quick=quick, only=only)[0]
 
 
 @lru_cache(maxsize=8)
 def cases_and_failures(
-    machine: Machine, *, quick: bool = False
+    machine: Machine, *, quick: bool = False, only: str = ""
 ) -> tuple[tuple[LoadCase, ...], Mapping[str, str]]:
     """Work out every load case, and say of each that cannot be why not, by its name.
 
     Args:
         machine: the machine.
         quick: whether motions are followed for a first look alone; such cases are not final.
+        only: name of the one throw that is wanted, beside the cases at rest; all if there is none
+            of that name.
     """
     frozen = _frozen(machine)
     line = arm_mass_line(machine, STATIONS)
@@ -212,6 +214,7 @@ def cases_and_failures(
     ]
     cases: list[LoadCase] = []
     failures: dict[str, str] = {}
+    makers = [maker for maker in makers if maker[0] == only] or makers
     of = {name: partial(_thrown_case, name, kind, line, unit) for name, kind, _ in makers}
     for name, _, maker in makers:
         try:

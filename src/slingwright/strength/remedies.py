@@ -21,7 +21,7 @@ from slingwright.strength.checks import GROUPS, Holding
 REACH = 8.0
 """How far a dial is tried: to this many times its value, or to its value over that."""
 GROWTH = 1.35
-MOST_TRIES, ROUNDS = 24, 3
+MOST_TRIES, ROUNDS = 24, 2
 HARD = 1e6  # stands for a use that is not known, so that a search can go past it
 
 
@@ -73,11 +73,16 @@ def remedies(
     return tuple(search.remedy(path) for path in check.dials)
 
 
-def all_remedies(holding: Holding) -> Iterator[Remedy]:
-    """Give the remedies of every check that fails, or that could not be made at all."""
-    for check in holding.checks:
-        if not check.passes and check.at_least is None:
-            yield from remedies(holding, check)
+def all_remedies(holding: Holding, most: int | None = None) -> Iterator[Remedy]:
+    """Give the remedies of every check that fails, or that could not be made at all.
+
+    Args:
+        holding: the machine's checks.
+        most: checks to look at, the worst first; all if none is given.
+    """
+    failing = [c for c in holding.checks if not c.passes and c.at_least is None]
+    for check in failing[:most]:
+        yield from remedies(holding, check)
 
 
 class _Search:
@@ -106,7 +111,8 @@ class _Search:
         cases = self.cases
         if not (same and _winding(machine) == self.winding) or path.startswith("arm."):
             try:
-                cases = load_cases(machine, quick=self.quick)
+                only = self.check.case if self.quick else ""
+                cases = load_cases(machine, quick=self.quick, only=only)
             except ValueError:
                 return math.inf
         found = self.group(Subject(machine=machine, every_case=cases))
@@ -116,8 +122,8 @@ class _Search:
     def remedy(self, path: str) -> Remedy:
         """Seek the value of one dial."""
         dial, now = dials.dial(path), self.machine[path]
-        # A first look at the motions finds the value, and the whole of them has the last word: by
-        # what they ask beyond the first look, that is held to less the next time.
+        # A first look at the throw that governs finds the value, and the whole of all throws has
+        # the last word: by what it asks beyond the first look, that is held to less the next time.
         self.beyond = 1.0
         for _ in range(ROUNDS):
             self.quick = True
