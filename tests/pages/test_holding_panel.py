@@ -88,8 +88,7 @@ def test_asking_shows_what_would_make_it_pass(page) -> None:
     assert any("Stake resistance: 0 kN to" in line for line in words)
     found = next(r for r in page.desk.search("ground.sliding")() if r.path == "base.stakes")
     page.bench.change({"base.stakes": found.value})
-    assert rows(page)["sliding"]["state"] == "not known"
-    assert rows(page)["sliding"]["use"] <= 1.0 and rows(page)["sliding"]["unknown"]
+    assert rows(page)["sliding"]["state"] == "holds" and rows(page)["sliding"]["use"] <= 1.0
     assert "remedies" not in rows(page)["sliding"]
 
 

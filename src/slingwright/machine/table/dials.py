@@ -245,7 +245,7 @@ _MOTION: tuple[Dial, ...] = (
     ),
     number_dial(
         "sling.stiffness",
-        "k_s",
+        "k_l",
         "N/m",
         "Sling stiffness",
         (1.0, 1.0e9),
@@ -255,7 +255,7 @@ _MOTION: tuple[Dial, ...] = (
     ),
     number_dial(
         "sling.damping",
-        "c_s",
+        "c_l",
         "N s/m",
         "Sling damping",
         (0.0, 1.0e7),
