@@ -376,7 +376,8 @@ def any_throw(rng: np.random.Generator) -> tuple[sw.Throw, float] | None:
     return done, time.process_time() - begun
 
 
-def audit(count: int, seed: int) -> None:
+def audit(count: int, seed: int) -> list[object]:
+    """Throw random machines; gives what is wrong with any of them."""
     rng = np.random.default_rng(seed)
     for hung, wheels in KINDS:
         loose_throw(hung, wheels)  # compiles it
@@ -390,20 +391,20 @@ def audit(count: int, seed: int) -> None:
             wrong.append((number, done.ended))
         wrong += [(number, text, done.outcome, done.ended) for text in wrong_with(done)]
         assert done.steps <= MOST_STEPS
-    assert not wrong, (len(wrong), wrong[:12])
     assert loose > 0.6 * count and struck > 0.2 * count and slowest < SECONDS
+    return wrong
 
 
 def test_hundreds_of_machines_keep_their_energy_and_their_bounds() -> None:
     """Truth: energy, itemised, adds up; nothing lost comes back; cords pull by their own law where
     they are told to pull and not where they are told slack; nothing known is below the ground."""
-    audit(MACHINES, 1)
+    assert audit(MACHINES, 1) == []
 
 
 @pytest.mark.slow
 def test_thousands_of_machines_keep_their_energy_and_their_bounds() -> None:
     """Truth: the same."""
-    audit(MANY, 2)
+    assert audit(MANY, 2) == []
 
 
 @pytest.mark.parametrize(("hung", "wheels"), KINDS)

@@ -15,7 +15,7 @@ import slingwright as sw
 from slingwright.machine.machine import build
 from slingwright.machine.table import dials
 
-POWER = {"m": 1.0, "kg": 3.0, "kg m^2": 5.0}
+POWER = {"m": 1.0, "kg": 3.0, "kg m^2": 5.0, "N/m": 2.0, "N s/m": 2.5}
 
 
 def scaled(machine, k):

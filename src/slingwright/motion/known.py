@@ -13,6 +13,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from slingwright.machine.machine import Machine
+from slingwright.motion.outcomes import UNRELEASED
 from slingwright.motion.throwing import PHASES, Throw, natural_time, throw, throw_held_ring
 
 FIRST_UNITS, LEAST_UNITS = 8.0, 60.0
@@ -70,6 +71,16 @@ def follow(
     kept = first_part(done, max(1, int(np.searchsorted(done.time, done.known_until, "right"))))
     final = bool(done.ended) or done.rested or units >= LEAST_UNITS
     return Followed(throw=kept, until=done.known_until, cut=done.ended, units=units, final=final)
+
+
+def to_first_slack(motion: Followed) -> Followed:
+    """Cut a motion where its sling first goes slack: past that it is one sample of many."""
+    slack = motion.throw.slack
+    if not slack:
+        return motion
+    count = max(1, int(np.searchsorted(motion.throw.time, slack[0][0], "right")))
+    kept = first_part(motion.throw, count)
+    return replace(motion, throw=kept, until=slack[0][0], cut=UNRELEASED["sling went slack"])
 
 
 def first_part(done: Throw, count: int) -> Throw:
