@@ -36,6 +36,8 @@ ONE_OF: Mapping[str, tuple[float, str]] = {
     "rad": (math.radians(1.0), "1 deg"),
     "-": (0.01, "0.01"),
     "kg m^2": (1.0, "1 kg m^2"),
+    "N/m": (1000.0, "1 kN/m"),
+    "N s/m": (10.0, "10 N s/m"),
     "m/s": (1.0, "1 m/s"),
     "m/s^2": (0.01, "0.01 m/s^2"),
     "kg/m^3": (0.01, "0.01 kg/m^3"),
@@ -137,7 +139,7 @@ def _step(row: dials.Dial, machine: Machine) -> float:
     """Give the largest of the three steps: half of the told amount, less near the dial's limits."""
     value = machine.number(row.path)
     step = 0.5 * ONE_OF[row.si_unit][0]
-    if abs(value) > 0.0 and row.si_unit in ("m", "kg", "kg m^2", "-"):
+    if abs(value) > 0.0 and row.si_unit in ("m", "kg", "kg m^2", "N/m", "N s/m", "-"):
         step = min(step, 0.02 * abs(value))
     low, high = row.low * row.factor, row.high * row.factor
     room = min(value - low, high - value)
