@@ -131,7 +131,9 @@ def test_whatif_weighs_changes(capsys) -> None:
     assert last["range_m"] == pytest.approx(sw.throw(heavier).range, rel=1e-12)
     assert (last["cost"], last["hours"], told["holds"]) == (40.0, 3.0, False)
     assert {one.name for one in sw.checks(heavier) if one.verdict == "fails"} == {
-        words.split(" is at ")[0] for words in last["failings"] if " is at " in words
+        words.split(" is at ")[0].removesuffix(" fails whatever it may carry")
+        for words in last["failings"]
+        if " is at " in words or "whatever it may carry" in words
     }
     assert any("block" in words for words in last["unknown"]) and last["verdict"] == "fails"
     assert any("keep clear" in words for words in last["failings"] + last["unknown"])
@@ -150,7 +152,7 @@ def test_whatif_reads_a_file_of_changes(tmp_path, capsys) -> None:
     file = str(sw.data_folder() / "changes" / "otter_ford.toml")
     assert main(["whatif", FILE, "--changes", file]) == FAILED
     said = capsys.readouterr().out
-    assert "heavier fill: ground pressure is at" in said and "keep clear reaches" in said
+    assert "heavier fill: " in said and "keep clear reaches" in said
     assert "all hold" not in said and "\N{CHECK MARK}" not in said
     assert main(["whatif", FILE, "--changes", str(tmp_path / "none.toml")]) == REFUSED
     assert "cannot be read" in capsys.readouterr().err

@@ -181,14 +181,13 @@ def test_past_a_push_or_a_strike_nothing_is_known_and_energy_bounds_it(name):
     for leaving in one.leavings:
         done = sw.throw_held_ring(leaving.machine, tolerance=1e-7, lasting=10.0)
         pull = np.minimum(done.sling_tension, done.pouch_tension)
-        early = done.time <= leaving.known_until
-        assert (pull[early] >= 0.0).all()
-        after = int(early.sum())
-        low = done.ball[after, 1] < 0.5 * leaving.machine.number("projectile.diameter")
-        assert ("goes slack" in leaving.cut and pull[after] < 0.0) or (
-            "strikes the ground" in leaving.cut and low
-        )
-        assert leaving.time[-1] == leaving.known_until
+        early = (done.time <= leaving.known_until) & (done.phase < 4)
+        assert (pull[early] >= -1e-6 * pull.max()).all()
+        if "goes slack" in leaving.cut:
+            assert done.slack[0][0] == pytest.approx(leaving.known_until, rel=1e-4)
+        else:
+            assert "strikes the ground" in leaving.cut and not done.slack
+        assert leaving.time[-1] == pytest.approx(leaving.known_until, rel=1e-9)
         assert leaving.cut in one.report()
         g, fastest = leaving.machine.number("site.gravity"), leaving.flung.speed
         assert leaving.bound > one.reach + 0.999 * fastest * fastest / g
@@ -202,15 +201,16 @@ def test_past_a_push_or_a_strike_nothing_is_known_and_energy_bounds_it(name):
 def test_a_box_that_strikes_the_ground_ends_what_is_known():
     """Truth: lowest corner of the box, from the places of its own motion."""
     low = zone(machine().change({"axle.height": "2.9 m"}))
-    for leaving in low.leavings:
-        assert "counterweight strikes the ground" in leaving.cut
+    struck = [one for one in low.leavings if "counterweight strikes the ground" in one.cut]
+    assert struck
+    for leaving in struck:
         done = sw.throw_held_ring(leaving.machine, tolerance=1e-7, lasting=10.0)
-        hanging = np.flatnonzero(np.diff(done.time <= leaving.known_until))[0]
-        centre = done.weight[[hanging, hanging + 1], 1]
-        number, turned = leaving.machine.number, done.hanger[[hanging, hanging + 1]]
+        assert done.ended in leaving.cut
+        centre = done.weight[[-2, -1], 1]
+        number, turned = leaving.machine.number, done.hanger[[-2, -1]]
         half = 0.5 * number("counterweight.height") * np.abs(np.cos(turned))
         half += 0.5 * number("counterweight.width") * np.abs(np.sin(turned))
-        assert centre[0] >= half[0] and centre[1] < half[1]
+        assert centre[0] > half[0] and centre[1] == pytest.approx(half[1], abs=1e-6)
 
 
 STEADY = {

@@ -29,6 +29,7 @@ from slingwright.logbook.lines import FIRST_DIGEST, digest_of, entry_from_line, 
 from slingwright.logbook.opening import PATIENCE, make_file, open_file
 from slingwright.logbook.photos import keep_photo, photo_state, read_picture
 from slingwright.logbook.validation import LONGEST_NAME, Setting, checked_moment, checked_text
+from slingwright.machine.table import dials
 from slingwright.machine.table.winding_dials import WINDING
 
 Result = TypeVar("Result")
@@ -47,6 +48,10 @@ class Findings:
     def whole(self) -> bool:
         """Whether nothing at all is wrong."""
         return not (self.faults or self.photos_missing or self.photos_changed)
+
+
+LATER = ("sling.stiffness", "sling.damping")
+"""Dials of the motion that logs from before they were kept say nothing of."""
 
 
 class Logbook:
@@ -451,7 +456,7 @@ class Logbook:
         if before:
             # Logs before these dials were kept say nothing of them: they stood at their defaults.
             now = record.values
-            later = [row for row in WINDING if row.path in now]
+            later = [row for row in (*WINDING, *map(dials.dial, LATER)) if row.path in now]
             first = {
                 row.path: now[row.path] if row.at_first is None else row.at_first for row in later
             }
