@@ -1,0 +1,473 @@
+"""Many throws in step: a throw a lane of the processor's vector registers.
+
+Joined by `code.py` to the rates, events and step written for lanes, and to the machine kind's own
+module, whose `begin` starts and whose `throw_from` ends each throw.  Lanes make the steps of the
+trough and of the free swing and place the two events that every good throw has, lift and slip;
+whatever else happens in a lane, its throw goes on from the start of that step in the code for one
+throw.  A finished lane takes the next row.  Everything under the line of dashes is copied as it is.
+
+A number of a lane stands at `array[place * LANES + lane]`.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import prange
+
+# --------------------------------------------------------------------------------------------------
+
+# What a step leaves for each lane.
+ERROR, LONGER, EXPECTED, SLOPE, REST = 0, 1, 2, 3, 4
+FOUND = 5
+
+# What is kept of a throw that waits for its free swing, after its state and the rates of it.
+PASSED_TIME, PASSED_STEP, PASSED_LEFT, PASSED_BEFORE = range(2 * SIZE, 2 * SIZE + 4)
+PASSED = 2 * SIZE + 4
+
+# What a lane has in hand: of its throw, of its next step, and of an event that it is placing.
+(H_TIME, H_NEXT, H_TRY, H_END, H_LEFT, H_LIFT, H_LONGEST, H_SLIDE, H_BEFORE, H_OVER, H_PLACING,
+ H_WHOLE, H_SIZE, H_LOW, H_HIGH, H_AT_LOW, H_AT_HIGH, H_PART, H_SIDE) = range(19)  # fmt: skip
+IN_HAND = 19
+
+GO_ON, TAKE, PLACED, HAND_OVER = 0, 1, 2, 3
+"""What a step means for a lane: it is not made, it is made, it ends at the event, or is too much."""
+
+PATIENCE = 20.0
+"""Natural times a stage may last, as for one throw of a sweep."""
+
+ROUND = 6755399441055744.0
+"""1.5 times 2**52: added and taken away again it leaves the nearest whole number."""
+
+
+@njit(nogil=True, error_model="numpy", forceinline=True, fastmath={"contract"})
+def turned(angle):
+    """Sine and cosine as `sine_cosine` of the joined text trig, without a branch."""
+    turns = (angle * 0.63661977236758134308 + ROUND) - ROUND
+    r = (angle - turns * 1.57079632673412561417) - turns * 6.07710050650619224932e-11
+    z = r * r
+    sine = 1.58969099521155010221e-10
+    sine = -2.50507602534068634195e-08 + z * sine
+    sine = 2.75573137070700676789e-06 + z * sine
+    sine = -1.98412698298579493134e-04 + z * sine
+    sine = 8.33333333332248946124e-03 + z * sine
+    sine = -1.66666666666666324348e-01 + z * sine
+    sine = r + r * z * sine
+    cosine = -1.13596475577881948265e-11
+    cosine = 2.08757232129817482790e-09 + z * cosine
+    cosine = -2.75573143513906633035e-07 + z * cosine
+    cosine = 2.48015872894767294178e-05 + z * cosine
+    cosine = -1.38888888888741095749e-03 + z * cosine
+    cosine = 4.16666666666666019037e-02 + z * cosine
+    cosine = 1.0 - (0.5 * z - z * z * cosine)
+    # angle = half pi * (2 * half + odd) + r, odd in (-1, 0, 1), and half = 2 * whole + over.
+    half = (0.5 * turns + ROUND) - ROUND
+    odd = turns - 2.0 * half
+    over = half - 2.0 * ((0.5 * half + ROUND) - ROUND)
+    sign = 1.0 - 2.0 * over * over
+    even = 1.0 - odd * odd
+    return sign * (even * sine + odd * cosine), sign * (even * cosine - odd * sine)
+
+
+@njit(nogil=True, error_model="numpy", forceinline=True, fastmath={"contract"})
+def sense_of(part):
+    """Hyperbolic tangent within 2e-14: exp by its series at a 64th, squared six times."""
+    size = min(abs(part), 20.0)
+    x = -0.03125 * size
+    power = 1.0 / 87178291200.0
+    power = 1.0 / 6227020800.0 + x * power
+    power = 1.0 / 479001600.0 + x * power
+    power = 1.0 / 39916800.0 + x * power
+    power = 1.0 / 3628800.0 + x * power
+    power = 1.0 / 362880.0 + x * power
+    power = 1.0 / 40320.0 + x * power
+    power = 1.0 / 5040.0 + x * power
+    power = 1.0 / 720.0 + x * power
+    power = 1.0 / 120.0 + x * power
+    power = 1.0 / 24.0 + x * power
+    power = 1.0 / 6.0 + x * power
+    power = 0.5 + x * power
+    power = 1.0 + x * power
+    power = 1.0 + x * power
+    power *= power
+    power *= power
+    power *= power
+    power *= power
+    power *= power
+    power *= power
+    value = (1.0 - power) / (1.0 + power)
+    return value if part > 0.0 else -value
+
+
+@inner
+def settle(lanes, K, w):
+    """Torques and loads from each other, until no lane's change any more."""
+    for lane in range(LANES):
+        w[W_STILL * LANES + lane] = 1.0
+    for _ in range(60):
+        rub(lanes, K, w)
+        moving = 0.0
+        for lane in range(LANES):
+            moving += w[W_STILL * LANES + lane]
+        if moving == 0.0:
+            break
+
+
+@inner
+def rates_trough(lanes, y, K, w, k, at):
+    """Rates of states y in the trough, into k from place `at` on."""
+    free_answers_trough(lanes, y, K, w)
+    settle(lanes, K, w)
+    respond_trough(lanes, y, K, w, k, at)
+
+
+@inner
+def rates_free(lanes, y, K, w, k, at):
+    """Rates of states y of the free swing, into k from place `at` on."""
+    free_answers_free(lanes, y, K, w)
+    settle(lanes, K, w)
+    respond_free(lanes, y, K, w, k, at)
+
+
+@in_lanes
+def spread(lanes, hand, h):
+    """Size of the next step of each lane, the same for all its numbers."""
+    for lane in range(lanes):
+        size = hand[H_TRY * LANES + lane]
+        for i in range(SIZE):
+            h[i * LANES + lane] = size
+
+
+@in_lanes
+def move_on(numbers, lanes, take, y, y_new, k, h):
+    """Where `take` is 1, the step is made: its end and the rates there are the next one's start."""
+    for lane in range(lanes):
+        for i in range(SIZE):
+            h[i * LANES + lane] = take[lane]
+    for m in range(numbers):
+        taken = h[m]
+        y[m] = y_new[m] if taken > 0.0 else y[m]
+        k[m] = k[LAST + m] if taken > 0.0 else k[m]
+
+
+@inner
+def out_of(lane, numbers, y):
+    """State of one lane of `numbers`, into y."""
+    for i in range(SIZE):
+        y[i] = numbers[i * LANES + lane]
+
+
+@inner
+def told(lane, hand, run):
+    """What `run_stage` wants to know of a lane's throw, into run."""
+    run[0], run[1] = hand[H_TIME * LANES + lane], hand[H_NEXT * LANES + lane]
+    run[2], run[3] = hand[H_SLIDE * LANES + lane], hand[H_END * LANES + lane]
+    run[5], run[9] = hand[H_LEFT * LANES + lane], hand[H_LIFT * LANES + lane]
+
+
+@inner
+def end_row(stage, ended, y, run, given, tolerance, steps, result, landing):
+    """End a throw in the code for one throw, and let it fly."""
+    throw_from(stage, ended, y, run, given, 0.0, steps, PATIENCE, result, no_record())
+    if result[R_OUTCOME] == RELEASED:
+        fly(
+            result[R_X], result[R_Y], result[R_VX], result[R_VY], given, tolerance,
+            landing, np.empty((0, 5)),
+        )  # fmt: skip
+
+
+@inner
+def lift_off(run, y, p, K, w, k, parts, events, passed):
+    """Pass a throw that has just lifted to the free swing; False where something ends it at once.
+
+    The state and its rates are left in `passed`.
+    """
+    free, first = np.int64(FREE), np.int64(0)
+    rates(free, 1.0, y, p, K, w, k, first)
+    watch(free, 1.0, y, k, first, p, K, w, parts, events)
+    for which in range(EVENTS):
+        if events[which] <= 0.0:
+            return False
+    for i in range(SIZE):
+        passed[i], passed[SIZE + i] = y[i], k[0, i]
+    passed[PASSED_TIME], passed[PASSED_STEP], passed[PASSED_LEFT] = run[0], run[1], run[5]
+    passed[PASSED_BEFORE] = events[SLIPPED]
+    return True
+
+
+@inner
+def run_lanes(stage, lanes, rows, tolerance, steps, queue, waiting, passed, results, landings):
+    """Take the first `waiting` rows of `queue` through one stage; returns how many wait for the next.
+
+    Those are left in queue and, with what they start from, in passed.
+    """
+    y, y_new, h = np.zeros(SIZE * LANES), np.zeros(SIZE * LANES), np.zeros(SIZE * LANES)
+    weight, k = np.ones(SIZE * LANES), np.zeros(15 * SIZE * LANES)
+    K, w = np.zeros(NUMBERS * LANES), np.zeros(KEPT * LANES)
+    found, hand = np.zeros(FOUND * LANES), np.zeros(IN_HAND * LANES)
+    take, who = np.zeros(LANES), np.full(LANES, -1)
+    run, y_one, weight_one, held = np.zeros(10), np.empty(SIZE), np.empty(SIZE), np.empty(SIZE)
+    K_one, w_one, k_one = np.empty(CONSTANTS), np.zeros(WORK_SIZE), np.empty((16, SIZE))
+    parts, events = np.empty(14), np.empty(EVENTS)
+    y_two, y_three = np.empty(SIZE), np.empty(SIZE)
+    numbers = SIZE * lanes
+    trough, free, nothing = np.int64(TROUGH), np.int64(FREE), np.int64(-1)
+    lifted, slipped, at_start = np.int64(LIFTED), np.int64(SLIPPED), np.int64(HELD)
+    following, busy, through = 0, 0, 0
+    while True:
+        for lane in range(LANES):
+            while who[lane] < 0 and following < waiting:
+                row = queue[following]
+                following += 1
+                given = rows[row]
+                p = dials_of(given)
+                ready(p, K_one, weight_one, y_one)
+                set_out(run, p, tolerance, steps, ALL_STOPS, PATIENCE)
+                if stage == TROUGH:
+                    constants(p, K_one)
+                    w_one[JAMMED] = 0.0
+                    at, ended = begin(run, y_one, p, K_one, w_one, k_one, parts, events)
+                    for which in range(EVENTS):
+                        if events[which] < 0.0 and which not in FORGIVEN:
+                            ended = np.int64(which)
+                    if ended < 0 and at == FREE:
+                        if lift_off(
+                            run, y_one, p, K_one, w_one, k_one, parts, events, passed[row]
+                        ):  # fmt: skip
+                            queue[through] = row
+                            through += 1
+                            continue
+                        ended = lifted
+                    if ended >= 0:
+                        set_out(run, p, tolerance, steps, ALL_STOPS, PATIENCE)
+                        end_row(
+                            at_start, nothing, y_one, run, given, tolerance, steps,
+                            results[row], landings[row],
+                        )  # fmt: skip
+                        continue
+                    hand[H_BEFORE * LANES + lane] = events[LIFTED]
+                else:
+                    start = passed[row]
+                    for i in range(SIZE):
+                        y_one[i], k_one[0, i] = start[i], start[SIZE + i]
+                    run[0], run[1], run[5] = (
+                        start[PASSED_TIME], start[PASSED_STEP], start[PASSED_LEFT]
+                    )  # fmt: skip
+                    run[2], run[9] = 1.0, run[0]
+                    run[3] += run[0]
+                    hand[H_BEFORE * LANES + lane] = start[PASSED_BEFORE]
+                lane_constants(p, run[2], lane, K)
+                for i in range(SIZE):
+                    y[i * LANES + lane], weight[i * LANES + lane] = y_one[i], weight_one[i]
+                    k[i * LANES + lane] = k_one[0, i]
+                for i in range(KEPT):
+                    w[i * LANES + lane] = 0.0
+                hand[H_TIME * LANES + lane], hand[H_NEXT * LANES + lane] = run[0], run[1]
+                hand[H_SLIDE * LANES + lane], hand[H_END * LANES + lane] = run[2], run[3]
+                hand[H_LEFT * LANES + lane], hand[H_LIFT * LANES + lane] = run[5], run[9]
+                hand[H_LONGEST * LANES + lane] = run[6]
+                hand[H_TRY * LANES + lane] = min(run[1], run[6])
+                hand[H_PLACING * LANES + lane], hand[H_OVER * LANES + lane] = 0.0, 0.0
+                who[lane] = row
+                busy += 1
+        if busy == 0:
+            return through
+        spread(lanes, hand, h)
+        if stage == TROUGH:
+            step_in_lanes_trough(
+                numbers, lanes, tolerance, weight, y, h, K, w, k, y_new, found
+            )  # fmt: skip
+            watch_trough(lanes, y_new, K, w, k, LAST, found)
+        else:
+            step_in_lanes_free(
+                numbers, lanes, tolerance, weight, y, h, K, w, k, y_new, found
+            )  # fmt: skip
+            watch_free(lanes, y_new, K, w, k, LAST, found)
+        for lane in range(LANES):
+            take[lane] = 0.0
+            if who[lane] < 0:
+                continue
+            what = judge(stage, lane, found, hand, w)
+            if what == GO_ON:
+                continue
+            if what == TAKE:
+                take[lane] = 1.0
+                continue
+            row = who[lane]
+            given = rows[row]
+            told(lane, hand, run)
+            run[4], run[6], run[8] = tolerance, hand[H_LONGEST * LANES + lane], ALL_STOPS
+            run[7] = 0.0
+            who[lane] = -1
+            busy -= 1
+            hand[H_TRY * LANES + lane] = 0.0
+            if what == PLACED and stage == FREE:
+                out_of(lane, y_new, y_one)
+                end_row(
+                    free, slipped, y_one, run, given, tolerance, steps,
+                    results[row], landings[row],
+                )  # fmt: skip
+                continue
+            if what == HAND_OVER and stage == FREE:
+                out_of(lane, y, y_one)
+                end_row(
+                    free, nothing, y_one, run, given, tolerance, steps,
+                    results[row], landings[row],
+                )  # fmt: skip
+                continue
+            p = dials_of(given)
+            constants(p, K_one)
+            ended = lifted
+            w_one[JAMMED] = 0.0
+            if what == PLACED:
+                out_of(lane, y_new, y_one)
+                lie_in_trough(y_one, p)
+            else:
+                ready(p, K_one, weight_one, held)
+                out_of(lane, y, y_one)
+                ended = slide_along(
+                    run, y_one, p, K_one, w_one, k_one, y_two, y_three, weight_one, parts, events,
+                    no_record(),
+                )  # fmt: skip
+            if ended == LIFTED and lift_off(
+                run, y_one, p, K_one, w_one, k_one, parts, events, passed[row]
+            ):  # fmt: skip
+                queue[through] = row
+                through += 1
+            else:
+                if w_one[JAMMED] > 0.0:
+                    # Jammed is told where it happens: from the start, once more.
+                    set_out(run, p, tolerance, steps, ALL_STOPS, PATIENCE)
+                    end_row(
+                        at_start, nothing, y_one, run, given, tolerance, steps,
+                        results[row], landings[row],
+                    )  # fmt: skip
+                    continue
+                end_row(
+                    trough, ended, y_one, run, given, tolerance, steps,
+                    results[row], landings[row],
+                )  # fmt: skip
+        move_on(numbers, lanes, take, y, y_new, k, h)
+
+
+@inner
+def judge(stage, lane, found, hand, w):
+    """What the step just made means for one lane, with its next step in hand."""
+    L = LANES
+    error, longer = found[ERROR * L + lane], found[LONGER * L + lane]
+    expected, rest = found[EXPECTED * L + lane], found[REST * L + lane]
+    tried = hand[H_TRY * L + lane]
+    if hand[H_PLACING * L + lane] > 0.0:
+        return place(stage, lane, expected, found[SLOPE * L + lane], hand)
+    hand[H_LEFT * L + lane] -= 1.0
+    before = hand[H_BEFORE * L + lane]
+    verdict = GO_ON
+    if hand[H_OVER * L + lane] > 0.0:
+        hand[H_LEFT * L + lane] += 1.0
+        return HAND_OVER
+    if w[W_JAMMED * L + lane] > 0.0:
+        verdict = HAND_OVER
+    elif not error < 1e300:
+        hand[H_NEXT * L + lane] = 0.1 * tried
+    elif error > 1.0:
+        hand[H_NEXT * L + lane] = tried * max(0.2, longer)
+    elif not rest >= 0.0 or (expected < 0.0 and not before > 0.0):
+        verdict = HAND_OVER
+    elif expected < 0.0:
+        hand[H_PLACING * L + lane] = 1.0
+        hand[H_WHOLE * L + lane], hand[H_SIZE * L + lane] = tried, before - expected
+        hand[H_NEXT * L + lane] = tried * min(6.0, longer)
+        hand[H_LOW * L + lane], hand[H_HIGH * L + lane] = 0.0, 1.0
+        hand[H_AT_LOW * L + lane], hand[H_AT_HIGH * L + lane] = before, expected
+        part = before / (before - expected)
+        hand[H_PART * L + lane], hand[H_SIDE * L + lane] = part, 0.0
+        hand[H_TRY * L + lane] = part * tried
+        return GO_ON
+    else:
+        hand[H_TIME * L + lane] += tried
+        hand[H_NEXT * L + lane] = tried * min(6.0, longer)
+        if expected != 0.0:
+            hand[H_BEFORE * L + lane] = expected
+        verdict = TAKE
+    if verdict == HAND_OVER:
+        # It begins with this step once more.
+        hand[H_NEXT * L + lane] = tried
+        hand[H_LEFT * L + lane] += 1.0
+        return verdict
+    time, end = hand[H_TIME * L + lane], hand[H_END * L + lane]
+    left = end - time
+    hand[H_TRY * L + lane] = min(hand[H_NEXT * L + lane], hand[H_LONGEST * L + lane])
+    tiny = hand[H_TRY * L + lane] < 1e-13 * (hand[H_LONGEST * L + lane] + time)
+    if left <= hand[H_TRY * L + lane] or hand[H_LEFT * L + lane] <= 0.0 or tiny:
+        hand[H_OVER * L + lane] = 1.0
+    return verdict
+
+
+@inner
+def place(stage, lane, value, slope, hand):
+    """Bring a lane's step to where the awaited event stands at 0: Newton's rule in a bracket."""
+    L = LANES
+    part, whole = hand[H_PART * L + lane], hand[H_WHOLE * L + lane]
+    low, high = hand[H_LOW * L + lane], hand[H_HIGH * L + lane]
+    at_low, at_high = hand[H_AT_LOW * L + lane], hand[H_AT_HIGH * L + lane]
+    hand[H_PLACING * L + lane] += 1.0
+    done = abs(value) <= (4e-15 if stage == FREE else 1e-8 * hand[H_SIZE * L + lane])
+    if value > 0.0:
+        low, at_low = part, value
+        at_high *= 0.5 if hand[H_SIDE * L + lane] > 0.0 else 1.0
+        hand[H_SIDE * L + lane] = 1.0
+    else:
+        high, at_high = part, value
+        at_low *= 0.5 if hand[H_SIDE * L + lane] < 0.0 else 1.0
+        hand[H_SIDE * L + lane] = -1.0
+    slope *= whole
+    if stage == FREE and slope < 0.0:
+        following = part - value / slope
+    else:
+        following = (low * at_high - high * at_low) / (at_high - at_low)
+    if not low < following < high:
+        following = 0.5 * (low + high)
+    if done or abs(following - part) <= 1e-16 or high - low <= 1e-16:
+        hand[H_TIME * L + lane] += part * whole
+        return PLACED
+    if hand[H_PLACING * L + lane] > 40.0:
+        hand[H_NEXT * L + lane] = whole
+        hand[H_LEFT * L + lane] += 1.0
+        return HAND_OVER
+    hand[H_LOW * L + lane], hand[H_HIGH * L + lane] = low, high
+    hand[H_AT_LOW * L + lane], hand[H_AT_HIGH * L + lane] = at_low, at_high
+    hand[H_PART * L + lane], hand[H_TRY * L + lane] = following, following * whole
+    return GO_ON
+
+
+@inner
+def block(lanes, rows, tolerance, steps, results, landings):
+    """Throws of some rows: all of them through the trough, then those that lift to their release."""
+    count = rows.shape[0]
+    queue, passed = np.arange(count), np.empty((count, PASSED))
+    trough, free = np.int64(TROUGH), np.int64(FREE)
+    through = run_lanes(
+        trough, lanes, rows, tolerance, steps, queue, count, passed, results, landings
+    )  # fmt: skip
+    run_lanes(free, lanes, rows, tolerance, steps, queue, through, passed, results, landings)
+
+
+@entry_parallel
+def many_in_lanes(lanes, size, rows, tolerance, steps, results, landings):
+    """A throw for each row of dials, `size` rows a piece shared among numba's threads."""
+    for piece in prange((rows.shape[0] + size - 1) // size):
+        low, high = piece * size, min(rows.shape[0], (piece + 1) * size)
+        block(
+            lanes, rows[low:high], tolerance, steps, results[low:high], landings[low:high]
+        )  # fmt: skip
+
+
+@entry
+def few_in_lanes(lanes, size, rows, tolerance, steps, results, landings):
+    """A throw for each row of dials, `size` rows a piece, one piece after the other."""
+    for piece in range((rows.shape[0] + size - 1) // size):
+        low, high = piece * size, min(rows.shape[0], (piece + 1) * size)
+        block(
+            lanes, rows[low:high], tolerance, steps, results[low:high], landings[low:high]
+        )  # fmt: skip
