@@ -266,13 +266,14 @@ class _Lanes:
         if kind.wheels:
             body += self._read_dials("per_speed")
             body.append("full_wheels *= sense_of(X_dot * per_speed)")
+        body += self._torques()
         absent = [name for name in ANGLES if name not in kind.names]
         body += [f"{word}_{name} = 0.0" for name in absent for word in ("sin", "cos")]
         body += self._keep(
             *(
                 name
                 for name in self.kept
-                if name != "still" and name != "contact" and not name.startswith("torque")
+                if name != "contact"
             )
         )
         word = "trough" if trough else "free"
@@ -318,43 +319,103 @@ class _Lanes:
             body,
         )
 
+    def _loads(self) -> list[str]:
+        """Lines that find from the torques the loads, and the torques these make: `new_*`."""
+        loads = ("load_x", "load_y", *(("pin_x", "pin_y") if self.kind.hung else ()))
+        lines = []
+        for name in loads:
+            shares = (f"torque_{what} * {name}_{what}" for what in self.rubs)
+            lines.append(f"{name} = {' + '.join([f'{name}_free', *shares])}")
+        lines += [
+            "on_axle = math.sqrt(load_x * load_x + load_y * load_y)",
+            "new_axle = full_axle * on_axle",
+        ]
+        if self.kind.hung:
+            lines += [
+                "on_pin = math.sqrt(pin_x * pin_x + pin_y * pin_y)",
+                "new_pin = full_pin * on_pin",
+            ]
+        if self.kind.wheels:
+            shares = (f"torque_{what} * contact_{what}" for what in self.rubs)
+            lines += [
+                f"on_ground = {' + '.join(['load_y + base_weight + contact_free', *shares])}",
+                "new_wheels = full_wheels * max(0.0, on_ground)",
+            ]
+        return lines
+
+    def _size(self, part: str) -> str:
+        """One number for torques and rolling resistance together; `part` names one of each."""
+        lever = {"axle": "", "pin": "", "wheels": " * arm"}
+        return " + ".join(f"abs({part.format(what)}){lever[what]}" for what in self.rubs)
+
+    def _torques(self) -> list[str]:
+        """Two rounds of Newton's rule on the torques, with the slopes of the first.
+
+        They begin with the torques found last.  `still` is 0 where the two rounds' changes say
+        that a third would change less than 1e-12.
+        """
+        lines = self._kept(*(f"torque_{what}" for what in self.rubs))
+        if self.kind.wheels:
+            lines += self._read_dials("base_weight", *(["arm"]))
+        lines += self._loads()
+        # Slopes of the new torques over the old, taken from 1: s_ij of s . change = new - old.
+        lines.append("per_axle = full_axle / (on_axle + 1e-300)")
+        if self.kind.hung:
+            lines.append("per_pin = full_pin / (on_pin + 1e-300)")
+        if self.kind.wheels:
+            lines.append("per_wheels = full_wheels if on_ground > 0.0 else 0.0")
+        slope = {
+            "axle": "per_axle * (load_x * load_x_{0} + load_y * load_y_{0})",
+            "pin": "per_pin * (pin_x * pin_x_{0} + pin_y * pin_y_{0})",
+            "wheels": "per_wheels * (load_y_{0} + contact_{0})",
+        }
+        for what in self.rubs:
+            for by in self.rubs:
+                own = "1.0 - " if what == by else "-"
+                lines.append(f"s_{what}_{by} = {own}{slope[what].format(by)}")
+        # Taken apart from the last to the first: the slopes are small beside 1.
+        for k, done in enumerate(self.rubs[::-1]):
+            left = self.rubs[: len(self.rubs) - 1 - k]
+            lines.append(f"per_{done} = 1.0 / s_{done}_{done}")
+            for what in left:
+                lines.append(f"share_{what}_{done} = s_{what}_{done} * per_{done}")
+                lines += [
+                    f"s_{what}_{by} -= share_{what}_{done} * s_{done}_{by}" for by in left
+                ]
+        for number in (1, 2):
+            if number == 2:
+                lines += self._loads()
+            lines += [f"d_{what} = new_{what} - torque_{what}" for what in self.rubs]
+            for k, done in enumerate(self.rubs[::-1]):
+                left = self.rubs[: len(self.rubs) - 1 - k]
+                lines += [f"d_{what} -= share_{what}_{done} * d_{done}" for what in left]
+            for k, what in enumerate(self.rubs):
+                lines += [f"d_{what} -= s_{what}_{by} * d_{by}" for by in self.rubs[:k]]
+                lines.append(f"d_{what} *= per_{what}")
+            lines += [f"torque_{what} += d_{what}" for what in self.rubs]
+            lines.append(f"change_{number} = {self._size('d_{}')}")
+        lines += [
+            f"size = {self._size('torque_{}')}",
+            "allowed = 1e-12 * size * (change_1 + 1e-14 * size)",
+            "still = 1.0 if change_2 * change_2 > allowed else 0.0",
+        ]
+        return lines
+
     def rubbing(self) -> str:
-        """One round of finding torques and loads from each other."""
-        kind = self.kind
+        """One plain round of finding torques and loads from each other, for lanes not yet still."""
         coefficients = [
             name
             for name in self.kept
             if name.startswith(("load_x_", "load_y_", "pin_x_", "pin_y_", "full_"))
         ]
-        torques = [f"torque_{what}" for what in self.rubs]
-        body = self._kept(*coefficients, *torques)
-
-        def load(name: str) -> str:
-            shares = (f"torque_{what} * {name}_{what}" for what in self.rubs)
-            return " + ".join([f"{name}_free", *shares])
-
-        body += [f"load_x = {load('load_x')}", f"load_y = {load('load_y')}"]
-        body.append("new_axle = full_axle * math.sqrt(load_x * load_x + load_y * load_y)")
-        change, size = ["abs(new_axle - torque_axle)"], ["abs(new_axle)"]
-        if kind.hung:
-            body += [f"pin_x = {load('pin_x')}", f"pin_y = {load('pin_y')}"]
-            body.append("new_pin = full_pin * math.sqrt(pin_x * pin_x + pin_y * pin_y)")
-            change.append("abs(new_pin - torque_pin)")
-            size.append("abs(new_pin)")
-        if kind.wheels:
+        body = self._kept(*coefficients, *(f"torque_{what}" for what in self.rubs), "still")
+        if self.kind.wheels:
             body += self._kept("contact_free", *(f"contact_{what}" for what in self.rubs))
             body += self._read_dials("base_weight", "arm")
-            on_ground = " + ".join(
-                ["load_y + base_weight + contact_free"]
-                + [f"torque_{what} * contact_{what}" for what in self.rubs]
-            )
-            body.append(f"new_wheels = full_wheels * max(0.0, {on_ground})")
-            change.append("abs(new_wheels - torque_wheels) * arm")
-            size.append("abs(new_wheels) * arm")
         body += [
-            *self._kept("still"),
-            f"change = {' + '.join(change)}",
-            f"size = {' + '.join(size)}",
+            *self._loads(),
+            f"change = {self._size('new_{0} - torque_{0}')}",
+            f"size = {self._size('new_{}')}",
         ]
         # A lane that has come to rest keeps its torques, so that no lane depends on another.
         for what in self.rubs:

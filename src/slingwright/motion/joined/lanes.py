@@ -18,27 +18,21 @@ from numba import prange
 
 # --------------------------------------------------------------------------------------------------
 
-# What a step leaves for each lane.
-ERROR, LONGER, EXPECTED, SLOPE, REST = 0, 1, 2, 3, 4
-FOUND = 5
-
 # What is kept of a throw that waits for its free swing, after its state and the rates of it.
 PASSED_TIME, PASSED_STEP, PASSED_LEFT, PASSED_BEFORE = range(2 * SIZE, 2 * SIZE + 4)
 PASSED = 2 * SIZE + 4
 
 # What a lane has in hand: of its throw, of its next step, and of an event that it is placing.
-(H_TIME, H_NEXT, H_TRY, H_END, H_LEFT, H_LIFT, H_LONGEST, H_SLIDE, H_BEFORE, H_OVER, H_PLACING,
- H_WHOLE, H_SIZE, H_LOW, H_HIGH, H_AT_LOW, H_AT_HIGH, H_PART, H_SIDE) = range(19)  # fmt: skip
-IN_HAND = 19
+(H_TIME, H_NEXT, H_TRY, H_END, H_LEFT, H_LIFT, H_LONGEST, H_SLIDE, H_BEFORE, H_SLOPE, H_OVER,
+ H_PLACING, H_WHOLE, H_SIZE, H_LOW, H_HIGH, H_AT_LOW, H_AT_HIGH, H_OLD, H_AT_OLD, H_PART,
+) = range(21)  # fmt: skip
+IN_HAND = 21
 
 GO_ON, TAKE, PLACED, HAND_OVER = 0, 1, 2, 3
 """What a step means for a lane: it is not made, it is made, it ends at the event, or is too much."""
 
 PATIENCE = 20.0
 """Natural times a stage may last, as for one throw of a sweep."""
-
-ROUND = 6755399441055744.0
-"""1.5 times 2**52: added and taken away again it leaves the nearest whole number."""
 
 
 @njit(nogil=True, error_model="numpy", forceinline=True, fastmath={"contract"})
@@ -102,16 +96,14 @@ def sense_of(part):
 
 @inner
 def settle(lanes, K, w):
-    """Torques and loads from each other, until no lane's change any more."""
-    for lane in range(LANES):
-        w[W_STILL * LANES + lane] = 1.0
+    """Go on finding torques and loads from each other until no lane's torques change any more."""
     for _ in range(60):
-        rub(lanes, K, w)
         moving = 0.0
         for lane in range(LANES):
             moving += w[W_STILL * LANES + lane]
         if moving == 0.0:
             break
+        rub(lanes, K, w)
 
 
 @inner
@@ -167,14 +159,9 @@ def told(lane, hand, run):
 
 
 @inner
-def end_row(stage, ended, y, run, given, tolerance, steps, result, landing):
-    """End a throw in the code for one throw, and let it fly."""
+def end_row(stage, ended, y, run, given, steps, result):
+    """End a throw in the code for one throw."""
     throw_from(stage, ended, y, run, given, 0.0, steps, PATIENCE, result, no_record())
-    if result[R_OUTCOME] == RELEASED:
-        fly(
-            result[R_X], result[R_Y], result[R_VX], result[R_VY], given, tolerance,
-            landing, np.empty((0, 5)),
-        )  # fmt: skip
 
 
 @inner
@@ -197,7 +184,7 @@ def lift_off(run, y, p, K, w, k, parts, events, passed):
 
 
 @inner
-def run_lanes(stage, lanes, rows, tolerance, steps, queue, waiting, passed, results, landings):
+def run_lanes(stage, lanes, rows, tolerance, steps, queue, waiting, passed, results):
     """Take the first `waiting` rows of `queue` through one stage; returns how many wait for the next.
 
     Those are left in queue and, with what they start from, in passed.
@@ -241,10 +228,7 @@ def run_lanes(stage, lanes, rows, tolerance, steps, queue, waiting, passed, resu
                         ended = lifted
                     if ended >= 0:
                         set_out(run, p, tolerance, steps, ALL_STOPS, PATIENCE)
-                        end_row(
-                            at_start, nothing, y_one, run, given, tolerance, steps,
-                            results[row], landings[row],
-                        )  # fmt: skip
+                        end_row(at_start, nothing, y_one, run, given, steps, results[row])
                         continue
                     hand[H_BEFORE * LANES + lane] = events[LIFTED]
                 else:
@@ -257,6 +241,7 @@ def run_lanes(stage, lanes, rows, tolerance, steps, queue, waiting, passed, resu
                     run[2], run[9] = 1.0, run[0]
                     run[3] += run[0]
                     hand[H_BEFORE * LANES + lane] = start[PASSED_BEFORE]
+                    hand[H_SLOPE * LANES + lane] = y_one[COORDINATES + ELEVATION] - y_one[COORDINATES + SLING]
                 lane_constants(p, run[2], lane, K)
                 for i in range(SIZE):
                     y[i * LANES + lane], weight[i * LANES + lane] = y_one[i], weight_one[i]
@@ -304,17 +289,11 @@ def run_lanes(stage, lanes, rows, tolerance, steps, queue, waiting, passed, resu
             hand[H_TRY * LANES + lane] = 0.0
             if what == PLACED and stage == FREE:
                 out_of(lane, y_new, y_one)
-                end_row(
-                    free, slipped, y_one, run, given, tolerance, steps,
-                    results[row], landings[row],
-                )  # fmt: skip
+                end_row(free, slipped, y_one, run, given, steps, results[row])
                 continue
             if what == HAND_OVER and stage == FREE:
                 out_of(lane, y, y_one)
-                end_row(
-                    free, nothing, y_one, run, given, tolerance, steps,
-                    results[row], landings[row],
-                )  # fmt: skip
+                end_row(free, nothing, y_one, run, given, steps, results[row])
                 continue
             p = dials_of(given)
             constants(p, K_one)
@@ -339,15 +318,9 @@ def run_lanes(stage, lanes, rows, tolerance, steps, queue, waiting, passed, resu
                 if w_one[JAMMED] > 0.0:
                     # Jammed is told where it happens: from the start, once more.
                     set_out(run, p, tolerance, steps, ALL_STOPS, PATIENCE)
-                    end_row(
-                        at_start, nothing, y_one, run, given, tolerance, steps,
-                        results[row], landings[row],
-                    )  # fmt: skip
+                    end_row(at_start, nothing, y_one, run, given, steps, results[row])
                     continue
-                end_row(
-                    trough, ended, y_one, run, given, tolerance, steps,
-                    results[row], landings[row],
-                )  # fmt: skip
+                end_row(trough, ended, y_one, run, given, steps, results[row])
         move_on(numbers, lanes, take, y, y_new, k, h)
 
 
@@ -380,13 +353,19 @@ def judge(stage, lane, found, hand, w):
         hand[H_NEXT * L + lane] = tried * min(6.0, longer)
         hand[H_LOW * L + lane], hand[H_HIGH * L + lane] = 0.0, 1.0
         hand[H_AT_LOW * L + lane], hand[H_AT_HIGH * L + lane] = before, expected
+        hand[H_OLD * L + lane], hand[H_AT_OLD * L + lane] = 0.0, before
         part = before / (before - expected)
-        hand[H_PART * L + lane], hand[H_SIDE * L + lane] = part, 0.0
+        if stage == FREE:
+            part = root_between(
+                before, hand[H_SLOPE * L + lane] * tried, expected, found[SLOPE * L + lane] * tried
+            )  # fmt: skip
+        hand[H_PART * L + lane] = part
         hand[H_TRY * L + lane] = part * tried
         return GO_ON
     else:
         hand[H_TIME * L + lane] += tried
         hand[H_NEXT * L + lane] = tried * min(6.0, longer)
+        hand[H_SLOPE * L + lane] = found[SLOPE * L + lane]
         if expected != 0.0:
             hand[H_BEFORE * L + lane] = expected
         verdict = TAKE
@@ -406,7 +385,10 @@ def judge(stage, lane, found, hand, w):
 
 @inner
 def place(stage, lane, value, slope, hand):
-    """Bring a lane's step to where the awaited event stands at 0: Newton's rule in a bracket."""
+    """Bring a lane's step to where the awaited event stands at 0, within a bracket.
+
+    By Newton's rule where the event's slope is known, else by the parabola through three points.
+    """
     L = LANES
     part, whole = hand[H_PART * L + lane], hand[H_WHOLE * L + lane]
     low, high = hand[H_LOW * L + lane], hand[H_HIGH * L + lane]
@@ -414,29 +396,31 @@ def place(stage, lane, value, slope, hand):
     hand[H_PLACING * L + lane] += 1.0
     done = abs(value) <= (4e-15 if stage == FREE else 1e-8 * hand[H_SIZE * L + lane])
     if value > 0.0:
-        low, at_low = part, value
-        at_high *= 0.5 if hand[H_SIDE * L + lane] > 0.0 else 1.0
-        hand[H_SIDE * L + lane] = 1.0
+        old, at_old, low, at_low = low, at_low, part, value
     else:
-        high, at_high = part, value
-        at_low *= 0.5 if hand[H_SIDE * L + lane] < 0.0 else 1.0
-        hand[H_SIDE * L + lane] = -1.0
+        old, at_old, high, at_high = high, at_high, part, value
     slope *= whole
     if stage == FREE and slope < 0.0:
         following = part - value / slope
+    elif at_old != at_low and at_old != at_high:
+        following = low * at_high * at_old / ((at_low - at_high) * (at_low - at_old))
+        following += high * at_low * at_old / ((at_high - at_low) * (at_high - at_old))
+        following += old * at_low * at_high / ((at_old - at_low) * (at_old - at_high))
     else:
         following = (low * at_high - high * at_low) / (at_high - at_low)
-    if not low < following < high:
+    tries = hand[H_PLACING * L + lane]
+    if not low < following < high or (tries > 12.0 and tries % 2.0 == 0.0):
         following = 0.5 * (low + high)
     if done or abs(following - part) <= 1e-16 or high - low <= 1e-16:
         hand[H_TIME * L + lane] += part * whole
         return PLACED
-    if hand[H_PLACING * L + lane] > 40.0:
+    if tries > 60.0:
         hand[H_NEXT * L + lane] = whole
         hand[H_LEFT * L + lane] += 1.0
         return HAND_OVER
     hand[H_LOW * L + lane], hand[H_HIGH * L + lane] = low, high
     hand[H_AT_LOW * L + lane], hand[H_AT_HIGH * L + lane] = at_low, at_high
+    hand[H_OLD * L + lane], hand[H_AT_OLD * L + lane] = old, at_old
     hand[H_PART * L + lane], hand[H_TRY * L + lane] = following, following * whole
     return GO_ON
 
@@ -447,10 +431,15 @@ def block(lanes, rows, tolerance, steps, results, landings):
     count = rows.shape[0]
     queue, passed = np.arange(count), np.empty((count, PASSED))
     trough, free = np.int64(TROUGH), np.int64(FREE)
-    through = run_lanes(
-        trough, lanes, rows, tolerance, steps, queue, count, passed, results, landings
-    )  # fmt: skip
-    run_lanes(free, lanes, rows, tolerance, steps, queue, through, passed, results, landings)
+    through = run_lanes(trough, lanes, rows, tolerance, steps, queue, count, passed, results)
+    run_lanes(free, lanes, rows, tolerance, steps, queue, through, passed, results)
+    flying = 0
+    for row in range(count):
+        if results[row, R_OUTCOME] == RELEASED:
+            queue[flying] = row
+            flying += 1
+    starts = results[:, R_X : R_X + 4]
+    fly_in_lanes(lanes, rows, tolerance, queue, flying, starts, landings)
 
 
 @entry_parallel

@@ -98,15 +98,17 @@ def step_source(size: int) -> str:
     return "\n".join(lines) + "\n"
 
 
-def lane_step_source(size: int) -> str:
+def lane_step_source(size: int, words: Sequence[str]) -> str:
     """Source of `step_in_lanes_*`: one step of many throws in step, each with its own size.
+
+    There is one for each word of `words`, which calls `rates_*` of the text it is joined to.
 
     Numbers stand as `array[place * LANES + lane]`.  y, y_new, weight, h: size * LANES, h the same
     for all numbers of a lane; k: STAGES + 3 rows of that, rates of y in row 0, of y_new left in
     row 12.  It leaves in `found` each lane's error over what is allowed, and how many times longer
     the next step may be before it is held within bounds.
 
-    >>> "def step_in_lanes_free(" in lane_step_source(7)
+    >>> "def step_in_lanes_free(" in lane_step_source(7, ["free"])
     True
     """
     rows = [A[row] for row in range(1, STAGES)] + [B]
@@ -153,7 +155,7 @@ def lane_step_source(size: int) -> str:
         "        eighth = math.sqrt(math.sqrt(math.sqrt(max(error, 1e-12))))",
         "        found[LONGER * LANES + lane] = 0.9 / eighth",
     ]
-    for word in ("trough", "free"):
+    for word in words:
         lines += [
             "",
             "",
