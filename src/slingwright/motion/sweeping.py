@@ -8,10 +8,11 @@ import os
 import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor, Future
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from types import MappingProxyType
 from typing import Any
 
+import numba
 import numpy as np
 
 from slingwright.amounts import units
@@ -30,6 +31,10 @@ FAULTY = "not a machine"
 
 CHUNK = 4096
 STEPS = 1500
+PIECE = 256
+"""Rows that a thread takes at a time, where throws go in step."""
+IN_STEP = 64
+"""Rows from which on throws without loads go in step: fewer are not worth compiling for."""
 _ONE_AT_A_TIME = threading.Lock()
 
 Progress = Callable[[int, int], None]
@@ -290,7 +295,9 @@ def _run(
     results, landings = np.zeros((len(table), code.RESULTS)), np.zeros((len(table), 8))
     function = code.many if threads else code.few
     arguments = (np.ascontiguousarray(table), tolerance, swing, float(STEPS), loads)
-    if threads:
+    if not loads and len(table) >= IN_STEP:
+        _in_step(hung, wheels, arguments[0], tolerance, threads, results, landings)
+    elif threads:
         # numba's threads serve one caller at a time.
         with _ONE_AT_A_TIME:
             function(*arguments, results, landings)
@@ -305,6 +312,42 @@ def _run(
     if loads:
         _go_on(hung, wheels, table, results, tolerance, swing, threads)
     return results, landings
+
+
+def _in_step(
+    hung: bool,
+    wheels: bool,
+    table: np.ndarray,
+    tolerance: float,
+    threads: bool,
+    results: np.ndarray,
+    landings: np.ndarray,
+) -> None:
+    """Throw each row of dials to its landing, many in step in the processor's vector registers."""
+    code, lanes = codegen.machine_module(hung, wheels), codegen.lanes_module(hung, wheels)
+    flights, width, steps = codegen.flights_module(), codegen.LANES, float(STEPS)
+
+    def throw_piece(rows: slice) -> None:
+        dials_of = table[rows]
+        count = len(dials_of)
+        afoot, queue = np.zeros((count, code.TABLE)), np.empty(count, dtype=np.int64)
+        waiting = code.start_rows(dials_of, tolerance, steps, afoot, queue)
+        lanes.run_lanes(code.TROUGH, width, dials_of, tolerance, afoot, queue, waiting)
+        waiting = code.lift_rows(dials_of, tolerance, steps, afoot, queue)
+        lanes.run_lanes(code.FREE, width, dials_of, tolerance, afoot, queue, waiting)
+        flying = code.end_rows(dials_of, tolerance, steps, afoot, results[rows], queue)
+        starts = np.ascontiguousarray(results[rows, code.R_X : code.R_X + 4])
+        flights.fly_in_lanes(width, dials_of, tolerance, queue, flying, starts, landings[rows])
+
+    pieces = [slice(at, at + PIECE) for at in range(0, len(table), PIECE)]
+    if not threads:
+        for piece in pieces:
+            throw_piece(piece)
+        return
+    # The compiled code lets go of the interpreter: plain threads share the pieces.
+    with ThreadPoolExecutor(numba.get_num_threads()) as pool:
+        for done in [pool.submit(throw_piece, piece) for piece in pieces]:
+            done.result()
 
 
 def _go_on(

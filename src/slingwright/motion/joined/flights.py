@@ -102,6 +102,12 @@ def rates_flight(lanes, y, K, w, k, at):
         k[at + 3 * LANES + lane] = -K[F_GRAVITY * LANES + lane] - slowing * v_y
 
 
+@inner
+def rates_in_lanes(stage, lanes, y, K, w, k, at):
+    """The same, as the step asks for them."""
+    rates_flight(lanes, y, K, w, k, at)
+
+
 @in_lanes
 def spread(lanes, hand, h):
     """Size of the next step of each lane, the same for all its numbers."""
@@ -148,7 +154,7 @@ def set_down(lane, y, level, code, hand, landing):
     landing[L_STEPS] = hand[H_STEPS * L + lane]
 
 
-@compiled
+@entry
 def fly_in_lanes(lanes, rows, tolerance, queue, waiting, starts, landings):
     """Fly from starts (rows, 4) of the first `waiting` rows of queue, each as `fly` would."""
     L = LANES
@@ -171,7 +177,7 @@ def fly_in_lanes(lanes, rows, tolerance, queue, waiting, starts, landings):
         if busy == 0:
             return
         spread(lanes, hand, h)
-        step_in_lanes_flight(numbers, lanes, tolerance, weight, y, h, K, w, k, y_new, found)
+        step_in_lanes(0, numbers, lanes, tolerance, weight, y, h, K, w, k, y_new, found)
         for lane in range(L):
             row = who[lane]
             if row < 0:

@@ -1,10 +1,10 @@
 """Many throws in step: a throw a lane of the processor's vector registers.
 
-Joined by `code.py` to the rates, events and step written for lanes, and to the machine kind's own
-module, whose `begin` starts and whose `throw_from` ends each throw.  Lanes make the steps of the
-trough and of the free swing and place the two events that every good throw has, lift and slip;
-whatever else happens in a lane, its throw goes on from the start of that step in the code for one
-throw.  A finished lane takes the next row.  Everything under the line of dashes is copied as it is.
+Joined by `code.py` to the rates, events and step written for lanes; `rows` of the machine kind's
+own module starts, lifts and ends the throws.  Lanes make the steps of the trough and of the free
+swing and place the event that every good throw has there, lift and slip; whatever else happens in a
+lane, its throw goes on from the start of that step in the code for one throw.  A finished lane
+takes the next row.  Everything under the line of dashes is copied as it is.
 
 A number of a lane stands at `array[place * LANES + lane]`.
 """
@@ -14,25 +14,17 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import prange
 
 # --------------------------------------------------------------------------------------------------
 
-# What is kept of a throw that waits for its free swing, after its state and the rates of it.
-PASSED_TIME, PASSED_STEP, PASSED_LEFT, PASSED_BEFORE = range(2 * SIZE, 2 * SIZE + 4)
-PASSED = 2 * SIZE + 4
-
 # What a lane has in hand: of its throw, of its next step, and of an event that it is placing.
-(H_TIME, H_NEXT, H_TRY, H_END, H_LEFT, H_LIFT, H_LONGEST, H_SLIDE, H_BEFORE, H_SLOPE, H_OVER,
+(H_TIME, H_NEXT, H_TRY, H_END, H_LEFT, H_LONGEST, H_BEFORE, H_SLOPE, H_OVER,
  H_PLACING, H_WHOLE, H_SIZE, H_LOW, H_HIGH, H_AT_LOW, H_AT_HIGH, H_OLD, H_AT_OLD, H_PART,
-) = range(21)  # fmt: skip
-IN_HAND = 21
+) = range(19)  # fmt: skip
+IN_HAND = 19
 
 GO_ON, TAKE, PLACED, HAND_OVER = 0, 1, 2, 3
 """What a step means for a lane: it is not made, it is made, it ends at the event, or is too much."""
-
-PATIENCE = 20.0
-"""Natural times a stage may last, as for one throw of a sweep."""
 
 
 @njit(nogil=True, error_model="numpy", forceinline=True, fastmath={"contract"})
@@ -107,19 +99,16 @@ def settle(lanes, K, w):
 
 
 @inner
-def rates_trough(lanes, y, K, w, k, at):
-    """Rates of states y in the trough, into k from place `at` on."""
-    free_answers_trough(lanes, y, K, w)
-    settle(lanes, K, w)
-    respond_trough(lanes, y, K, w, k, at)
-
-
-@inner
-def rates_free(lanes, y, K, w, k, at):
-    """Rates of states y of the free swing, into k from place `at` on."""
-    free_answers_free(lanes, y, K, w)
-    settle(lanes, K, w)
-    respond_free(lanes, y, K, w, k, at)
+def rates_in_lanes(stage, lanes, y, K, w, k, at):
+    """Rates of states y, into k from place `at` on."""
+    if stage == TROUGH:
+        free_answers_trough(lanes, y, K, w)
+        settle(lanes, K, w)
+        respond_trough(lanes, y, K, w, k, at)
+    else:
+        free_answers_free(lanes, y, K, w)
+        settle(lanes, K, w)
+        respond_free(lanes, y, K, w, k, at)
 
 
 @in_lanes
@@ -144,183 +133,79 @@ def move_on(numbers, lanes, take, y, y_new, k, h):
 
 
 @inner
-def out_of(lane, numbers, y):
-    """State of one lane of `numbers`, into y."""
+def take_up(lane, line, p, weight_one, y, weight, K, w, k, hand):
+    """Put a throw from its line of the table into a lane."""
+    L = LANES
+    lane_constants(p, line[T_SLIDE], lane, K)
+    weigh(p, weight_one)
     for i in range(SIZE):
-        y[i] = numbers[i * LANES + lane]
+        y[i * L + lane], k[i * L + lane] = line[i], line[T_RATES + i]
+        weight[i * L + lane] = weight_one[i]
+    for i in range(KEPT):
+        w[i * L + lane] = 0.0
+    hand[H_TIME * L + lane], hand[H_NEXT * L + lane] = line[T_TIME], line[T_STEP]
+    hand[H_END * L + lane], hand[H_LEFT * L + lane] = line[T_END], line[T_LEFT]
+    hand[H_LONGEST * L + lane], hand[H_BEFORE * L + lane] = line[T_LONGEST], line[T_BEFORE]
+    hand[H_SLOPE * L + lane] = line[COORDINATES + ELEVATION] - line[COORDINATES + SLING]
+    hand[H_TRY * L + lane] = min(line[T_STEP], line[T_LONGEST])
+    hand[H_PLACING * L + lane], hand[H_OVER * L + lane] = 0.0, 0.0
 
 
 @inner
-def told(lane, hand, run):
-    """What `run_stage` wants to know of a lane's throw, into run."""
-    run[0], run[1] = hand[H_TIME * LANES + lane], hand[H_NEXT * LANES + lane]
-    run[2], run[3] = hand[H_SLIDE * LANES + lane], hand[H_END * LANES + lane]
-    run[5], run[9] = hand[H_LEFT * LANES + lane], hand[H_LIFT * LANES + lane]
-
-
-@inner
-def end_row(stage, ended, y, run, given, steps, result):
-    """End a throw in the code for one throw."""
-    throw_from(stage, ended, y, run, given, 0.0, steps, PATIENCE, result, no_record())
-
-
-@inner
-def lift_off(run, y, p, K, w, k, parts, events, passed):
-    """Pass a throw that has just lifted to the free swing; False where something ends it at once.
-
-    The state and its rates are left in `passed`.
-    """
-    free, first = np.int64(FREE), np.int64(0)
-    rates(free, 1.0, y, p, K, w, k, first)
-    watch(free, 1.0, y, k, first, p, K, w, parts, events)
-    for which in range(EVENTS):
-        if events[which] <= 0.0:
-            return False
+def lay_down(lane, y, ended, hand, line):
+    """Write how a lane's throw stands into its line of the table, and leave the lane idle."""
     for i in range(SIZE):
-        passed[i], passed[SIZE + i] = y[i], k[0, i]
-    passed[PASSED_TIME], passed[PASSED_STEP], passed[PASSED_LEFT] = run[0], run[1], run[5]
-    passed[PASSED_BEFORE] = events[SLIPPED]
-    return True
+        line[i] = y[i * LANES + lane]
+    line[T_TIME], line[T_STEP] = hand[H_TIME * LANES + lane], hand[H_NEXT * LANES + lane]
+    line[T_LEFT], line[T_ENDED] = hand[H_LEFT * LANES + lane], ended
+    hand[H_TRY * LANES + lane] = 0.0
 
 
-@inner
-def run_lanes(stage, lanes, rows, tolerance, steps, queue, waiting, passed, results):
-    """Take the first `waiting` rows of `queue` through one stage; returns how many wait for the next.
+@entry
+def run_lanes(stage, lanes, rows, tolerance, table, queue, waiting):
+    """Take the first `waiting` rows of `queue` through one stage.
 
-    Those are left in queue and, with what they start from, in passed.
+    Each ends with the event awaited, LIFTED or SLIPPED, or, for the code for one throw to go on
+    with it, with -1 at the start of a step.
     """
     y, y_new, h = np.zeros(SIZE * LANES), np.zeros(SIZE * LANES), np.zeros(SIZE * LANES)
     weight, k = np.ones(SIZE * LANES), np.zeros(15 * SIZE * LANES)
     K, w = np.zeros(NUMBERS * LANES), np.zeros(KEPT * LANES)
     found, hand = np.zeros(FOUND * LANES), np.zeros(IN_HAND * LANES)
-    take, who = np.zeros(LANES), np.full(LANES, -1)
-    run, y_one, weight_one, held = np.zeros(10), np.empty(SIZE), np.empty(SIZE), np.empty(SIZE)
-    K_one, w_one, k_one = np.empty(CONSTANTS), np.zeros(WORK_SIZE), np.empty((16, SIZE))
-    parts, events = np.empty(14), np.empty(EVENTS)
-    y_two, y_three = np.empty(SIZE), np.empty(SIZE)
-    numbers = SIZE * lanes
-    trough, free, nothing = np.int64(TROUGH), np.int64(FREE), np.int64(-1)
-    lifted, slipped, at_start = np.int64(LIFTED), np.int64(SLIPPED), np.int64(HELD)
-    following, busy, through = 0, 0, 0
+    take, who, weight_one = np.zeros(LANES), np.full(LANES, -1), np.empty(SIZE)
+    numbers, following, busy = SIZE * lanes, 0, 0
+    awaited = LIFTED if stage == TROUGH else SLIPPED
     while True:
         for lane in range(LANES):
-            while who[lane] < 0 and following < waiting:
+            if who[lane] < 0 and following < waiting:
                 row = queue[following]
                 following += 1
-                given = rows[row]
-                p = dials_of(given)
-                ready(p, K_one, weight_one, y_one)
-                set_out(run, p, tolerance, steps, ALL_STOPS, PATIENCE)
-                if stage == TROUGH:
-                    constants(p, K_one)
-                    w_one[JAMMED] = 0.0
-                    at, ended = begin(run, y_one, p, K_one, w_one, k_one, parts, events)
-                    for which in range(EVENTS):
-                        if events[which] < 0.0 and which not in FORGIVEN:
-                            ended = np.int64(which)
-                    if ended < 0 and at == FREE:
-                        if lift_off(
-                            run, y_one, p, K_one, w_one, k_one, parts, events, passed[row]
-                        ):  # fmt: skip
-                            queue[through] = row
-                            through += 1
-                            continue
-                        ended = lifted
-                    if ended >= 0:
-                        set_out(run, p, tolerance, steps, ALL_STOPS, PATIENCE)
-                        end_row(at_start, nothing, y_one, run, given, steps, results[row])
-                        continue
-                    hand[H_BEFORE * LANES + lane] = events[LIFTED]
-                else:
-                    start = passed[row]
-                    for i in range(SIZE):
-                        y_one[i], k_one[0, i] = start[i], start[SIZE + i]
-                    run[0], run[1], run[5] = (
-                        start[PASSED_TIME], start[PASSED_STEP], start[PASSED_LEFT]
-                    )  # fmt: skip
-                    run[2], run[9] = 1.0, run[0]
-                    run[3] += run[0]
-                    hand[H_BEFORE * LANES + lane] = start[PASSED_BEFORE]
-                    hand[H_SLOPE * LANES + lane] = y_one[COORDINATES + ELEVATION] - y_one[COORDINATES + SLING]
-                lane_constants(p, run[2], lane, K)
-                for i in range(SIZE):
-                    y[i * LANES + lane], weight[i * LANES + lane] = y_one[i], weight_one[i]
-                    k[i * LANES + lane] = k_one[0, i]
-                for i in range(KEPT):
-                    w[i * LANES + lane] = 0.0
-                hand[H_TIME * LANES + lane], hand[H_NEXT * LANES + lane] = run[0], run[1]
-                hand[H_SLIDE * LANES + lane], hand[H_END * LANES + lane] = run[2], run[3]
-                hand[H_LEFT * LANES + lane], hand[H_LIFT * LANES + lane] = run[5], run[9]
-                hand[H_LONGEST * LANES + lane] = run[6]
-                hand[H_TRY * LANES + lane] = min(run[1], run[6])
-                hand[H_PLACING * LANES + lane], hand[H_OVER * LANES + lane] = 0.0, 0.0
+                p = dials_of(rows[row])
+                take_up(lane, table[row], p, weight_one, y, weight, K, w, k, hand)
                 who[lane] = row
                 busy += 1
         if busy == 0:
-            return through
+            return
         spread(lanes, hand, h)
+        step_in_lanes(stage, numbers, lanes, tolerance, weight, y, h, K, w, k, y_new, found)
         if stage == TROUGH:
-            step_in_lanes_trough(
-                numbers, lanes, tolerance, weight, y, h, K, w, k, y_new, found
-            )  # fmt: skip
             watch_trough(lanes, y_new, K, w, k, LAST, found)
         else:
-            step_in_lanes_free(
-                numbers, lanes, tolerance, weight, y, h, K, w, k, y_new, found
-            )  # fmt: skip
             watch_free(lanes, y_new, K, w, k, LAST, found)
         for lane in range(LANES):
             take[lane] = 0.0
             if who[lane] < 0:
                 continue
             what = judge(stage, lane, found, hand, w)
-            if what == GO_ON:
-                continue
             if what == TAKE:
                 take[lane] = 1.0
-                continue
-            row = who[lane]
-            given = rows[row]
-            told(lane, hand, run)
-            run[4], run[6], run[8] = tolerance, hand[H_LONGEST * LANES + lane], ALL_STOPS
-            run[7] = 0.0
-            who[lane] = -1
-            busy -= 1
-            hand[H_TRY * LANES + lane] = 0.0
-            if what == PLACED and stage == FREE:
-                out_of(lane, y_new, y_one)
-                end_row(free, slipped, y_one, run, given, steps, results[row])
-                continue
-            if what == HAND_OVER and stage == FREE:
-                out_of(lane, y, y_one)
-                end_row(free, nothing, y_one, run, given, steps, results[row])
-                continue
-            p = dials_of(given)
-            constants(p, K_one)
-            ended = lifted
-            w_one[JAMMED] = 0.0
-            if what == PLACED:
-                out_of(lane, y_new, y_one)
-                lie_in_trough(y_one, p)
-            else:
-                ready(p, K_one, weight_one, held)
-                out_of(lane, y, y_one)
-                ended = slide_along(
-                    run, y_one, p, K_one, w_one, k_one, y_two, y_three, weight_one, parts, events,
-                    no_record(),
-                )  # fmt: skip
-            if ended == LIFTED and lift_off(
-                run, y_one, p, K_one, w_one, k_one, parts, events, passed[row]
-            ):  # fmt: skip
-                queue[through] = row
-                through += 1
-            else:
-                if w_one[JAMMED] > 0.0:
-                    # Jammed is told where it happens: from the start, once more.
-                    set_out(run, p, tolerance, steps, ALL_STOPS, PATIENCE)
-                    end_row(at_start, nothing, y_one, run, given, steps, results[row])
-                    continue
-                end_row(trough, ended, y_one, run, given, steps, results[row])
+            elif what != GO_ON:
+                if what == PLACED:
+                    lay_down(lane, y_new, awaited, hand, table[who[lane]])
+                else:
+                    lay_down(lane, y, -1, hand, table[who[lane]])
+                who[lane] = -1
+                busy -= 1
         move_on(numbers, lanes, take, y, y_new, k, h)
 
 
@@ -423,40 +308,3 @@ def place(stage, lane, value, slope, hand):
     hand[H_OLD * L + lane], hand[H_AT_OLD * L + lane] = old, at_old
     hand[H_PART * L + lane], hand[H_TRY * L + lane] = following, following * whole
     return GO_ON
-
-
-@inner
-def block(lanes, rows, tolerance, steps, results, landings):
-    """Throws of some rows: all of them through the trough, then those that lift to their release."""
-    count = rows.shape[0]
-    queue, passed = np.arange(count), np.empty((count, PASSED))
-    trough, free = np.int64(TROUGH), np.int64(FREE)
-    through = run_lanes(trough, lanes, rows, tolerance, steps, queue, count, passed, results)
-    run_lanes(free, lanes, rows, tolerance, steps, queue, through, passed, results)
-    flying = 0
-    for row in range(count):
-        if results[row, R_OUTCOME] == RELEASED:
-            queue[flying] = row
-            flying += 1
-    starts = results[:, R_X : R_X + 4]
-    fly_in_lanes(lanes, rows, tolerance, queue, flying, starts, landings)
-
-
-@entry_parallel
-def many_in_lanes(lanes, size, rows, tolerance, steps, results, landings):
-    """A throw for each row of dials, `size` rows a piece shared among numba's threads."""
-    for piece in prange((rows.shape[0] + size - 1) // size):
-        low, high = piece * size, min(rows.shape[0], (piece + 1) * size)
-        block(
-            lanes, rows[low:high], tolerance, steps, results[low:high], landings[low:high]
-        )  # fmt: skip
-
-
-@entry
-def few_in_lanes(lanes, size, rows, tolerance, steps, results, landings):
-    """A throw for each row of dials, `size` rows a piece, one piece after the other."""
-    for piece in range((rows.shape[0] + size - 1) // size):
-        low, high = piece * size, min(rows.shape[0], (piece + 1) * size)
-        block(
-            lanes, rows[low:high], tolerance, steps, results[low:high], landings[low:high]
-        )  # fmt: skip

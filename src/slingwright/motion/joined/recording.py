@@ -20,8 +20,8 @@ HELD = 0
 
 
 @inner
-def ready(p, K, weight, y):
-    """The machine held: state in y, and what an error of 1 means for each part of it."""
+def weigh(p, weight):
+    """What an error of 1 means for each part of the state."""
     n = COORDINATES
     size = p[P_ARM_LONG] + p[P_SLING_LENGTH]
     rate = 1.0 / natural_time(p)
@@ -30,6 +30,12 @@ def ready(p, K, weight, y):
     if BASE >= 0:
         weight[BASE], weight[n + BASE] = size, size * rate
     weight[2 * n] = p[P_COUNTERWEIGHT_MASS] * p[P_SITE_GRAVITY] * p[P_ARM_SHORT]
+
+
+@inner
+def ready(p, weight, y):
+    """The machine held: state in y, and what an error of 1 means for each part of it."""
+    weigh(p, weight)
     for i in range(SIZE):
         y[i] = 0.0
     y[ELEVATION] = -p[P_ARM_COCKED]
@@ -139,7 +145,7 @@ def throw_from(stage, ended, y, run, given, swing, steps, patience, result, reco
     weight, events, parts = np.empty(SIZE), np.empty(EVENTS), np.empty(14)
     for i in range(RESULTS):
         result[i] = 0.0
-    ready(p, K, weight, held)
+    ready(p, weight, held)
     natural = natural_time(p)
     energy_start = total_energy(held, K, parts)
     weight_start = parts[1]

@@ -118,7 +118,7 @@ def machine_text(hung: bool, wheels: bool, loose: bool, flight_module: str) -> s
 
     kind = Kind(hung=hung, wheels=wheels, loose=loose)
     size = 2 * len(kind.names) + 1
-    own = ("loose",) if loose else ("kernel", "recording")
+    own = ("loose",) if loose else ("kernel", "recording", "rows")
     return "\n\n".join(
         [
             _HEADER.format(title=f"Equations and throw of a machine: {kind.title}."),
@@ -136,7 +136,7 @@ LANES = 8
 """Throws in step: as many numbers as the widest vector registers hold."""
 
 
-def lanes_text(hung: bool, wheels: bool, machine_module: str, flights_module: str) -> str:
+def lanes_text(hung: bool, wheels: bool, machine_module: str) -> str:
     """Source of the module that runs many throws of one machine kind in step."""
     from slingwright.derivation.lanes import write_lanes
     from slingwright.derivation.notation import Kind
@@ -147,12 +147,11 @@ def lanes_text(hung: bool, wheels: bool, machine_module: str, flights_module: st
             _HEADER.format(title=f"Throws in step: {kind.title}."),
             _IN_LANES,
             f"from {machine_module} import *\n",
-            f"from {flights_module} import fly_in_lanes\n",
             f"LANES = {LANES}\n",
             _below_the_line("instep"),
             _below_the_line("lanes"),
             write_lanes(kind),
-            stepsource.lane_step_source(2 * len(kind.names) + 1, ("trough", "free")),
+            stepsource.lane_step_source(2 * len(kind.names) + 1),
         ]
     )
 
@@ -167,7 +166,7 @@ def flights_text(flight_module: str) -> str:
             f"LANES = {LANES}\n",
             _below_the_line("instep"),
             _below_the_line("flights"),
-            stepsource.lane_step_source(4, ("flight",)),
+            stepsource.lane_step_source(4),
         ]
     )
 
@@ -241,12 +240,12 @@ def flights_module() -> ModuleType:
 def lanes_module(hung: bool, wheels: bool) -> ModuleType:
     """The compiled module that runs many throws of one machine kind in step, made at first use."""
     with _LOCK:
-        machine, flights = machine_module(hung, wheels), flights_module()
+        machine = machine_module(hung, wheels)
         title = f"{'hinged' if hung else 'fixed'}_{'wheeled' if wheels else 'staked'}_lanes"
         name = f"slingwright_{title}_{source_key(title)}"
         path = cache_folder() / f"{name}.py"
         if name not in sys.modules and not path.exists():
-            _write_once(path, lanes_text(hung, wheels, machine.__name__, flights.__name__))
+            _write_once(path, lanes_text(hung, wheels, machine.__name__))
         return _import(name, path)
 
 

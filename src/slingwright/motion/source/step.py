@@ -98,17 +98,17 @@ def step_source(size: int) -> str:
     return "\n".join(lines) + "\n"
 
 
-def lane_step_source(size: int, words: Sequence[str]) -> str:
-    """Source of `step_in_lanes_*`: one step of many throws in step, each with its own size.
+def lane_step_source(size: int) -> str:
+    """Source of `step_in_lanes`: one step of many throws in step, each with its own size.
 
-    There is one for each word of `words`, which calls `rates_*` of the text it is joined to.
+    It calls `rates_in_lanes` of the text it is joined to.
 
     Numbers stand as `array[place * LANES + lane]`.  y, y_new, weight, h: size * LANES, h the same
     for all numbers of a lane; k: STAGES + 3 rows of that, rates of y in row 0, of y_new left in
     row 12.  It leaves in `found` each lane's error over what is allowed, and how many times longer
     the next step may be before it is held within bounds.
 
-    >>> "def step_in_lanes_free(" in lane_step_source(7, ["free"])
+    >>> "def step_in_lanes(" in lane_step_source(7)
     True
     """
     rows = [A[row] for row in range(1, STAGES)] + [B]
@@ -155,19 +155,22 @@ def lane_step_source(size: int, words: Sequence[str]) -> str:
         "        eighth = math.sqrt(math.sqrt(math.sqrt(max(error, 1e-12))))",
         "        found[LONGER * LANES + lane] = 0.9 / eighth",
     ]
-    for word in words:
+    lines += [
+        "",
+        "",
+        "@inner",
+        "def step_in_lanes(stage, numbers, lanes, tolerance, weight, y, h, K, w, k, y_new, found):",
+        '    """One step of order 8 in every lane."""',
+        # One place that calls the rates: what is called in twelve places is compiled as often.
+        f"    for row in range(1, {STAGES + 1}):",
+    ]
+    for number in range(1, STAGES + 1):
         lines += [
-            "",
-            "",
-            "@inner",
-            f"def step_in_lanes_{word}(numbers, lanes, tolerance, weight, y, h, K, w, k, y_new,",
-            "                         found):",
-            '    """One step of order 8 in every lane."""',
+            f"        {'if' if number == 1 else 'elif'} row == {number}:",
+            f"            combine_{number}(numbers, y, h, k, y_new)",
         ]
-        for number in range(1, STAGES + 1):
-            lines += [
-                f"    combine_{number}(numbers, y, h, k, y_new)",
-                f"    rates_{word}(lanes, y_new, K, w, k, {number} * {size} * LANES)",
-            ]
-        lines.append("    errors(numbers, lanes, tolerance, weight, y, h, k, y_new, found)")
+    lines += [
+        f"        rates_in_lanes(stage, lanes, y_new, K, w, k, row * {size} * LANES)",
+        "    errors(numbers, lanes, tolerance, weight, y, h, k, y_new, found)",
+    ]
     return "\n".join(lines) + "\n"
