@@ -174,9 +174,8 @@ class _Lanes:
                     sign = f"{name}_{i} - " if here[i] else "-"
                     lines.append(f"{name}_{i} = {sign}w_{place} * {name}_{j}")
                     here[i] = True
-            elif scaled := re.fullmatch(r"x_(\d) \*= w\[(\d+)\]", step):
-                if here[int(scaled[1])]:
-                    lines.append(f"{name}_{scaled[1]} *= w_{scaled[2]}")
+            elif (scaled := re.fullmatch(r"x_(\d) \*= w\[(\d+)\]", step)) and here[int(scaled[1])]:
+                lines.append(f"{name}_{scaled[1]} *= w_{scaled[2]}")
         return lines + [f"{name}_{i} = 0.0" for i in range(self.n) if not here[i]]
 
     def rates(self, *, trough: bool) -> list[str]:
@@ -204,7 +203,7 @@ class _Lanes:
         body += [f"{name} = 0.0" for name in sorted(zero) if name.startswith("rest")]
         body += self._lane(apart)
 
-        vector = {"free": [f"force_{i}" for i in range(n)]}
+        vector: dict[str, list[str | None]] = {"free": [f"force_{i}" for i in range(n)]}
         for what, name in (("axle", "e"), ("pin", "h"), ("wheels", "X")):
             if what in self.rubs:
                 # The pin's torque turns arm and hanger: each angle is taken from its own upright.
@@ -269,13 +268,7 @@ class _Lanes:
         body += self._torques()
         absent = [name for name in ANGLES if name not in kind.names]
         body += [f"{word}_{name} = 0.0" for name in absent for word in ("sin", "cos")]
-        body += self._keep(
-            *(
-                name
-                for name in self.kept
-                if name != "contact"
-            )
-        )
+        body += self._keep(*(name for name in self.kept if name != "contact"))
         word = "trough" if trough else "free"
         first = self._function(
             f"free_answers_{word}",
@@ -356,7 +349,7 @@ class _Lanes:
         """
         lines = self._kept(*(f"torque_{what}" for what in self.rubs))
         if self.kind.wheels:
-            lines += self._read_dials("base_weight", *(["arm"]))
+            lines += self._read_dials("base_weight", "arm")
         lines += self._loads()
         # Slopes of the new torques over the old, taken from 1: s_ij of s . change = new - old.
         lines.append("per_axle = full_axle / (on_axle + 1e-300)")
@@ -379,9 +372,7 @@ class _Lanes:
             lines.append(f"per_{done} = 1.0 / s_{done}_{done}")
             for what in left:
                 lines.append(f"share_{what}_{done} = s_{what}_{done} * per_{done}")
-                lines += [
-                    f"s_{what}_{by} -= share_{what}_{done} * s_{done}_{by}" for by in left
-                ]
+                lines += [f"s_{what}_{by} -= share_{what}_{done} * s_{done}_{by}" for by in left]
         for number in (1, 2):
             if number == 2:
                 lines += self._loads()
@@ -420,9 +411,7 @@ class _Lanes:
         # A lane that has come to rest keeps its torques, so that no lane depends on another.
         for what in self.rubs:
             place = self.kept[f"torque_{what}"]
-            body.append(
-                f"w[{place} * LANES + lane] = new_{what} if still > 0.0 else torque_{what}"
-            )
+            body.append(f"w[{place} * LANES + lane] = new_{what} if still > 0.0 else torque_{what}")
         body.append(
             f"w[{self.kept['still']} * LANES + lane] = "
             "1.0 if still > 0.0 and change > 1e-12 * size else 0.0"

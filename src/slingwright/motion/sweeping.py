@@ -12,7 +12,6 @@ from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from types import MappingProxyType
 from typing import Any
 
-import numba
 import numpy as np
 
 from slingwright.amounts import units
@@ -176,6 +175,8 @@ def sweep(
             `concurrent.futures` executor will do, a cluster's too.
         grid: every combination of the values; False takes them side by side, row by row.
         loads: also the peak axle load, over the throw and `swing_through` seconds after release.
+            Without them long sweeps go several times faster, many throws in step, and give the
+            same numbers to within the tolerance.
         swing_through: [s].
         tolerance: relative error allowed in a step.
         progress: called with (done, all); True writes a line to standard error; None does so for
@@ -192,20 +193,23 @@ def sweep(
     good = np.array([fault is None for fault in faults])
     results, landings = np.zeros((count, RESULTS)), np.zeros((count, 8))
     swing = float(swing_through) if loads else 0.0
+    in_step = not loads and count >= IN_STEP
     report = _progress(progress, count)
     jobs = _jobs(table, good)
     if executor is None:
         done = 0
         for hung, wheels, rows in jobs:
             results[rows], landings[rows] = _run(
-                hung, wheels, table[rows], tolerance, swing, loads, True
+                hung, wheels, table[rows], tolerance, swing, loads, in_step, True
             )
             done += rows.size
             report(done, count)
     else:
         waiting: list[tuple[np.ndarray, Future[Any]]] = []
         for hung, wheels, rows in _smaller(jobs, count):
-            task = executor.submit(_run, hung, wheels, table[rows], tolerance, swing, loads, False)
+            task = executor.submit(
+                _run, hung, wheels, table[rows], tolerance, swing, loads, in_step, False
+            )
             waiting.append((rows, task))
         done = 0
         for rows, task in waiting:
@@ -288,6 +292,7 @@ def _run(
     tolerance: float,
     swing: float,
     loads: bool,
+    in_step: bool,
     threads: bool,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Throw each row of dials; runs in this process or in an executor's."""
@@ -295,7 +300,7 @@ def _run(
     results, landings = np.zeros((len(table), code.RESULTS)), np.zeros((len(table), 8))
     function = code.many if threads else code.few
     arguments = (np.ascontiguousarray(table), tolerance, swing, float(STEPS), loads)
-    if not loads and len(table) >= IN_STEP:
+    if in_step:
         _in_step(hung, wheels, arguments[0], tolerance, threads, results, landings)
     elif threads:
         # numba's threads serve one caller at a time.
@@ -344,6 +349,8 @@ def _in_step(
         for piece in pieces:
             throw_piece(piece)
         return
+    import numba
+
     # The compiled code lets go of the interpreter: plain threads share the pieces.
     with ThreadPoolExecutor(numba.get_num_threads()) as pool:
         for done in [pool.submit(throw_piece, piece) for piece in pieces]:

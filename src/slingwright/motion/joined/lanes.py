@@ -11,8 +11,6 @@ A number of a lane stands at `array[place * LANES + lane]`.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 # --------------------------------------------------------------------------------------------------
@@ -24,7 +22,7 @@ import numpy as np
 IN_HAND = 19
 
 GO_ON, TAKE, PLACED, HAND_OVER = 0, 1, 2, 3
-"""What a step means for a lane: it is not made, it is made, it ends at the event, or is too much."""
+"""What a step means for a lane: not made, made, the last one, or too much for lanes."""
 
 
 @njit(nogil=True, error_model="numpy", forceinline=True, fastmath={"contract"})

@@ -46,12 +46,12 @@ entry = njit(nogil=True, error_model="numpy", cache=True)
 entry_parallel = njit(nogil=True, error_model="numpy", cache=True, parallel=True)
 '''
 
-_IN_LANES = '''# Multiply and add in one rounding: loops over lanes, where the last place is not held to.
+_IN_LANES = """# Loops over lanes multiply and add in one rounding: the last place is not held to.
 in_lanes = njit(
     nogil=True, error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True,
     fastmath={"contract"},
 )
-'''
+"""
 
 
 def cache_folder() -> Path:

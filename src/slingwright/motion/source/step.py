@@ -117,15 +117,18 @@ def lane_step_source(size: int) -> str:
         return " + ".join(f"{value!r} * k[{j} * {size} * LANES + m]" for j, value in row)
 
     lines = [f"LAST = {STAGES} * {size} * LANES"]
+    lines += [
+        "",
+        "",
+        "@in_lanes",
+        "def combine(row, numbers, y, h, k, y_new):",
+        '    """States at stage `row` of the step, from the rates of the stages before."""',
+    ]
     for number, row in enumerate(rows, 1):
         lines += [
-            "",
-            "",
-            "@in_lanes",
-            f"def combine_{number}(numbers, y, h, k, y_new):",
-            f'    """States at stage {number} of the step, from the rates of the stages before."""',
-            "    for m in range(numbers):",
-            f"        y_new[m] = y[m] + h[m] * ({flat(row)})",
+            f"    {'if' if number == 1 else 'elif'} row == {number}:",
+            "        for m in range(numbers):",
+            f"            y_new[m] = y[m] + h[m] * ({flat(row)})",
         ]
     lines += [
         "",
@@ -163,13 +166,7 @@ def lane_step_source(size: int) -> str:
         '    """One step of order 8 in every lane."""',
         # One place that calls the rates: what is called in twelve places is compiled as often.
         f"    for row in range(1, {STAGES + 1}):",
-    ]
-    for number in range(1, STAGES + 1):
-        lines += [
-            f"        {'if' if number == 1 else 'elif'} row == {number}:",
-            f"            combine_{number}(numbers, y, h, k, y_new)",
-        ]
-    lines += [
+        "        combine(row, numbers, y, h, k, y_new)",
         f"        rates_in_lanes(stage, lanes, y_new, K, w, k, row * {size} * LANES)",
         "    errors(numbers, lanes, tolerance, weight, y, h, k, y_new, found)",
     ]
