@@ -132,7 +132,7 @@ def machine_text(hung: bool, wheels: bool, loose: bool, flight_module: str) -> s
     )
 
 
-LANES = 8
+LANES = 16
 """Throws in step: as many numbers as the widest vector registers hold."""
 
 
