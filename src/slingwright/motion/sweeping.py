@@ -228,10 +228,8 @@ def _rows(values: Mapping[str, Sequence[Any] | np.ndarray], grid: bool) -> dict[
     if empty:
         raise ValueError(f"{', '.join(empty)}: no values; give at least one")
     if grid:
-        places = np.array(
-            list(itertools.product(*(range(column.size) for column in read.values())))
-        )
-        return {path: column[places[:, i]] for i, (path, column) in enumerate(read.items())}
+        places = np.indices([column.size for column in read.values()])
+        return {path: column[places[i].ravel()] for i, (path, column) in enumerate(read.items())}
     sizes = {path: int(column.size) for path, column in read.items()}
     if len(set(sizes.values())) > 1:
         raise ValueError(f"lists of different length {sizes}; cut them, or use grid=True")
