@@ -78,7 +78,7 @@ def test_two_processes_may_race_for_a_module(tmp_path: Path) -> None:
     name, coordinates = told.pop().rsplit(" ", 1)
     assert coordinates == "3"
     text = Path(name).read_text(encoding="utf-8")
-    assert text == codegen.machine_text(False, True, codegen.flight_module().__name__)
+    assert text == codegen.machine_text(False, True, False, codegen.flight_module().__name__)
     assert not list(tmp_path.glob("*.part"))
 
 

@@ -111,15 +111,16 @@ class Writer:
             used |= {str(sym) for sym in value.free_symbols}
         known = {str(sym): int(str(sym)[1:]) for sym in self.constants.values()}
         out = [f"{n} = K[{known[n]}]" for n in sorted(used & set(known), key=known.__getitem__)]
-        out += [f"{sym} = {_python(value)}" for sym, value in shared]
+        out += [f"{sym} = {python(value)}" for sym, value in shared]
         out += [
-            f"{target} = {_python(value)}"
+            f"{target} = {python(value)}"
             for (target, _), value in zip(results, values, strict=True)
         ]
         return out
 
 
-def _python(expression: sp.Expr) -> str:
+def python(expression: sp.Expr) -> str:
+    """Give the expression as Python."""
     text: str = sp.pycode(expression, fully_qualified_modules=True)
     return text
 
@@ -175,7 +176,7 @@ def elimination(pattern: Sequence[Sequence[bool]], order: Sequence[int]) -> list
     return found
 
 
-def _factor_lines(
+def factor_lines(
     motion: Motion, writer: Writer, order: Sequence[int], base: int
 ) -> tuple[list[str], list[str]]:
     """Lines that take the mass matrix apart (into w), and lines that solve with the parts."""
@@ -196,7 +197,7 @@ def _factor_lines(
         if column in touched or any(any(powers) for powers in found):
             return f"1.0 / {name(column, column)}"
         (factor,) = found.values()
-        return _python(writer.constant(1 / factor)).replace("K", "K[", 1) + "]"
+        return python(writer.constant(1 / factor)).replace("K", "K[", 1) + "]"
 
     apart: list[str] = []
     for k, column in enumerate(order):
@@ -239,7 +240,7 @@ def write(kind: Kind) -> str:
             ("FORCE", "BALL_UP", "BALL_ALONG", "LOAD_X", "LOAD_Y", "PIN_X", "PIN_Y")
         )
     }
-    apart, solve = _factor_lines(motion, writer, order, factors)
+    apart, solve = factor_lines(motion, writer, order, factors)
     mass = [
         (f"M_{i}{j}", motion.mass[i, j])
         for i in range(n)
@@ -384,7 +385,7 @@ def _constants(writer: Writer) -> str:
         for path, place in MOVING_INDEX.items()
         if str(LETTER[path]) in needed
     ]
-    working = [f"K[{name.name[1:]}] = {_python(f)}" for f, name in writer.constants.items()]
+    working = [f"K[{name.name[1:]}] = {python(f)}" for f, name in writer.constants.items()]
     size = f"CONSTANTS = {len(writer.constants)}\n\n\n"
     doc = "The constants of the equations from the dials p, into K."
     return size + _function("constants", "p, K", doc, [*reading, *working])

@@ -15,11 +15,13 @@ RELEASED, NEVER_LEFT, NEVER_SLIPPED, STRUCK_GROUND, WENT_SLACK, WEIGHT_STRUCK = 
 SLIPPED_IN_TROUGH, GAVE_UP, JAMMED_IN_TROUGH, STOOD_UPRIGHT = 6, 7, 8, 9
 
 ALL_STOPS = (1 << EVENTS) - 1
+HELD = 0
+"""Stage of a throw that has not begun."""
 
 
 @inner
-def ready(p, K, weight, y):
-    """The machine held: state in y, and what an error of 1 means for each part of it."""
+def weigh(p, weight):
+    """What an error of 1 means for each part of the state."""
     n = COORDINATES
     size = p[P_ARM_LONG] + p[P_SLING_LENGTH]
     rate = 1.0 / natural_time(p)
@@ -28,6 +30,12 @@ def ready(p, K, weight, y):
     if BASE >= 0:
         weight[BASE], weight[n + BASE] = size, size * rate
     weight[2 * n] = p[P_COUNTERWEIGHT_MASS] * p[P_SITE_GRAVITY] * p[P_ARM_SHORT]
+
+
+@inner
+def ready(p, weight, y):
+    """The machine held: state in y, and what an error of 1 means for each part of it."""
+    weigh(p, weight)
     for i in range(SIZE):
         y[i] = 0.0
     y[ELEVATION] = -p[P_ARM_COCKED]
@@ -52,40 +60,32 @@ def outcome_of(ended, stage):
     return RELEASED if ended == SLIPPED else NEVER_SLIPPED
 
 
-@entry
-def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
-    """One throw from the held machine; returns how many steps were recorded.
-
-    given (dials,), tolerance relative, swing [s] of swing-through, steps at most, stops: bit mask
-    of the events that end a stage, patience: natural times a stage may last.
-    """
-    n = COORDINATES
+@inner
+def dials_of(given):
+    """Dials of a throw: an empty sling without any mass has too little to be moved by."""
     p = given.copy()
     least = 1e-9 * p[P_COUNTERWEIGHT_MASS]
     if p[P_SLING_MASS] + p[P_SLING_POUCH] < least:
         p[P_SLING_POUCH] = least
-    K = np.empty(CONSTANTS)
-    constants(p, K)
-    w = np.zeros(WORK_SIZE)
-    k = np.empty((16, SIZE))
-    y, y_new, y_stage = np.empty(SIZE), np.empty(SIZE), np.empty(SIZE)
-    weight, events, parts = np.empty(SIZE), np.empty(EVENTS), np.empty(14)
-    run = np.zeros(9)
-    for i in range(RESULTS):
-        result[i] = 0.0
-    ready(p, K, weight, y)
-    natural = natural_time(p)
-    run[1], run[4], run[5], run[6], run[8] = 0.02 * natural, tolerance, steps, 0.1 * natural, stops
-    energy_start = total_energy(y, K, parts)
-    weight_start = parts[1]
-    ball_start = parts[3]
-    scale = p[P_COUNTERWEIGHT_MASS] * p[P_SITE_GRAVITY] * p[P_ARM_SHORT]
+    return p
 
+
+@inner
+def set_out(run, p, tolerance, steps, stops, patience):
+    """What `run_stage` is told, as a throw starts; see there.  run[9] will hold when it lifts."""
+    natural = natural_time(p)
+    run[0], run[2], run[7], run[9] = 0.0, 0.0, 0.0, 0.0
+    run[1], run[3], run[4], run[5] = 0.02 * natural, patience * natural, tolerance, steps
+    run[6], run[8] = 0.1 * natural, stops
+
+
+@inner
+def begin(run, y, p, K, w, k, parts, events):
+    """The stage in which the held machine begins to move, and what ends it at once, or -1."""
+    n = COORDINATES
     # Plain integers: numba would compile everything anew for each literal number.
     first = np.int64(0)
-    trough, free, swinging = np.int64(TROUGH), np.int64(FREE), np.int64(SWING)
-    stage = trough
-    ended = -1
+    trough, ended = np.int64(TROUGH), np.int64(-1)
     # Which way would the projectile slide without friction, and does the arm rise at all?
     rates(trough, run[2], y, p, K, w, k, first)
     along, rises = 0.0, k[0, n + ELEVATION] > 0.0
@@ -98,44 +98,91 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
     for i in range(n):
         along += w[BALL_ALONG + i] * k[0, n + i]
     if events[BOXED] < 0.0:
-        ended = BOXED
+        ended = np.int64(BOXED)
     elif w[CONTACT] <= 0.0:
-        stage = free
+        return np.int64(FREE), ended
     elif not rises or not k[0, n + ELEVATION] > 0.0 or run[2] * along < 0.0 or w[JAMMED] > 0.0:
-        ended = STALLED
+        ended = np.int64(STALLED)
     elif events[UPRIGHT] <= 0.0:
-        ended = UPRIGHT
+        ended = np.int64(UPRIGHT)
     elif events[SLIPPED] <= 0.0:
-        ended = SLIPPED
+        ended = np.int64(SLIPPED)
     elif events[SLACK] < 0.0:
-        ended = SLACK
-    turns, too_early = 0, False
-    run[3] = patience * natural
-    while ended < 0 and stage == TROUGH:
+        ended = np.int64(SLACK)
+    return trough, ended
+
+
+@inner
+def slide_along(run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record):
+    """Go through the trough, to and fro, until something ends it; returns what."""
+    trough, turns = np.int64(TROUGH), 0
+    while True:
         ended = run_stage(
             trough, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record
         )  # fmt: skip
+        if ended != TURNED_BACK or turns >= 8:
+            return ended
+        turns += 1
+        run[2] = -run[2]
+        run[1] = min(run[1], 1e-3 * natural_time(p))
+
+
+@inner
+def throw_from(stage, ended, y, run, given, swing, steps, patience, result, record):
+    """A throw from where it stands to its end; returns how many steps were recorded.
+
+    stage HELD: from the start, y is filled here; TROUGH: from y in the trough, or as it lifts where
+    `ended` is LIFTED; FREE: from y in the free swing, or as it slips where `ended` is SLIPPED.
+    run: as `set_out` made it and `run_stage` left it.
+    """
+    n = COORDINATES
+    p = dials_of(given)
+    K = np.empty(CONSTANTS)
+    constants(p, K)
+    w = np.zeros(WORK_SIZE)
+    k = np.empty((16, SIZE))
+    held, y_new, y_stage = np.empty(SIZE), np.empty(SIZE), np.empty(SIZE)
+    weight, events, parts = np.empty(SIZE), np.empty(EVENTS), np.empty(14)
+    for i in range(RESULTS):
+        result[i] = 0.0
+    ready(p, weight, held)
+    natural = natural_time(p)
+    energy_start = total_energy(held, K, parts)
+    weight_start = parts[1]
+    ball_start = parts[3]
+    scale = p[P_COUNTERWEIGHT_MASS] * p[P_SITE_GRAVITY] * p[P_ARM_SHORT]
+
+    first = np.int64(0)
+    free, swinging = np.int64(FREE), np.int64(SWING)
+    going, too_early = stage == FREE, False
+    if stage == HELD:
+        for i in range(SIZE):
+            y[i] = held[i]
+        stage, ended = begin(run, y, p, K, w, k, parts, events)
+    if stage == TROUGH:
+        if ended < 0:
+            ended = slide_along(
+                run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record
+            )  # fmt: skip
         if ended == LIFTED:
-            stage, ended = free, -1
-        elif ended == TURNED_BACK and turns < 8:
-            turns += 1
-            run[2] = -run[2]
-            run[1] = min(run[1], 1e-3 * natural)
-            ended = -1
-    result[R_LIFT] = run[0]
-    if ended < 0:
+            stage, ended = free, np.int64(-1)
+    if not going:
+        run[9] = run[0]
+    result[R_LIFT] = run[9]
+    if ended < 0 and not going:
         run[2] = 1.0
         run[3] = run[0] + patience * natural
+        stops = int(run[8])
         rates(free, run[2], y, p, K, w, k, first)
         watch(free, run[2], y, k, first, p, K, w, parts, events)
         if events[SLIPPED] <= 0.0 and stops >> SLIPPED & 1:
-            ended, too_early = SLIPPED, True
+            ended, too_early = np.int64(SLIPPED), True
         elif events[SLACK] < 0.0 and stops >> SLACK & 1:
-            ended = SLACK
-        else:
-            ended = run_stage(
-                free, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record
-            )  # fmt: skip
+            ended = np.int64(SLACK)
+    if ended < 0:
+        ended = run_stage(
+            free, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record
+        )  # fmt: skip
     outcome = SLIPPED_IN_TROUGH if too_early else outcome_of(ended, stage)
     if w[JAMMED] > 0.0:
         outcome = JAMMED_IN_TROUGH
@@ -171,6 +218,20 @@ def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
         result[R_STATE + i] = y[i]
     result[R_STEPS] = steps - run[5]
     return kept_at_least_one(run, stage if run[2] > 0.0 or stage != TROUGH else -stage, y, record)
+
+
+@entry
+def throw_once(given, tolerance, swing, steps, stops, patience, result, record):
+    """One throw from the held machine; returns how many steps were recorded.
+
+    given (dials,), tolerance relative, swing [s] of swing-through, steps at most, stops: bit mask
+    of the events that end a stage, patience: natural times a stage may last.
+    """
+    run, y = np.empty(10), np.empty(SIZE)
+    set_out(run, given, tolerance, steps, stops, patience)
+    # Plain integers: numba would compile everything anew for each literal number.
+    held, ended = np.int64(HELD), np.int64(-1)
+    return throw_from(held, ended, y, run, given, swing, steps, patience, result, record)
 
 
 @inner

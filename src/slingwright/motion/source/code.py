@@ -46,6 +46,13 @@ entry = njit(nogil=True, error_model="numpy", cache=True)
 entry_parallel = njit(nogil=True, error_model="numpy", cache=True, parallel=True)
 '''
 
+_IN_LANES = """# Loops over lanes multiply and add in one rounding: the last place is not held to.
+in_lanes = njit(
+    nogil=True, error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True,
+    fastmath={"contract"},
+)
+"""
+
 
 def cache_folder() -> Path:
     """Folder for generated modules: SLINGWRIGHT_CACHE, else the user's cache folder."""
@@ -111,7 +118,7 @@ def machine_text(hung: bool, wheels: bool, loose: bool, flight_module: str) -> s
 
     kind = Kind(hung=hung, wheels=wheels, loose=loose)
     size = 2 * len(kind.names) + 1
-    own = ("loose",) if loose else ("kernel", "recording")
+    own = ("loose",) if loose else ("kernel", "recording", "rows")
     return "\n\n".join(
         [
             _HEADER.format(title=f"Equations and throw of a machine: {kind.title}."),
@@ -121,6 +128,45 @@ def machine_text(hung: bool, wheels: bool, loose: bool, flight_module: str) -> s
             write(kind),
             stepsource.step_source(size),
             *(_below_the_line(part) for part in ("bearings", "stages", "sampling", *own)),
+        ]
+    )
+
+
+LANES = 16
+"""Throws in step: as many numbers as the widest vector registers hold."""
+
+
+def lanes_text(hung: bool, wheels: bool, machine_module: str) -> str:
+    """Source of the module that runs many throws of one machine kind in step."""
+    from slingwright.derivation.lanes import write_lanes
+    from slingwright.derivation.notation import Kind
+
+    kind = Kind(hung=hung, wheels=wheels)
+    return "\n\n".join(
+        [
+            _HEADER.format(title=f"Throws in step: {kind.title}."),
+            _IN_LANES,
+            f"from {machine_module} import *\n",
+            f"LANES = {LANES}\n",
+            _below_the_line("instep"),
+            _below_the_line("lanes"),
+            write_lanes(kind),
+            stepsource.lane_step_source(2 * len(kind.names) + 1),
+        ]
+    )
+
+
+def flights_text(flight_module: str) -> str:
+    """Source of the module that runs many flights in step."""
+    return "\n\n".join(
+        [
+            _HEADER.format(title="Flights in step."),
+            _IN_LANES,
+            f"from {flight_module} import *\n",
+            f"LANES = {LANES}\n",
+            _below_the_line("instep"),
+            _below_the_line("flights"),
+            stepsource.lane_step_source(4),
         ]
     )
 
@@ -175,6 +221,31 @@ def machine_module(hung: bool, wheels: bool, loose: bool = False) -> ModuleType:
         path = cache_folder() / f"{name}.py"
         if name not in sys.modules and not path.exists():
             _write_once(path, machine_text(hung, wheels, loose, flight.__name__))
+        return _import(name, path)
+
+
+@functools.cache
+def flights_module() -> ModuleType:
+    """The compiled module that runs many flights in step, made at first use."""
+    with _LOCK:
+        flight = flight_module()
+        name = f"slingwright_flights_{source_key()}"
+        path = cache_folder() / f"{name}.py"
+        if name not in sys.modules and not path.exists():
+            _write_once(path, flights_text(flight.__name__))
+        return _import(name, path)
+
+
+@functools.cache
+def lanes_module(hung: bool, wheels: bool) -> ModuleType:
+    """The compiled module that runs many throws of one machine kind in step, made at first use."""
+    with _LOCK:
+        machine = machine_module(hung, wheels)
+        title = f"{'hinged' if hung else 'fixed'}_{'wheeled' if wheels else 'staked'}_lanes"
+        name = f"slingwright_{title}_{source_key(title)}"
+        path = cache_folder() / f"{name}.py"
+        if name not in sys.modules and not path.exists():
+            _write_once(path, lanes_text(hung, wheels, machine.__name__))
         return _import(name, path)
 
 

@@ -96,3 +96,78 @@ def step_source(size: int) -> str:
         "",
     ]
     return "\n".join(lines) + "\n"
+
+
+def lane_step_source(size: int) -> str:
+    """Source of `step_in_lanes`: one step of many throws in step, each with its own size.
+
+    It calls `rates_in_lanes` of the text it is joined to.
+
+    Numbers stand as `array[place * LANES + lane]`.  y, y_new, weight, h: size * LANES, h the same
+    for all numbers of a lane; k: STAGES + 3 rows of that, rates of y in row 0, of y_new left in
+    row 12.  It leaves in `found` each lane's error over what is allowed, and how many times longer
+    the next step may be before it is held within bounds.
+
+    >>> "def step_in_lanes(" in lane_step_source(7)
+    True
+    """
+    rows = [A[row] for row in range(1, STAGES)] + [B]
+
+    def flat(row: Sequence[tuple[int, float]]) -> str:
+        return " + ".join(f"{value!r} * k[{j} * {size} * LANES + m]" for j, value in row)
+
+    lines = [f"LAST = {STAGES} * {size} * LANES"]
+    lines += [
+        "",
+        "",
+        "@in_lanes",
+        "def combine(row, numbers, y, h, k, y_new):",
+        '    """States at stage `row` of the step, from the rates of the stages before."""',
+    ]
+    for number, row in enumerate(rows, 1):
+        lines += [
+            f"    {'if' if number == 1 else 'elif'} row == {number}:",
+            "        for m in range(numbers):",
+            f"            y_new[m] = y[m] + h[m] * ({flat(row)})",
+        ]
+    lines += [
+        "",
+        "",
+        "@in_lanes",
+        "def errors(numbers, lanes, tolerance, weight, y, h, k, y_new, found):",
+        '    """Errors of the step over what is allowed, from rates, into found."""',
+        "    for m in range(numbers):",
+        "        allowed = tolerance * (weight[m] + max(abs(y[m]), abs(y_new[m])))",
+        f"        k[{STAGES + 1} * {size} * LANES + m] = ({flat(E5)}) / allowed",
+        f"        k[{STAGES + 2} * {size} * LANES + m] = ({flat(E3)}) / allowed",
+        "    for lane in range(lanes):",
+        "        sum_5 = 0.0",
+        "        sum_3 = 0.0",
+    ]
+    for i in range(size):
+        lines += [
+            f"        error_5 = k[({STAGES + 1} * {size} + {i}) * LANES + lane]",
+            f"        error_3 = k[({STAGES + 2} * {size} + {i}) * LANES + lane]",
+            "        sum_5 += error_5 * error_5",
+            "        sum_3 += error_3 * error_3",
+        ]
+    lines += [
+        f"        root = math.sqrt((sum_5 + 0.01 * sum_3) * {float(size)!r})",
+        "        error = h[lane] * sum_5 / (root + 1e-300)",
+        "        found[ERROR * LANES + lane] = error",
+        "        eighth = math.sqrt(math.sqrt(math.sqrt(max(error, 1e-12))))",
+        "        found[LONGER * LANES + lane] = 0.9 / eighth",
+    ]
+    lines += [
+        "",
+        "",
+        "@inner",
+        "def step_in_lanes(stage, numbers, lanes, tolerance, weight, y, h, K, w, k, y_new, found):",
+        '    """One step of order 8 in every lane."""',
+        # One place that calls the rates: what is called in twelve places is compiled as often.
+        f"    for row in range(1, {STAGES + 1}):",
+        "        combine(row, numbers, y, h, k, y_new)",
+        f"        rates_in_lanes(stage, lanes, y_new, K, w, k, row * {size} * LANES)",
+        "    errors(numbers, lanes, tolerance, weight, y, h, k, y_new, found)",
+    ]
+    return "\n".join(lines) + "\n"
