@@ -1,9 +1,8 @@
 """The derived equations written out for many throws in step, a throw a lane.
 
 Every number of a lane stands in a flat array, `array[place * LANES + lane]`, and every function is
-a straight row of assignments inside `for lane in range(lanes)`: no branch, no call, nothing but
-scalars, so that the compiler works on as many lanes at once as the processor's registers hold.
-`lanes` comes at run time; were it a constant, the loop would be unrolled and nothing done at once.
+a straight row of assignments inside `for lane in range(lanes)`, so that the compiler works on as
+many lanes at once as registers hold.  `lanes` comes at run time: a constant would be unrolled.
 
 The physics is that of `source.py` and of the joined texts `bearings` and `kernel`, term by term:
 sweeps hold the two to be equal, row by row.
