@@ -27,6 +27,7 @@ UNIT_WORDS = {
     "N/m": ("N/m", "kN/m"),
     "Pa": ("Pa", "MPa", "psi"),
     "kg m^2": ("kg m^2", "lb ft^2"),
+    "N s/m": ("N s/m", "kN s/m"),
     "m/s": ("m/s", "mph", "km/h", "ft/s"),
     "m/s^2": ("m/s^2", "ft/s^2"),
     "kg/m^3": ("kg/m^3", "lb/ft^3"),
