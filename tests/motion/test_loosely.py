@@ -513,3 +513,14 @@ def test_whatever_is_asked_for_ends_and_says_why(number) -> None:
         assert not done.ended or done.ended in {*ENDS.values(), *UNRELEASED.values()}
         assert done.steps <= MOST_STEPS
         assert wrong_with(done) == []
+
+
+def test_no_rope_is_stretched_without_end() -> None:
+    """Truth: a rope breaks: past three tenths of its length nothing is told, and nothing holds."""
+    machine = sw.read_machine("otter_ford").change({"sling.stiffness": 1.0})
+    done = throw_held_ring(machine, lasting=20.0)
+    assert done.ended == ENDS["TORN"]
+    far = np.linalg.norm(done.ball - done.tip, axis=1) / machine.number("sling.length")
+    assert far.max() == pytest.approx(1.3, abs=1e-6)
+    axle = next(check for check in sw.checks(machine) if check.key == "axle.bending")
+    assert axle.verdict == "not known" and axle.at_least is not None

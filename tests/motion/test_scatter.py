@@ -101,3 +101,21 @@ def test_late_loads_are_the_largest_of_near_copies() -> None:
         assert case.sling_tension == max(one.throw.sling_tension.max() for one in every)
     early = next(case for case in cases if case.name == "held and cocked")
     assert early.copies == ()
+
+
+def test_a_copy_that_is_no_machine_is_drawn_again() -> None:
+    """Truth: the conditions that a file is read by: with a sling that just reaches the trough, half
+    of the copies are too short and no machine; eight sound ones are found all the same."""
+    machine = otter_ford()
+    length = machine.number("sling.length")
+    short = None
+    for share in np.linspace(0.2, 1.0, 400):
+        try:
+            short = machine.change({"sling.length": share * length})
+            break
+        except sw.MachineError:
+            continue
+    assert short is not None and short.number("sling.length") > 0.21 * length
+    lengths = scatter(short, n=32, seed=1, loads=False)
+    assert (lengths["outcome"] == "not a machine").any()
+    assert len(list(near_copies(short, 8, 1))) == 8

@@ -41,6 +41,8 @@ _NAMED: Mapping[Dimensions, tuple[str, str]] = MappingProxyType(
         (1, 1, -2, 0): ("a force", '"12 kN" or "300 lbf"'),
         (2, 1, 0, 0): ("a moment of inertia", '"600 kg m^2" or "1400 lb ft^2"'),
         (2, 1, -2, 0): ("an energy or moment", '"3 kJ", "3 kN m" or "200 ft lbf"'),
+        (0, 1, -2, 0): ("a force on each length", '"42 kN/m" or "240 lbf/in"'),
+        (0, 1, -1, 0): ("a damping", '"40 N s/m"'),
         (2, 1, -3, 0): ("a power", '"80 W" or "1 hp"'),
         (-1, 1, -2, 0): ("a pressure", '"30 MPa" or "4000 psi"'),
         (-3, 1, 0, 0): ("a density", '"1.2 kg/m^3"'),

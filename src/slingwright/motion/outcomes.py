@@ -30,6 +30,7 @@ ENDS: Mapping[str, str] = MappingProxyType(
         "EDGED": "the pouch strikes the side of the trough",
         "BOXED": "the counterweight strikes the ground",
         "TIPPED": TIP_STRIKES,
+        "TORN": "the sling stretches farther than any rope lives through",
         "RESTED": "",
         "OUT_OF_TIME": "",
         "OUT_OF_STEPS": "the steps allowed run out",

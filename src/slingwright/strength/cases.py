@@ -360,7 +360,7 @@ def _with_near_copies(cases: Sequence[LoadCase], of: Mapping[str, CaseOf]) -> It
                 continue
             machine, follow_one = case.thrown.machine, of[case.name]
             copies = list(near_copies(machine, COPIES, COPY_SEED))
-            beside = pool.map(follow_one, copies, [COPY_UNITS] * COPIES)
+            beside = pool.map(follow_one, copies, [COPY_UNITS] * len(copies))
             yield _enveloping(case, tuple(beside))
 
 

@@ -18,8 +18,11 @@ import numpy as np
 # --------------------------------------------------------------------------------------------------
 
 # What ends a stage; TIGHTENED is the change between slack and pulling, either way.
-TIGHTENED, LIFTED, GROUNDED, EDGED, BOXED, TIPPED, RESTED = 0, 1, 2, 3, 4, 5, 6
-EVENTS = 7
+TIGHTENED, LIFTED, GROUNDED, EDGED, BOXED, TIPPED, RESTED, TORN = 0, 1, 2, 3, 4, 5, 6, 7
+EVENTS = 8
+TEARS = 0.3
+"""Stretch of cords, as a part of their length, that none is taken to live through: ropes of natural
+fibre break at about a tenth, the softest of all, of polyamide, below this (common practice)."""
 SLIPPED, STALLED = -1, BROKEN
 FORGIVEN, AT_ONCE = (TIGHTENED,), (TIGHTENED,)
 
@@ -118,6 +121,7 @@ def watch(stage, pulls, y, k, row, p, K, w, parts, events):
     events[BOXED] = box_bottom(y, w, p)
     events[TIPPED] = p[P_AXLE_HEIGHT] + p[P_ARM_LONG] * w[0]
     stretch, rate, _, _ = cords(y, w, p)
+    events[TORN] = TEARS * p[P_SLING_LENGTH] - stretch
     held = p[P_SLING_STIFFNESS] * stretch
     events[TIGHTENED] = pulls * min(held, held + p[P_SLING_DAMPING] * rate)
     x = from_axle(y)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +16,7 @@ from scipy import stats
 
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, text
-from slingwright.machine.machine import Machine
+from slingwright.machine.machine import Machine, MachineError
 from slingwright.machine.table import dials
 from slingwright.motion.spread.uncertain import Uncertain, near
 from slingwright.motion.sweeping import UNITS, Columns, sweep
@@ -179,7 +180,12 @@ def drawn(
 
 
 def near_copies(machine: Machine, n: int, seed: int) -> Iterator[Machine]:
-    """Give `n` near copies of a machine."""
-    draws = drawn(machine, near(machine), n, seed)
-    for at in range(n):
-        yield machine.change({path: float(column[at]) for path, column in draws.items()})
+    """Give `n` near copies of a machine, or as many of four times that as make a machine."""
+    draws = drawn(machine, near(machine), 4 * n, seed)
+    made = 0
+    for at in range(4 * n):
+        with suppress(MachineError):
+            yield machine.change({path: float(column[at]) for path, column in draws.items()})
+            made += 1
+        if made == n:
+            return
