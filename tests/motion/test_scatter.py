@@ -104,18 +104,22 @@ def test_late_loads_are_the_largest_of_near_copies() -> None:
 
 
 def test_a_copy_that_is_no_machine_is_drawn_again() -> None:
-    """Truth: the conditions that a file is read by: with a sling that just reaches the trough, half
-    of the copies are too short and no machine; eight sound ones are found all the same."""
+    """Truth: the conditions that a file is read by: near the shortest sling that reaches the trough
+    some copies are no machine; eight sound ones are found all the same."""
     machine = otter_ford()
-    length = machine.number("sling.length")
-    short = None
-    for share in np.linspace(0.2, 1.0, 400):
+
+    def made(length: float) -> bool:
         try:
-            short = machine.change({"sling.length": share * length})
-            break
+            machine.change({"sling.length": length})
         except sw.MachineError:
-            continue
-    assert short is not None and short.number("sling.length") > 0.21 * length
-    lengths = scatter(short, n=32, seed=1, loads=False)
-    assert (lengths["outcome"] == "not a machine").any()
+            return False
+        return True
+
+    low, high = 0.02, machine.number("sling.length")
+    assert made(high) and not made(low)
+    while high - low > 1e-6:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if made(middle) else (middle, high)
+    short = machine.change({"sling.length": high})
+    assert (scatter(short, n=32, seed=1, loads=False)["outcome"] == "not a machine").any()
     assert len(list(near_copies(short, 8, 1))) == 8

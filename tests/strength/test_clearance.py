@@ -160,6 +160,14 @@ def test_a_motion_that_is_cut_short_is_never_clear():
     assert low.verdict == "fails" and "strikes the" in low.sentence
 
 
+def test_one_motion_past_the_first_slack_clears_nothing():
+    """Truth: two motions that differ by a hair part there: no gap of one of them is known."""
+    found = told()
+    slack = [motion for motion in found.motions.values() if motion.cut == "the sling goes slack"]
+    assert slack and found.verdict != "holds" and not found.clear
+    assert all(not motion.throw.time[-1] > motion.until for motion in slack)
+
+
 def test_smallest_is_first_and_quick_look_misses_none():
     """Truth: every moment of one pair looked at, one by one."""
     found = told()

@@ -19,7 +19,7 @@ from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, form, joined
 from slingwright.machine.faults import MachineError
 from slingwright.machine.machine import Machine
-from slingwright.motion.known import Followed, follow
+from slingwright.motion.known import Followed, follow, to_first_slack
 from slingwright.motion.throwing import Throw
 from slingwright.strength.cases import EMPTY, brief_loads, loaded_machine
 
@@ -173,7 +173,8 @@ def clearance(machine: Machine) -> Clearance:
     missing: dict[str, str] = {}
     for load in (*loads, EMPTY):
         try:
-            motions[load.name] = follow(loaded_machine(machine, load))
+            # Past the first slack one motion is one sample: nothing is clear by it.
+            motions[load.name] = to_first_slack(follow(loaded_machine(machine, load)))
         except MachineError as error:
             missing[load.name] = str(error).splitlines()[0]
     throws = {name: motion.throw for name, motion in motions.items()}
