@@ -6,7 +6,7 @@ told; the definition of the natural time sqrt((arm.long + sling.length) / g).
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from strategies import legal_settings
 
 import slingwright as sw
@@ -102,8 +102,29 @@ def test_what_fails_while_it_is_known_fails() -> None:
     assert axle.verdict == "fails" and axle.at_least is None and told.holds is False
 
 
+PUSHED_AS_LOOSED = {
+    "arm.long": 1.0,
+    "arm.short": 1.0 / 3.0,
+    "axle.height": 1.0 + 5.0 / 24.0,
+    "counterweight.mass": 40.0,
+    "sling.length": 1.0,
+    "projectile.mass": 0.0,
+    "sling.mass": 1.0,
+}
+PUSHED_WITHIN_A_STEP = {
+    "arm.long": 1.0,
+    "arm.short": 4.0 / 11.0,
+    "axle.height": 1.2542613636363638,
+    "counterweight.mass": 160.0,
+    "sling.length": 0.75,
+    "projectile.mass": 1.5625,
+}
+
+
 @pytest.mark.slow
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@example({**PUSHED_AS_LOOSED})
+@example({**PUSHED_WITHIN_A_STEP})
 @given(legal_settings())
 def test_random_machines_are_known_no_farther_than_they_pull(values) -> None:
     """Truth: the signs of the pulls over the whole motion, and its end."""

@@ -11,6 +11,7 @@ import pytest
 from slingwright.machine import file as machinefile
 from slingwright.machine.faults import MachineError
 from slingwright.machine.table import dials
+from slingwright.motion.known import box_bottom
 from slingwright.motion.throwing import throw
 from slingwright.pages import (
     Bench,
@@ -29,7 +30,7 @@ from slingwright.pages import (
 )
 from slingwright.pages.parts.dial_board import FRONT
 from slingwright.pages.parts.workbench import machine_files
-from slingwright.pages.pictures.film import WIDE, frames
+from slingwright.pages.pictures.film import WIDE, film_of, frames
 
 
 @pytest.fixture
@@ -370,6 +371,25 @@ def test_pictures_show_the_throw(bench) -> None:
     energy, _ = curve(board, "energy", ball)
     shown = np.interp(float(energy[-1, 0]), thrown.time, thrown.energy_ball)
     assert energy[-1, 1] == pytest.approx(shown / 1e3, rel=1e-3)
+
+
+def test_what_is_not_known_is_not_drawn(bench) -> None:
+    """Truth: a box that hangs lower than its axle is high strikes the ground, and there it ends."""
+    bench.change({"axle.height": "2.9 m"})
+    board = LivePictures(bench)
+    thrown = bench.throw
+    low = box_bottom(thrown)[thrown.time <= thrown.known_until]
+    assert low.min() > -1e-6 and low[-1] < 1e-3
+    load, picture = curve(board, "axle", -1)
+    assert load[-1, 0] == pytest.approx(thrown.known_until, rel=1e-6)
+    assert [rule["x"] for rule in picture["rules"]] == [thrown.known_until]
+    assert picture["words"].endswith("the counterweight strikes the ground.")
+    facts, block = film_of(bench.now, "metric")
+    film = np.frombuffer(block, dtype=np.float32).reshape(-1, WIDE)
+    assert film[-1, 0] == pytest.approx(thrown.known_until, rel=1e-6)
+    assert facts["after"] == "not known past here: the counterweight strikes the ground"
+    bench.change({"axle.height": "4.2 m"})
+    assert not curve(board, "axle", -1)[1]["rules"] and not film_of(bench.now, "metric")[0]["after"]
 
 
 def test_kept_machine_has_its_own_curves(bench) -> None:

@@ -257,7 +257,8 @@ def _throw(
         going = given if held else emptied(given)
         loose = go_on(machine, going, result, left, checked_tolerance(looser * tolerance))
         loose.table[:, code.S_STAGE] = LOOSE
-        table = np.vstack([table, loose.table])
+        # A rod that would push as it is loosed never was one.
+        table = loose.table if len(table) == 1 else np.vstack([table, loose.table])
     return _read(machine, code, result, table, loose, held, landing, flight, tolerance)
 
 

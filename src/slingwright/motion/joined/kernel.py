@@ -16,7 +16,7 @@ import math
 
 # What ends a stage: places in the vector of events, each ends its stage when it falls below 0.
 LIFTED, TURNED_BACK, SLIPPED, SLACK, GROUNDED, BOXED, STALLED, UPRIGHT = 0, 1, 2, 3, 4, 5, 6, 7
-EVENTS = 8
+EVENTS, PULL = 8, SLACK
 FORGIVEN, AT_ONCE = (TURNED_BACK, STALLED), (-1,)
 """Events that may stand just below 0 as a stage begins, and those that end it even so."""
 
@@ -84,6 +84,12 @@ def touches_between(stage, y, y_after, h, p):
     low, rate = pouch_over(y, stage, p)
     low_after, rate_after = pouch_over(y_after, stage, p)
     return dips(low, rate, low_after, rate_after, h)
+
+
+@inner
+def looks_back(stage, stops):
+    """Whether a pull that fails within a step is looked for: not where throws go in step."""
+    return stage == SWING or not stops >> SLIPPED & 1
 
 
 @inner

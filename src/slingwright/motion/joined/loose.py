@@ -19,7 +19,7 @@ import numpy as np
 
 # What ends a stage; TIGHTENED is the change between slack and pulling, either way.
 TIGHTENED, LIFTED, GROUNDED, EDGED, BOXED, TIPPED, RESTED, TORN = 0, 1, 2, 3, 4, 5, 6, 7
-EVENTS = 8
+EVENTS, PULL = 8, TIGHTENED
 TEARS = 0.3
 """Stretch of cords, as a part of their length, that none is taken to live through: ropes of natural
 fibre break at about a tenth, the softest of all, of polyamide, below this (common practice)."""
@@ -113,6 +113,12 @@ def rates(stage, pulls, y, p, K, w, k, row):
 
 
 @inner
+def looks_back(stage, stops):
+    """Whether a pull that fails within a step is looked for."""
+    return True
+
+
+@inner
 def watch(stage, pulls, y, k, row, p, K, w, parts, events):
     """What each event has left to go: the stage ends where one falls below 0."""
     n = COORDINATES
@@ -146,12 +152,16 @@ def watch(stage, pulls, y, k, row, p, K, w, parts, events):
 
 @inner
 def touches_between(stage, y, y_after, h, p):
-    """Whether the pouch dips into a surface and out of it again within a step."""
+    """Whether the pouch dips into a surface, or passes through the trough, within a step."""
+    x, x_after = from_axle(y), from_axle(y_after)
+    if min(x, x_after) < p[P_TROUGH_FROM] and max(x, x_after) > p[P_TROUGH_TO]:
+        if min(y[BALL_Y], y_after[BALL_Y]) - p[P_CLEAR] < p[P_TROUGH_HEIGHT]:
+            return True
     if stage == TROUGH:
         return False
     n = COORDINATES
-    low = y[BALL_Y] - surface(from_axle(y), p) - p[P_CLEAR]
-    low_after = y_after[BALL_Y] - surface(from_axle(y_after), p) - p[P_CLEAR]
+    low = y[BALL_Y] - surface(x, p) - p[P_CLEAR]
+    low_after = y_after[BALL_Y] - surface(x_after, p) - p[P_CLEAR]
     return dips(low, y[n + BALL_Y], low_after, y_after[n + BALL_Y], h)
 
 

@@ -172,7 +172,7 @@ def sample(given, kept, per_step, record, table, result):
             write_sample(record, which, 0.0, p, constants_now, w, y, out, table[filled])
             filled += 1
             last = mark
-        for j in range(per_step):
+        for j in range(per_step if record[1][which] > 0.0 else 0):
             part = (j + 1) / per_step
             write_sample(record, which, part, p, constants_now, w, y, out, table[filled])
             filled += 1

@@ -61,10 +61,18 @@ def place_event(
 ):
     """Step again to `part` of the step, and by Newton's rule to where event `which` stands at 0."""
     last = np.int64(12)
+    best, best_part = np.inf, part
     for _ in range(8):
         step(stage, slide, y, part * h, 1.0, weight, p, K, w, k, y_new)
         watch(stage, slide, y_new, k, last, p, K, w, parts, events)
         value = events[which]
+        if which == GROUNDED and abs(value) >= best:
+            # What lies under it jumps here: there is no nearer place.
+            part = best_part
+            step(stage, slide, y, part * h, 1.0, weight, p, K, w, k, y_new)
+            watch(stage, slide, y_new, k, last, p, K, w, parts, events)
+            break
+        best, best_part = abs(value), part
         if which == SLIPPED:
             slope = (k[12, ELEVATION] - k[12, SLING]) * h
             if abs(value) <= 4e-15:
@@ -95,6 +103,19 @@ def dips(low, falls, low_after, falls_after, h):
 
 
 @inner
+def bends_below(past, span, before, after, h):
+    """Whether the parabola through three values, `span` and h apart, is below 0 in the last gap."""
+    if not (past > 0.0 and before > 0.0 and after > 0.0):
+        return False
+    first, second = (before - past) / span, (after - before) / h
+    curve = (second - first) / (span + h)
+    slope = first + curve * span
+    if not (slope < 0.0 < slope + 2.0 * curve * h):
+        return False
+    return before - 0.25 * slope * slope / curve < 0.0
+
+
+@inner
 def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record):
     """Step through one stage until an event or the end of its time; returns what ended it.
 
@@ -106,6 +127,7 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
     before, after, due = np.empty(EVENTS), np.empty(EVENTS), np.zeros(EVENTS, np.bool_)
     F, found = np.empty((7, SIZE)), np.zeros(2)
     first, last = np.int64(0), np.int64(12)
+    past, span = -1.0, 1.0
     rates(stage, run[2], y, p, K, w, k, first)
     watch(stage, run[2], y, k, first, p, K, w, parts, before)
     for which in range(EVENTS):
@@ -139,6 +161,10 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
             run[1] = 0.5 * h
             continue
         watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
+        if h > 1e-6 * run[6] and looks_back(stage, int(run[8])):
+            if bends_below(past, span, before[PULL], events[PULL], h):
+                run[1] = 0.5 * h
+                continue
         ended = np.int64(-1)
         part = 1.0
         any_due = False
@@ -179,6 +205,7 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
             return ended
         for i in range(SIZE):
             k[0, i] = k[12, i]
+        past, span = before[PULL], h
         for i in range(EVENTS):
             before[i] = events[i] if events[i] != 0.0 else before[i]
 

@@ -18,13 +18,13 @@ WIDE = 14
 
 
 def frames(answer: Answer, count: int = FRAMES) -> np.ndarray:
-    """Give the throw at `count` even moments, shape (count, WIDE), SI.
+    """Give the throw at `count` even moments as far as it is known, shape (count, WIDE), SI.
 
     The projectile leaves the pouch at the release and is NaN after it has landed.
     """
     throw = answer.throw
     time = np.asarray(throw.time, dtype=float)
-    even = np.linspace(time[0], time[-1], count)
+    even = np.linspace(time[0], throw.known_until, count)
     film = np.empty((count, WIDE), dtype=np.float32)
     film[:, 0] = even
     film[:, 1] = np.interp(even, time, throw.base)
@@ -68,6 +68,7 @@ def film_of(answer: Answer, system: units.System) -> tuple[dict[str, Any], bytes
         "unit": metre,
         "x": {"label": f"distance [{length_label}]", "low": left / metre, "high": right / metre},
         "y": {"label": f"height [{length_label}]", "low": bottom / metre, "high": top / metre},
+        "after": f"not known past here: {throw.ended}" if throw.ended else "",
         "load": {"factor": newton, "unit": load_label, "digits": 1 if newton > 100.0 else 0},
         "phases": {str(i + 1): name for i, name in enumerate(PHASES)},
         "machine": {

@@ -124,7 +124,8 @@ function render({ model, el }) {
     if (!frame) { line.textContent = film.empty || ""; canvas.dataset.time = ""; return; }
     const phase = film.phases[Math.round(frame[13])] || "";
     const load = `${(frame[12] / film.load.factor).toFixed(film.load.digits)} ${film.load.unit}`;
-    line.textContent = `${time.toFixed(2)} s \u00b7 ${phase} \u00b7 axle load ${load}`;
+    const after = film.after && time >= length() - 1e-9 ? ` \u00b7 ${film.after}` : "";
+    line.textContent = `${time.toFixed(2)} s \u00b7 ${phase} \u00b7 axle load ${load}${after}`;
     scrub.setAttribute("aria-valuetext", line.textContent);
     canvas.dataset.time = time.toFixed(4);
   }

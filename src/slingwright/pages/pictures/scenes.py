@@ -193,12 +193,13 @@ def axle_picture(now: Answer, kept: Answer | None, system: units.System, points:
     for who, colour, dash in ((kept, KEPT, DASH_KEPT), (now, NOW, [])):
         if who is None:
             continue
-        load = np.hypot(who.throw.axle_force[:, 0], who.throw.axle_force[:, 1]) / one
+        known = who.throw.time <= who.throw.known_until
+        load = np.hypot(*who.throw.axle_force[known].T) / one
         if not np.isfinite(load).any():
             continue
         lines.append(
             {
-                **points.add(who.throw.time, load),
+                **points.add(who.throw.time[known], load),
                 "colour": colour,
                 "dash": dash,
                 "width": 1.8,
@@ -217,6 +218,12 @@ def axle_picture(now: Answer, kept: Answer | None, system: units.System, points:
             0, _mark(before.peak_axle_time, before.peak_axle_load / one, "", KEPT, "frame")
         )
         words += f" Kept machine: {figures(float(before.peak_axle_load), 'N', system)}."
+    rules = []
+    if throw.ended:
+        words += f" Not known past {figures(throw.known_until, 's', system)}: {throw.ended}."
+        unknown = {"x": throw.known_until, "label": "not known past here", "colour": KEPT}
+        rules.append({**unknown, "dash": [2, 3]})
+        end = max(end, 1.02 * throw.known_until)
     return {
         "key": "axle",
         "title": "Axle load",
@@ -230,7 +237,7 @@ def axle_picture(now: Answer, kept: Answer | None, system: units.System, points:
         ],
         "lines": lines,
         "marks": marks,
-        "rules": [],
+        "rules": rules,
     }
 
 
