@@ -154,9 +154,9 @@ def watch(stage, pulls, y, k, row, p, K, w, parts, events):
 def touches_between(stage, y, y_after, h, p):
     """Whether the pouch dips into a surface, or passes through the trough, within a step."""
     x, x_after = from_axle(y), from_axle(y_after)
-    if min(x, x_after) < p[P_TROUGH_FROM] and max(x, x_after) > p[P_TROUGH_TO]:
-        if min(y[BALL_Y], y_after[BALL_Y]) - p[P_CLEAR] < p[P_TROUGH_HEIGHT]:
-            return True
+    low = min(y[BALL_Y], y_after[BALL_Y]) - p[P_CLEAR] < p[P_TROUGH_HEIGHT]
+    if low and min(x, x_after) < p[P_TROUGH_FROM] and max(x, x_after) > p[P_TROUGH_TO]:
+        return True
     if stage == TROUGH:
         return False
     n = COORDINATES

@@ -161,10 +161,10 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
             run[1] = 0.5 * h
             continue
         watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
-        if h > 1e-6 * run[6] and looks_back(stage, int(run[8])):
-            if bends_below(past, span, before[PULL], events[PULL], h):
-                run[1] = 0.5 * h
-                continue
+        looked_for = h > 1e-6 * run[6] and looks_back(stage, int(run[8]))
+        if looked_for and bends_below(past, span, before[PULL], events[PULL], h):
+            run[1] = 0.5 * h
+            continue
         ended = np.int64(-1)
         part = 1.0
         any_due = False
