@@ -4,7 +4,8 @@
 
 Each fault changes one operator, factor, sign, bound, case or unit, at places drawn with a stated
 seed from `formulas/`, `winch/`, `strength/`, `standing/` and `learning/`.  The module's own
-examples and the tests naming it run first, then the room's and the outside ones, until one fails.
+examples and hand calculations run first, then the tests naming it, then the room's and the outside
+ones, until one fails.
 Changes that change nothing a person can see are listed in EQUIVALENT, each with the argument.
 """
 
@@ -202,12 +203,16 @@ def tests_for(fault: Fault, root: Path) -> list[list[str]]:
     )
     tests = sorted((root / "tests").rglob("test_*.py"))
     tests = [path for path in tests if "browser" not in path.parts]
-    naming = [str(p) for p in tests if names.search(p.read_text(encoding="utf-8"))]
+    tests.sort(key=lambda path: path.stem.endswith(("_fuzz", "_hostile")))  # the longest, last
+    first = [p for p in tests if room in p.parts and p.stem in ("test_by_hand", f"test_{stem}")]
+    naming = [p for p in tests if names.search(p.read_text(encoding="utf-8")) and p not in first]
     rest = [
-        str(p) for p in tests if str(p) not in naming and (room in p.parts or "outside" in p.parts)
+        p
+        for p in tests
+        if p not in first and p not in naming and (room in p.parts or "outside" in p.parts)
     ]
-    own = f"src/slingwright/{fault.module}"
-    return [[own, *naming], *([rest] if rest else [])]
+    own = [f"src/slingwright/{fault.module}", *map(str, first)]
+    return [own, *([str(p) for p in paths] for paths in (naming, rest) if paths)]
 
 
 def caught(fault: Fault, root: Path) -> tuple[str, float]:
