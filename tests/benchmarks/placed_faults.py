@@ -4,8 +4,9 @@
 
 Each fault changes one operator, factor, sign, bound, case or unit, at places drawn with a stated
 seed from `formulas/`, `winch/`, `strength/`, `standing/` and `learning/`.  The module's own
-examples and hand calculations run first, then the tests naming it, then the room's and the outside
-ones, until one fails.
+examples and hand calculations run first, then the tests naming it, then the room's and those of the
+outside ones that name the room, until one fails. Tests of random machines are left out: they look
+for answers, not for numbers, and take long.
 Changes that change nothing a person can see are listed in EQUIVALENT, each with the argument.
 """
 
@@ -201,15 +202,13 @@ def tests_for(fault: Fault, root: Path) -> list[list[str]]:
         rf"|from slingwright\.{re.escape(parent)} import [^\n]*\b{stem}\b"
         rf"|\b{re.escape(fault.function.split('.')[-1])}\("
     )
-    tests = sorted((root / "tests").rglob("test_*.py"))
-    tests = [path for path in tests if "browser" not in path.parts]
-    tests.sort(key=lambda path: path.stem.endswith(("_fuzz", "_hostile")))  # the longest, last
+    texts = {path: path.read_text(encoding="utf-8") for path in (root / "tests").rglob("test_*.py")}
+    tests = [p for p in sorted(texts) if "browser" not in p.parts and not p.stem.endswith("_fuzz")]
     first = [p for p in tests if room in p.parts and p.stem in ("test_by_hand", f"test_{stem}")]
-    naming = [p for p in tests if names.search(p.read_text(encoding="utf-8")) and p not in first]
+    naming = [p for p in tests if names.search(texts[p]) and p not in first]
+    outside = [p for p in tests if "outside" in p.parts and f"slingwright.{room}" in texts[p]]
     rest = [
-        p
-        for p in tests
-        if p not in first and p not in naming and (room in p.parts or "outside" in p.parts)
+        p for p in tests if p not in first and p not in naming and (room in p.parts or p in outside)
     ]
     own = [f"src/slingwright/{fault.module}", *map(str, first)]
     return [own, *([str(p) for p in paths] for paths in (naming, rest) if paths)]
