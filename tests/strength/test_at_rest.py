@@ -152,3 +152,17 @@ def test_a_hook_in_line_with_the_axle_is_taken_to_pull_straight_down():
     dead = n("counterweight.mass") + n("arm.mass") + 0.5 * n("sling.mass")
     down = 9.7 * (dead + first / n("hook.on_arm"))
     assert case.axle_force[0] == pytest.approx((0.0, down))
+
+
+def test_a_winding_that_cannot_be_is_a_straight_pull_on_the_cocked_arm():
+    """Truth: moments about the axle, the arm cocked, the rope straight down at its own place."""
+    m = machine("otter_ford").change({"winch.x": 0.01, "winch.y": 4.2})
+    n = m.number
+    case = next(case for case in quick(m) if case.kind == "winding")
+    assert "straight down is taken" in case.note and case.elevation.tolist() == [-0.6]
+    first = n("counterweight.mass") * n("arm.short") - n("arm.mass") * n("arm.balance")
+    first -= 0.5 * n("sling.mass") * n("arm.long")
+    dead = n("counterweight.mass") + n("arm.mass") + 0.5 * n("sling.mass")
+    down = 9.7 * (dead + first / n("winch.on_arm"))
+    assert case.axle_force[0] == pytest.approx((0.0, down))
+    assert case.base_moment[0] == pytest.approx(9.7 * first * math.cos(0.6))

@@ -10,6 +10,7 @@ from scipy.optimize import brentq
 from winch.test_cycle import DIALS
 from winch.winch_example import NUMBERS
 
+from slingwright.formulas.winch import hauling
 from slingwright.winch.course import course
 from slingwright.winch.cycle import follow
 from slingwright.winch.drums import STEPS, drum_choice, heaviest_counterweights
@@ -292,3 +293,20 @@ def test_each_drum_is_the_winding_followed_alone(serve):
         assert choice.crank_turns[row] == pytest.approx(run.crank_turns, rel=1e-9)
         pause = max(run.rest_time, serve)
         assert choice.reload_time[row] == pytest.approx(run.winding_time + pause, rel=1e-9)
+
+
+@pytest.mark.parametrize(("share", "winds"), [(0.021, True), (0.019, False)])
+def test_dead_point_is_a_lever_of_a_fiftieth(share, winds):
+    """Truth: the rule: the rope passes the axle by 0.02 of where it takes the arm, or more.
+
+    The arm upright, its rope down to a winch so far behind the axle that the lever is the share.
+    """
+    high = NUMBERS.axle_height + NUMBERS.on_arm
+    lever = share * NUMBERS.on_arm
+    slope = math.asin(lever / NUMBERS.on_arm)
+    near = replace(NUMBERS, winch_x=-math.tan(slope) * high, winch_y=0.0, cocked=-1.5)
+    if winds:
+        assert follow(near, WinchRig(), 61).lever[0] == pytest.approx(lever)
+    else:
+        with pytest.raises(hauling.DeadPoint, match="dead point"):
+            follow(near, WinchRig(), 61)
