@@ -73,8 +73,8 @@ EQUIVALENT: dict[str, str] = {
     "winch/drums.py:heaviest_counterweights: 1.05 -> 1.05*1.5": _STRIDE,
     "winch/drums.py:heaviest_counterweights: 1e-3 -> 1e-3*1.5": _STRIDE,
     "learning/seen/tracks.py:flown: > -> <": (
-        "steps of 0.02 s in place of ones that end with the last frame: what lies between is the "
-        "same to a billionth"
+        "steps of 0.02 s in place of ones that end with the last frame: places between are the "
+        "same to less than a ten-millionth of a metre"
     ),
     "learning/fitting.py:fit: 1e-10 -> 1e-10*1.5": "when an iteration is called settled",
 }

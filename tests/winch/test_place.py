@@ -168,3 +168,41 @@ def test_gap_to_the_sling_by_sampling(seed: int) -> None:
     assert sling_clearance(beside, tip, ball, radius) == pytest.approx(
         math.hypot(max(wanted, 0.0), 0.6), abs=5e-3
     )
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_place_told_is_the_first_on_its_grid(seed: int) -> None:
+    """Truth: every step of a centimetre for each four metres of arm, tried in turn: down, to the
+    rear, forward; clear, and with a lever of a fiftieth of its arm at 61 elevations.
+    """
+    draw = np.random.default_rng(seed)
+    numbers = replace(NUMBERS, winch_x=draw.uniform(-4.0, 0.5), winch_y=draw.uniform(0.3, 3.5))
+    if seed > 3:
+        sizes = ("axle_height", "arm_long", "arm_short", "hanger", "winch_x", "winch_y", "on_arm")
+        sizes += ("box_width", "box_height", "drum")
+        numbers = replace(numbers, **{n: 0.06 * getattr(numbers, n) for n in sizes})
+    step = 0.02 if seed <= 3 else numbers.arm_long / 50.0
+    wanted = 1.5 * clearance_wanted(numbers)
+    turned = np.linspace(0.5 * math.pi, -numbers.cocked, 61)
+    arm = numbers.on_arm * np.column_stack([-np.cos(turned), np.sin(turned)])
+
+    def winds(one) -> bool:
+        way = np.array([one.winch_x, one.winch_y - one.axle_height]) - arm
+        lever = (arm[:, 0] * way[:, 1] - arm[:, 1] * way[:, 0]) / np.hypot(*way.T)
+        return bool(lever.min() > 0.02 * one.on_arm)
+
+    def first(pulls: bool):
+        for k in range(1, 2 + int(2.0 * numbers.arm_long / step)):
+            for path, sign in (("winch.y", -1), ("winch.x", -1), ("winch.x", 1)):
+                start = getattr(numbers, path.replace(".", "_")) / step
+                value = step * ((math.ceil(start) if sign > 0 else math.floor(start)) + sign * k)
+                moved = replace(numbers, **{path.replace(".", "_"): value})
+                if path == "winch.y" and value < 0.0:
+                    continue
+                if swept_clearance(moved) >= wanted and (winds(moved) or not pulls):
+                    return path, value
+        return "no move", 0.0
+
+    for pulls in (True, False):
+        path, value = clear_place(numbers, wanted, pulls) or ("no move", 0.0)
+        assert (path, value) == (first(pulls)[0], pytest.approx(first(pulls)[1]))
