@@ -13,7 +13,15 @@ from slingwright.winch.load_cell.comparison import (
     overlay,
     predicted_pull,
 )
-from slingwright.winch.load_cell.trace import Hold, LoadTrace, clean, holds, peaks, read_trace
+from slingwright.winch.load_cell.trace import (
+    Hold,
+    LoadTrace,
+    TraceError,
+    clean,
+    holds,
+    peaks,
+    read_trace,
+)
 
 NUMBERS, RIG = drawn(1)
 
@@ -164,6 +172,18 @@ def test_uncertainty_of_two_losses_by_hand():
     assert found.scatter == pytest.approx(math.sqrt(variance), rel=1e-6)
     assert found.worth == pytest.approx(worth * share.size, rel=1e-6)
     assert found.correlation == pytest.approx(covariance / np.outer(errors, errors), abs=1e-3)
+
+
+def test_losses_ask_for_two_samples_more_than_there_are():
+    """Truth: a scatter asks for a degree of freedom, its uncertainty for one more."""
+    share = np.linspace(0.1, 1.0, 4)
+    force = predicted_pull(follow(NUMBERS, RIG, 61), share) * (1.0, 1.01, 0.99, 1.0)
+    names = ("sheave_loss", "axle_drag")
+    assert len(fit_losses(share, force, NUMBERS, RIG, names, steps=61).values) == 2
+    with pytest.raises(TraceError, match="3 forces at 3 places cannot tell 2 losses"):
+        fit_losses(share[1:], force[1:], NUMBERS, RIG, names, steps=61)
+    with pytest.raises(TraceError, match="4 forces at 3 places"):
+        fit_losses(share[1:], force, NUMBERS, RIG, names, steps=61)
 
 
 @pytest.mark.parametrize(
