@@ -82,6 +82,24 @@ def test_beam_line_against_frame_program():
     assert line.moment == pytest.approx(sign * moment, rel=1e-6, abs=1e-3)
 
 
+def test_beam_line_goes_along_with_its_beam():
+    """Truth: statics know no origin: supports and loads moved together give the same line."""
+    x, points, patches = np.linspace(0.05, 1.95, 21), [(0.3, 4e3), (2.4, 2e3)], [(0.8, 1.6, 7e3)]
+    here = beam_lines.beam_line(x, (0.0, SPAN), points, patches, MODULUS, SECOND)
+    away = beam_lines.beam_line(
+        x + 1.3,
+        (1.3, SPAN + 1.3),
+        [(place + 1.3, load) for place, load in points],
+        [(start + 1.3, end + 1.3, load) for start, end, load in patches],
+        MODULUS,
+        SECOND,
+    )
+    assert away.reactions == pytest.approx(here.reactions, rel=1e-12)
+    assert away.shear == pytest.approx(here.shear, rel=1e-9)
+    assert away.moment == pytest.approx(here.moment, rel=1e-9, abs=1e-6)
+    assert away.deflection == pytest.approx(here.deflection, rel=1e-9, abs=1e-12)
+
+
 def test_beam_line_against_symbolic_program():
     """Truth: indeterminatebeam (sympy inside), the axle with a patch of 0.35 m, to 6 digits."""
     with warnings.catch_warnings():

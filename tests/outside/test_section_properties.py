@@ -80,6 +80,30 @@ def test_round_with_hole():
     assert section.inertia == pytest.approx(2 * (strip * y**2).sum(), rel=1e-7)
     assert section.plastic_modulus == pytest.approx(2 * (strip * y).sum(), rel=1e-7)
     assert section.elastic_modulus == pytest.approx(section.inertia / 0.15, rel=1e-12)
+    across = (strip / np.diff(edges)) ** 3 / 12 * np.diff(edges)
+    assert section.inertia_sideways == pytest.approx(2 * across.sum(), rel=1e-7)
+
+
+@pytest.mark.parametrize(
+    "section",
+    [
+        sections.round_section(0.08),
+        sections.round_with_cross_hole(0.3, 0.06),
+        sections.rectangle(0.2, 0.3),
+        sections.rectangle_with_cross_hole(0.2, 0.3, 0.08),
+        sections.laminated(0.2, 0.05, 6, 0.4),
+    ],
+    ids=lambda section: section.shape,
+)
+def test_sideways_is_over_half_the_width(section):
+    """Truth: W = I / (b / 2); of a rectangle I = A b^2 / 12, whatever strip is out of it."""
+    assert section.elastic_modulus_sideways == pytest.approx(
+        2 * section.inertia_sideways / section.width, rel=1e-12
+    )
+    if not section.shape.startswith("round"):
+        assert section.inertia_sideways == pytest.approx(
+            section.area * section.width**2 / 12, rel=1e-12
+        )
 
 
 @pytest.mark.parametrize("offset", [0.0, 0.04, 0.1, 0.115])

@@ -173,6 +173,14 @@ def test_the_way_from_pixels_to_the_release() -> None:
     assert told.elevation.low <= np.angle(velocity_at_release()) <= told.elevation.high
     assert told.time.value == pytest.approx(LET_GO, abs=0.004)
     assert told.speed.high - told.speed.low > plain.speed.high - plain.speed.low
+    # the scale's length is off by a click at either end, and so is its turn
+    share = math.sqrt(2.0) * 0.4 / abs(complex(one[0] - two[0], one[1] - two[1]))
+    assert scale.share_sd == pytest.approx(share, rel=1e-9)
+    for name, off in (("speed", share * plain.speed.value), ("elevation", share)):
+        bare, wide = getattr(plain, name), getattr(told, name)
+        own = plain.fit.sd[plain.fit.names.index(name)]
+        half = (bare.high - bare.value) * math.sqrt(1.0 + (off / own) ** 2)
+        assert (wide.low, wide.high) == pytest.approx((wide.value - half, wide.value + half))
     near = release_seen(ball, point_sd=scale.point_sd, near=0.58)
     assert near.time.value == pytest.approx(plain.time.value, abs=2e-3)
 

@@ -97,6 +97,26 @@ def test_no_flight_has_more_than_the_weight_gives(name):
         assert leaving.height - start < paid / n("projectile.mass")
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_farthest_rearmost_and_highest_are_those_of_all_moments(name):
+    """Truth: every moment of every load, looked through; the top lies between moments."""
+    one = found(name)
+    for leaving in one.leavings:
+        assert leaving.height == max(leaving.apex)
+        ahead, behind = max(leaving.landing), -min(leaving.landing)
+        far = max(0.0, leaving.planned or 0.0, ahead)
+        assert far <= leaving.forward <= 1.01 * far + 0.1
+        assert max(0.0, behind) <= leaving.backward <= 1.01 * max(0.0, behind) + 0.1
+        assert leaving.landing[leaving.farthest] == ahead
+        assert leaving.landing[leaving.rearmost] == -behind
+    assert one.height == max(leaving.height for leaving in one.leavings)
+    assert one.forward == max(leaving.forward for leaving in one.leavings)
+    assert one.backward == max(leaving.backward for leaving in one.leavings)
+    assert one.bound == max(leaving.bound for leaving in one.leavings)
+    planned = [leaving.planned for leaving in one.leavings if leaving.planned is not None]
+    assert one.planned == max([0.0, *planned])
+
+
 def test_longest_flight_is_no_less_than_any_release_angle_gives():
     """Truth: the curve of range against release angle, made by other code from the same motion."""
     for leaving in found().leavings:

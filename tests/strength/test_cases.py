@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import slingwright as sw
+from slingwright.machine.table import dials
 from slingwright.strength.cases import (
     HOIST_FACTOR,
     OFF_RELEASE,
@@ -15,6 +16,7 @@ from slingwright.strength.cases import (
     governing,
     load_cases,
     own_load,
+    why,
 )
 from slingwright.strength.checks import checks
 from slingwright.strength.clearance import clearance
@@ -109,6 +111,74 @@ def test_early_and_late_slip_fifteen_degrees_off():
     assert early.release.lag == pytest.approx(own + OFF_RELEASE, abs=1e-6)
     assert late.release.lag == pytest.approx(own - OFF_RELEASE, abs=1e-6)
     assert early.release.time < late.release.time
+
+
+def test_a_thrown_case_tells_its_throw_s_largest_loads():
+    """Truth: the histories of the throw itself, looked through one by one, copies with them."""
+    for case in cases().values():
+        if case.throw is None:
+            continue
+        every = [case, *case.copies]
+        for told, history in (
+            (case.sling_tension, "sling_tension"),
+            (case.pouch_tension, "pouch_tension"),
+            (case.prong_force, "prong_force"),
+            (case.turning_rate, "arm_rate"),
+        ):
+            most = max(float(np.abs(getattr(one.throw, history)).max()) for one in every)
+            assert told == pytest.approx(most, rel=1e-12), history
+        peak = max(one.throw.peak_axle_load for one in every)
+        assert case.axle_load == pytest.approx(peak, rel=1e-12)
+        assert np.hypot(*case.axle_force.T).max() == pytest.approx(case.throw.peak_axle_load)
+        pins = [np.hypot(*one.throw.pin_force.T).max() for one in every]
+        assert case.pin_load == pytest.approx(max(pins))
+        assert case.base_lift == min(one.throw.base_force[:, 1].min() for one in every)
+        assert case.base_slide == max(np.abs(one.throw.base_force[:, 0]).max() for one in every)
+        for line in ("moment", "shear"):
+            for one in every:
+                assert (getattr(case, line) >= getattr(one, line)).all()
+            assert getattr(case, line).max() == max(getattr(one, line).max() for one in every)
+        assert case.arm_pull == max(one.arm_pull for one in every)
+
+
+def test_copies_stand_beside_the_cases_that_may_govern_after_the_first_slack():
+    """Truth: the rule: a load past the first slack of more than 0.8 of the case's own largest and
+    0.5 of all cases', for axle, sling or push on the ground."""
+    thrown = [case for case in cases().values() if case.throw is not None]
+
+    def loads(throw):
+        return np.array([throw.axle_load, throw.sling_tension, np.abs(throw.base_force[:, 0])])
+
+    largest = np.max([loads(case.throw).max(axis=1) for case in thrown], axis=0)
+    for case in thrown:
+        whole, late = loads(case.throw), np.zeros(3)
+        if case.throw.slack:
+            past = case.throw.time > case.throw.slack[0][0]
+            late = whole[:, past].max(axis=1, initial=0.0)
+        wanted = bool(((late > 0.8 * whole.max(axis=1)) & (late > 0.5 * largest)).any())
+        assert len(case.copies) == (8 if wanted else 0), case.name
+
+
+def test_release_off_by_fifteen_degrees_stays_within_the_dial():
+    """Truth: the dial's own limits."""
+    row = dials.dial("release.angle")
+    for end, kind in ((row.high, "early"), (row.low, "late")):
+        inner = end - 5.0 if kind == "early" else end + 5.0
+        m = machine().change({"release.angle": math.radians(inner)})
+        found, _ = cases_and_failures(m, quick=True)
+        (case,) = [case for case in found if case.kind == kind]
+        assert math.degrees(case.throw.machine.number("release.angle")) == pytest.approx(end)
+
+
+def test_why_a_load_governs():
+    """Truth: the masses of the brief: lightest, heaviest, between, or all alike."""
+    brief = {c.name: c for c in cases().values() if c.kind == "brief"}
+    order = sorted(brief.values(), key=lambda case: case.projectile)
+    words = [why(case, tuple(brief.values())) for case in order]
+    assert "lightest load" in words[0] and "most speed" in words[1]
+    assert "heaviest load" in words[2]
+    assert why(order[0], (order[0],)) == "this load's own throw"
+    assert why(order[0], (order[0], order[0])) == "this load's own throw"
 
 
 def test_held_and_wound_axle_loads_are_statics():

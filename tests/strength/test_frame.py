@@ -85,3 +85,15 @@ def test_brace_must_stand_between_sill_and_axle():
     with pytest.raises(ValueError, match=r"frame\.brace is 4\.5 m"):
         frame_shape(m.change({"frame.brace": "4.5 m"}))
     assert frame_shape(m).height == 4.2
+
+
+@pytest.mark.parametrize(("share", "stands"), [(0.015, 0), (0.025, 1), (0.975, 1), (0.985, 0)])
+def test_brace_keeps_a_fiftieth_of_the_height_from_both_ends(share, stands):
+    """Truth: the rule told in the message: 0.02 to 0.98 of the axle's height."""
+    m = sw.read_machine(sw.data_folder() / "otter_ford.toml")
+    m = m.change({"frame.brace": share * m.number("axle.height")})
+    if stands:
+        assert frame_shape(m).brace == m.number("frame.brace")
+    else:
+        with pytest.raises(ValueError, match="must stand between the sill and the axle"):
+            frame_shape(m)

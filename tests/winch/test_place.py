@@ -16,6 +16,7 @@ from slingwright.winch.place import (
     aside_needed,
     clear_place,
     clearance_wanted,
+    gap_in_plane,
     sling_clearance,
     swept_clearance,
 )
@@ -128,3 +129,80 @@ def test_small_machine_keeps_a_small_gap() -> None:
     """Truth: the rule: 0.3 m, or a twelfth of the long arm."""
     assert clearance_wanted(NUMBERS) == 0.3
     assert clearance_wanted(replace(NUMBERS, arm_long=0.6, on_arm=0.4)) == pytest.approx(0.05)
+
+
+@given(st.floats(-9.0, 6.0), st.floats(0.0, 6.0), st.floats(-0.4, 0.9), st.booleans())
+def test_gap_to_what_sweeps_by_sampling(x: float, y: float, cocked: float, small: bool) -> None:
+    """Truth: the arm drawn at 4,001 elevations from cocked over the top to as low in front, and
+    the circle that the box's far corner can reach; inside the outline the gap is below nothing.
+    """
+    numbers = replace(NUMBERS, winch_x=x, winch_y=y, cocked=cocked)
+    if small:  # so that the arm alone is near
+        numbers = replace(numbers, arm_short=0.1, hanger=0.1, box_width=0.1, box_height=0.2)
+    turned = np.linspace(-cocked, math.pi + cocked, 4001)
+    arm = numbers.arm_long * np.column_stack([-np.cos(turned), np.sin(turned)])
+    drum = np.array([x, y - numbers.axle_height])
+    share = np.clip(arm @ drum / numbers.arm_long**2, 0.0, 1.0)
+    swept = float(np.hypot(*(share[:, None] * arm - drum).T).min())
+    box = math.hypot(*drum) - numbers.arm_short - numbers.hanger
+    box -= 0.5 * math.hypot(numbers.box_width, numbers.box_height)
+    gap = swept_clearance(numbers) + 0.5 * numbers.drum
+    if swept > 0.01:
+        assert gap == pytest.approx(min(swept, box), abs=0.01)
+    else:
+        assert gap <= min(0.02, box + 1e-9)
+
+
+@given(st.integers(0, 2**32 - 1))
+def test_gap_to_the_sling_by_sampling(seed: int) -> None:
+    """Truth: 2,001 places along each of three cords, and the projectile's own circle."""
+    draw = np.random.default_rng(seed)
+    tip, ball = draw.uniform(-6.0, 6.0, (3, 2)), draw.uniform(-6.0, 6.0, (3, 2))
+    winch, radius = np.array([NUMBERS.winch_x, NUMBERS.winch_y]), 0.3
+    along = np.linspace(0.0, 1.0, 2001)[:, None, None]
+    cord = np.linalg.norm(tip + along * (ball - tip) - winch, axis=2).min()
+    body = np.linalg.norm(ball - winch, axis=1).min() - radius
+    wanted = min(cord, body) - 0.5 * NUMBERS.drum
+    assert gap_in_plane(NUMBERS, tip, ball, radius) == pytest.approx(wanted, abs=5e-3)
+    beside = replace(NUMBERS, aside=0.9)
+    assert sling_clearance(beside, tip, ball, radius) == pytest.approx(
+        math.hypot(max(wanted, 0.0), 0.6), abs=5e-3
+    )
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_place_told_is_the_first_on_its_grid(seed: int) -> None:
+    """Truth: every step of a centimetre for each four metres of arm, tried in turn: down, to the
+    rear, forward; clear, and with a lever of a fiftieth of its arm at 61 elevations.
+    """
+    draw = np.random.default_rng(seed)
+    numbers = replace(NUMBERS, winch_x=draw.uniform(-4.0, 0.5), winch_y=draw.uniform(0.3, 3.5))
+    if seed > 3:
+        sizes = ("axle_height", "arm_long", "arm_short", "hanger", "winch_x", "winch_y", "on_arm")
+        sizes += ("box_width", "box_height", "drum")
+        numbers = replace(numbers, **{n: 0.06 * getattr(numbers, n) for n in sizes})
+    step = 0.02 if seed <= 3 else numbers.arm_long / 50.0
+    wanted = 1.5 * clearance_wanted(numbers)
+    turned = np.linspace(0.5 * math.pi, -numbers.cocked, 61)
+    arm = numbers.on_arm * np.column_stack([-np.cos(turned), np.sin(turned)])
+
+    def winds(one) -> bool:
+        way = np.array([one.winch_x, one.winch_y - one.axle_height]) - arm
+        lever = (arm[:, 0] * way[:, 1] - arm[:, 1] * way[:, 0]) / np.hypot(*way.T)
+        return bool(lever.min() > 0.02 * one.on_arm)
+
+    def first(pulls: bool):
+        for k in range(1, 2 + int(2.0 * numbers.arm_long / step)):
+            for path, sign in (("winch.y", -1), ("winch.x", -1), ("winch.x", 1)):
+                start = getattr(numbers, path.replace(".", "_")) / step
+                value = step * ((math.ceil(start) if sign > 0 else math.floor(start)) + sign * k)
+                moved = replace(numbers, **{path.replace(".", "_"): value})
+                if path == "winch.y" and value < 0.0:
+                    continue
+                if swept_clearance(moved) >= wanted and (winds(moved) or not pulls):
+                    return path, value
+        return "no move", 0.0
+
+    for pulls in (True, False):
+        path, value = clear_place(numbers, wanted, pulls) or ("no move", 0.0)
+        assert (path, value) == (first(pulls)[0], pytest.approx(first(pulls)[1]))

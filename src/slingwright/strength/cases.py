@@ -397,7 +397,7 @@ def _thrown_case(
         kind=kind,
         time=thrown.time,
         elevation=thrown.arm,
-        axle_force=thrown.axle_force,
+        axle_force=_with_peak(thrown.axle_force, thrown.peak_axle_load),
         pin_force=thrown.pin_force,
         base_force=thrown.base_force,
         base_moment=thrown.base_moment,
@@ -417,6 +417,17 @@ def _thrown_case(
         followed=motion.words,
         final=motion.final,
     )
+
+
+def _with_peak(force: np.ndarray, peak: float) -> np.ndarray:
+    """Give a force (n, 2) its known peak at the largest sample: a snatch falls between two."""
+    size = np.hypot(force[:, 0], force[:, 1])
+    at = int(np.argmax(size))
+    if not 0.0 < size[at] < peak:
+        return force
+    told = force.copy()
+    told[at] *= peak / size[at]
+    return told
 
 
 def _at_rest(

@@ -213,10 +213,12 @@ def _bolts(subject: Subject) -> Iterator[Check]:
     shear = count * bolts.bolt_shear_capacity(
         size.stress_area, grade.ultimate_strength, bolts.bolt_shear_factor(grade.name)
     )
+    # Steel asks for the largest load alone, timber for how long it lasts as well.
+    _, force, largest = _pin_load(subject)
     yield made(
         "strap.bolts_in_shear",
-        case,
-        each,
+        largest,
+        force / n("hanger.straps"),
         shear,
         "N",
         "EN 1993-1-8:2005 Table 3.4",

@@ -1,0 +1,848 @@
+"""Every check of a part again, by hand: demand and capacity of one load case, from the dials alone.
+
+Written anew from what each rule names, in plain mathematics: nothing of the formulas or the parts
+stands in here, only the tables of materials. Equations of EN 1995-1-1, EN 1993-1-8 and Table 3.9
+are from memory where the rule's own module says so.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from slingwright.tables import materials, ropes
+
+THROWN = ("brief", "empty", "early", "late", "ring")
+STEEL = 210e9  # Pa, EN 1993-1-1 3.2.6
+HAND: dict[str, Callable] = {}
+"""By the check's key: (hand, case) -> demand, capacity and, where a rule gives it, the use."""
+
+
+def rule(key):
+    """Keep a function as the hand calculation of a check."""
+
+    def kept(function):
+        HAND[key] = function
+        return function
+
+    return kept
+
+
+@dataclass
+class Hand:
+    """A machine and short words for what the rules read off it."""
+
+    machine: object
+
+    def __call__(self, path):
+        return self.machine.number(path)
+
+    @cached_property
+    def factor(self):
+        return self("site.load_factor")
+
+    def k_mod(self, case):
+        """EN 1995-1-1 Table 3.1: a throw is instantaneous, a load at rest lasts a short time."""
+        dry = self("site.service") < 2.5
+        return ((0.9, 0.7), (1.1, 0.9))[dry][case.kind not in THROWN]
+
+    def timber(self, part):
+        return materials.timber(self.machine.text(f"{part}.timber"))
+
+    def design(self, case, strength, gamma=1.3):
+        """EN 1995-1-1 eq 2.14, gamma_M 1.3 of solid timber and of connections (Table 2.3)."""
+        return strength * self.k_mod(case) / gamma
+
+    def steel(self, path, thick):
+        return materials.steel(self.machine.text(path), thick)
+
+    @cached_property
+    def span(self):
+        return self("axle.span") - 2 * self("axle.support") + self("axle.bearing")
+
+    @cached_property
+    def hung(self):
+        return self.machine.flag("counterweight.hung")
+
+
+def size_factor(depth, density):
+    """EN 1995-1-1 eq 3.1, up to 700 kg/m3."""
+    return 1.0 if density > 700 else min(max((0.15 / depth) ** 0.2, 1.0), 1.3)
+
+
+def hankinson(along, across, angle):
+    """EN 1995-1-1 eq 6.16, as 1/f = sin^2/f_90 + cos^2/f_0."""
+    return 1 / (math.sin(angle) ** 2 / across + math.cos(angle) ** 2 / along)
+
+
+# ---- axle
+
+
+def axle_stress(h, load):
+    """Statics: half the load at each support; a hub spreads it evenly, cheeks are two points."""
+    hub = h("axle.hub")
+    own = 0.0 if h.machine.flag("axle.cheeks") else load / 2 * hub / 4
+    arm = h.span / 2 - (hub / 2 if h.machine.flag("axle.cheeks") else 0.0)
+    return (load / 2 * arm - own) / (math.pi * h("axle.diameter") ** 3 / 32)
+
+
+def axle_rubbing(h, load):
+    return 4 / 3 * load / 2 / (math.pi * h("axle.diameter") ** 2 / 4)
+
+
+def axle_yield(h):
+    return h.steel("axle.grade", h("axle.diameter")).yield_strength
+
+
+@rule("axle.bending")
+def _(h, case):
+    return axle_stress(h, h.factor * case.axle_load), axle_yield(h)
+
+
+@rule("axle.shear")
+def _(h, case):
+    return axle_rubbing(h, h.factor * case.axle_load), axle_yield(h) / math.sqrt(3)
+
+
+@rule("axle.bending_with_shear")
+def _(h, case):
+    load = h.factor * case.axle_load
+    return math.hypot(axle_stress(h, load), math.sqrt(3) * axle_rubbing(h, load)), axle_yield(h)
+
+
+@rule("axle.deflection")
+def _(h, case):
+    """A point load P at x bends the middle by P x (3 L^2 - 4 x^2) / (48 E I); summed over the hub.
+
+    No load factor; a three hundredth of the span, common practice.
+    """
+    span, hub = h.span, h("axle.hub")
+    stiff = 48 * STEEL * math.pi * h("axle.diameter") ** 4 / 64
+    start = (span - hub) / 2
+    if h.machine.flag("axle.cheeks"):
+        bent = start * (3 * span**2 - 4 * start**2)
+    else:
+        whole = [1.5 * span**2 * x**2 - x**4 for x in (start, span / 2)]
+        bent = 2 / hub * (whole[1] - whole[0])
+    return case.axle_load * bent / stiff, span / 300
+
+
+@rule("axle.fatigue")
+def _(h, case):
+    """EN 1993-1-9 7.1 and 8 (1), gamma_Mf 1.35; no load factor; only what the brief throws."""
+    if case.kind != "brief":
+        return None
+    load = [math.hypot(*force) for force in case.axle_force]
+    peaks = [b for a, b, c in zip(load, load[1:], load[2:], strict=False) if a <= b > c]
+    swing = 2 if h.machine.flag("axle.turns") else 1
+    alike = sum((swing * axle_stress(h, peak)) ** 3 for peak in peaks or [max(load)]) ** (1 / 3)
+    detail, count = h("axle.detail") / 1.35, h("axle.loosings")
+    if count <= 5e6:
+        stands = detail * (2e6 / count) ** (1 / 3)
+    else:
+        stands = detail * 0.4 ** (1 / 3) * (5e6 / min(count, 1e8)) ** (1 / 5)
+    return alike, min(stands, 1.5 * axle_yield(h))
+
+
+@rule("axle.bushing_pressure")
+def _(h, case):
+    face = h("axle.diameter") * h("axle.bearing")
+    return case.axle_load / 2 / face, materials.bushing(h.machine.text("axle.bushing")).pressure
+
+
+@rule("axle.bushing_speed")
+def _(h, case):
+    bush = materials.bushing(h.machine.text("axle.bushing"))
+    return case.turning_rate * h("axle.diameter") / 2, bush.speed
+
+
+@rule("axle.on_frame")
+def _(h, case):
+    """EN 1995-1-1 6.1.5 with k_c,90 of 1: nothing is known of the load's spread."""
+    pressure = h.factor * case.axle_load / 2 / (h("axle.diameter") * h("axle.bearing"))
+    return pressure, h.design(case, h.timber("frame").compression_perpendicular)
+
+
+def pressed_in_arm(h, case, force, face):
+    """Worst moment of a force on the arm's timber, by its angle to the arm."""
+    timber, best = h.timber("arm"), (0.0, 1.0, 0.0)
+    for (x, y), raised in zip(force, case.elevation, strict=True):
+        size = math.hypot(x, y)
+        along = -x * math.cos(raised) + y * math.sin(raised)
+        angle = math.acos(max(-1.0, min(1.0, along / size))) if size else math.pi / 2
+        strength = h.design(
+            case, hankinson(timber.compression_parallel, timber.compression_perpendicular, angle)
+        )
+        pressure = h.factor * size / face
+        best = max(best, (pressure / strength, strength, pressure))
+    return best[2], best[1]
+
+
+@rule("arm.on_axle")
+def _(h, case):
+    return pressed_in_arm(h, case, case.axle_force, h("axle.diameter") * h("axle.hub"))
+
+
+@rule("pin.in_arm")
+def _(h, case):
+    if not h.hung:
+        return None
+    return pressed_in_arm(h, case, case.pin_force, h("hanger.pin") * h("arm.width_at_axle"))
+
+
+# ---- arm
+
+
+@dataclass
+class Bar:
+    """One section of the arm: area, second moment, section modulus, shear factor, depth."""
+
+    area: float
+    inertia: float
+    modulus: float
+    shear: float
+    depth: float
+
+
+def bar(h, place, hole=0.0):
+    """Straight taper from axle to tip; a strip as deep as the hole is gone at mid-depth."""
+    share = max(place, 0.0) / h("arm.long")
+    depth, width = (
+        h(f"arm.{side}_at_axle") * (1 - share) + h(f"arm.{side}_at_tip") * share
+        for side in ("depth", "width")
+    )
+    hole = hole if abs(place) <= hole / 2 else 0.0
+    if h.machine.text("arm.section") == "round":
+        # Of y^2 and 1 over a circle between half the hole and the edge, by y = r sin t.
+        radius, t = depth / 2, math.asin(hole / depth)
+        inertia = radius**4 / 4 * (math.pi - 2 * t + math.sin(4 * t) / 2)
+        area = radius**2 * (math.pi - 2 * t - math.sin(2 * t))
+        shear = 1.5 if hole else 4 / 3
+    else:
+        inertia, area = width * (depth**3 - hole**3) / 12, width * (depth - hole)
+        shear = 1.5
+    modulus = 2 * inertia / depth
+    if h.machine.text("arm.section") == "laminated":
+        # Layers alone and layers as one, by parallel axes (EN 1995-1-1 Annex B).
+        layers, bond = h("arm.layers"), h("arm.bond")
+        kept = bond + (1 - bond) / layers**2
+        inertia, modulus = inertia * kept, modulus * kept / (bond + (1 - bond) / layers)
+    return Bar(area, inertia, modulus, shear, depth)
+
+
+def edge_share(h):
+    """EN 1995-1-1 eq 6.39 for the long arm's edge, all its taper on the pulled side."""
+    if h.machine.text("arm.section") == "round":
+        return 1.0
+    timber, tip = h.timber("arm"), h("arm.depth_at_tip")
+    run = abs(h("arm.depth_at_axle") - tip) / h("arm.long")
+    bending = timber.bending_strength * size_factor(tip, timber.density_characteristic)
+    shear, across = 0.75 * timber.shear_strength, timber.tension_perpendicular
+    return (1 + (bending * run / shear) ** 2 + (bending * run**2 / across) ** 2) ** -0.5
+
+
+def tipping_share(h):
+    """EN 1995-1-1 eqs 6.30, 6.32 and 6.34; l_ef 0.8 l of a cantilever loaded at its end."""
+    depth, width = h("arm.depth_at_axle"), h("arm.width_at_axle")
+    if h.machine.text("arm.section") == "round" or width >= depth:
+        return 1.0
+    timber = h.timber("arm")
+    critical = 0.78 * width**2 * timber.modulus_5 / (depth * 0.8 * h("arm.long"))
+    slender = math.sqrt(timber.bending_strength / critical)
+    if slender <= 0.75:
+        return 1.0
+    return 1.56 - 0.75 * slender if slender <= 1.4 else 1 / slender**2
+
+
+def arm_strength(h, case, place):
+    timber = h.timber("arm")
+    size = size_factor(bar(h, place).depth, timber.density_characteristic)
+    cut = edge_share(h) if place >= 0 else 1.0
+    return min(tipping_share(h), cut) * size * h.design(case, timber.bending_strength)
+
+
+def bent_most(h, case, least):
+    found = [
+        (h.factor * moment / bar(h, place).modulus, arm_strength(h, case, place))
+        for place, moment in zip(case.position, case.moment, strict=True)
+        if place >= least
+    ]
+    return max(found, key=lambda one: one[0] / one[1])
+
+
+@rule("arm.bending")
+def _(h, case):
+    return bent_most(h, case, -math.inf)
+
+
+@rule("arm.bending_near_tip")
+def _(h, case):
+    return bent_most(h, case, 0.9 * h("arm.long"))
+
+
+@rule("arm.at_hole")
+def _(h, case):
+    """EN 1995-1-1 eq 6.17 on what the hole leaves; the moment just behind the axle counts too."""
+    at = list(case.position).index(0.0)
+    left = bar(h, 0.0, h("arm.hole"))
+    stress = h.factor * max(case.moment[at - 1], case.moment[at]) / left.modulus
+    pull = h.factor * case.arm_pull / left.area
+    strength = arm_strength(h, case, 0.0)
+    return (
+        stress,
+        strength,
+        stress / strength + pull / h.design(case, h.timber("arm").tension_parallel),
+    )
+
+
+@rule("arm.shear")
+def _(h, case):
+    """EN 1995-1-1 6.1.7, k_cr 0.67."""
+    bars = [bar(h, place, h("arm.hole")) for place in case.position]
+    stress = [b.shear * v / (0.67 * b.area) for b, v in zip(bars, case.shear, strict=True)]
+    return h.factor * max(stress), h.design(case, h.timber("arm").shear_strength)
+
+
+def splitting(h, case, width, depth):
+    """EN 1995-1-1 eq 8.4 at mid-depth, where h_e / (1 - h_e / h) is h."""
+    return h.design(case, 14 * width * 1e3 * math.sqrt(depth * 1e3))
+
+
+def arm_splitting(h, case, shear):
+    depth = h("arm.depth_at_axle")
+    width = depth if h.machine.text("arm.section") == "round" else h("arm.width_at_axle")
+    return h.factor * shear, splitting(h, case, width, depth)
+
+
+@rule("arm.split_at_hole")
+def _(h, case):
+    at = list(case.position).index(0.0)
+    return arm_splitting(h, case, max(case.shear[at - 1 : at + 2])) if h("arm.hole") else None
+
+
+@rule("arm.split_at_pin")
+def _(h, case):
+    return arm_splitting(h, case, case.shear[0]) if h.hung else None
+
+
+@rule("arm.splice")
+def _(h, case):
+    """Straight between the places beside the splice."""
+    place = h("arm.splice")
+    if not place:
+        return None
+    after = next(i for i, s in enumerate(case.position) if s > place)
+    low, high = case.position[after - 1 : after + 1]
+    share = (place - low) / (high - low)
+    moments = case.moment[after - 1 : after + 1]
+    whole = [arm_strength(h, case, s) * bar(h, s).modulus for s in (low, high)]
+    taken, there = (a + share * (b - a) for a, b in (whole, moments))
+    return h.factor * there, h("arm.splice_keeps") * taken
+
+
+@rule("arm.deflection")
+def _(h, case):
+    """Mohr: the tip bends by the moment about it of M / (E I), straight between the places.
+
+    No load factor; a sixtieth of the long arm, common practice. Simpson is exact for two lines.
+    """
+    long_arm, bent = h("arm.long"), 0.0
+    modulus = h.timber("arm").modulus_mean
+    curve = [
+        (s, m / (modulus * bar(h, s).inertia))
+        for s, m in zip(case.position, case.moment, strict=True)
+        if s >= 0
+    ]
+    for (a, low), (b, high) in zip(curve, curve[1:], strict=False):
+        middle = (low + high) / 2 * (long_arm - (a + b) / 2)
+        ends = low * (long_arm - a) + high * (long_arm - b)
+        bent += (b - a) / 6 * (ends + 4 * middle)
+    return bent, long_arm / 60
+
+
+# ---- hanger, box and sling
+
+
+def pin_steel(h):
+    return h.steel("hanger.grade", h("hanger.pin"))
+
+
+def side_plate(h):
+    return h("hanger.strap_thickness") * h("hanger.straps") / 2
+
+
+@rule("pin.bending")
+def _(h, case):
+    """EN 1993-1-8 Figure 3.11 and Table 3.10: 1.5 of the elastic modulus."""
+    if not h.hung:
+        return None
+    lever = h("arm.width_at_axle") + 4 * h("hanger.gap") + 2 * side_plate(h)
+    modulus = math.pi * h("hanger.pin") ** 3 / 32
+    return h.factor * case.pin_load * lever / 8, 1.5 * modulus * pin_steel(h).yield_strength
+
+
+@rule("pin.shear")
+def _(h, case):
+    if not h.hung:
+        return None
+    area = math.pi * h("hanger.pin") ** 2 / 4
+    return h.factor * case.pin_load / 2, 0.6 * area * pin_steel(h).ultimate_strength / 1.25
+
+
+@rule("pin.bending_with_shear")
+def _(h, case):
+    if not h.hung:
+        return None
+    shares = [HAND[key](h, case) for key in ("pin.bending", "pin.shear")]
+    return sum((demand / capacity) ** 2 for demand, capacity in shares), 1.0
+
+
+@rule("pin.in_straps")
+def _(h, case):
+    if not h.hung:
+        return None
+    strap = h.steel("hanger.grade", h("hanger.strap_thickness"))
+    weaker = min(strap.yield_strength, pin_steel(h).yield_strength)
+    return h.factor * case.pin_load / 2, 1.5 * side_plate(h) * h("hanger.pin") * weaker
+
+
+def a_strap(h, case):
+    return h.factor * case.pin_load / h("hanger.straps")
+
+
+@rule("strap.tension")
+def _(h, case):
+    """EN 1993-1-1 eqs 6.6 and 6.7; holes 1 mm wider than their bolts."""
+    wide, thick = h("hanger.strap_width"), h("hanger.strap_thickness")
+    grade = h.steel("hanger.grade", thick)
+    hole = materials.bolt_size(h.machine.text("hanger.bolt")).diameter + 0.001
+    net = 0.9 * (wide - hole) * thick * grade.ultimate_strength / 1.25
+    return a_strap(h, case), min(wide * thick * grade.yield_strength, net)
+
+
+@rule("strap.around_pin")
+def _(h, case):
+    """EN 1993-1-8 Table 3.9 type A: d_0 + 2 c, c = F / (2 t f_y) + d_0 / 3."""
+    thick, hole = h("hanger.strap_thickness"), h("hanger.pin") + 0.001
+    strength = h.steel("hanger.grade", thick).yield_strength
+    return 5 / 3 * hole + a_strap(h, case) / (thick * strength), h("hanger.strap_width")
+
+
+@dataclass
+class Bolt:
+    """A bolt by EN 1995-1-1 8.5: across [mm], moment [N mm], stress area [m2], class and f_ub."""
+
+    across: float
+    bend: float
+    stress_area: float
+    name: str
+    ultimate: float
+
+
+def bolt(h, part):
+    size = materials.bolt_size(h.machine.text(f"{part}.bolt"))
+    grade = materials.bolt_grade(h.machine.text(f"{part}.bolt_grade"))
+    across = size.diameter * 1e3
+    bend = 0.3 * grade.ultimate_strength / 1e6 * across**2.6
+    return Bolt(across, bend, size.stress_area, grade.name, grade.ultimate_strength)
+
+
+def embedment(timber, across, angle):
+    """EN 1995-1-1 eqs 8.31 to 8.33, N/mm2."""
+    along = 0.082 * (1 - 0.01 * across) * timber.density_characteristic
+    start = 1.35 if timber.kind == "softwood" else 0.90
+    return hankinson(along, along / (start + 0.015 * across), angle)
+
+
+def by_plate(plate, across, thin, thick):
+    """EN 1995-1-1 8.2.3 (1): thin up to half the bolt, thick from a whole one, straight between."""
+    share = min(max(2 * plate / across - 1, 0.0), 1.0)
+    return thin + share * (thick - thin)
+
+
+@rule("strap.bolts_in_box")
+def _(h, case):
+    """EN 1995-1-1 eqs 8.9 and 8.10; force across the grain, where all bolts of a row count."""
+    b, t = bolt(h, "hanger"), h("counterweight.side") * 1e3
+    pressed = embedment(h.timber("counterweight"), b.across, math.pi / 2) * b.across
+    thin = min(0.4 * pressed * t, 1.15 * math.sqrt(2 * b.bend * pressed))
+    tilt = pressed * t * (math.sqrt(2 + 4 * b.bend / (pressed * t**2)) - 1)
+    thick = min(tilt, 2.3 * math.sqrt(b.bend * pressed), pressed * t)
+    one = by_plate(h("hanger.strap_thickness") * 1e3, b.across, thin, thick)
+    return a_strap(h, case), h.design(case, h("hanger.bolts") * one)
+
+
+@rule("strap.bolts_in_shear")
+def _(h, case):
+    """EN 1993-1-8 Table 3.4, the thread in the plane."""
+    b = bolt(h, "hanger")
+    share = 0.5 if b.name in ("4.8", "5.8", "6.8", "10.9") else 0.6
+    return a_strap(h, case), h("hanger.bolts") * share * b.ultimate * b.stress_area / 1.25
+
+
+@rule("box.floor")
+def _(h, case):
+    """A simple beam under an even load: W b / 8."""
+    thick, timber = h("counterweight.floor"), h.timber("counterweight")
+    moment = h.factor * case.pin_load * h("counterweight.breadth") / 8
+    size = size_factor(thick, timber.density_characteristic)
+    modulus = h("counterweight.width") * thick**2 / 6
+    return moment / modulus, size * h.design(case, timber.bending_strength)
+
+
+@rule("sling.cords")
+def _(h, case):
+    text, breaking = h.machine.text, h("sling.breaking")
+    if not breaking:
+        breaking = ropes.rope(text("sling.rope"), h("sling.rope_diameter")).breaking_force
+    safe = breaking * ropes.knot(text("sling.knot")).kept / h("sling.factor")
+    return case.sling_tension / h("sling.cords"), safe
+
+
+@rule("sling.pouch")
+def _(h, case):
+    whole = h("sling.pouch_strength") * h("sling.pouch_width")
+    return case.pouch_tension, whole / h("sling.factor")
+
+
+@rule("prong.bending")
+def _(h, case):
+    """EN 1993-1-1 eq 6.1, elastic, on a round cantilever."""
+    across, pull = h("prong.diameter"), h.factor * case.prong_force
+    bending = 32 * pull * h("prong.length") / (math.pi * across**3)
+    shear = 16 * pull / (3 * math.pi * across**2)
+    return math.sqrt(bending**2 + 3 * shear**2), h.steel("prong.grade", across).yield_strength
+
+
+# ---- frame
+
+
+def sides(h, part):
+    """Width along the axle and depth in the plane [m]."""
+    return h(f"frame.{part}_width"), h(f"frame.{part}_depth")
+
+
+def lean(h):
+    return math.atan2(h("axle.height"), h("frame.spread") / 2)
+
+
+def leg_length(h):
+    return h("axle.height") / math.sin(lean(h))
+
+
+def unit_frame(h):
+    """Stiffness method for one A-frame, a unit force along and one up on its apex.
+
+    Two legs bend past the level brace and meet in a hinge; brace and sill only stretch. Gives per
+    leg, brace and sill the push (4, 2), of a leg the piece with more of it, and the legs' moment
+    at the brace (2, 2). Ways and turns: x, y and turn of rear foot, front foot, rear joint, front
+    joint, apex; the apex turns apart for the front leg (15).
+    """
+    half, share = h("frame.spread") / 2, h("frame.brace") / h("axle.height")
+    high = h("axle.height")
+    at = [(-half, 0), (half, 0)]
+    at += [(-half * (1 - share), share * high), (half * (1 - share), share * high), (0, high)]
+    modulus = h.timber("frame").modulus_mean
+    area = {part: math.prod(sides(h, part)) for part in ("leg", "brace", "sill")}
+    width, depth = sides(h, "leg")
+    bend = modulus * width * depth**3 / 12
+    pieces = ((0, 2, "leg", 0), (2, 4, "leg", 0), (1, 3, "leg", 1), (3, 4, "leg", 1))
+    pieces += ((2, 3, "brace", 2), (0, 1, "sill", 3))
+    whole, rows = np.zeros((16, 16)), []
+    for start, end, part, _ in pieces:
+        (x, y), (u, v) = at[start], at[end]
+        length = math.hypot(u - x, v - y)
+        cos, sin = (u - x) / length, (v - y) / length
+        turn_end = 15 if (start, end) == (3, 4) else 3 * end + 2
+        ways = [3 * start, 3 * start + 1, 3 * start + 2, 3 * end, 3 * end + 1, turn_end]
+        stretch = np.array([-cos, -sin, 0, cos, sin, 0])
+        sway = np.array([sin, -cos, 0, -sin, cos, 0]) / length
+        turns = np.eye(6)[[2, 5]] - sway
+        stiff = bend / length * np.array([[4, 2], [2, 4]]) * (part == "leg")
+        pull = modulus * area[part] / length * stretch
+        whole[np.ix_(ways, ways)] += np.outer(pull, stretch) + turns.T @ stiff @ turns
+        rows.append((ways, -pull, stiff @ turns))
+    free = [i for i in range(16) if i not in (0, 1, 4)]
+    push, moment = np.zeros((4, 2)), np.zeros((2, 2))
+    for which in (0, 1):
+        load, moved = np.zeros(16), np.zeros(16)
+        load[12 + which] = 1.0
+        moved[free] = np.linalg.solve(whole[np.ix_(free, free)], load[free])
+        for (_, end, _, row), (ways, along, ends) in zip(pieces, rows, strict=True):
+            push[row, which] = max(push[row, which], float(along @ moved[ways]), key=abs)
+            if end in (2, 3) and row < 2:
+                moment[row, which] = (ends @ moved[ways])[1]
+    return push, moment
+
+
+def members(h, case):
+    """Push (n, 4) and moment (n, 2) of one of two A-frames, design values; down on the apex."""
+    push, moment = unit_frame(h)
+    each = -h.factor * case.axle_force / 2
+    return each @ push.T, np.abs(each @ moment.T)
+
+
+def k_c(h, length, gyration):
+    """EN 1995-1-1 eqs 6.21 to 6.29, beta_c 0.2."""
+    timber = h.timber("frame")
+    slender = length / (gyration * math.pi)
+    slender *= math.sqrt(timber.compression_parallel / timber.modulus_5)
+    if slender <= 0.3:
+        return 1.0
+    k = (1 + 0.2 * (slender - 0.3) + slender**2) / 2
+    return 1 / (k + math.sqrt(k**2 - slender**2))
+
+
+@rule("leg.compression")
+def _(h, case):
+    """EN 1995-1-1 eq 6.23; the largest push with the largest moment."""
+    push, moment = members(h, case)
+    width, depth = sides(h, "leg")
+    timber = h.timber("frame")
+    most = push[:, :2].max()
+    if most <= 0:
+        return None
+    kept = k_c(h, leg_length(h), min(width, depth) / math.sqrt(12))
+    strength = kept * h.design(case, timber.compression_parallel)
+    bent = moment.max() / (width * depth**2 / 6) / h.design(case, timber.bending_strength)
+    stress = most / (width * depth)
+    return stress, strength, stress / strength + bent
+
+
+@rule("leg.tension")
+def _(h, case):
+    push, moment = members(h, case)
+    width, depth = sides(h, "leg")
+    timber = h.timber("frame")
+    pull = -push[:, :2].min()
+    if pull <= 0:
+        return None
+    stress, strength = pull / (width * depth), h.design(case, timber.tension_parallel)
+    bent = moment.max() / (width * depth**2 / 6) / h.design(case, timber.bending_strength)
+    return stress, strength, stress / strength + bent
+
+
+def tie(h, case, part, column, length):
+    width, depth = sides(h, part)
+    timber = h.timber("frame")
+    kept = k_c(h, length, min(width, depth) / math.sqrt(12))
+    pushed = kept * h.design(case, timber.compression_parallel)
+    pulled = h.design(case, timber.tension_parallel)
+    found = [
+        (abs(force) / (width * depth), pushed if force > 0 else pulled)
+        for force in members(h, case)[0][:, column]
+    ]
+    return max(found, key=lambda one: one[0] / one[1])
+
+
+@rule("brace.axial")
+def _(h, case):
+    share = h("frame.brace") / h("axle.height")
+    return tie(h, case, "brace", 2, h("frame.spread") * (1 - share))
+
+
+@rule("sill.axial")
+def _(h, case):
+    return tie(h, case, "sill", 3, h("frame.spread"))
+
+
+@rule("leg.on_sill")
+def _(h, case):
+    """The leg's push at its lean to the sill's grain."""
+    width, depth = sides(h, "leg")
+    face = min(width, h("frame.sill_width")) * depth
+    timber = h.timber("frame")
+    strong = hankinson(timber.compression_parallel, timber.compression_perpendicular, lean(h))
+    return members(h, case)[0][:, :2].max() / face, h.design(case, strong)
+
+
+def lapped(b, t_1, t_2, f_1, f_2):
+    """EN 1995-1-1 eq 8.6 without rope effect, one plane [N]; sizes in mm."""
+    d, m, ratio = b.across, b.bend, f_2 / f_1
+    r = t_2 / t_1
+    root = math.sqrt(ratio + 2 * ratio**2 * (1 + r + r**2) + ratio**3 * r**2)
+    a, other = f_1 * t_1 * d, f_2 * t_2 * d
+    both = a / (1 + ratio) * (root - ratio * (1 + r))
+    in_1 = math.sqrt(2 * ratio * (1 + ratio) + 4 * ratio * (2 + ratio) * m / (a * t_1)) - ratio
+    # The rule for the second timber is that for the first with the two changed over.
+    back = 1 / ratio
+    in_2 = math.sqrt(2 * back * (1 + back) + 4 * back * (2 + back) * m / (other * t_2)) - back
+    bent = 1.15 * math.sqrt(2 * ratio / (1 + ratio)) * math.sqrt(2 * m * f_1 * d)
+    hinged = (1.05 * a / (2 + ratio) * in_1, 1.05 * other / (2 + back) * in_2)
+    return min(a, other, both, *hinged, bent)
+
+
+def joint_capacity(h, case, pieces):
+    """A joint of bolts in one row along the grain, 5 d apart; pieces: thickness, angle to grain."""
+    b, timber, plate = bolt(h, "frame"), h.timber("frame"), h("frame.plate") * 1e3
+    (t_1, f_1), (t_2, f_2) = (
+        (thick * 1e3, embedment(timber, b.across, angle)) for thick, angle in pieces
+    )
+    if plate:
+        # EN 1995-1-1 eqs 8.12 and 8.13, two planes, the weaker piece.
+        plane = math.inf
+        for t, f in ((t_1, f_1), (t_2, f_2)):
+            crushed = f * t * b.across / 2
+            bent = math.sqrt(b.bend * f * b.across)
+            thin, thick = (min(crushed, k * bent) for k in (1.15 * math.sqrt(2), 2.3))
+            plane = min(plane, 2 * by_plate(plate, b.across, thin, thick))
+    else:
+        plane = lapped(b, t_1, t_2, f_1, f_2)
+    count = h("frame.bolts")
+    counted = min(count, count**0.9 * (5 / 13) ** 0.25) if count > 1 else 1.0
+    return h.design(case, counted * plane)
+
+
+@rule("joint.foot")
+def _(h, case):
+    """The sill's tie and, upward, the pull of a leg; its push goes by contact."""
+    push = members(h, case)[0]
+    lift = np.maximum(-push[:, :2].min(axis=1), 0.0) * math.sin(lean(h))
+    pieces = (h("frame.leg_width"), lean(h)), (h("frame.sill_width"), 0.0)
+    return np.hypot(push[:, 3], lift).max(), joint_capacity(h, case, pieces)
+
+
+def upper_length(h):
+    return leg_length(h) * (1 - h("frame.brace") / h("axle.height"))
+
+
+@rule("joint.head")
+def _(h, case):
+    """The pull of a leg with the shear that its bending leaves; all across the grain."""
+    push, moment = members(h, case)
+    pull = np.maximum(-push[:, :2].min(axis=1), 0.0)
+    shear = moment.max(axis=1) / upper_length(h)
+    pieces = ((h("frame.leg_width"), math.pi / 2),) * 2
+    return np.hypot(pull, shear).max(), joint_capacity(h, case, pieces)
+
+
+@rule("joint.brace")
+def _(h, case):
+    pieces = (h("frame.brace_width"), 0.0), (h("frame.leg_width"), lean(h))
+    return np.abs(members(h, case)[0][:, 2]).max(), joint_capacity(h, case, pieces)
+
+
+@rule("leg.split_at_brace")
+def _(h, case):
+    short = min(upper_length(h), leg_length(h) - upper_length(h))
+    return members(h, case)[1].max() / short, splitting(h, case, *sides(h, "leg"))
+
+
+@rule("joint.edges")
+def _(h, case):
+    """EN 1995-1-1 Table 8.4: across the grain 4 d to a loaded edge and 3 d to a free one."""
+    d = materials.bolt_size(h.machine.text("frame.bolt")).diameter
+    needed = {"leg": 8 * d, "sill": 7 * d, "brace": 6 * d}
+    return max(
+        ((least, h(f"frame.{part}_depth")) for part, least in needed.items()),
+        key=lambda one: one[0] / one[1],
+    )
+
+
+# ---- sideways and on the ground
+
+
+def sideways(h, case):
+    """Share of the axle's load at each moment [N]."""
+    return h.factor * h("frame.side_share") * np.hypot(*case.axle_force.T)
+
+
+def side_push(h, case):
+    """A right triangle of forces: level force, brace and what the leg takes."""
+    raking = math.atan2(h("axle.height"), h("frame.side_foot"))
+    return sideways(h, case).max() / math.cos(raking)
+
+
+@rule("side_brace.compression")
+def _(h, case):
+    width, depth = sides(h, "brace")
+    length = math.hypot(h("axle.height"), h("frame.side_foot"))
+    kept = k_c(h, length, min(width, depth) / math.sqrt(12))
+    strength = kept * h.design(case, h.timber("frame").compression_parallel)
+    return side_push(h, case) / (width * depth), strength
+
+
+@rule("joint.side_brace")
+def _(h, case):
+    """The angle between brace and leg by the cosine of their two directions."""
+    leg = np.array([h("frame.spread") / 2, h("axle.height"), 0.0])
+    brace = np.array([0.0, h("axle.height"), h("frame.side_foot")])
+    angle = math.acos(leg @ brace / (np.linalg.norm(leg) * np.linalg.norm(brace)))
+    pieces = (h("frame.brace_width"), 0.0), (h("frame.leg_width"), angle)
+    return side_push(h, case), joint_capacity(h, case, pieces)
+
+
+def pressing(h, case):
+    """EN 1990 equilibrium: the throw's forces with the load factor, the base's weight with 0.9."""
+    own = h("base.mass") * h("site.gravity")
+    return h.factor * (case.base_force[:, 1] - own) + 0.9 * own
+
+
+@rule("ground.overturning_sideways")
+def _(h, case):
+    half = h("axle.span") / 2 + h("frame.leg_width") / 2 + h("frame.side_foot")
+    demand = sideways(h, case) * h("axle.height")
+    held = half * pressing(h, case) + 2 * half * h("base.anchors")
+    return max(
+        (
+            (d, max(c, 1e-9), d / c if c > 0 else math.inf)
+            for d, c in zip(demand, held, strict=True)
+        ),
+        key=lambda one: one[2],
+    )
+
+
+@rule("ground.overturning")
+def _(h, case):
+    """Where the ground must press, with the anchors of the lifted end pulling down beside it."""
+    half, anchors, reach = h("frame.sill_length") / 2, h("base.anchors"), 0.0
+    for up, moment in zip(pressing(h, case), case.base_moment, strict=True):
+        over = max(h.factor * abs(moment) - anchors * half, 0.0)
+        reach = max(reach, over / (up + anchors) if up + anchors > 0 else math.inf)
+    return reach, half
+
+
+@rule("ground.sliding")
+def _(h, case):
+    if h.machine.flag("base.wheels"):
+        return None
+    level = np.abs(h.factor * case.base_force[:, 0])
+    hold = h("site.ground_friction") * np.maximum(pressing(h, case), 0) + h("base.stakes")
+    found = (
+        (d, max(c, 1e-9), d / c if c > 0 else math.inf) for d, c in zip(level, hold, strict=True)
+    )
+    return max(found, key=lambda one: one[2])
+
+
+@rule("ground.pressure")
+def _(h, case):
+    """EN 1997-1 Annex D: even pressure on the length about the force, a tenth of it at least."""
+    if h.machine.flag("base.wheels"):
+        return None
+    length, most = h("frame.sill_length"), 0.0
+    for up, moment in zip(pressing(h, case), case.base_moment, strict=True):
+        if up > 0:
+            left = max(length - 2 * h.factor * abs(moment) / up, length / 10)
+            most = max(most, up / (2 * h("frame.sill_width") * left))
+    return most, h("site.ground")
+
+
+@rule("width.trough")
+def _(h, case):
+    loads = [load.diameter for load in h.machine.brief]
+    return max([*loads, h("projectile.diameter")]), h("trough.width")
+
+
+@rule("width.box")
+def _(h, case):
+    return h("counterweight.breadth"), h("axle.span")
+
+
+@rule("width.supports")
+def _(h, case):
+    wide = max(h("axle.hub"), h("arm.width_at_axle"))
+    return wide + 2 * h("axle.support"), h("axle.span")
