@@ -64,8 +64,12 @@ def cache_folder() -> Path:
     return Path(platformdirs.user_cache_dir("slingwright", appauthor=False))
 
 
+@functools.cache
 def source_key(*extra: str) -> str:
-    """Hash of all that a generated text depends on: derivation, stepping, dials and versions."""
+    """Hash of all that a generated text depends on: derivation, stepping, dials and versions.
+
+    Worked out once: modules of one process belong together, whatever changes meanwhile.
+    """
     digest = hashlib.sha256()
     sources = [
         *sorted((HERE.parent / "derivation").glob("*.py")),
