@@ -9,9 +9,7 @@ from slingwright.machine.table.dial import Dial, name_dial, number_dial
 
 RIGGINGS = ("tackle", "led")
 _MARK, _ALONG, _DOWN = (0.0, 5e6), (-60.0, 60.0), (-40.0, 20.0)
-_RATED = (
-    "Working load limit (WLL) stamped on the piece; empty: unrated, and never counted as holding."
-)
+_RATED = "Working load limit (WLL) stamped on the piece; empty: unrated, so never known to hold."
 
 
 def _row(

@@ -23,7 +23,7 @@ from slingwright.strength.clearance import clearance
 
 @pytest.fixture
 def page(tmp_path):
-    draft = Path(__file__).parents[1] / "machines" / "first_draft.toml"
+    draft = Path(__file__).parents[2] / "machines" / "first_draft.toml"
     return HoldingBench(Workbench(draft, folder=tmp_path))
 
 
