@@ -1,8 +1,7 @@
 """Every public result tells itself: sentence, rows, table, plain record, HTML, short repr.
 
 Truth: the parser of RFC 8259 for records, and the results' own numbers for what the rows hold; in
-US units no metric unit may be left in sentence or table, but for what-if, whose failings are still
-told in metric alone.
+US units no metric unit may be left in sentence or table.
 """
 
 import functools
@@ -62,7 +61,7 @@ def test_a_result_tells_itself(name: str, machine: str) -> None:
     assert one.sentence in shown and all(told(row.label) in shown for row in rows)
 
 
-@pytest.mark.parametrize("name", [name for name in MADE if name != "what_if"])
+@pytest.mark.parametrize("name", MADE)
 def test_us_readers_see_no_metric_unit(name: str) -> None:
     """Truth: the pattern of metric units, which the metric table has."""
     one = answer(name, "otter_ford")

@@ -47,6 +47,6 @@ def test_a_shot_outlives_the_page_and_the_file_stays_clean(
     page.click(".lm-Menu-itemLabel:text-is('Shut Down All Kernels…')")
     page.click("button:has-text('Shut Down All')")
     page.goto(f"{jupyter_server.url}/lab/tree/05_field_day.ipynb?reset")
-    page.wait_for_selector("text=What do the shots tell", timeout=60_000, state="attached")
+    page.wait_for_selector("text=What do the shots show", timeout=60_000, state="attached")
     assert page.locator("text=model not found").count() == 0
     assert open_page(page, jupyter_server) == before + 1

@@ -135,7 +135,7 @@ def test_dials_rows_and_remedies_in_jupyterlab(page, jupyter_server) -> None:
     wait_until(page, lambda: "F = 1.35 x" in page.inner_text(f"{check} .sw-hold-body"))
     body = page.inner_text(f"{check} .sw-hold-body")
     assert "Source: EN 1993-1-1" in body
-    page.click(f"{check} button:has-text('What would make it pass')")
+    page.click(f"{check} button:has-text('What would make it hold')")
     assert page.inner_text(f"{check} button").startswith("working it out")
     wait_until(page, lambda: page.locator(f"{check} li").count() == 5)
     assert re.search(r"Axle diameter: 60 mm to [789]", page.inner_text(f"{check} ul"))
@@ -172,7 +172,7 @@ def test_dials_answer_while_a_remedy_is_sought(page, jupyter_server) -> None:
     assert time.monotonic() - start < 0.8
     page.wait_for_timeout(1500)
     ask = ".sw-hold-check[data-check='ground.overturning'] button"
-    assert page.inner_text(ask) == "What would make it pass?" and page.is_enabled(ask)
+    assert page.inner_text(ask) == "What would make it hold?" and page.is_enabled(ask)
 
 
 def test_box_that_strikes_a_leg_is_shown(page, jupyter_server) -> None:

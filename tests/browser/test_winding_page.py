@@ -85,12 +85,12 @@ def test_trace_is_opened_on_the_page(page, jupyter_server) -> None:
     chooser.value.set_files(file)
     wait_until(page, lambda: "is open: choose" in page.inner_text(told))
     assert "<b>cell.csv" in page.inner_text(told)
-    page.click(".sw-wind-trace button:has-text('Lay it over')")
+    page.click(".sw-wind-trace button:has-text('Compare with prediction')")
     wait_until(page, lambda: page.locator("text=unit of time is not said").count() > 0)
     units = page.locator(".sw-wind-trace select")
     units.nth(1).select_option("s")
     units.nth(3).select_option("kgf")
-    page.click(".sw-wind-trace button:has-text('Lay it over')")
+    page.click(".sw-wind-trace button:has-text('Compare with prediction')")
     wait_until(page, lambda: "Measured peak 843 N" in page.inner_text(told))
     assert "60 samples over 59 s" in page.inner_text(told)
     page.click(".sw-wind-trace button:has-text('Remove')")
@@ -110,4 +110,4 @@ def test_winding_page_can_be_read(page, jupyter_server, width: int, dark: bool) 
     assert poor_contrast(page, WRITTEN) == []
     assert sticking_out(page, ".sw-wind", PLACED) == []
     first = page.inner_text(".sw-wind > :first-child")
-    assert "Caution" in first and "raised weight" in first
+    assert "Caution" in first and "raised counterweight" in first

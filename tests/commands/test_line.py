@@ -110,7 +110,7 @@ def test_throw_json_has_the_numbers_and_their_units(capsys) -> None:
 
 
 def test_json_energies_close_at_release(capsys) -> None:
-    """Truth: conservation: what the weight gives is in the other parts or lost to friction."""
+    """Truth: conservation: what the counterweight gives is in other parts or lost to friction."""
     _, out, _ = run(capsys, "throw", OTTER_FORD, "--json")
     energy = strict_json(out)["energy"]
     assert energy["weight"] < 0.0 < energy["ball"]

@@ -55,7 +55,7 @@ def test_scatter_nobody_stated_is_not_called_stated(machine) -> None:
     one = shots_of(machine, [0.01])
     assert "nobody stated" in learn(machine, one, steps=100).scatter_words()[0]
     stated = [field_shot("a", range=110.0, range_sd=2.0)]
-    assert "as was stated" in learn(machine, stated, steps=100).scatter_words()[0]
+    assert "as the entries state" in learn(machine, stated, steps=100).scatter_words()[0]
     two = learn(machine, shots_of(machine, [0.04, -0.04]), steps=100)
     assert "as these shots show" in two.scatter_words()[0]
     like = learn(machine, shots_of(machine, [0.001, -0.001]), steps=100)

@@ -403,7 +403,7 @@ def test_what_shots_cannot_tell_is_said(machine) -> None:
     found = learn(machine, shots, steps=80)
     assert {"axle.friction", "hanger.friction", "trough.friction"} <= set(found.fit.not_told)
     text = found.account()
-    assert text.count("Not told by these shots") >= 3
+    assert text.count("Not learned from these shots") >= 3
     told = found.interval("axle.friction")
     prior = found.uncertain[0]
     assert (told.high - told.low) / (2 * 1.645 * prior.sd) == pytest.approx(1.0, abs=0.15)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from slingwright.learning.fitting import FitError, Parameter, fit
-from slingwright.learning.posterior import _correlation_time, draw, lay_down
+from slingwright.learning.posterior import _correlation_time, draw, response_surface
 
 LOADS = np.repeat([4.0, 6.0, 9.0, 13.0, 18.0], 2)
 NAMES = ("share", "dead", "angle")
@@ -163,10 +163,10 @@ def test_a_quadratic_stands_in_for_a_slow_model_and_says_how_far_it_is_off() -> 
         calls.append(values)
         return throw(values)
 
-    quick = lay_down(slow, found)
+    quick = response_surface(slow, found)
     assert len(calls) == quick.evaluations <= 30
     assert quick.error < 0.3
-    assert lay_down(throw, fit(throw, prior(), y, sd=1.0)).error > 0.6
+    assert response_surface(throw, fit(throw, prior(), y, sd=1.0)).error > 0.6
     near = draw(quick, found, steps=3000, seed=8)
     straight = draw(throw, found, many=True, steps=3000, seed=9)
     assert len(calls) == quick.evaluations
@@ -177,7 +177,7 @@ def test_a_quadratic_stands_in_for_a_slow_model_and_says_how_far_it_is_off() -> 
     values = {name: points[:, place][:, None] for place, name in enumerate(NAMES)}
     off = np.sqrt(np.sum((quick(values) - throw(values)) ** 2, axis=1))
     assert np.median(off) < quick.error
-    exact = lay_down(
+    exact = response_surface(
         lambda b: np.array([b["share"] * b["dead"], b["angle"] ** 2] * 5), found, checks=5
     )
     assert exact.error < 1e-9

@@ -87,13 +87,13 @@ def test_axle_load_and_its_peak(thrown) -> None:
 
 
 def test_energy_curves_add_up(thrown) -> None:
-    """Truth: energy is conserved: what the weight gives is what the others get."""
+    """Truth: energy is conserved: what the counterweight gives is what the others get."""
     _, axes = drawings.sheet()
     drawn = {one.get_label(): one.get_ydata() for one in lines(drawings.draw_energy(axes, thrown))}
-    got = drawn["ball"] + drawn["arm"] + drawn["sling"] + drawn["friction"]
+    got = drawn["projectile"] + drawn["arm"] + drawn["sling"] + drawn["friction"]
     # Just past the release the projectile's curve ends in the air: hold the time before.
     held = np.asarray(thrown.time[: len(got)]) < thrown.release.time
-    np.testing.assert_allclose(got[held], drawn["weight gives"][held], atol=2e-6 * got.max())
+    np.testing.assert_allclose(got[held], drawn["counterweight"][held], atol=2e-6 * got.max())
 
 
 def test_reach_has_the_present_point(machine, thrown) -> None:

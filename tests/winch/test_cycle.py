@@ -312,12 +312,12 @@ def test_reads_the_machine_by_its_dials() -> None:
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"winch.people": 0.0}, "winch.people is 0: nobody winds"),
-        ({"winch.parts": 2.5}, "parts of line are counted"),
+        ({"winch.people": 0.0}, r"Crew on the winch \(winch.people\) is 0: nobody winds"),
+        ({"winch.parts": 2.5}, "they are counted"),
         ({"winch.on_arm": 7.0}, "outside the long arm of 6 m"),
-        ({"winch.x": None}, "winch.x has no value"),
-        ({"site.gravity": 0.0}, "site.gravity is 0, not above 0"),
-        ({"arm.short": -1.0}, "arm.short is -1, not above 0"),
+        ({"winch.x": None}, r"\(winch.x\) has no value"),
+        ({"site.gravity": 0.0}, r"\(site.gravity\) is 0, not above 0"),
+        ({"arm.short": -1.0}, r"\(arm.short\) is -1, not above 0"),
         ({"arm.cocked": 1.7}, "outside -90 to 90 deg"),
         ({"winch.drum": 0.0}, "drum diameter 0 m is not above 0"),
         ({"winch.rope": 0.0}, "rope diameter 0 m is not above 0"),

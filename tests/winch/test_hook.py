@@ -56,7 +56,7 @@ def test_lanyard_reaches_the_person() -> None:
 def test_procedure_has_the_safety_pin_drawn_last() -> None:
     """Truth: common practice: pin in before the rope is eased, out only just before loosing."""
     pin_in = next(k for k, step in enumerate(PROCEDURE) if "safety pin in" in step)
-    eased = next(k for k, step in enumerate(PROCEDURE) if step.startswith("ease the winch rope"))
+    eased = next(k for k, step in enumerate(PROCEDURE) if step.startswith("ease the winding rope"))
     drawn = next(k for k, step in enumerate(PROCEDURE) if "draw the safety pin" in step)
     loosed = next(k for k, step in enumerate(PROCEDURE) if step.startswith("loose;"))
     assert pin_in < eased < drawn == loosed - 1

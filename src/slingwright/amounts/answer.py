@@ -70,7 +70,10 @@ class Table:
 
     def _repr_html_(self) -> str:
         caption = html.escape(told(self.caption, self.system))
-        head = "".join(f"<th scope='col'>{html.escape(name)}</th>" for name in self.head)
+        head = "".join(
+            f"<th scope='col' style='text-align:left'>{html.escape(name)}</th>"
+            for name in self.head
+        )
         body = "".join(
             f"<tr>{''.join(_html_cell(i, cell) for i, cell in enumerate(row))}</tr>"
             for row in self.cells()

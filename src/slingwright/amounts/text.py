@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from string import Formatter
 from typing import Any
 
@@ -148,6 +148,19 @@ def span(low: float, high: float, unit: str, digits: int = 3) -> Text:
     """
     large = None if unit in ("-", "share") else max(low, high, key=abs)
     return text(Amount(low, unit, digits, large), " to ", Amount(high, unit, digits, large))
+
+
+def alike(*amounts: Amount | str) -> tuple[Amount | str, ...]:
+    """Give amounts of one kind with three figures each, in the unit that the largest has.
+
+    Words among them, such as "not known", stay as they are.
+
+    >>> [told(one) for one in alike(Amount(859.0, "N"), Amount(1310.0, "N"), "not known")]
+    ['0.859 kN', '1.31 kN', 'not known']
+    """
+    finite = [a for a in amounts if isinstance(a, Amount) and math.isfinite(a.value)]
+    large = max((abs(one.value) for one in finite), default=None)
+    return tuple(replace(a, digits=3, beside=large) if a in finite else a for a in amounts)
 
 
 def joined(pieces: Iterable[str], between: str = " ") -> Text:

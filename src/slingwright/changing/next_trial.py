@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 
 from slingwright.amounts.answer import Answer, Row
-from slingwright.amounts.text import Amount, Text, form, span
+from slingwright.amounts.text import Amount, Text, alike, form, span
 from slingwright.changing.sensitivity import crank_force
 from slingwright.changing.trials import (
     END_ALLOWANCE,
@@ -144,7 +144,7 @@ def next_trial(
     good = [point for point in tried if math.isfinite(tried[point][0])]
     good = sorted(good, key=lambda point: tried[point][0], reverse=True)[:KEPT]
     trials = [{**now, **_as_settings(chosen, point)} for point in good]
-    report("throwing the likeliest trials at the draws")
+    report("throwing the likeliest trials for every draw")
     thrown = belief.outcomes([now, *trials], "range", DRAWS)
     present = _with_scatter(belief, thrown[:, 0])
     found = []
@@ -299,7 +299,7 @@ def _advice(
             target=target,
             watch=(),
             sentence="No setting within these bounds keeps to the limits. Widen the bounds, ease a "
-            "limit, or give the machine less weight.",
+            "limit, or take a lighter counterweight.",
         )
     # The likeliest gain, not the largest: of trials alike, the one whose worst case is better.
     ranked = sorted(
@@ -310,8 +310,8 @@ def _advice(
     )
     best = ranked[0]
     if target is None:
-        gained = form("gains {:3m} ({}, {:.0f} % interval)")(
-            best.gain.value, span(best.gain.low, best.gain.high, "m"), 100.0 * best.gain.level
+        gained = form("gains {} ({} to {}, {:.0f} % interval)")(
+            *_of(best.gain), 100.0 * best.gain.level
         )
         idle = best.gain.value < 0.5 * float(belief.scatter_at(np.array([best.range.value]))[0])
         if idle:
@@ -327,8 +327,8 @@ def _advice(
                 )(best.words(), gained),
             )
     else:
-        gained = form("should land {:3m} away ({}), on average {:3m} from the target")(
-            best.range.value, span(best.range.low, best.range.high, "m"), best.miss or 0.0
+        gained = form("should land {} away ({} to {}), on average {:3m} from the target")(
+            *_of(best.range), best.miss or 0.0
         )
     return Advice(
         best=best,
@@ -340,6 +340,11 @@ def _advice(
             best.words(), gained, best.axle_load
         ),
     )
+
+
+def _of(found: Interval) -> tuple[Amount | str, ...]:
+    """Value and ends of an interval in metres, in one unit."""
+    return alike(*(Amount(x, "m") for x in (found.value, found.low, found.high)))
 
 
 def _watch(
@@ -366,5 +371,7 @@ def _watch(
             "clear the ground behind the machine too, and film the release."
         )
     if "counterweight.mass" in best.settings:
-        lines.append("More weight means more load on every part: look at `will it hold` first.")
+        lines.append(
+            "A heavier counterweight means more load on every part: look at `will it hold` first."
+        )
     return lines

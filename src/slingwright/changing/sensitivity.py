@@ -26,7 +26,7 @@ ANSWERS: Mapping[str, tuple[str, str]] = {
     "range": ("Range", "m"),
     "axle": ("Peak axle load", "N"),
     "crank": ("Crank force per person", "N"),
-    "hook": ("Held hook load", "N"),
+    "hook": ("Hook load, held", "N"),
 }
 """What is looked at: key to label and SI unit."""
 
@@ -42,7 +42,7 @@ ONE_OF: Mapping[str, tuple[float, str]] = {
     "m/s^2": (0.01, "0.01 m/s^2"),
     "kg/m^3": (0.01, "0.01 kg/m^3"),
 }
-"""How much more of a dial is told, by its SI unit: amount and words."""
+"""How much more of a dial is asked about, by its SI unit: amount and words."""
 
 SHARES = (1.0, 0.5, 0.25)  # of the step, at which the slope is taken
 AGREE = 0.05  # share by which slopes at the three steps may differ

@@ -25,7 +25,7 @@ HEAD = (
     "axle use",
     "worst check",
     "crank force",
-    "reload",
+    "shot to shot",
     "cost",
     "hours",
     "checks",

@@ -12,13 +12,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row
-from slingwright.amounts.text import Amount
+from slingwright.amounts.text import Amount, Text, form, joined, text, told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.machine.table import dials
@@ -114,13 +114,19 @@ class OnlyAfter:
     after: tuple[str, ...] | None
     every: bool = True
 
-    def __str__(self) -> str:
+    @property
+    def words(self) -> Text:
+        """Which change needs which others, and what it brings by itself."""
         if self.after is None:
             cured = "none of the other changes cures it"
             if not self.every:
                 cured = "no one other change cures it (two or more together were not tried)"
-            return f"{self.change}: {self.failing}, and {cured}."
-        return f"{self.change} only after {' and '.join(self.after)}: alone, {self.failing}."
+            return text(f"{self.change}: ", self.failing, f", and {cured}.")
+        needed = " and ".join(self.after)
+        return text(f"{self.change} only after {needed}: alone, ", self.failing, ".")
+
+    def __str__(self) -> str:
+        return self.words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -138,9 +144,9 @@ class WhatIf(Answer):
     every_set: bool  # whether every set of the changes was looked at
 
     @property
-    def sentence(self) -> str:
+    def sentence(self) -> Text:
         """What to do first, what needs what, and what fails."""
-        return self.advice().replace("\n", " ")
+        return joined(self._lines())
 
     def rows(self) -> Iterator[Row]:
         """Give range and verdict of each state: present, each alone, together, each left out."""
@@ -175,9 +181,12 @@ class WhatIf(Answer):
 
     def advice(self, system: units.System = "metric") -> str:
         """Say in plain lines what to do first, what needs what, and what fails."""
-        lines = []
+        return "\n".join(told(line, system) for line in self._lines())
+
+    def _lines(self) -> list[str]:
+        lines: list[str] = []
         if self.present.failings:
-            lines.append(f"Already now: {'; '.join(self.present.failings.values())}.")
+            lines.append(text("Already now: ", _listed(self.present.failings.values())))
         if self.present.unknown:
             lines.append(f"Not known already now: {_counted(self.present.unknown)}.")
         if len(self.order) > 1:
@@ -188,29 +197,33 @@ class WhatIf(Answer):
                 "is the best next one, and what a change needs first is looked for among single "
                 f"changes only. Weigh {MOST_FOR_EVERY_SET} or fewer for the best order of all."
             )
-        lines += [str(one) for one in self.only_after]
+        lines += [one.words for one in self.only_after]
         before = self.present
         for name, state in zip(self.order, self.steps, strict=True):
             new = new_failings(state, before)
-            gain = ""
+            gain: str = " no range"
             if state.range is not None and before.range is not None:
                 gap = state.range - before.range
                 sign = "+" if gap >= 0.0 else "\N{MINUS SIGN}"
-                size = units.text(float(f"{abs(gap):.3g}"), "m", system)
-                gain = f" range {sign}{size}" if abs(gap) > NO_GAIN else " range as before"
-            trouble = f"; but then {'; '.join(new)}" if new else ""
+                size = text(f" range {sign}", Amount(abs(gap), "m", 3))
+                gain = size if abs(gap) > NO_GAIN else " range as before"
+            trouble = text("; but then ", joined(new, "; ")) if new else ""
             cured = [k for k in before.failings if k not in state.failings]
             healed = f"; no more {', '.join(cured)}" if cured else ""
-            lines.append(f"After {name}:{gain or ' no range'}{healed}{trouble}.")
+            lines.append(text(f"After {name}:", gain, healed, trouble, "."))
             before = state
         end = self.together
         if end.failings:
-            lines.append(f"With all made it fails: {'; '.join(end.failings.values())}.")
+            lines.append(text("With all made it fails: ", _listed(end.failings.values())))
         if end.unknown:
             lines.append(f"With all made it is not known of: {_counted(end.unknown)}.")
         if end.verdict == HOLDS:
             lines.append("With all made, everything that was asked holds.")
-        return "\n".join(lines)
+        return lines
+
+
+def _listed(failings: Iterable[str]) -> Text:
+    return text(joined(failings, "; "), ".")
 
 
 def _counted(names: Mapping[str, str], most: int = 4) -> str:
@@ -248,20 +261,16 @@ def look_at(
     if thrown.outcome != "released":
         failings["throw"] = thrown.outcome
     elif thrown.range is not None and thrown.range > machine.number("site.limit"):
-        failings["clear ground"] = (
-            f"it lands {thrown.range:.0f} m away, past the clear ground of "
-            f"{machine.number('site.limit'):.0f} m"
-        )
+        past = form("it lands {:3m} away, past the clear ground of {:3m}")
+        failings["clear ground"] = past(thrown.range, machine.number("site.limit"))
     wound: Winding | None = None
     try:
         wound = follow(winch_numbers(machine), rig_of(machine), WINDING_STEPS)
     except ValueError as error:
         failings["winding"] = f"it cannot be wound ({error})"
     if wound is not None and wound.force_per_person > wound.force_allowed:
-        failings["crew"] = (
-            f"winding asks {wound.force_per_person:.0f} N of each, {wound.force_allowed:.0f} N is "
-            "sustainable"
-        )
+        asks = form("winding asks {:3N} per person, {:3N} is sustainable")
+        failings["crew"] = asks(wound.force_per_person, wound.force_allowed)
     rows = (checks or every_check)(machine)
     worst, worst_use, axle_use, uses = _checked(rows, failings, unknown)
     if checks is None:
@@ -304,7 +313,7 @@ def _ask_the_rest(
 
     for row in rigging_checks(wound, thrown) if wound is not None else ():
         if row.is_piece or row.unit != "N":
-            note(row.name, row.verdict, f"{row.name}: {row.advice}", row.utilisation)
+            note(row.name, row.verdict, text(row.name, ": ", row.advice), row.utilisation)
     if swept:
         gaps = clearance(machine)
         note("clearance", gaps.verdict, gaps.sentence)
@@ -314,7 +323,7 @@ def _ask_the_rest(
         note("ground to keep clear", NOT_KNOWN, str(error))
         return
     share = ground.clear_ahead / max(ground.limit, 1e-9)
-    words = f"the ground to keep clear reaches {ground.clear_ahead:.0f} m ahead"
+    words = form("the ground to keep clear reaches {:0m} ahead")(ground.clear_ahead)
     note("ground to keep clear", ground.verdict, words, share)
 
 
@@ -332,9 +341,9 @@ def _checked(
         elif not use <= 1.0:
             uses[name] = use
             failings[name] = (
-                f"{name} is at {100.0 * use:.0f} % of what it may carry"
+                f"{name} is at {100.0 * use:.0f} % of its capacity"
                 if math.isfinite(use)
-                else f"{name} fails whatever it may carry"
+                else f"{name} fails beyond all capacity"
             )
         if not math.isfinite(use):
             continue
@@ -547,7 +556,7 @@ def _only_after(states: _States, changes: tuple[Change, ...]) -> list[OnlyAfter]
         found.append(
             OnlyAfter(
                 change=change.name,
-                failing="; ".join(alone),
+                failing=joined(alone, "; "),
                 after=after,
                 every=most == len(changes) - 1,
             )

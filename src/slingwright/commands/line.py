@@ -548,7 +548,11 @@ def _zone_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-@command("zone", "Find the ground to keep clear, whenever the load leaves.", _zone_options)
+@command(
+    "zone",
+    "Find the ground to keep clear, whenever the projectile leaves the sling.",
+    _zone_options,
+)
 def zone(options: Options) -> int:
     """Find the ground to keep clear; FAILED where it does not hold or is not known."""
     from slingwright.amounts import units
@@ -640,7 +644,7 @@ for _name, _help, _options, _run in (
     ),
     (
         "fit",
-        "Learn frictions, slip, stretch, drag and weight from a log's shots.",
+        "Learn frictions, slip, stretch, drag and counterweight from a log's shots.",
         log_commands.fit_options,
         log_commands.run_fit,
     ),

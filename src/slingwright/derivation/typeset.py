@@ -27,8 +27,8 @@ NAMES: Mapping[str, str] = {
     "e": "arm elevation, the long arm above the horizontal",
     "h": "hanger angle, from straight down, forward positive",
     "s": "sling elevation; the sling lag is e - s",
-    "X": "way that the base has rolled",
-    "x_b": "way of the pouch where the sling is loose",
+    "X": "distance that the base has rolled",
+    "x_b": "distance of the pouch along the throw where the sling is loose",
     "y_b": "height of the pouch where the sling is loose",
 }
 FORCES: Mapping[sp.Symbol, str] = {
@@ -70,7 +70,7 @@ class Equations(Answer):
         """What is set here, and for which kind of machine."""
         weight = "hinged" if self.kind.hung else "fixed"
         base = "on wheels" if self.kind.wheels else "staked"
-        return f"{self.title}: {weight} weight, base {base}."
+        return f"{self.title}: {weight} counterweight, base {base}."
 
     def symbols(self) -> list[sp.Symbol]:
         """Give every symbol that occurs, coordinates first, dots left off."""

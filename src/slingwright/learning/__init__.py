@@ -1,1 +1,1 @@
-"""What the shots tell: fits, beliefs, tracks."""
+"""What the shots show: fits, beliefs, tracks."""

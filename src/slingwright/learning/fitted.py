@@ -224,11 +224,13 @@ class Fit:
             lines.append(f"{parameter.name} = {value:.6g}, sd {sd:.3g}{prior}")
         if self.not_told:
             lines.append(
-                f"The data tell little about {', '.join(self.not_told)}: what is said of it is "
+                f"The data say little about {', '.join(self.not_told)}: the estimate is "
                 "mostly what was put in."
             )
         for one, other, r in self.tied():
-            lines.append(f"{one} and {other} go together (correlation {r:.2f}): measure one apart.")
+            lines.append(
+                f"{one} and {other} go together (correlation {r:.2f}): measure one by itself."
+            )
         for place in self.does_not_fit:
             lines.append(
                 f"{self.labels[place]} does not fit: measured {self.measured[place]:.6g}, "

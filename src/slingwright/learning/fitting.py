@@ -94,7 +94,7 @@ def fit(
     loose = frozenset(kind for kind in every if kind in asked)
     if loose and noise_sd is None and y.size <= sum(one.sd is None for one in chosen):
         raise FitError(
-            f"{y.size} measurements cannot tell their own noise with {len(chosen)} parameters "
+            f"{y.size} measurements cannot show their own noise with {len(chosen)} parameters "
             "free. Give the sd of the measurements, or measure more."
         )
     call = Calls(model, chosen, y.size)
@@ -236,8 +236,8 @@ def _covariance(parameters: tuple[Parameter, ...], weighted: np.ndarray) -> np.n
     idle = [name for name, length in zip(names, lengths, strict=True) if length == 0.0]
     if idle:
         raise FitError(
-            f"{', '.join(idle)}: no measurement changes with it, so it cannot be told. Give it a "
-            "prior, or leave it out of the fit."
+            f"{', '.join(idle)}: no measurement changes with it, so it cannot be estimated. Give "
+            "it a prior, or leave it out of the fit."
         )
     _, sizes, directions = np.linalg.svd(whole / lengths, full_matrices=False)
     if len(sizes) < len(names) or sizes[-1] < SINGULAR * sizes[0]:
@@ -246,7 +246,7 @@ def _covariance(parameters: tuple[Parameter, ...], weighted: np.ndarray) -> np.n
             n for n, share in zip(names, open_way, strict=True) if share > 0.1 * open_way.max()
         ]
         raise FitError(
-            f"{', '.join(mixed)}: the measurements do not tell them apart. Give one of them a "
+            f"{', '.join(mixed)}: the measurements do not separate them. Give one of them a "
             "prior, or leave it out of the fit."
         )
     inner = (directions.T / sizes**2) @ directions

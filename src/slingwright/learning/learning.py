@@ -22,7 +22,7 @@ from slingwright.amounts.answer import Answer, Cell, Row, Table
 from slingwright.amounts.text import Amount, Text, form, span, text
 from slingwright.learning.belief import Belief
 from slingwright.learning.fitting import Fit, FitError, Interval, fit
-from slingwright.learning.posterior import Posterior, Quadratic, draw, lay_down
+from slingwright.learning.posterior import Posterior, Quadratic, draw, response_surface
 from slingwright.learning.seen.by_eye import EYE_SD, ODD, Graded, chance_of
 from slingwright.learning.shots import (
     BY_EYE,
@@ -250,13 +250,13 @@ class Learned(Answer):
             lines.append(f"{row[0]}: {row[1]} ({row[2]}); before: {row[3]}. {row[4]}")
         for one, other, r in self.fit.tied(0.9):
             lines.append(
-                f"{one} and {other} go together (correlation {r:+.2f}): the shots tell what the "
-                "two do together, not each. Measure one of them apart."
+                f"{one} and {other} go together (correlation {r:+.2f}): the shots show what the "
+                "two do together, not what each does. Measure one of them apart."
             )
         lines += [str(suspect) for suspect in self.suspects]
         if self.laid_down.error > 0.3:
             lines.append(
-                f"The throws bend more than a quadratic does (off by {self.laid_down.error:.2f} "
+                f"The throws are curved more than a quadratic (off by {self.laid_down.error:.2f} "
                 "standard deviations): take the intervals as a guide."
             )
         return "\n".join(lines)
@@ -266,7 +266,7 @@ class Learned(Answer):
         lines = []
         if math.isfinite(self.range_sd):
             stated = all(s.range_stated for s in self.model.shots if "range" in s.seen)
-            told = "as was stated" if stated else "assumed: nobody stated it"
+            told = "as the entries state" if stated else "assumed: nobody stated it"
             if "range" in self.fit.estimated:
                 told = "as these shots show"
             size = units.text(float(f"{self.range_sd:.2g}"), "m", system)
@@ -307,11 +307,11 @@ class Learned(Answer):
             told = self.interval(one.name)
             left = self.fit.spread_left[one.name]
             if left > 0.9:
-                says = "Not told by these shots: it is what was put in."
+                says = "Not learned from these shots: it is what was assumed before."
             elif left > 0.6:
-                says = "Told a little."
+                says = "Learned a little."
             else:
-                says = "Told."
+                says = "Learned."
             large = None if one.unit == "-" else max(told.low, told.high, key=abs)
             value, mean, sd = (
                 Amount(v, one.unit, 3, large) for v in (told.value, one.mean, one.sd)
@@ -319,7 +319,7 @@ class Learned(Answer):
             before = text(mean, ", sd ", sd)
             lines.append((one.label, value, span(told.low, told.high, one.unit), before, says))
         return Table(
-            head=("number", "value", "interval", "before the shots", "told by the shots?"),
+            head=("number", "value", "interval", "before the shots", "learned from the shots?"),
             lines=tuple(lines),
             caption=self.sentence,
             system=system,
@@ -389,13 +389,13 @@ def learn(
             noise_sd=NOISE_SD,
             step=STEP,
         )
-        report("laying the throws down as a quadratic")
+        report("fitting a quadratic to the throws")
         scatter = np.array(found.scatter)
         scatter[list(words)] = EYE_SD
-        laid = lay_down(model, found, seed=seed, scatter=scatter)
+        surface = response_surface(model, found, seed=seed, scatter=scatter)
         report("drawing what the shots leave possible")
         drawn = draw(
-            Graded(laid, words),
+            Graded(surface, words),
             found,
             seed=seed,
             steps=steps,
@@ -412,7 +412,7 @@ def learn(
         model=model,
         fit=found,
         posterior=drawn,
-        laid_down=laid,
+        laid_down=surface,
         level=level,
         seed=seed,
         left_out=tuple(label for label in leave_out if any(s.label == label for s in shots)),

@@ -1,8 +1,8 @@
 """Draws of the fitted numbers that agree with data and priors, for intervals that are not straight.
 
 An ensemble of walkers moves by stretches along the lines between them, which takes no heed of
-how the parameters are scaled or tied. A model that takes long is first laid down as a quadratic
-near the estimate, and how far that is off is measured and said.
+how the parameters are scaled or tied. A model that takes long is first replaced by a quadratic
+response surface near the estimate, and how far that is off is measured and said.
 
 Source: J. Goodman and J. Weare, "Ensemble samplers with affine invariance", Communications in
 Applied Mathematics and Computational Science 5 (2010) 65-80; the autocorrelation time as in
@@ -24,7 +24,7 @@ ManyModel = Callable[[Mapping[str, np.ndarray]], np.ndarray]
 """Named values, each of shape (k, 1), to predictions of shape (k, n)."""
 
 STRETCH = 2.0  # the `a` of Goodman and Weare: stretches between 1/a and a
-REACH = 1.5  # standard deviations over which the quadratic is laid down
+REACH = 1.5  # standard deviations over which the quadratic is fitted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,7 +94,7 @@ class Posterior:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quadratic:
-    """A model laid down as a quadratic near an estimate; a ManyModel, with its measured error."""
+    """A model as a quadratic near an estimate; a ManyModel, with its measured error."""
 
     names: tuple[str, ...]
     centre: np.ndarray  # (p,)
@@ -109,7 +109,7 @@ class Quadratic:
         return _terms((points - self.centre) @ self.unscale.T) @ self.coefficients
 
 
-def lay_down(
+def response_surface(
     model: Model,
     found: Fit,
     *,
@@ -190,24 +190,26 @@ def draw(
     chance = np.random.default_rng(seed)
     loose = _loose(found)
     size = found.estimate.size + len(loose)
-    crowd = walkers or max(32, 6 * size)
-    crowd += crowd % 2
-    if crowd < 2 * size:
-        raise FitError(f"{crowd} walkers are too few for {size} numbers. Take {2 * size} or more.")
+    ensemble = walkers or max(32, 6 * size)
+    ensemble += ensemble % 2
+    if ensemble < 2 * size:
+        raise FitError(
+            f"{ensemble} walkers are too few for {size} numbers. Take {2 * size} or more."
+        )
     density = _density(model, found, many or isinstance(model, Quadratic))
-    points = _first_points(found, chance, crowd, size)
+    points = _first_points(found, chance, ensemble, size)
     height = density(points)
     if not np.all(np.isfinite(height)):
         raise FitError("some walkers start where the model has no answer. Narrow the bounds.")
-    half = crowd // 2
-    kept = np.empty((steps, crowd, size))
+    half = ensemble // 2
+    kept = np.empty((steps, ensemble, size))
     accepted = 0
     for turn in range(warm_up + steps):
         if going_on is not None and turn % 25 == 0:
             going_on(turn)
         for mine, others in (
-            (slice(0, half), slice(half, crowd)),
-            (slice(half, crowd), slice(0, half)),
+            (slice(0, half), slice(half, ensemble)),
+            (slice(half, ensemble), slice(0, half)),
         ):
             partner = points[others][chance.integers(half, size=half)]
             stretch = ((STRETCH - 1.0) * chance.random(half) + 1.0) ** 2 / STRETCH
@@ -234,7 +236,7 @@ def draw(
         names=found.names,
         draws=flat[:, :p],
         noises=noises,
-        acceptance=accepted / (steps * crowd),
+        acceptance=accepted / (steps * ensemble),
         correlation_time=times[:p],
         independent=float(len(flat) / times.max()),
     )
@@ -319,12 +321,12 @@ def _density(
     return density
 
 
-def _first_points(found: Fit, chance: np.random.Generator, crowd: int, size: int) -> np.ndarray:
+def _first_points(found: Fit, chance: np.random.Generator, ensemble: int, size: int) -> np.ndarray:
     """Draw from the covariance at the estimate, folded back where that leaves the bounds."""
     p = found.estimate.size
-    points = np.empty((crowd, size))
+    points = np.empty((ensemble, size))
     root = np.linalg.cholesky(found.covariance)
-    values = found.estimate + chance.standard_normal((crowd, p)) @ root.T
+    values = found.estimate + chance.standard_normal((ensemble, p)) @ root.T
     for place, parameter in enumerate(found.parameters):
         column = values[:, place]
         column = np.where(column < parameter.low, 2.0 * parameter.low - column, column)
@@ -334,7 +336,7 @@ def _first_points(found: Fit, chance: np.random.Generator, crowd: int, size: int
     for place, kind in enumerate(_loose(found), start=p):
         known = 0.0 if found.noise_sd is None else 0.5 / found.noise_sd**2
         spread = 1.0 / math.sqrt(2.0 * max(found.degrees_of[kind] + known, 1.0))
-        points[:, place] = math.log(found.noises[kind]) + spread * chance.standard_normal(crowd)
+        points[:, place] = math.log(found.noises[kind]) + spread * chance.standard_normal(ensemble)
     return points
 
 

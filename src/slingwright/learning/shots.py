@@ -104,7 +104,7 @@ class FieldShot:
             if name not in SEEN:
                 near = dials.nearest(name, SEEN)
                 ask = f"did you mean {near}?" if near else f"give one of {', '.join(SEEN)}"
-                raise LearnError(f"{self.label}: {name} is nothing a throw tells; {ask}")
+                raise LearnError(f"{self.label}: {name} is nothing that a throw gives; {ask}")
             value, sd = pair
             if not (math.isfinite(value) and math.isfinite(sd) and sd > 0.0):
                 raise LearnError(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slingwright.machine.table import dials
 
@@ -28,6 +28,15 @@ class Fault:
         limit = f"; limit: {self.limit}" if self.limit else ""
         step = f"; {self.next_step}" if self.next_step else ""
         return f"{where}{self.key}{value}: {self.message}{limit}{step}"
+
+    def labelled(self) -> str:
+        """Say it as a page does: under the dial's label, the path in brackets.
+
+        >>> Fault(key="sling.length", message="too long").labelled()
+        'Sling length (sling.length): too long'
+        """
+        row = dials.BY_PATH.get(self.key)
+        return str(self if row is None else replace(self, key=row.named))
 
 
 class MachineError(ValueError):

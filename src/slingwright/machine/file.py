@@ -406,12 +406,12 @@ def _take(path: str, raw: Any, found: _Found) -> None:
 
 
 def _take_brief(content: Any, found: _Found) -> tuple[BriefLoad, ...]:
-    """Take the loads of the brief."""
+    """Take the projectiles of the brief."""
     if not isinstance(content, list) or not all(isinstance(one, dict) for one in content):
         found.add(
             "brief",
-            "the brief is a list of loads",
-            "a [[brief]] table for each load",
+            "the brief is a list of projectiles",
+            "a [[brief]] table for each projectile",
             'write [[brief]] and below it name = "..." and mass = "..."',
             written_as(content),
         )
@@ -425,11 +425,11 @@ def _take_brief(content: Any, found: _Found) -> tuple[BriefLoad, ...]:
                 near = dials.nearest(key, tuple(BRIEF_KEYS))
                 found.add(
                     f"{here}.{key}",
-                    "no such key in a load of the brief",
+                    "no such key in a projectile of the brief",
                     ", ".join(BRIEF_KEYS),
                     f"did you mean {near}?" if near else "correct the key or take it out",
                 )
-        name = one.get("name", f"load {number}")
+        name = one.get("name", f"projectile {number}")
         if not isinstance(name, str):
             found.add(
                 f"{here}.name", "this is not text", "text in quotes", 'write name = "..."',
@@ -437,7 +437,7 @@ def _take_brief(content: Any, found: _Found) -> tuple[BriefLoad, ...]:
             )  # fmt: skip
         if "mass" not in one:
             found.add(
-                here, "the load has no mass", "a mass", 'write mass = "12 kg" below [[brief]]'
+                here, "the projectile has no mass", "a mass", 'write mass = "12 kg" below [[brief]]'
             )
         sizes = _sizes(one, here, found)
         if len(found.faults) == before:
@@ -449,7 +449,9 @@ def _take_brief(content: Any, found: _Found) -> tuple[BriefLoad, ...]:
                 ])  # fmt: skip
             loads.append(BriefLoad(name=name, mass=mass, diameter=across, drag=sizes.get("drag")))
     if len(content) > 100:
-        found.add("brief", f"{len(content)} loads", "at most 100 loads", "take some out")
+        found.add(
+            "brief", f"{len(content)} projectiles", "at most 100 projectiles", "take some out"
+        )
     return tuple(loads)
 
 
@@ -457,7 +459,7 @@ _ALL_BUT_DIAMETER = derived.PATHS - {"projectile.diameter"}
 
 
 def _sizes(one: Mapping[str, Any], here: str, found: _Found) -> dict[str, float]:
-    """Read the numbers of one load, each like the projectile's own dial."""
+    """Read the numbers of one projectile, each like the projectile's own dial."""
     sizes = {}
     for key, path in BRIEF_KEYS.items():
         if path is None or key not in one:

@@ -28,7 +28,7 @@ class Repeated:
 
 @dataclass(slots=True)
 class Lines:
-    """Lines of the keys of a text; a load of the brief counts as `brief[1]`, `brief[2]`."""
+    """Lines of the keys of a text; a projectile of the brief counts as `brief[1]`, `brief[2]`."""
 
     by_key: dict[str, int] = field(default_factory=dict)
     by_line: dict[int, str] = field(default_factory=dict)

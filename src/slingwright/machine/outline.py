@@ -1,7 +1,7 @@
 """The machine's outline in the side view: what is drawn, in metres, on screen and in print.
 
-The motion knows arm, weight, sling and base; the feet stand where `frame.spread` puts them, sill
-and wheels are drawn in proportion to the axle's height and stand for no checked design.
+The motion knows arm, counterweight, sling and base; the feet stand where `frame.spread` puts them,
+sill and wheels are drawn in proportion to the axle's height and stand for no checked design.
 """
 
 from __future__ import annotations

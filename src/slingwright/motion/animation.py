@@ -66,7 +66,8 @@ class Animation:
             figure, axes = sheet(width=6.4, height=4.8)
             artists = draw_machine(axes, self.machine, throw, 0, self.system)
             one, label = units.factor("m", self.system)
-            # What is shown: all that arm, sling and weight sweep, with a little room around it.
+            # What is shown: all that arm, sling and counterweight sweep, with a little room around
+            # it.
             swept = np.concatenate([throw.tip, throw.ball, throw.weight])[::7] / one
             low, high = swept.min(axis=0), swept.max(axis=0)
             room = 0.08 * float((high - low).max())

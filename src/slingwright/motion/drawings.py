@@ -36,8 +36,8 @@ PARTS: Mapping[str, tuple[str, float]] = {
 SOLIDS: Mapping[str, str] = {"arm": "#5b3a14", "box": "#4d9cc9"}
 SHADES = ("#e8f1f8", "#fdf3e1", "#efefef")
 ENERGIES = (
-    ("energy_weight", "weight gives", -1.0, "#202020", "-"),
-    ("energy_ball", "ball", 1.0, "#0072B2", "-"),
+    ("energy_weight", "counterweight", -1.0, "#202020", "-"),
+    ("energy_ball", "projectile", 1.0, "#0072B2", "-"),
     ("energy_arm", "arm", 1.0, "#009E73", "--"),
     ("energy_sling", "sling", 1.0, "#B0568F", ":"),
     ("energy_base", "base", 1.0, "#A86F00", "-."),
@@ -204,7 +204,7 @@ def draw_axle_load(axes: Axes, throw: Any, system: units.System = "metric") -> l
 
 
 def draw_energy(axes: Axes, throw: Any, system: units.System = "metric") -> list[Artist]:
-    """Draw where the weight's energy goes until just after the release."""
+    """Draw where the counterweight's energy goes until just after the release."""
     one, label = units.factor("J", system)
     end = 1.12 * throw.release.time if throw.outcome == "released" else throw.time[-1]
     cut = np.asarray(throw.time) <= end

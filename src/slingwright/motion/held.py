@@ -93,7 +93,7 @@ def held_torque(
 
     Args:
         counterweight: W, of the counterweight [kg].
-        short: s, axle to hanger pin, or to the centre of a fixed weight [m].
+        short: s, axle to hanger pin, or to the centre of a fixed counterweight [m].
         arm: m, of the arm [kg].
         balance: b, axle to the arm's centre of mass, positive to the long end [m].
         cords: c, of the sling that hangs on the tip, half of its cords [kg].

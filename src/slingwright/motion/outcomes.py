@@ -70,7 +70,7 @@ def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
         return f"Released {at}: the ring slipped at a sling lag of {now:.1f} deg."
     if code == 1 and time == 0.0:
         return (
-            "Never left the trough: the weight cannot start the arm; "
+            "Never left the trough: the counterweight cannot start the arm; "
             "more counterweight.mass, a longer arm.short or less trough.friction would."
         )
     if code == 1:
@@ -91,7 +91,8 @@ def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
     if code == STOOD_UPRIGHT:
         return (
             f"Never left the trough: {at} the sling stands upright over the projectile and can not "
-            "pull it on; a longer sling.length, a lighter load or more counterweight.mass lifts it."
+            "pull it on; a longer sling.length, a lighter projectile or more counterweight.mass "
+            "lifts it."
         )
     if code == 2:
         return (

@@ -78,7 +78,7 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
             (
                 "release",
                 f"{say(release.time, 's')} after loosing, {say(release.speed, 'm/s')} at "
-                f"{say(release.elevation, 'rad')} above level",
+                f"{say(release.elevation, 'rad')} above the horizontal",
             )
         )
         rows.append(
@@ -93,7 +93,7 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
             (
                 "landing",
                 f"{say(landing.time, 's')} after loosing, {say(landing.speed, 'm/s')} at "
-                f"{say(landing.angle, 'rad')} below level; highest point "
+                f"{say(landing.angle, 'rad')} below the horizontal; highest point "
                 f"{say(landing.apex, 'm')}",
             )
         )
@@ -117,7 +117,7 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
     rows.append(
         (
             "audit",
-            f"energy closes within {throw.energy_error:.1e} of the weight's drop, in "
+            f"energy closes within {throw.energy_error:.1e} of the counterweight's drop, in "
             f"{throw.steps} steps",
         )
     )
@@ -129,9 +129,9 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
 
 
 def _energy_words(throw: Any, say: Any) -> str:
-    """Say where the weight's energy was at release."""
+    """Say where the counterweight's energy was at release."""
     at = at_release(throw)
-    parts = f"{100.0 * throw.efficiency:.1f} % of the weight's drop is in the projectile"
+    parts = f"{100.0 * throw.efficiency:.1f} % of the counterweight's drop is in the projectile"
     return (
         f"{parts} at release; {say(at['ball'], 'J')} in it, {say(at['lost'], 'J')} lost to friction"
     )

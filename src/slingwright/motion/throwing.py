@@ -18,8 +18,8 @@ from slingwright.machine.table import dials
 from slingwright.motion.held import Held, held
 from slingwright.motion.loosely import LOOSE, Loose, Touch, emptied, go_on, goes_on
 from slingwright.motion.outcomes import ENDS, OUTCOME, TIP_STRIKES, UNRELEASED, sentence
+from slingwright.motion.rows import throw_rows
 from slingwright.motion.source import code as codegen
-from slingwright.motion.told import throw_rows
 
 PHASES = ("in the trough", "swinging free", "swing-through", "sling loose")
 """Names of the phases that are stepped, by their number less one."""
@@ -69,12 +69,12 @@ class Throw(Answer):
     """What a throw did.  Histories share `time` (n,); angles in rad, all else SI.
 
     `range` is None where nothing landed, `release` and `landing` likewise.  Coordinates: arm
-    elevation, hanger angle (0 for a fixed weight), sling lag, way of the base.
+    elevation, hanger angle (0 for a fixed counterweight), sling lag, way of the base.
     After release `ball` is the empty pouch.  `axle_force` (n, 2) is the axle's force on the arm,
-    up at rest; `pin_force` (n, 2) the pin's force on the weight; `base_force` (n, 2) the ground's
-    force on the base, `base_moment` (n,) its moment about the point under the axle, positive
-    where it lifts the front.  Energies [J] are changes since the start; they add up to
-    0 within `energy_error` times the counterweight's drop.
+    up at rest; `pin_force` (n, 2) the pin's force on the counterweight; `base_force` (n, 2) the
+    ground's force on the base, `base_moment` (n,) its moment about the point under the axle,
+    positive where it lifts the front. Energies [J] are changes since the start; they add up to 0
+    within `energy_error` times the counterweight's drop.
 
     A sling pulls and never pushes: past the first moment at which it would, the pouch moves by
     itself, `slack` [s] are the spans in which its cords hang loose and `touches` its blows on the
@@ -195,7 +195,7 @@ def throw(
     Args:
         machine: what throws.
         tolerance: relative error allowed in a step, 1e-13 to 1e-3.
-        swing_through: how long arm, weight and empty sling are followed after release [s].
+        swing_through: how long arm, counterweight and empty sling are followed after release [s].
         looser: factor on the tolerance past the first slack, where one motion is one sample.
 
     Raises:
@@ -498,7 +498,7 @@ def _sentence(
         return f"{text} It was still in the air after {landing[0]:.0f} s: no landing was found."
     if landing[1] < 0.0:
         return form(
-            "{} It flies backward and lands {:m} behind the axle: pick a release.angle near the "
+            "{} It flies backward and lands {:m} behind the axle: choose a release.angle near the "
             "top of the curve of range against it."
         )(text, -landing[1])
     return form("{} It lands {:m} from under the axle.")(text, landing[1])

@@ -1,1 +1,1 @@
-"""Where to stand: how far a load can fly, and the ground to keep clear."""
+"""Where to stand: how far a projectile can fly, and the ground to keep clear."""

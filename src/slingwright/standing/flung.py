@@ -1,8 +1,8 @@
-"""How far a load could be flung at most by the energy that is left, whatever the motion does.
+"""How far a projectile could be flung at most by the energy that is left, whatever the motion does.
 
 Where a sling goes slack or something strikes, the motion that follows is not known. Energy still
-is: nothing gives the load more than what weight, arm and cords give up by sinking as low as they
-can, and no flight goes farther than one without air at 45 degrees or so.
+is: nothing gives the projectile more than what counterweight, arm and cords give up by sinking as
+low as they can, and no flight goes farther than one without air at 45 degrees or so.
 """
 
 from __future__ import annotations

@@ -19,7 +19,7 @@ from slingwright.standing.places import LoosingPlace, WindingGround, clear_besid
 
 TOLERANCE = 1e-7
 PLACES = ("who looses", "who winds", "everyone else")
-LOADS = ("load", "planned", "ahead", "behind", "up", "by energy", "energy at the landing")
+LOADS = ("projectile", "planned", "ahead", "behind", "up", "by energy", "energy at the landing")
 
 CAUTIONS = (
     "These distances are aids to judgement and approve nothing: local codes, the owner of the "
@@ -28,9 +28,9 @@ CAUTIONS = (
     "a projectile is in the sling; the one who looses stands outside it, at the side, behind cover."
 )
 NOT_MODELLED = (
-    "bounce and roll after the first touch, and what a load does on hard or sloping ground",
-    "a load that rolls out of the pouch while it still lies in the trough",
-    "throws out of the plane: a cord that parts on one side, a load that leaves a torn pouch",
+    "bounce and roll after the first touch, and what a projectile does on hard or sloping ground",
+    "a projectile that rolls out of the pouch while it still lies in the trough",
+    "throws out of the plane: a cord that parts on one side, a projectile that leaves a torn pouch",
     "splinters, bolts and pieces of a machine that breaks, and a frame that tips or slides",
     "gusts: the wind is the steady one of the dial",
 )
@@ -115,7 +115,7 @@ class Leaving:
         return f"leaving at {self.time[at]:.2f} s, lag {math.degrees(self.lag[at]):.0f} deg"
 
     def flight(self, moment: int) -> np.ndarray:
-        """Way (k, 2) [m] of the flight from one of the moments."""
+        """Path (k, 2) [m] of the flight from one of the moments."""
         path = np.empty((4096, 5))
         at, moving = self.place[moment], self.velocity[moment]
         filled = flight_module().fly(
@@ -213,8 +213,8 @@ class Zone(Answer):
         """`fails`, `not known` or `holds`.
 
         It fails where a flight, with the margin, passes the end of the clear ground, or where
-        nobody can loose from a safe place. It is not known where a motion is cut short or a load
-        of the brief was not looked at.
+        nobody can loose from a safe place. It is not known where a motion is cut short or a
+        projectile of the brief was not looked at.
         """
         if self.margin * self.forward > self.limit or not self.loosing.found:
             return "fails"
@@ -385,7 +385,7 @@ class Zone(Answer):
 
     @property
     def star_words(self) -> str:
-        """What the star in the table means, for each load that has one; nothing if none has."""
+        """What the star in the table means, for each projectile with one; nothing if none has."""
         cut = [f"{one.load}: {one.cut}" for one in self.leavings if one.cut]
         if not cut:
             return ""
@@ -397,7 +397,7 @@ class Zone(Answer):
     def report(self) -> Text:
         """Give the whole as a short report for a terminal."""
         lines: list[str] = [f"Where to stand: {self.machine.name or 'this machine'}", ""]
-        lines += [self.sentence, "", "If the load leaves the sling at any moment"]
+        lines += [self.sentence, "", "If the projectile leaves the sling at any moment"]
         wide = max(len(one.load) for one in self.leavings)
         lines += [text(f"  {one.load:<{wide}}  ", one.why) for one in self.leavings]
         lines += [f"  not looked at: {failure}" for failure in self.failures]

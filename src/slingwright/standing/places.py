@@ -1,10 +1,10 @@
 """Who stands where: the person who looses, the crew that winds, everyone else.
 
 Every distance here comes from the machine's own sizes, so that places grow with the machine. Two
-grounds are told apart. While the weight is wound up the sling is empty: what threatens is the arm
-and the empty sling if the arm is let go, the counterweight box, and the rope if it parts. From
-loading on it is the ground that a projectile can reach. Places are aids to judgement: local codes,
-the authority on the site and a licensed person decide.
+grounds are told apart. While the counterweight is wound up the sling is empty: what threatens is
+the arm and the empty sling if the arm is let go, the counterweight box, and the rope if it parts.
+From loading on it is the ground that a projectile can reach. Places are aids to judgement: local
+codes, the authority on the site and a licensed person decide.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class LoosingPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WindingGround:
-    """The ground to keep clear while the weight is wound up, no projectile in the sling [m]."""
+    """The ground to keep clear during the winding, no projectile in the sling [m]."""
 
     sweep: float  # ahead and behind of the axle: arm and empty sling
     half_width: float  # to either side of the plane of the throw
@@ -159,7 +159,7 @@ def placed(machine: Machine, hook: SlipHook) -> tuple[SlipHook, str]:
 
 
 def winding_ground(machine: Machine) -> WindingGround:
-    """Find the ground to keep clear while the weight is wound up, and where the crew stands."""
+    """Find the ground to keep clear during the winding, and where the crew stands."""
     n = machine.number
     cocked, on_arm = n("arm.cocked"), n("winch.on_arm")
     drum_x, drum_z = n("winch.x"), n("winch.aside")

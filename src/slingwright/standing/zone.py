@@ -1,4 +1,4 @@
-"""Where to stand: how far a load can fly if it leaves the sling at any moment, not the planned one.
+"""Where to stand: how far a projectile can fly if it leaves the sling at any moment.
 
 The ring may slip early, late or after the arm has swung through; a cord may part.  Whenever it
 does, the load flies on with the place and the velocity that it has just then.  So one motion with
@@ -52,7 +52,7 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
     if not leavings:
         told = "; ".join(failures) or "the brief is empty and projectile.mass is 0"
         raise ValueError(
-            f"No load of this machine flies: {told}. Give a projectile.mass, or a brief."
+            f"No projectile of this machine flies: {told}. Give a projectile.mass, or a brief."
         )
     number = machine.number
     return Zone(
@@ -74,7 +74,8 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
 def _leaving(name: str, machine: Machine) -> Leaving:
     if machine.number("projectile.mass") <= 0.0:
         raise ValueError("it has no mass")
-    # Where a load flies from past the first slack differs from shot to shot: the energy bounds it.
+    # Where a projectile flies from past the first slack differs from shot to shot: the energy
+    # bounds it.
     motion = to_first_slack(follow(machine, ring=True, tolerance=TOLERANCE))
     done, until = motion.throw, motion.until
     free = done.phase == SWINGING

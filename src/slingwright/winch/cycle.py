@@ -107,7 +107,7 @@ class Winding(Answer):
         place = text("arm at ", Amount(self.peak_rope_elevation, "rad", 2))
         yield Row("rope", "Rope, largest pull", Amount(self.peak_rope_pull, "N", 3), place)
         yield Row("arm", "Tackle on the arm, largest", Amount(self.peak_arm_pull, "N", 3))
-        yield Row("hook", "Hook, cocked", Amount(self.hook_load, "N"))
+        yield Row("hook", "Hook load, held", Amount(self.hook_load, "N"))
         yield Row("pawl", "Pawl", Amount(self.pawl_load, "N", 3))
         taken = text(Amount(self.rope_taken, "m", 3), " of it on the drum")
         yield Row("rope_needed", "Rope needed", Amount(self.rope_needed, "m", 3), taken)
@@ -287,7 +287,7 @@ def _outcome(
 ) -> Text:
     """Say in a sentence how the winding goes, and what to change where it does not."""
     crew_words = "1 person winds" if numbers.people == 1 else f"{numbers.people:g} people wind"
-    first = form("{} it down in {:.1f} min and {:.0f} turns, with at most {:3N} each")(
+    first = form("{} it down in {:.1f} min and {:.0f} turns, with at most {:3N} per person")(
         crew_words, time / 60.0, crank_turns, force
     )
     if force <= allowed:

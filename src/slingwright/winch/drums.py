@@ -81,8 +81,9 @@ def heaviest_counterweights(
 ) -> np.ndarray:
     """Heaviest counterweight for each of several drums, all sought at once, shape (k,) [kg].
 
-    With it no hand is pushed above what it keeps up; not-a-number where the crew cannot wind even a
-    weight that just outweighs the arm. The force allowed depends on the time, and the time on the
+    With it no hand is pushed above what it can sustain; not-a-number where the crew cannot wind
+    even a weight that just outweighs the arm. The force allowed depends on the time, and the time
+    on the
     weight: solved by the rule of false position in the Illinois form, since the force is nearly in
     proportion to what outweighs the arm.
     """
@@ -223,10 +224,11 @@ def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.n
     if bearable.size == 0:
         lightest = int(np.argmin(force / allowed))
         return form(
-            "no drum shown is light enough: {:m} asks {:3N} of each, {:3N} is sustainable. "
+            "no drum shown is light enough: {:m} asks {:3N} per person, {:3N} is sustainable. "
             "Take a longer crank, more gear, more parts of line or more people."
         )(drum[lightest], force[lightest], allowed[lightest])
     best = int(bearable[np.argmin(time[bearable])])
     return form(
-        "of the drums that the crew can turn, {:m} is the fastest: {:.1f} min with {:3N} each."
+        "of the drums that the crew can turn, {:m} is the fastest: {:.1f} min with {:3N} per "
+        "person."
     )(drum[best], time[best] / 60.0, force[best])

@@ -22,17 +22,18 @@ HANDY_PULL = 145.0  # N, whole body pull, standing: EN 1005-3:2002 Table 1 (from
 EASY_PULL = 20.0  # N, below which a snagged or blown lanyard may loose it: common practice
 
 PROCEDURE = (
-    "ground clear, weight low, arm tied",
+    "ground clear, counterweight low, arm tied",
     "wind down; close the hook; see that the ring lies home on the curve",
-    "put the hard safety pin in before the winch rope is eased",
-    "ease the winch rope until the hook carries; take it off; handles off the winch",
+    "put the hard safety pin in before the winding rope is eased",
+    "ease the winding rope until the hook takes the load; take it off; handles off the winch",
     "load the sling; everyone goes behind the line but the person who looses",
     "that person walks the lanyard out, without a pull on it, to the place beside the machine",
     "call the ground clear again, have it answered; draw the safety pin by its own long line",
-    "loose; nobody goes near until arm and weight hang still",
-    "if it does not loose: safety pin in from afar, winch rope on, weight held, only then look",
+    "loose; nobody goes near until arm and counterweight hang still",
+    "if it does not loose: safety pin in from afar, winding rope on, counterweight held, only "
+    "then look",
 )
-"""Steps of a loosing, in order: common practice. Local rules go before it."""
+"""Steps of a shot, in order: common practice. Local rules go before it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

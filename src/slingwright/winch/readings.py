@@ -64,7 +64,7 @@ def readings(
             label="Energy to the projectile",
             value=throw.efficiency if good else None,
             unit="share",
-            note="of the weight's drop" if good else "",
+            note="of the fall's energy" if good else "",
         ),
         Reading(
             key="axle",

@@ -80,8 +80,8 @@ class WinchRig:
             )
         if not 0.0 < self.working_share <= 1.0:
             raise ValueError(
-                f"working share {self.working_share:g} is outside 0 to 1. Give 1 for a crank, "
-                "about 0.5 for handspikes."
+                f"share of the time turning {self.working_share:g} is outside 0 to 1. Give 1 for a "
+                "crank, about 0.5 for handspikes."
             )
         for name in ("drum_width", "hand_speed", "day"):
             if not getattr(self, name) > 0.0:
@@ -131,26 +131,33 @@ class WinchNumbers:
         for name, path in _ABOVE_ZERO.items():
             if not getattr(self, name) > 0.0:
                 raise ValueError(
-                    f"{path} is {getattr(self, name):g}, not above 0. Give its true value."
+                    f"{dials.dial(path).named} is {getattr(self, name):g}, not above 0. Give its "
+                    "true value."
                 )
         if not self.people > 0.0:
             raise ValueError(
-                f"winch.people is {self.people:g}: nobody winds. Give one person or more."
+                f"{dials.dial('winch.people').named} is {self.people:g}: nobody winds. Give one "
+                "person or more."
             )
         if self.parts != round(self.parts) or self.parts < 1:
             raise ValueError(
-                f"winch.parts is {self.parts:g}: parts of line are counted. Give 1, 2, 3 or more."
+                f"{dials.dial('winch.parts').named} is {self.parts:g}: they are counted. Give 1, "
+                "2, 3 or more."
             )
         if not 0.0 < self.on_arm <= self.arm_long:
             raise ValueError(
-                f"winch.on_arm is {self.on_arm:g} m, outside the long arm of {self.arm_long:g} m. "
+                f"{dials.dial('winch.on_arm').named} is {self.on_arm:g} m, outside the long arm of "
+                f"{self.arm_long:g} m. "
                 "Give where the rope takes the arm, from the axle."
             )
         if self.aside < 0.0:
-            raise ValueError(f"winch.aside is {self.aside:g} m, below 0. Give 0 or more.")
+            raise ValueError(
+                f"{dials.dial('winch.aside').named} is {self.aside:g} m, below 0. Give 0 or more."
+            )
         if not -0.5 * math.pi < self.cocked < 0.5 * math.pi:
             raise ValueError(
-                f"arm.cocked is {math.degrees(self.cocked):.1f} deg, outside -90 to 90 deg."
+                f"{dials.dial('arm.cocked').named} is {math.degrees(self.cocked):.1f} deg, outside "
+                "-90 to 90 deg."
             )
 
     @property
@@ -167,7 +174,7 @@ class WinchNumbers:
 
     @property
     def inertia(self) -> float:
-        """Moment of inertia about the axle, a hung weight taken at its pin [kg m^2]."""
+        """Moment of inertia about the axle, a hinged counterweight taken at its pin [kg m^2]."""
         own = 0.0 if self.hung else self.counterweight_inertia
         return (
             self.counterweight_mass * self.arm_short**2
@@ -184,7 +191,7 @@ class WinchNumbers:
 
     @property
     def hanger_torque(self) -> float:
-        """Friction torque of the hanger pin; 0 for a fixed weight [N m]."""
+        """Friction torque of the hanger pin; 0 for a fixed counterweight [N m]."""
         return self.hanger_drag * self.counterweight_mass * self.gravity if self.hung else 0.0
 
 
@@ -198,7 +205,10 @@ def winch_numbers(machine: HasDials) -> WinchNumbers:
     def number(path: str) -> float:
         value = machine[path]
         if value is None:
-            raise ValueError(f"{path} has no value, and winding needs it. Give it in the machine.")
+            raise ValueError(
+                f"{dials.dial(path).named} has no value, and winding needs it. Give it in the "
+                "machine."
+            )
         return float(value)
 
     hung = bool(machine["counterweight.hung"])

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from slingwright.amounts.text import form
+from slingwright.amounts.text import Amount, alike, form
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.formulas.rope import ropes
 from slingwright.tables import ropes as ropes_table
@@ -60,6 +60,12 @@ class RiggingCheck:
         if self.capacity is None or self.capacity <= 0.0:
             return math.inf
         return self.demand / self.capacity
+
+    @property
+    def sides(self) -> tuple[Amount | str, ...]:
+        """Demand and capacity, in one unit."""
+        capacity = "not known" if self.capacity is None else Amount(self.capacity, self.unit)
+        return alike(Amount(self.demand, self.unit), capacity)
 
     @property
     def verdict(self) -> str:
@@ -148,9 +154,9 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
     ratio = ropes_table.sheave_ratio(rig.sheave_kind)
     swap = smallest_rope(wound)
     passing = (
-        form("the smallest {} that passes is {:m}")(rig.rope_kind, swap.diameter)
+        form("the smallest {} that holds is {:m}")(rig.rope_kind, swap.diameter)
         if swap is not None
-        else form("no listed {} passes; take another kind or more parts of line")(rig.rope_kind)
+        else form("no listed {} holds; take another kind or more parts of line")(rig.rope_kind)
     )
     if end.kind == "knot":
         passing += f"; splice it instead of the {rig.end}"
@@ -237,7 +243,7 @@ def _rated(name: str, load: float, rating: float | None, advice: str) -> Rigging
     """Check one piece against its mark."""
     proof = HOOK_SOURCE if name == HOOK else PROOF_SOURCE
     if rating is None:
-        advice = form("unrated: it would carry {:3N}; proof-load it to {:N}, or use {}")(
+        advice = form("unrated: it would carry {:3N}; proof-load it to {:3N}, or use {}")(
             load, ropes.proof_load(load, _proof(name)), advice
         )
     return RiggingCheck(
@@ -262,7 +268,7 @@ def _places(wound: Winding) -> list[tuple[str, str, WinchNumbers]]:
 
 
 def _clearances(wound: Winding) -> list[RiggingCheck]:
-    """Check that winch and lead block stand clear of what arm and weight sweep."""
+    """Check that winch and lead block stand clear of what arm and counterweight sweep."""
     wanted, places = clearance_wanted(wound.numbers), _places(wound)
     rows = []
     for name, path, numbers in places:
@@ -276,7 +282,7 @@ def _clearances(wound: Winding) -> list[RiggingCheck]:
                 advice = form("the {} {}: set {} to {:3m}")(name, where, dial, found[1])
         rows.append(
             RiggingCheck(
-                name=f"{name} clear of what arm and weight sweep",
+                name=f"{name} clear of what arm and counterweight sweep",
                 demand=wanted,
                 capacity=gap,
                 unit="m",

@@ -13,8 +13,8 @@ from slingwright.amounts.verdict import HOLDS
 from slingwright.motion.text import strict
 
 WINDING_CAUTION = (
-    "Caution: people near a tight rope, under a raised weight or at a crank whose pawl slips can "
-    "be killed. Only the crew stays, outside the line of every rope; follow local codes."
+    "Caution: people near a tight rope, under a raised counterweight or at a crank whose pawl "
+    "slips can be killed. Only the crew stays, outside the line of every rope; follow local codes."
 )
 
 WINDING_UNITS: Mapping[str, str] = MappingProxyType(
@@ -99,7 +99,7 @@ def winding_rows(
 
     return [
         (
-            "force a person",
+            "force per person",
             f"{text(wound.force_per_person, 'N')} at most, "
             f"{text(wound.force_allowed, 'N')} is sustainable",
         ),

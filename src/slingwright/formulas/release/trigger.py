@@ -12,8 +12,8 @@ is positive where the load presses the finger shut, zero where the curve is cent
 and negative where the load tries to open the finger and friction alone holds it. Such a hook looses
 by itself when friction falls: grease, ice, rain, a polished ring, shaking.
 
-Nobody stands under the raised weight, in the arm's path or beside a tight rope. A hook is never the
-only thing that holds: a second pin stays in until everyone is clear, and is pulled last.
+Nobody stands under the raised counterweight, in the arm's path or beside a tight rope. A hook is
+never the only thing that holds: a second pin stays in until everyone is clear, and is pulled last.
 """
 
 from __future__ import annotations

@@ -83,5 +83,5 @@ def proof_load(load: float, ratio: float) -> float:
     10000.0
     """
     if not ratio >= 1.0:
-        raise ValueError(f"proof ratio {ratio:g} is below 1: it proves nothing. Take 1.25.")
+        raise ValueError(f"proof ratio {ratio:g} is below 1: that is no proof load. Take 1.25.")
     return ratio * load

@@ -107,7 +107,7 @@ def column_use(
     >>> column_use(2e6, 10e6, 0.5, 4e6, 20e6)
     0.6
     """
-    not_negative(push_stress, "push stress", "Pa")
+    not_negative(push_stress, "compression stress", "Pa")
     above_zero(push_strength, "strength in compression", "Pa")
     pushed = push_stress / (above_zero(factor, "k_c") * push_strength)
     if bending == 0.0 and bending_other == 0.0:

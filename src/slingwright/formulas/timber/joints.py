@@ -67,7 +67,7 @@ def single_shear(
         embedment_2: embedment strength of the second timber f_h2 [Pa].
         diameter: diameter of the bolt d [m].
         yield_moment: yield moment of the bolt M_y [N m].
-        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
+        axial_hold: axial resistance of the bolt F_ax, zero to leave the rope effect out [N].
         kind: "bolt" or "dowel" [-].
 
     Returns:
@@ -130,7 +130,7 @@ def steel_single_shear(
         diameter: diameter of the bolt d [m].
         yield_moment: yield moment of the bolt M_y [N m].
         plate: thickness of the steel plate t_s [m].
-        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
+        axial_hold: axial resistance of the bolt F_ax, zero to leave the rope effect out [N].
         kind: "bolt" or "dowel" [-].
 
     Returns:
@@ -185,7 +185,7 @@ def steel_outer_plates(
         diameter: diameter of the bolt d [m].
         yield_moment: yield moment of the bolt M_y [N m].
         plate: thickness of each steel plate t_s [m].
-        axial_hold: axial hold of the bolt F_ax, zero to leave the rope effect out [N].
+        axial_hold: axial resistance of the bolt F_ax, zero to leave the rope effect out [N].
         kind: "bolt" or "dowel" [-].
 
     Returns:
@@ -277,4 +277,4 @@ def _positive(
     above_zero(embedment_2, "embedment strength of the second timber", "Pa")
     above_zero(diameter, "diameter of the bolt", "m")
     above_zero(yield_moment, "yield moment of the bolt", "N m")
-    not_negative(axial_hold, "axial hold of the bolt", "N")
+    not_negative(axial_hold, "axial resistance of the bolt", "N")

@@ -32,7 +32,7 @@ def side_brace_push(force: float, height: float, foot: float) -> float:
     """
     not_negative(force, "horizontal force", "N")
     above_zero(height, "height of the head", "m")
-    above_zero(foot, "way out to the brace's foot", "m")
+    above_zero(foot, "distance out to the brace's foot", "m")
     return force * math.hypot(height, foot) / foot
 
 

@@ -2,7 +2,7 @@
 
 Design strength is k_mod f_k / gamma_M, with the size factor k_h where it applies. EN 1995-1-1
 gives k_mod by service class (1 indoors, 2 under a roof, 3 out in the weather) and by how long a
-load lasts; a throw is instantaneous, a weight left hanging is not.
+load lasts; a throw is instantaneous, a counterweight left hanging is not.
 """
 
 from __future__ import annotations

@@ -157,7 +157,7 @@ class _Window:
                 best = found
         if best is None:
             raise TrackError(
-                "the release cannot be told from this track. Say near which moment it was, film "
+                "the release cannot be found in this track. Say near which moment it was, film "
                 "faster, or track more frames before it."
             )
         return best

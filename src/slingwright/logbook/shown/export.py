@@ -77,7 +77,7 @@ def _refuse_cut(head: Mapping[str, Any], lines: Sequence[tuple[str, str]]) -> No
     last = lines[-1][1] if lines else ""
     if told != len(lines) or head.get("last", last) != last:
         raise LogbookError(
-            f"the export tells of {told} entries and holds {len(lines)}: it was cut or changed. "
+            f"the export names {told} entries and holds {len(lines)}: it was cut or changed. "
             "Nothing was imported. Take a whole export."
         )
 

@@ -23,7 +23,7 @@ trough holds the projectile in no definite place."""
 LIGHTEST_END = 1e-6
 """Least mass at the end of the sling, kg: with none the sling's motion is undetermined."""
 LEAST_SWING = 1e-3
-"""Least radius of gyration of a hinged weight about its pin, over the short arm."""
+"""Least radius of gyration of a hinged counterweight about its pin, over the short arm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +144,7 @@ def _ball_say(length: float, across: float) -> tuple[str, str, str]:
 
 
 def _hang(axle: Number, short: Number, hanger: Number, hung: Number, rise: Number) -> Number:
-    """Height of the weight's centre: `rise` is the sine of the short arm's angle upward."""
+    """Height of the counterweight's centre: `rise` is the sine of the short arm's angle upward."""
     return axle + short * rise - np.where(hung, hanger, 0.0)
 
 
@@ -159,7 +159,7 @@ def _clear_say(
 ) -> tuple[str, str, str]:
     low = float(_hang(axle, short, hanger, hung, np.sin(cocked))) - height / 2.0
     return (
-        f"the weight of the cocked machine stands {_m(-low)} in the ground",
+        f"the counterweight of the cocked machine stands {_m(-low)} in the ground",
         "its lower edge at or above the ground",
         "shorten counterweight.hanger, lower counterweight.height or raise axle.height",
     )
@@ -173,7 +173,7 @@ def _upright_say(short: float, axle: float, height: float, hung: bool) -> tuple[
     most = axle if hung else axle - height / 2.0
     return (
         "the short arm's end goes into the ground when the arm stands upright",
-        f"at most {_m(max(most, 0.0))} with this axle" + ("" if hung else " and weight"),
+        f"at most {_m(max(most, 0.0))} with this axle" + ("" if hung else " and counterweight"),
         "shorten the short arm or raise axle.height",
     )
 
@@ -205,7 +205,7 @@ def _swing_say(
 ) -> tuple[str, str, str]:
     least = units.text(mass * (LEAST_SWING * short) ** 2 - mass * hanger**2, "kg m^2")
     return (
-        "a hinged weight that is all at its pin has no inertia to swing with",
+        "a hinged counterweight that is all at its pin has no inertia to swing with",
         f"at least {least} with this hanger",
         "give counterweight.hanger, or the box's true inertia, or counterweight.hung = false",
     )

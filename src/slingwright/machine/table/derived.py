@@ -279,19 +279,19 @@ RULES: tuple[Rule, ...] = (
         path="counterweight.width",
         needs=("counterweight.mass",),
         function=_cube,
-        words="cube of the weight's mass at 1,800 kg/m3 (common practice)",
+        words="cube of the counterweight's mass at 1,800 kg/m3 (common practice)",
     ),
     Rule(
         path="counterweight.height",
         needs=("counterweight.mass",),
         function=_cube,
-        words="cube of the weight's mass at 1,800 kg/m3 (common practice)",
+        words="cube of the counterweight's mass at 1,800 kg/m3 (common practice)",
     ),
     Rule(
         path="counterweight.inertia",
         needs=("counterweight.mass", "counterweight.width", "counterweight.height"),
         function=_box_inertia,
-        words="even block of the weight's width and height",
+        words="even block of the counterweight's width and height",
     ),
     Rule(
         path="sling.mass",
@@ -335,7 +335,7 @@ RULES: tuple[Rule, ...] = (
         path="base.mass",
         needs=("counterweight.mass", "arm.mass"),
         function=lambda weight, arm: np.maximum(0.6 * weight + 2.0 * arm, 0.1),
-        words="0.6 of the weight's mass and twice the arm's (common practice)",
+        words="0.6 of the counterweight's mass and twice the arm's (common practice)",
     ),
     Rule(
         path="winch.on_arm",
@@ -383,7 +383,7 @@ RULES: tuple[Rule, ...] = (
             "axle.span",
         ),
         function=_box_breadth,
-        words="what holds the weight's mass at 1,800 kg/m3, at most 0.9 of the axle's span "
+        words="what holds the counterweight's mass at 1,800 kg/m3, at most 0.9 of the axle's span "
         "(common practice)",
     ),
     Rule(

@@ -59,6 +59,11 @@ class Dial:
         return "rad" if self.unit == "deg" else self.unit
 
     @property
+    def named(self) -> str:
+        """The label that people see, with the path in brackets."""
+        return f"{self.label} ({self.path})"
+
+    @property
     def at_first(self) -> Value:
         """The default in SI."""
         if isinstance(self.default, float) and not isinstance(self.default, bool):

@@ -274,12 +274,12 @@ _FRAME = (
 _GROUND = (
     number_dial(
         *("base.stakes", "F_k", "N", "Stake resistance", (0.0, 1.0e7), 100.0),
-        "Horizontal force that all stakes or anchors together hold; 0 for none.",
+        "Horizontal force that all stakes or anchors together resist; 0 for none.",
         default=0.0,
     ),
     number_dial(
         *("base.anchors", "F_a", "N", "Anchor resistance", (0.0, 1.0e7), 100.0),
-        "Upward pull that the anchors at each end of the sills hold; 0 for none.",
+        "Upward pull that the anchors at each end of the sills resist; 0 for none.",
         default=0.0,
     ),
     number_dial(
@@ -290,7 +290,7 @@ _GROUND = (
     ),
     number_dial(
         *("site.load_factor", "gamma_F", "-", "Load factor", (1.0, 3.0), 0.05),
-        "Partial factor on the forces of every case; 1.35 as on a known weight (EN 1990).",
+        "Partial factor on the forces of every case; 1.35 as on a known own weight (EN 1990).",
         default=1.35,
     ),
     number_dial(

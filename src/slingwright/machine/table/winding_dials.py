@@ -9,7 +9,7 @@ from slingwright.machine.table.dial import Dial, name_dial, number_dial
 
 RIGGINGS = ("tackle", "led")
 _MARK, _ALONG, _DOWN = (0.0, 5e6), (-60.0, 60.0), (-40.0, 20.0)
-_RATED = "Working load limit marked on the piece; empty: unrated, and never counted as holding."
+_RATED = "Working load limit (WLL) stamped on the piece; empty: unrated, so never known to hold."
 
 
 def _row(
@@ -43,7 +43,7 @@ WINDING: tuple[Dial, ...] = (
     _row("rig.lead_y", "y_k", "m", "Lead block up", (0.0, 20.0), 0.05, None,
          "Above the ground; empty: as high as the winch. Only for a led rope."),
     _row("rig.drum_width", "w_d", "m", "Drum length between flanges", (0.05, 5.0), 0.05, 0.6,
-         "A short drum fills more layers, and each one winds heavier."),
+         "A short drum fills more layers, and each layer winds harder."),
     _row("rig.member_slope", "a_m", "deg", "Slope of the member under the winch", (-90.0, 90.0),
          1.0, 0.0,
          "0 for a sill; its pull is split along and across this member."),

@@ -22,9 +22,9 @@ from slingwright.motion.spread.uncertain import Uncertain, near
 from slingwright.motion.sweeping import UNITS, Columns, sweep
 
 LEVEL = 0.9
-"""Share of the copies between the two ends that are told."""
+"""Share of the copies between the two ends that are given."""
 SURE = 0.95
-"""Confidence of the interval that a quantile is told with."""
+"""Confidence of the interval that a quantile is given with."""
 LABELS: Mapping[str, str] = {
     "range": "Range",
     "release_speed": "Release speed",

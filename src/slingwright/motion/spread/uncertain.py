@@ -46,7 +46,7 @@ class Uncertain:
             raise UncertainError(f"{self.path}: way {self.way!r}; give {', '.join(WAYS)}.")
         if not row.moves or row.kind != "number":
             raise UncertainError(
-                f"{self.path}: no throw depends on it as a number, so no shot can tell it. Leave "
+                f"{self.path}: no throw depends on it as a number, so no shot shows it. Leave "
                 "it out."
             )
         if not (math.isfinite(self.mean) and math.isfinite(self.sd) and self.sd > 0.0):
@@ -64,9 +64,11 @@ class Uncertain:
     def label(self) -> str:
         """Name of the number for a reader."""
         label = dials.dial(self.path).label
-        return {"value": label, "offset": f"{label}, more than set", "factor": f"{label}, times"}[
-            self.way
-        ]
+        return {
+            "value": label,
+            "offset": f"{label}, more than set",
+            "factor": f"{label}, times the set one",
+        }[self.way]
 
     @property
     def unit(self) -> str:
@@ -155,7 +157,7 @@ def usual(machine: Machine) -> tuple[Uncertain, ...]:
             way="factor",
             mean=1.0,
             sd=0.03,
-            source="a filled box that was reckoned and not weighed, 3 %: common practice",
+            source="a filled box that was calculated and not weighed, 3 %: common practice",
         ),
         Uncertain(
             path="projectile.drag",

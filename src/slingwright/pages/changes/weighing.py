@@ -96,7 +96,7 @@ class ChangeWeigher(LogPart):
         upload.observe(lambda _: self.attempt(self._opened), names="value")
         self.controls = {
             "dial": ipywidgets.Combobox(
-                options=[_dial_label(path) for path in _numbers()],
+                options=[dials.dial(path).named for path in _numbers()],
                 placeholder="dial to change, type to find one",
                 tooltip="Dial to change",
                 ensure_option=True,
@@ -118,7 +118,7 @@ class ChangeWeigher(LogPart):
             "reason": ipywidgets.Text(
                 description="Why", placeholder="the reason, for the log", layout=WIDE, style=STYLE
             ),
-            "author": ipywidgets.Text(description="Who", layout=WIDE, style=STYLE),
+            "author": ipywidgets.Text(description="Who writes", layout=WIDE, style=STYLE),
             "keep": self.button("Keep change", "Make it, as a revision in the log", self.keep),
             "file": ipywidgets.Text(
                 placeholder="name of a new file",
@@ -183,7 +183,7 @@ class ChangeWeigher(LogPart):
             ValueError: no dial was chosen, or no value typed.
         """
         label, value = self.controls["dial"].value, self.controls["value"].value.strip()
-        path = next((one for one in _numbers() if _dial_label(one) == label), "")
+        path = next((one for one in _numbers() if dials.dial(one).named == label), "")
         if not path or not value:
             now = f" (now {shown(dials.dial(path), self.bench.machine[path])})" if path else ""
             raise ValueError(f"choose a dial and type its new value with its unit{now}")
@@ -310,7 +310,3 @@ class ChangeWeigher(LogPart):
 
 def _numbers() -> list[str]:
     return [path for path, one in dials.BY_PATH.items() if one.kind == "number"]
-
-
-def _dial_label(path: str) -> str:
-    return f"{dials.dial(path).label} ({path})"

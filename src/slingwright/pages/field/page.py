@@ -1,4 +1,4 @@
-"""The page `field day`: enter a shot in few touches, see what the shots tell and the next one.
+"""The page `field day`: enter a shot in few touches, see what the shots show and the next one.
 
 One column of large controls, so that it can be used on a telephone.
 """
@@ -75,13 +75,13 @@ class ShotForm(CorrectingForm):
                 ("time_of_flight", "In the air", "stop-watch"),
                 ("settings", "Changed dials", "sling.length=4.9 m"),
                 ("note", "Note", ""),
-                ("author", "Who", ""),
+                ("author", "Who writes", ""),
                 ("entry", "Entry no.", "to correct or strike"),
             )
         }
         self.controls = {
             "load": ipywidgets.Dropdown(
-                options=loads, value=now, description="Load", layout=WIDE, style=STYLE
+                options=loads, value=now, description="Projectile", layout=WIDE, style=STYLE
             ),
             **texts,
             "release_seen": ipywidgets.ToggleButtons(
@@ -200,7 +200,7 @@ def _written(path: str, value: float | bool | str) -> str:
 
 
 class LearnPanel(LogPart):
-    """What the shots tell, on demand: numbers, what does not fit, the next shot's interval."""
+    """What the shots show, on demand: numbers, what does not fit, the next shot's interval."""
 
     def _make(self) -> ipywidgets.Box:
         self.learned: Learned | None = None
@@ -282,7 +282,7 @@ class LearnPanel(LogPart):
 
 
 class FieldDay(LogPage):
-    """The whole page: shot form and what the shots tell, on one log and one bench.
+    """The whole page: shot form and what the shots show, on one log and one bench.
 
     Args:
         machine: a Machine, the name or path of a machine file, or a Workbench.

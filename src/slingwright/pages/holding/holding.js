@@ -1,6 +1,6 @@
 
-// The table of checks: a row opens on its working; a failing row can ask what would make it pass.
-const ASK = "What would make it pass?", LOOKING = "working it out\u2026";
+// The table of checks: a row opens on its working; a failing row can ask what would make it hold.
+const ASK = "What would make it hold?", LOOKING = "working it out\u2026";
 
 // Text that stands already is left alone: writing it again would lay the page out anew.
 function say(node, words) {
@@ -28,7 +28,7 @@ function render({ model, el }) {
   const only = element("input", { type: "checkbox", id: `sw-only-${Math.random()}` });
   tools.append(element("label", { for: only.id }, only, " only what fails or is not known"));
   const head = element("div", { class: "sw-hold-row sw-hold-head", "aria-hidden": "true" });
-  for (const word of ["check", "result", "used", "", "demand", "capacity", "governing case"]) {
+  for (const word of ["check", "verdict", "used", "", "demand", "capacity", "governing case"]) {
     head.append(element("span", {}, word));
   }
   const list = element("div", { class: "sw-hold-list" });

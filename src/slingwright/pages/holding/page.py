@@ -14,10 +14,10 @@ import ipywidgets
 import traitlets
 
 from slingwright.amounts import units
-from slingwright.amounts.text import told
+from slingwright.amounts.text import alike, told
 from slingwright.amounts.verdict import SIGNS
 from slingwright.machine.machine import Machine
-from slingwright.pages.holding.desk import HoldingDesk, open_desk
+from slingwright.pages.holding.controller import HoldingController, open_controller
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
 from slingwright.pages.parts.beside import Beside
 from slingwright.pages.parts.dial_board import Dials
@@ -65,14 +65,14 @@ class CheckBoard(PictureBoard):
 class HoldingTable(Part):
     """Every check, the worst first: bar, words and sign; a click shows working and source.
 
-    A check that fails can be asked what would make it pass. When the dials rest, the browser asks
+    A check that fails can be asked what would make it hold. When the dials rest, the browser asks
     for the motions followed to their end and for the clearance. All are worked out beside the page,
     which goes on answering.
     """
 
-    def __init__(self, desk: HoldingDesk, *others: Part) -> None:
-        self.desk, self.others, self.beside = desk, others, Beside()
-        super().__init__(desk.bench)
+    def __init__(self, controller: HoldingController, *others: Part) -> None:
+        self.controller, self.others, self.beside = controller, others, Beside()
+        super().__init__(controller.bench)
 
     def _make(self) -> CheckBoard:
         board = CheckBoard()
@@ -81,9 +81,9 @@ class HoldingTable(Part):
 
     def refresh(self) -> None:
         """Show the checks as they are now."""
-        now, kept, system = self.desk.now, self.desk.kept, self.bench.system
+        now, kept, system = self.controller.now, self.controller.kept, self.bench.system
         before = {check.key: check for check in kept.checks} if kept else {}
-        found, going = self.desk.remedies, self.beside.going
+        found, going = self.controller.remedies, self.beside.going
         rows = []
         for check in now.checks:
             row = row_of(check, system)
@@ -112,13 +112,13 @@ class HoldingTable(Part):
         def found(result: Callable[[], Any]) -> None:
             def keep() -> None:
                 with contextlib.suppress(SearchStopped):
-                    self.desk.keep_remedies(machine, key, result())
+                    self.controller.keep_remedies(machine, key, result())
 
             self.bench.attempt(keep)
             self.refresh()
 
         def start() -> None:
-            self.beside.ask((machine, key), self.desk.search(key), found)
+            self.beside.ask((machine, key), self.controller.search(key), found)
 
         wrong = self.bench.attempt(start)
         self.refresh()
@@ -132,18 +132,18 @@ class HoldingTable(Part):
         machine, wrong = self.bench.machine, [""]
 
         def found(result: Callable[[], Any]) -> None:
-            wrong[0] = self.bench.attempt(lambda: self.desk.keep_clearance(result()))
+            wrong[0] = self.bench.attempt(lambda: self.controller.keep_clearance(result()))
             for other in self.others:
                 other.refresh()
 
         def followed(result: Callable[[], Any]) -> None:
-            wrong[0] = self.bench.attempt(lambda: self.desk.keep_checks(result()))
+            wrong[0] = self.bench.attempt(lambda: self.controller.keep_checks(result()))
             for part in (self, *self.others):
                 part.refresh()
 
-        if not self.desk.now.final:
+        if not self.controller.now.final:
             self.beside.ask((machine, "to rest"), lambda: holding(machine), followed)
-        if self.desk.clearance is None:
+        if self.controller.clearance is None:
             self.beside.ask((machine, None), lambda: clearance(machine), found)
         return wrong[0]
 
@@ -165,18 +165,18 @@ class HoldingPictures(Part):
     """Pictures that follow every change; all if none is named.
 
     Args:
-        desk: the shared desk.
+        controller: the shared controller.
         names: `axle-moment`, `arm-moment`, `axle-cases`, `width`.
         columns: how many stand beside one another where there is room.
     """
 
-    def __init__(self, desk: HoldingDesk, *names: str, columns: int = 2) -> None:
-        self.desk, self.names = desk, names or tuple(PICTURES)
+    def __init__(self, controller: HoldingController, *names: str, columns: int = 2) -> None:
+        self.controller, self.names = controller, names or tuple(PICTURES)
         unknown = [name for name in self.names if name not in PICTURES]
         if unknown:
             raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
         self.columns = min(columns, len(self.names))
-        super().__init__(desk.bench)
+        super().__init__(controller.bench)
 
     def _make(self) -> HoldingBoard:
         return HoldingBoard()
@@ -184,16 +184,18 @@ class HoldingPictures(Part):
     def refresh(self) -> None:
         """Draw the checks as they are now."""
         points = Points()
-        pictures = [PICTURES[name](self.desk, self.bench.system, points) for name in self.names]
+        pictures = [
+            PICTURES[name](self.controller, self.bench.system, points) for name in self.names
+        ]
         self.widget.show(pictures, points.bytes(), self.bench.revision, self.columns)
 
 
 class HoldingStrip(Part):
     """Five moments of a throw, to scale, with what stands; and the clearance in words."""
 
-    def __init__(self, desk: HoldingDesk) -> None:
-        self.desk = desk
-        super().__init__(desk.bench)
+    def __init__(self, controller: HoldingController) -> None:
+        self.controller = controller
+        super().__init__(controller.bench)
 
     def _make(self) -> ipywidgets.Box:
         self.board, self.words = HoldingBoard(), ipywidgets.HTML()
@@ -203,7 +205,7 @@ class HoldingStrip(Part):
 
     def refresh(self) -> None:
         """Show the clearance of the present machine, or that it is not known yet."""
-        found, points = self.desk.clearance, Points()
+        found, points = self.controller.clearance, Points()
         picture = strip_picture(found, self.bench.system, points)
         self.board.show([picture], points.bytes(), self.bench.revision, 1)
         words = (
@@ -225,19 +227,19 @@ class HoldingBench(Page):
     """
 
     def __init__(self, machine: Machine | Workbench | str | Path) -> None:
-        self.desk = open_desk(machine)
-        super().__init__(self.desk.bench)
+        self.controller = open_controller(machine)
+        super().__init__(self.controller.bench)
 
     def _make(self) -> ipywidgets.Box:
-        bench, desk = self.bench, self.desk
+        bench, controller = self.bench, self.controller
         # Parts are shown anew in this order. Pictures come first: a canvas that is drawn after
         # text has changed makes the browser lay out the page twice.
-        self.pictures = HoldingPictures(desk)
-        self.strip = HoldingStrip(desk)
-        self.table = HoldingTable(desk, self.strip)
+        self.pictures = HoldingPictures(controller)
+        self.strip = HoldingStrip(controller)
+        self.table = HoldingTable(controller, self.strip)
         self.readouts = Readouts(bench)
         self.dials = Dials(bench, *FRONT, rest=True)
-        self.cases = Told(bench, lambda: cases_html(desk.now, bench.system))
+        self.cases = Told(bench, lambda: cases_html(controller.now, bench.system))
         self.table.others = (self.pictures, self.strip, self.cases)
         placed = {
             "caution": ipywidgets.HTML(cautions_html()),
@@ -255,7 +257,7 @@ class HoldingBench(Page):
     @property
     def holding(self) -> Holding:
         """Checks and load cases of the present machine."""
-        return self.desk.now
+        return self.controller.now
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -268,17 +270,25 @@ class ChecksTable:
     def _repr_html_(self) -> str:
         body = "".join(
             f"<tr><th scope='row' style='text-align:left'>{html.escape(check.name)}</th>"
-            f"<td style='text-align:left'>{SIGNS[check.verdict]}</td>"
-            f"<td style='text-align:right'>{check.used}</td>"
-            f"<td style='text-align:right'>{told(check.amount(check.demand), self.system)}</td>"
-            f"<td style='text-align:right'>{told(check.amount(check.capacity), self.system)}</td>"
+            f"<td style='text-align:left;white-space:nowrap'>{SIGNS[check.verdict]}</td>"
+            f"<td style='{_NUMBER}'>{check.used}</td>"
+            f"<td style='{_NUMBER}'>{demand}</td><td style='{_NUMBER}'>{capacity}</td>"
             f"<td style='text-align:left'>{html.escape(check.case)}</td>"
             f"<td style='text-align:left'>{html.escape(check.source)}</td></tr>"
             for check in self.holding.checks
+            for demand, capacity in (sides(check, self.system),)
         )
         heads = "".join(
             f"<th scope='col' style='text-align:left'>{head}</th>"
-            for head in ("check", "result", "used", "carries", "can", "case", "source")
+            for head in (
+                "check",
+                "verdict",
+                "used",
+                "demand",
+                "capacity",
+                "governing case",
+                "source",
+            )
         )
         return (
             f"<table><caption style='text-align:left'>"
@@ -293,8 +303,18 @@ class ChecksTable:
     __repr__ = __str__
 
 
+_NUMBER = "text-align:right;white-space:nowrap"
+
+
+def sides(check: Check, system: units.System) -> tuple[str, str]:
+    """Write demand and capacity of a check in one unit."""
+    demand, capacity = alike(check.amount(check.demand), check.amount(check.capacity))
+    return told(demand, system), told(capacity, system)
+
+
 def row_of(check: Check, system: units.System) -> dict[str, Any]:
     """Give one check as the browser shows it."""
+    demand, capacity = sides(check, system)
     use = check.utilisation if math.isfinite(check.utilisation) else 2.0
     return {
         "key": check.key,
@@ -304,8 +324,8 @@ def row_of(check: Check, system: units.System) -> dict[str, Any]:
         "use": use,
         "used": check.used,
         "unknown": check.unknown if check.at_least is not None else "",
-        "demand": told(check.amount(check.demand), system),
-        "capacity": told(check.amount(check.capacity), system),
+        "demand": demand,
+        "capacity": capacity,
         "case": check.case,
         "working": told(check.working, system),
         "source": check.source,
@@ -346,7 +366,7 @@ def cases_html(held: Holding, system: units.System = "metric") -> str:
     heads = "".join(
         f"<th scope='col'>{head}</th>"
         for head in ("case", "axle", "hanger pin", "arm moment", "sling",
-                     "least on the ground", "level push", "known")
+                     "least on the ground", "horizontal force", "known")
     )  # fmt: skip
     parts = "".join(
         f"<li><strong>{html.escape(part.part)}</strong>: {html.escape(part.case)}, "

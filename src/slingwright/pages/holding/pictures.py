@@ -13,7 +13,7 @@ from slingwright.amounts.figures import figures
 from slingwright.amounts.text import told
 from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.steel.axle import axle_line
-from slingwright.pages.holding.desk import HoldingDesk
+from slingwright.pages.holding.controller import HoldingController
 from slingwright.pages.pictures.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import Holding
@@ -23,7 +23,7 @@ from slingwright.strength.parts.axle import axle_span
 from slingwright.strength.width import WidthTrade
 from slingwright.tables import materials
 
-Scene = Callable[[HoldingDesk, units.System, Points], Picture]
+Scene = Callable[[HoldingController, units.System, Points], Picture]
 
 LIMIT = "#B0301A"
 CASE_LOOKS: tuple[tuple[str, list[int]], ...] = (
@@ -36,18 +36,20 @@ CASE_LOOKS: tuple[tuple[str, list[int]], ...] = (
 FRAMES = 5
 
 
-def axle_picture(desk: HoldingDesk, system: units.System, points: Points) -> Picture:
+def axle_picture(controller: HoldingController, system: units.System, points: Points) -> Picture:
     """Show the moment along the axle under its worst load, against what its section takes."""
     title = "Moment along the axle, worst case"
     try:
         lines, most = [], 0.0
-        for who, colour, dash in ((desk.kept, KEPT, DASH_KEPT), (desk.now, NOW, [])):
+        for who, colour, dash in ((controller.kept, KEPT, DASH_KEPT), (controller.now, NOW, [])):
             if who is None:
                 continue
             place, moment, limit, load, case = _axle_moment(who)
             one, label = units.factor("N m", system)
             metre, length = units.factor("m", system)
-            lines.append(_curve(points, place / metre, moment / one, colour, dash, _who(desk, who)))
+            lines.append(
+                _curve(points, place / metre, moment / one, colour, dash, _who(controller, who))
+            )
             most = max(most, float(moment.max()) / one, 0.0)
     except ValueError as error:
         return _empty("axle-moment", title, str(error))
@@ -101,11 +103,11 @@ def _axle_moment(who: Holding) -> tuple[np.ndarray, np.ndarray, float, float, st
     return place, np.abs(line.moment), limit, load, worst.name
 
 
-def arm_picture(desk: HoldingDesk, system: units.System, points: Points) -> Picture:
+def arm_picture(controller: HoldingController, system: units.System, points: Points) -> Picture:
     """Show the largest moments along the arm in the cases that load it most, and its strength."""
     one, label = units.factor("N m", system)
     metre, length = units.factor("m", system)
-    who = desk.now
+    who = controller.now
     subject = Subject(machine=who.machine, every_case=who.cases)
     factor = who.machine.number("site.load_factor")
     cases = sorted(who.cases, key=lambda case: -case.peak_moment)[:3]
@@ -124,11 +126,11 @@ def arm_picture(desk: HoldingDesk, system: units.System, points: Points) -> Pict
          "colour": NOW, "fill": "rgba(0,114,178,0.12)", "closed": True, "width": 0},
         _curve(points, x, strong / one, LIMIT, [6, 4], "what it takes"),
     ]  # fmt: skip
-    if desk.kept is not None:
-        before = np.max([case.moment for case in desk.kept.cases], axis=0)
-        given = desk.kept.machine.number("site.load_factor")
+    if controller.kept is not None:
+        before = np.max([case.moment for case in controller.kept.cases], axis=0)
+        given = controller.kept.machine.number("site.load_factor")
         lines.append(
-            _curve(points, desk.kept.cases[0].position / metre, given * before / one, KEPT,
+            _curve(points, controller.kept.cases[0].position / metre, given * before / one, KEPT,
                    DASH_KEPT, "kept")
         )  # fmt: skip
     for case, (colour, dash) in zip(cases, CASE_LOOKS, strict=False):
@@ -157,10 +159,10 @@ def arm_picture(desk: HoldingDesk, system: units.System, points: Points) -> Pict
     }  # fmt: skip
 
 
-def width_picture(desk: HoldingDesk, system: units.System, points: Points) -> Picture:
+def width_picture(controller: HoldingController, system: units.System, points: Points) -> Picture:
     """Show axle stress against the trough's width, with the present and the needed width."""
     title = "Axle stress against width"
-    trade = desk.width
+    trade = controller.width
     if not isinstance(trade, WidthTrade):
         return _empty("width", title, trade)
     one, label = units.factor("Pa", system)
@@ -186,12 +188,12 @@ def width_picture(desk: HoldingDesk, system: units.System, points: Points) -> Pi
     }  # fmt: skip
 
 
-def cases_picture(desk: HoldingDesk, system: units.System, points: Points) -> Picture:
+def cases_picture(controller: HoldingController, system: units.System, points: Points) -> Picture:
     """Show the axle load through time in each brief throw and in the empty one."""
     one, label = units.factor("N", system)
     lines: list[dict[str, Any]] = []
     high, end = 0.0, 1.0
-    thrown = [case for case in desk.now.cases if case.kind in ("brief", "empty")]
+    thrown = [case for case in controller.now.cases if case.kind in ("brief", "empty")]
     heaviest = sorted(thrown, key=lambda case: -case.axle_load)[: len(CASE_LOOKS)]
     for case, (colour, dash) in zip(heaviest, CASE_LOOKS, strict=False):
         load = np.hypot(case.axle_force[:, 0], case.axle_force[:, 1]) / one
@@ -333,10 +335,10 @@ def _curve(
     return {**points.add(x, y), "colour": colour, "dash": dash, "width": width, "name": name}
 
 
-def _who(desk: HoldingDesk, who: Holding) -> str:
-    if desk.kept is None:
+def _who(controller: HoldingController, who: Holding) -> str:
+    if controller.kept is None:
         return ""
-    return "present" if who is desk.now else "kept"
+    return "present" if who is controller.now else "kept"
 
 
 def _empty(key: str, title: str, why: str) -> Picture:

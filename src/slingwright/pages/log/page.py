@@ -165,7 +165,7 @@ class Revisions(LogPart):
     def _make(self) -> ipywidgets.Box:
         self.controls = {
             "note": ipywidgets.Text(description="Why changed", layout=_narrow(), style=_WIDE),
-            "author": ipywidgets.Text(description="Who", layout=_narrow(), style=_WIDE),
+            "author": ipywidgets.Text(description="Who writes", layout=_narrow(), style=_WIDE),
             "save": self.button(
                 "Save as revision", "Write the bench's machine into the log", self.save
             ),

@@ -339,4 +339,4 @@ def _first_faults(error: MachineError) -> str:
     if not faults:
         return str(error)
     more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
-    return f"{faults[0]}{more}"
+    return f"{faults[0].labelled()}{more}"

@@ -242,8 +242,8 @@ def axle_picture(now: Answer, kept: Answer | None, system: units.System, points:
 
 
 ENERGIES: tuple[tuple[str, str, float, str, list[int]], ...] = (
-    ("energy_weight", "weight gives", -1.0, BLACK, []),
-    ("energy_ball", "ball", 1.0, NOW, []),
+    ("energy_weight", "counterweight", -1.0, BLACK, []),
+    ("energy_ball", "projectile", 1.0, NOW, []),
     ("energy_arm", "arm", 1.0, GREEN, [8, 3]),
     ("energy_sling", "sling", 1.0, PINK, [2, 2]),
     ("energy_base", "base", 1.0, ORANGE, [8, 3, 2, 3]),
@@ -278,23 +278,23 @@ def energy_picture(
             lines.append({**points.add(who.throw.time[cut], value), **style})
             end = max(end, float(who.throw.time[cut][-1]))
     good = throw.outcome == "released"
-    words = "Energy from weight to projectile."
+    words = "Energy from counterweight to projectile."
     rules = []
     if good:
         at = int(np.searchsorted(throw.time, throw.release.time))
         at = min(at, len(throw.time) - 1)
         ball = figures(float(throw.energy_ball[at]), "J", system)
         given = figures(-float(throw.energy_weight[at]), "J", system)
-        words += f" At release the weight has given {given}, the projectile has {ball}"
+        words += f" At release the counterweight has given {given}, the projectile has {ball}"
         share = throw.efficiency
-        words += "." if share is None else f": {100.0 * share:.0f} % of the weight's drop."
+        words += "." if share is None else f": {100.0 * share:.0f} % of the counterweight's drop."
         rules.append({"x": throw.release.time, "label": "release", "colour": "#808080"})
     if kept is not None:
         words += " The kept machine is shown in thin dashes."
     room = 0.08 * (high - low or 1.0)
     return {
         "key": "energy",
-        "title": "Energy from weight to projectile",
+        "title": "Energy from counterweight to projectile",
         "words": words,
         "empty": _still(throw, system),
         "roomForEnds": True,

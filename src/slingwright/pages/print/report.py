@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 import matplotlib
 
 from slingwright.amounts import units
-from slingwright.amounts.text import told
+from slingwright.amounts.text import alike, told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
@@ -219,7 +219,9 @@ def _of_all(asked: Ready, system: units.System) -> Section:
     return Section(
         title="What fails, and what is not known",
         words=[asked.sentence],
-        sheets=[Sheet(heads=("what", "result", "why"), rows=rows, widths=(4, 1.6, 8), align="lll")],
+        sheets=[
+            Sheet(heads=("what", "verdict", "why"), rows=rows, widths=(4, 1.6, 8), align="lll")
+        ],
     )
 
 
@@ -228,7 +230,7 @@ def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
     pictures = []
     if done.outcome == "released":
         sheet = drawings.draw_throw(machine, done, reach_curve(machine), system)
-        words = "The throw: way to scale, range against release angle, axle load, energy."
+        words = "The throw: path to scale, range against release angle, axle load, energy."
         pictures.append(("throw.svg", _svg(sheet), words))
     return Section(
         title="The throw",
@@ -247,14 +249,16 @@ def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
 
 def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Section:
     checks = Sheet(
-        heads=("check", "result", "used", "carries", "can", "in", "source"),
+        heads=("check", "verdict", "used", "demand", "capacity", "governing case", "source"),
         rows=[
             (
                 check.name,
                 check.verdict,
                 check.used,
-                told(check.amount(check.demand), system),
-                told(check.amount(check.capacity), system),
+                *(
+                    told(side, system)
+                    for side in alike(check.amount(check.demand), check.amount(check.capacity))
+                ),
                 check.case,
                 check.source,
             )
@@ -299,19 +303,16 @@ def _of_winding(machine: Machine, done: Throw, system: units.System) -> Section:
         return Section(title=title, words=[f"This winch cannot wind this machine: {error}"])
     rows = [
         (
-            check.name,
+            told(check.name, system),
             check.verdict,
-            units.text(check.demand, check.unit, system),
-            "not known"
-            if check.capacity is None
-            else units.text(check.capacity, check.unit, system),
-            "" if check.verdict == HOLDS else check.advice,
+            *(told(side, system) for side in check.sides),
+            "" if check.verdict == HOLDS else told(check.advice, system),
         )
         for check in rigging_checks(wound, done)
     ]
     return Section(
         title=title,
-        words=[wound.outcome],
+        words=[told(wound.outcome, system)],
         sheets=[
             Sheet(
                 heads=("what", "how much"),
@@ -320,7 +321,7 @@ def _of_winding(machine: Machine, done: Throw, system: units.System) -> Section:
                 align="ll",
             ),
             Sheet(
-                heads=("check", "result", "carries", "can", "what to do"),
+                heads=("check", "verdict", "demand", "capacity", "what to do"),
                 rows=rows,
                 widths=(4, 1.3, 1.6, 1.6, 5),
                 align="llrrl",
@@ -339,7 +340,8 @@ def _of_zone(machine: Machine, system: units.System) -> Section:
         title=title,
         words=[
             found.sentence.told(system),
-            "How far each load can fly if it leaves the sling at any moment, from under the axle.",
+            "How far each projectile can fly if it leaves the sling at any moment, from under the "
+            "axle.",
             *([star] if (star := found.star_words) else ()),
             *(words.told(system) for words in found.places),
         ],

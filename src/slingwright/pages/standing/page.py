@@ -39,7 +39,7 @@ SIGNS = {
 _CLOSE = "margin:3px 0;line-height:1.35"
 
 
-class ZoneDesk:
+class ZoneController:
     """A bench with the ground to keep clear for its present and its kept machine."""
 
     def __init__(self, bench: Workbench) -> None:
@@ -74,27 +74,28 @@ class ZonePictures(Part):
     """Pictures of the ground to keep clear; all if none is named.
 
     Args:
-        desk: the shared desk.
+        controller: the shared controller.
         names: `plan`, `flights`, `moments`.
         columns: how many stand beside one another where there is room.
     """
 
-    def __init__(self, desk: ZoneDesk, *names: str, columns: int = 2) -> None:
-        self.desk, self.names = desk, names or tuple(PICTURES)
+    def __init__(self, controller: ZoneController, *names: str, columns: int = 2) -> None:
+        self.controller, self.names = controller, names or tuple(PICTURES)
         unknown = [name for name in self.names if name not in PICTURES]
         if unknown:
             raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
         self.columns = min(columns, len(self.names))
-        super().__init__(desk.bench)
+        super().__init__(controller.bench)
 
     def _make(self) -> PictureBoard:
         return PictureBoard()
 
     def refresh(self) -> None:
         """Draw the zone as it is now."""
-        points, desk = Points(), self.desk
+        points, controller = Points(), self.controller
         pictures = [
-            PICTURES[name](desk.now, desk.kept, self.bench.system, points) for name in self.names
+            PICTURES[name](controller.now, controller.kept, self.bench.system, points)
+            for name in self.names
         ]
         self.widget.show(pictures, points.bytes(), self.bench.revision, self.columns)
 
@@ -109,15 +110,15 @@ class ZoneBench(Page):
 
     def __init__(self, machine: Machine | Workbench | str | Path) -> None:
         bench = machine if isinstance(machine, Workbench) else Workbench(machine)
-        self.desk = ZoneDesk(bench)
+        self.controller = ZoneController(bench)
         super().__init__(bench)
 
     def _make(self) -> ipywidgets.Box:
-        bench, desk = self.bench, self.desk
-        self.words = Told(bench, lambda: sentence_html(desk.now, bench.system))
-        self.table = Told(bench, lambda: table_html(desk.now, bench.system))
-        self.plan = ZonePictures(desk, "plan", columns=1)
-        self.flights = ZonePictures(desk, "flights", "moments")
+        bench, controller = self.bench, self.controller
+        self.words = Told(bench, lambda: sentence_html(controller.now, bench.system))
+        self.table = Told(bench, lambda: table_html(controller.now, bench.system))
+        self.plan = ZonePictures(controller, "plan", columns=1)
+        self.flights = ZonePictures(controller, "flights", "moments")
         self.readouts, self.dials = Readouts(bench), Dials(bench, *FRONT, rest=True)
         placed = {
             "tools": self._tools(),
@@ -133,7 +134,7 @@ class ZoneBench(Page):
     @property
     def zone(self) -> Zone | str:
         """Zone of the present machine, or why there is none."""
-        return self.desk.now
+        return self.controller.now
 
 
 def sentence_html(found: Zone | str, system: units.System = "metric") -> str:
@@ -170,7 +171,7 @@ def table_html(found: Zone | str, system: units.System = "metric") -> str:
     places = "".join(f"<li>{html.escape(words.told(system))}</li>" for words in found.places)
     return (
         f"<table style='{_CLOSE};font-size:13px'><caption style='text-align:left'>Farthest if "
-        f"the load leaves the sling at any moment, from under the axle</caption>"
+        f"the projectile leaves the sling at any moment, from under the axle</caption>"
         f"<thead><tr>{head}</tr></thead>"
         f"<tbody>{''.join(rows)}</tbody>"
         f"</table>{told}<p style='{_CLOSE}'><strong>Who stands where</strong></p>"

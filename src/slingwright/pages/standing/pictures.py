@@ -29,11 +29,11 @@ Scene = Callable[[Zone | str, Zone | None, units.System, Points], Picture]
 CLEAR = "rgba(213,94,0,0.13)"
 """Ground to keep clear."""
 REACHED = "rgba(0,114,178,0.16)"
-"""Ground on which a load can come down."""
+"""Ground on which a projectile can come down."""
 LOADS = (NOW, GREEN, PINK, ORANGE)
 DASHES: tuple[list[int], ...] = ([], [8, 3], [3, 3], [9, 3, 2, 3])
 FLIGHTS = 14
-"""Flights of each load that are drawn, even in time."""
+"""Flights of each projectile that are drawn, even in time."""
 
 
 def plan_picture(
@@ -189,8 +189,8 @@ def moments_picture(
         "key": "moments",
         "title": "Landing against the moment of leaving",
         "words": form(
-            "Where each load comes down against the time at which it leaves the sling: from {:0m} "
-            "behind to {:0m} ahead."
+            "Where each projectile comes down against the time at which it leaves the sling: from "
+            "{:0m} behind to {:0m} ahead."
         )(now.backward, now.forward).told(system),
         "x": {"label": "leaves the sling at [s]", "low": min(starts), "high": max(ends)},
         "y": {"label": f"lands at [{label}]", "low": low - room, "high": high + room},

@@ -21,7 +21,7 @@ from slingwright.pages.pictures.scenes import (
     Picture,
     Points,
 )
-from slingwright.pages.winding.desk import Wound
+from slingwright.pages.winding.controller import Wound
 from slingwright.pages.winding.pictures import (
     TOO_HEAVY,
     Scene,

@@ -18,7 +18,7 @@ from slingwright.pages.parts.readouts import ReadoutBoard
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
-from slingwright.pages.winding.desk import WindingDesk, Wound, open_desk
+from slingwright.pages.winding.controller import WindingController, Wound, open_controller
 from slingwright.pages.winding.hook_pictures import HOOK_PICTURES
 from slingwright.pages.winding.path_picture import rope_path
 from slingwright.pages.winding.pictures import WINDING_PICTURES, Scene
@@ -62,27 +62,27 @@ class WindingPictures(Part):
     """Live pictures of winding; all if none is named.
 
     Args:
-        desk: the shared desk.
+        controller: the shared controller.
         names: the pictures, in order.
         columns: how many stand beside one another where there is room.
     """
 
-    def __init__(self, desk: WindingDesk, *names: str, columns: int = 2) -> None:
-        self.desk = desk
+    def __init__(self, controller: WindingController, *names: str, columns: int = 2) -> None:
+        self.controller = controller
         self.names = names or tuple(PICTURES)
         unknown = [name for name in self.names if name not in PICTURES]
         if unknown:
             raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
         self.columns = min(columns, len(self.names))
         self._drawn: dict[str, tuple[int, Any, bytes]] = {}
-        super().__init__(desk.bench)
+        super().__init__(controller.bench)
 
     def _make(self) -> anywidget.AnyWidget:
         return WindingPictureBoard()
 
     def refresh(self) -> None:
         """Draw the winding as it is now."""
-        bench, now, kept = self.bench, self.desk.now, self.desk.kept
+        bench, now, kept = self.bench, self.controller.now, self.controller.kept
         pictures, blocks, length, fresh = [], [], 0, False
         for name in self.names:
             points = Points()
@@ -107,9 +107,9 @@ class WindingReadouts(Part):
 
     watches_status = True
 
-    def __init__(self, desk: WindingDesk) -> None:
-        self.desk = desk
-        super().__init__(desk.bench)
+    def __init__(self, controller: WindingController) -> None:
+        self.controller = controller
+        super().__init__(controller.bench)
 
     def _make(self) -> anywidget.AnyWidget:
         return ReadoutBoard()
@@ -117,7 +117,7 @@ class WindingReadouts(Part):
     def refresh(self) -> None:
         """Show the answers, their difference to the kept machine, and the status line."""
         bench, system = self.bench, self.bench.system
-        now, kept = self.desk.now, self.desk.kept
+        now, kept = self.controller.now, self.controller.kept
         before = {row.key: row for row in readings_of(kept, system)} if kept else {}
         rows, heard = [], []
         for row in readings_of(now, system):
@@ -143,9 +143,9 @@ class WindingReadouts(Part):
 class WindingChecks(Part):
     """The table of what each piece carries, ropes to swap to, and the steps of a loosing."""
 
-    def __init__(self, desk: WindingDesk) -> None:
-        self.desk = desk
-        super().__init__(desk.bench)
+    def __init__(self, controller: WindingController) -> None:
+        self.controller = controller
+        super().__init__(controller.bench)
 
     def _make(self) -> ipywidgets.Box:
         self.table = ipywidgets.HTML()
@@ -157,7 +157,7 @@ class WindingChecks(Part):
 
     def refresh(self) -> None:
         """Show the checks as they are now."""
-        now, system = self.desk.now, self.bench.system
+        now, system = self.controller.now, self.bench.system
         self.table.value = checks_html(now, system)
         self.ropes.value = ropes_html(now, system)
         self.steps.value = procedure_html(now, system)
@@ -180,17 +180,17 @@ class WindingBench(Page):
         trace: LoadTrace | None = None,
         pauses: Sequence[Hold] = (),
     ) -> None:
-        self.desk = open_desk(machine, trace=trace, pauses=pauses)
-        super().__init__(self.desk.bench)
+        self.controller = open_controller(machine, trace=trace, pauses=pauses)
+        super().__init__(self.controller.bench)
 
     def _make(self) -> ipywidgets.Box:
-        bench, desk = self.bench, self.desk
+        bench, controller = self.bench, self.controller
         # Told in this order: the pictures leave first, in one message, the long tables last.
-        self.pictures = WindingPictures(desk)
-        self.readouts = WindingReadouts(desk)
+        self.pictures = WindingPictures(controller)
+        self.readouts = WindingReadouts(controller)
         self.dials = Dials(bench, *FRONT, rest=True, leading=GROUPS)
-        self.checks = WindingChecks(desk)
-        self.trace = WindingTrace(desk)
+        self.checks = WindingChecks(controller)
+        self.trace = WindingTrace(controller)
         placed = {
             "caution": ipywidgets.HTML(cautions_html()),
             "tools": self._tools(),
@@ -206,11 +206,11 @@ class WindingBench(Page):
     @property
     def wound(self) -> Wound:
         """Answers for the present machine."""
-        return self.desk.now
+        return self.controller.now
 
     def table(self, system: units.System | None = None) -> WindingTable:
         """Give readings and checks as a plain table that print keeps."""
-        return WindingTable(wound=self.desk.now, system=system or self.bench.system)
+        return WindingTable(wound=self.controller.now, system=system or self.bench.system)
 
 
 def _change(now: float | None, before: float | None) -> str:

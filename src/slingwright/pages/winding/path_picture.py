@@ -16,7 +16,7 @@ from slingwright.amounts.figures import figures
 from slingwright.formulas.winch import hauling
 from slingwright.machine.outline import frame
 from slingwright.pages.pictures.scenes import GREEN, GROUND, KEPT, NOW, PINK, WOOD, Picture, Points
-from slingwright.pages.winding.desk import Wound
+from slingwright.pages.winding.controller import Wound
 from slingwright.pages.winding.pictures import curve, mark, no_picture, patch
 from slingwright.winch.place import clearance_wanted, sling_clearance, swept_clearance
 from slingwright.winch.rig import WinchNumbers
@@ -69,7 +69,7 @@ def rope_path(now: Wound, kept: Wound | None, system: units.System, points: Poin
             "width": 2,
         }
     )
-    aside = f", {figures(n.aside, 'm', system, 2)} aside" if n.aside > 0.0 else ""
+    aside = f", {figures(n.aside, 'm', system, 2)} off centre" if n.aside > 0.0 else ""
     marks = [
         mark(
             winch[0] / one, winch[1] / one, f"winch{aside}", colour, "circle" if clear else "frame"
@@ -157,8 +157,9 @@ def _words(
         f"Side view to scale, arm upright at rest and cocked. The tackle of {n.parts:.0f} "
         f"part{'' if n.parts == 1 else 's'} takes the arm {text(n.on_arm)} from the axle and leads "
         f"{way}, {text(abs(n.winch_x))} {side} the axle, {text(n.winch_y)} up and {text(n.aside)} "
-        f"aside. Gap to arm and weight {text(gaps[0])}, to sling and projectile {text(gaps[1])}; "
-        f"{text(wanted)} wanted. Dead points: {margin}.{_slant(n, block)}"
+        f"off the centre line. Gap to arm and counterweight {text(gaps[0])}, to sling and "
+        f"projectile {text(gaps[1])}; {text(wanted)} wanted. Dead points: "
+        f"{margin}.{_slant(n, block)}"
     )
 
 

@@ -21,7 +21,7 @@ from slingwright.pages.pictures.scenes import (
     Picture,
     Points,
 )
-from slingwright.pages.winding.desk import Wound
+from slingwright.pages.winding.controller import Wound
 from slingwright.winch.text import whole
 
 Scene = Callable[[Wound, "Wound | None", units.System, Points], Picture]
@@ -115,7 +115,7 @@ def tension(now: Wound, kept: Wound | None, system: units.System, points: Points
 
 def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show the force of one person through the turns of the crank, against what is sustainable."""
-    title = "Force of each, by turns"
+    title = "Force, by turns"
     run = now.run
     if run is None:
         return no_picture("turn", title, now.troubles.get("winding", ""))
@@ -128,8 +128,8 @@ def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -
     words = (
         f"Force of one person against turns of the crank: at most "
         f"{figures(run.force_per_person, 'N', system)} winding; holding back while lowering at "
-        f"most {figures(float(run.handle_lowering.max()) / people, 'N', system)}. A person keeps "
-        f"up {limit} for {figures(run.winding_time, 's', system)}."
+        f"most {figures(float(run.handle_lowering.max()) / people, 'N', system)}. A person can "
+        f"sustain {limit} for {figures(run.winding_time, 's', system)}."
     )
     rules = [{"y": allowed, "label": f"sustainable: {limit}", "colour": KEPT, "dash": [6, 4]}]
     return {
@@ -137,7 +137,7 @@ def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -
         "title": title if allowed <= most else f"{title}; {limit} sustainable",
         "words": words,
         "x": {"label": "turns of the crank", "low": 0.0, "high": 1.02 * run.crank_turns},
-        "y": {"label": f"force [{label}]", "low": 0.0, "high": most},
+        "y": {"label": f"force per person [{label}]", "low": 0.0, "high": most},
         "lines": [
             curve(points, run.turns, back, GREEN, "holding back, lowering", dash=[8, 4]),
             curve(points, run.turns, push, NOW, "winding"),
@@ -148,7 +148,7 @@ def turn(now: Wound, kept: Wound | None, system: units.System, points: Points) -
 
 
 def force(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
-    """Show force of one person against the drum, with what nobody keeps up shaded."""
+    """Show force of one person against the drum, with what nobody can sustain shaded."""
     title = "Force, by drum"
     choice, run = now.choice, now.run
     if choice is None or run is None:
@@ -161,7 +161,7 @@ def force(now: Wound, kept: Wound | None, system: units.System, points: Points) 
     lines = [
         patch(points, np.append(x, (x[-1], x[0])), np.append(allowed, (high, high)), TOO_MUCH),
         curve(points, x, allowed, KEPT, "most that is sustainable", dash=[6, 4], width=1.5),
-        curve(points, x, asked, NOW, "asked of each"),
+        curve(points, x, asked, NOW, "needed per person"),
     ]
     text = figures(run.force_per_person, "N", system)
     words = (
@@ -174,7 +174,7 @@ def force(now: Wound, kept: Wound | None, system: units.System, points: Points) 
         "title": f"{title}; shaded: too much",
         "words": words,
         "x": axis["x"],
-        "y": {"label": f"force [{label}]", "low": 0.0, "high": high},
+        "y": {"label": f"force per person [{label}]", "low": 0.0, "high": high},
         "lines": lines,
         "marks": [mark(here, run.force_per_person / one, f"present: {text}")],
         "rules": [],
@@ -183,7 +183,7 @@ def force(now: Wound, kept: Wound | None, system: units.System, points: Points) 
 
 def reload(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show winding and reload time against the drum, drums too heavy for the crew shaded."""
-    title = "Loosing to loosing, by drum"
+    title = "Shot to shot, by drum"
     choice, run = now.choice, now.run
     if choice is None or run is None:
         return no_picture("reload", title, now.troubles.get("drums", ""))
@@ -194,7 +194,7 @@ def reload(now: Wound, kept: Wound | None, system: units.System, points: Points)
     high = 1.2 * max(float(whole.max()), wanted if wanted < 6.0 * float(whole.max()) else 0.0)
     lines = [
         curve(points, x, part, GREEN, "winding", dash=[8, 4]),
-        curve(points, x, whole, NOW, "winding, then rest or serving"),
+        curve(points, x, whole, NOW, "winding, then rest or loading"),
     ]
     fits = "fits" if present <= wanted else "does not fit"
     words = (
@@ -219,11 +219,11 @@ def reload(now: Wound, kept: Wound | None, system: units.System, points: Points)
 
 def heaviest(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
     """Show the heaviest counterweight that the crew winds, for each drum."""
-    title = "Weight, by drum"
+    title = "Heaviest counterweight, by drum"
     choice, run = now.choice, now.run
     if choice is None or run is None or not np.isfinite(choice.heaviest).any():
         return no_picture(
-            "heaviest", title, now.troubles.get("drums", "this crew winds no weight at all")
+            "heaviest", title, now.troubles.get("drums", "this crew winds no counterweight at all")
         )
     mass = now.machine.number("counterweight.mass")
     top = max(float(np.nanmax(choice.heaviest)), mass)
@@ -240,11 +240,11 @@ def heaviest(now: Wound, kept: Wound | None, system: units.System, points: Point
     words = (
         f"Heaviest counterweight that this crew can wind, against drum diameter: with the present "
         f"drum {figures(limit, 'kg', system) if math.isfinite(limit) else 'none'}; "
-        f"the present weight is {text}."
+        f"the present counterweight is {text}."
     )
     return {
         "key": "heaviest",
-        "title": f"{title}; shaded: too heavy",
+        "title": title,
         "words": words,
         "x": axis["x"],
         "y": {"label": f"counterweight [{label}]", "low": 0.0, "high": high},
@@ -319,7 +319,7 @@ def _drum_axis(drums: np.ndarray, system: units.System) -> tuple[np.ndarray, dic
 
 
 def _too_heavy(x: np.ndarray, heavy: np.ndarray) -> list[dict[str, Any]]:
-    """Shade the drums that ask more of the crew than it keeps up."""
+    """Shade the drums that ask more of the crew than it can sustain."""
     if not heavy.any():
         return []
     half = 0.5 * float(x[1] - x[0])

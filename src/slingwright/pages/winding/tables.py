@@ -14,7 +14,7 @@ from slingwright.amounts import units
 from slingwright.amounts.figures import NOTHING, Reading, figures
 from slingwright.amounts.text import told
 from slingwright.amounts.verdict import HOLDS, NOT_KNOWN, SIGNS
-from slingwright.pages.winding.desk import Wound
+from slingwright.pages.winding.controller import Wound
 from slingwright.winch.hook import PROCEDURE
 from slingwright.winch.rigging import RiggingCheck, tight_rope_zone
 from slingwright.winch.text import whole
@@ -25,13 +25,13 @@ FULL = 1.5
 
 CAUTIONS = (
     "Nobody in line with a tight rope, in its bight, or beside drum and sheaves; nobody under the "
-    "raised weight or the arm.",
+    "raised counterweight or the arm.",
     "A crank runs away if the pawl slips: hands on the handles only with the pawl down, heads out "
     "of the handles' way, safety line held by someone who does not wind.",
-    "The hook is never the only thing that holds: the hard safety pin goes in before the winch "
+    "The hook is never the only thing that holds: the hard safety pin goes in before the winding "
     "rope is eased, and comes out last, from afar.",
-    "A piece without a mark holds nothing until it is proved. These results approve nothing: local "
-    "codes and a licensed or competent person decide.",
+    "An unrated piece counts for nothing until it is proof-loaded. These results approve nothing: "
+    "local codes and a licensed or competent person decide.",
 )
 
 
@@ -50,7 +50,7 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
     run, hook, choice = wound.run, wound.loosing, wound.prong
     if run is None:
         why = wound.troubles.get("winding", "")
-        return (Reading(key="force", label="Force of each", value=None, unit="N", note=why),)
+        return (Reading(key="force", label="Force per person", value=None, unit="N", note=why),)
     winch = run.frame[0]
     round_ = 3600.0 / run.loosings_an_hour
 
@@ -58,10 +58,10 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
         return figures(value, unit, system)
 
     rows = (
-        ("force", "Force of each", run.force_per_person, "N",
+        ("force", "Force per person", run.force_per_person, "N",
          f"sustainable: {text(run.force_allowed, 'N')}"),
-        ("winding", "Winding", run.winding_time / 60.0, "min", f"set by {run.time_limit}"),
-        ("reload", "Loosing to loosing", round_ / 60.0, "min",
+        ("winding", "Winding time", run.winding_time / 60.0, "min", f"set by {run.time_limit}"),
+        ("reload", "Shot to shot", round_ / 60.0, "min",
          f"{run.loosings_an_hour:.1f} an hour, rest {run.rest_time / 60.0:.1f} min"),
         ("turns", "Turns of the crank", run.crank_turns, "turns",
          f"{run.layers} layer{'s' if run.layers > 1 else ''}, {text(run.rope_taken, 'm')} of rope"),
@@ -70,13 +70,13 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
         ("arm", "Tackle on the arm", run.peak_arm_pull, "N", f"{run.numbers.parts:.0f} parts"),
         ("work", "Work at the handles", run.work, "J",
          f"{100.0 * run.efficiency:.0f} % of it stored"),
-        ("power", "Power of each", run.power_per_person, "W", "mean while winding"),
+        ("power", "Power per person", run.power_per_person, "W", "mean while winding"),
         ("pawl", "Pawl of the ratchet", run.pawl_load, "N", "largest"),
-        ("runaway", "Handle if pawl slips", run.runaway_after_one_turn, "m/s",
+        ("runaway", "Handle if the pawl slips", run.runaway_after_one_turn, "m/s",
          f"in one turn; {text(run.runaway_speed, 'm/s')} at worst"),
         ("across", "Frame, across", float(abs(winch.across).max()), "N",
          f"along {text(float(abs(winch.along).max()), 'N')}"),
-        ("hook", "Hook holds", run.hook_load, "N",
+        ("hook", "Hook load, held", run.hook_load, "N",
          f"lanyard {text(hook.pull, 'N')}" if hook else "no hook"),
         ("double", "Lanyard, twice friction", hook.pull_at_double_friction if hook else None, "N",
          _lanyard(wound, system)),
@@ -128,8 +128,8 @@ def sentence_of(wound: Wound, system: units.System = "metric") -> str:
     if loaded and not failed:
         first = max(loaded, key=lambda row: row.utilisation)
         words += (
-            f" Nearest to letting go of what is known: {told(first.name, system)}, at "
-            f"{100.0 * first.utilisation:.0f} % of what it may carry."
+            f" Nearest to failing of what is known: {told(first.name, system)}, at "
+            f"{100.0 * first.utilisation:.0f} % of its capacity."
         )
     return words
 
@@ -138,8 +138,7 @@ def check_rows(wound: Wound, system: units.System) -> list[tuple[RiggingCheck, s
     """Give each check with its texts: name, demand, capacity and what to do."""
     rows = []
     for row in wound.checks:
-        capacity = "not known" if row.capacity is None else figures(row.capacity, row.unit, system)
-        demand = figures(row.demand, row.unit, system)
+        demand, capacity = (told(side, system) for side in row.sides)
         least = "at least " if row.at_least else ""
         advice = "" if row.verdict == HOLDS else told(row.advice, system)
         rows.append((row, told(row.name, system), f"{least}{demand}", capacity, advice))
@@ -182,11 +181,11 @@ def checks_html(wound: Wound, system: units.System = "metric") -> str:
         )
     )  # fmt: skip
     return (
-        "<div style='overflow-x:auto'><table style='border-collapse:collapse;width:100%;"
-        "font-size:13px;line-height:1.3'><caption style='text-align:left;font-weight:600'>"
-        "What each piece carries, worst first. The line across a bar is its limit; the source "
-        "stands in each row's hint.</caption>"
-        f"<thead><tr>{heads}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
+        "<div style='overflow-x:auto'><table "
+        "style='border-collapse:collapse;width:100%;font-size:13px;line-height:1.3'><caption "
+        "style='text-align:left;font-weight:600'>Demand and capacity of each piece, worst first. "
+        "The line across a bar is its limit; the source stands in each row's "
+        f"hint.</caption><thead><tr>{heads}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
     )
 
 
@@ -206,7 +205,7 @@ def ropes_html(wound: Wound, system: units.System = "metric") -> str:
             f"<td style='text-align:left'>{html.escape(source)}</td></tr>"
         )
     return (
-        "<details><summary style='cursor:pointer;font-weight:600'>Smallest rope that passes, by "
+        "<details><summary style='cursor:pointer;font-weight:600'>Smallest rope that holds, by "
         f"kind, with {html.escape(rig.end)}, for {html.escape(rig.rope_use)}</summary>"
         "<div style='overflow-x:auto'><table style='border-collapse:collapse;font-size:13px'>"
         "<thead><tr><th scope='col' style='text-align:left'>rope</th><th scope='col'>smallest"
@@ -216,7 +215,7 @@ def ropes_html(wound: Wound, system: units.System = "metric") -> str:
 
 
 def procedure_html(wound: Wound, system: units.System = "metric") -> str:
-    """Give the steps of a loosing, and where nobody may stand."""
+    """Give the steps of a shot, and where nobody may stand."""
     zone = ""
     if wound.loosing is not None and wound.loosing.stands:
         stands = html.escape(whole(wound.loosing.stands, system))
@@ -227,7 +226,7 @@ def procedure_html(wound: Wound, system: units.System = "metric") -> str:
         )
     steps = "".join(f"<li>{html.escape(step)}</li>" for step in PROCEDURE)
     return (
-        f"{zone}<details><summary style='cursor:pointer;font-weight:600'>Steps of a loosing "
+        f"{zone}<details><summary style='cursor:pointer;font-weight:600'>Steps of a shot "
         f"(common practice; local rules go before)</summary><ol>{steps}</ol></details>"
     )
 

@@ -1,4 +1,4 @@
-"""A load cell's file on the page: opened, its columns and units asked, laid over the prediction.
+"""A load cell's file on the page: opened, columns and units asked, compared with the prediction.
 
 Nothing in a file is believed: its text is read as a table and shown as plain words only.
 """
@@ -15,7 +15,7 @@ import numpy as np
 
 from slingwright.amounts.text import told
 from slingwright.pages.parts.parts import Part, button
-from slingwright.pages.winding.desk import WindingDesk
+from slingwright.pages.winding.controller import WindingController
 from slingwright.winch.load_cell.trace import (
     FORCE_UNITS,
     TIME_UNITS,
@@ -44,14 +44,14 @@ _STRETCH = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:-|to|\u2013)\s*(\d+(?:\.\d+)?)\s
 
 
 class WindingTrace(Part):
-    """Opens a load cell's CSV file and lays it over the predicted pull."""
+    """Opens a load cell's CSV file and compares it with the predicted pull."""
 
-    def __init__(self, desk: WindingDesk) -> None:
-        self.desk = desk
+    def __init__(self, controller: WindingController) -> None:
+        self.controller = controller
         self.text: str | None = None
         self.name = ""
         self._told = ""
-        super().__init__(desk.bench)
+        super().__init__(controller.bench)
 
     def _make(self) -> ipywidgets.Box:
         def choice(label: str, options: Any, value: Any) -> ipywidgets.Dropdown:
@@ -72,7 +72,12 @@ class WindingTrace(Part):
         )
         upload.add_class("sw-tool")
         upload.observe(self._opened, names="value")
-        lay = button("Lay it over", "Lay the trace over the predicted pull", self.lay, self.bench)
+        lay = button(
+            "Compare with prediction",
+            "Show the trace over the predicted pull",
+            self.lay,
+            self.bench,
+        )
         remove = button("Remove", "Show no trace", self.remove, self.bench)
         self.controls = {
             "trace.file": upload,
@@ -101,36 +106,36 @@ class WindingTrace(Part):
 
     def refresh(self) -> None:
         """Say how the trace lies to the prediction, or what is still asked."""
-        desk, system = self.desk, self.bench.system
+        controller, system = self.controller, self.bench.system
         doubts, said = "", []
-        if desk.trace is not None:
-            notes = " ".join(f"{told(note, system)}." for note in desk.trace.notes)
+        if controller.trace is not None:
+            notes = " ".join(f"{told(note, system)}." for note in controller.trace.notes)
             doubts = f"<strong>{html.escape(notes)}</strong> " if notes else ""
-            now = desk.now
+            now = controller.now
             if now.trace is not None:
                 said.append(whole(now.trace.words, system))
             else:
                 why = now.troubles.get("trace") or now.troubles.get("winding", "")
-                said.append(f"The trace cannot be laid over the prediction: {why}")
-            peak = told(desk.trace.peak, system)
-            length = float(desk.trace.time[-1] - desk.trace.time[0])
+                said.append(f"The trace cannot be compared with the prediction: {why}")
+            peak = told(controller.trace.peak, system)
+            length = float(controller.trace.time[-1] - controller.trace.time[0])
             said.append(
-                f"{len(desk.trace.time)} samples over {length:.0f} s, at most {peak}; "
-                f"{_pauses(desk.pauses)}"
+                f"{len(controller.trace.time)} samples over {length:.0f} s, at most {peak}; "
+                f"{_pauses(controller.pauses)}"
             )
         if self._told:
             said.append(self._told)
         if not said:
             said.append(
                 "No trace yet: open a load cell's file of one winding, say which columns and "
-                "units it has, and lay it over the prediction."
+                "units it has, and compare it with the prediction."
             )
         lines = " ".join(html.escape(one) for one in said)
         self.words.value = f"<p role='status' style='margin:2px 0'>{doubts}{lines}</p>"
         for name, control in self.controls.items():
             shown = name == "trace.file" or self.text is not None
             if name == "trace.remove":
-                shown = desk.trace is not None
+                shown = controller.trace is not None
             control.layout.display = "" if shown else "none"
 
     def open(self, name: str, content: bytes) -> None:
@@ -161,7 +166,7 @@ class WindingTrace(Part):
         self.text = text
 
     def lay(self) -> None:
-        """Read the open file as the controls say, and lay it over the prediction.
+        """Read the open file as the controls say, and compare it with the prediction.
 
         Raises:
             TraceError: no file, no unit, or what cannot be read as a trace.
@@ -183,12 +188,12 @@ class WindingTrace(Part):
         )
         pauses = pauses_of(self.controls["trace.pauses"].value, trace)
         self._told = f"From {self.name}.{'' if pauses else _still(trace)}"
-        self.desk.lay(trace, pauses, self.controls["trace.place"].value)
+        self.controller.lay(trace, pauses, self.controls["trace.place"].value)
 
     def remove(self) -> None:
         """Show no trace."""
         self._told = ""
-        self.desk.lay(None)
+        self.controller.lay(None)
 
     def _opened(self, change: Mapping[str, Any]) -> None:
         """Take what the browser sent."""
@@ -198,7 +203,10 @@ class WindingTrace(Part):
         wrong = self.bench.attempt(
             lambda: self.open(str(one.get("name", "trace")), bytes(one.get("content", b"")))
         )
-        self._told = wrong or f"{self.name} is open: choose columns and units, then lay it over."
+        self._told = (
+            wrong
+            or f"{self.name} is open: choose columns and units, then press Compare with prediction."
+        )
         self.refresh()
 
 

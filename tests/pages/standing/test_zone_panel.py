@@ -92,7 +92,7 @@ def test_cautions_parts_and_closing(page):
     values = [w.value for w in page.widget.children[1].children if hasattr(w, "value")]
     assert any("licensed person" in value and "pieces of a machine" in value for value in values)
     with pytest.raises(ValueError, match="no picture 'map'"):
-        ZonePictures(page.desk, "map")
+        ZonePictures(page.controller, "map")
     words, bench = page.words, page.bench
     page.close()
     bench.change({"counterweight.mass": "800 kg"})

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from slingwright.pages import Workbench
-from slingwright.pages.holding.desk import HoldingDesk, open_desk
+from slingwright.pages.holding.controller import HoldingController, open_controller
 from slingwright.pages.holding.page import FRONT, ChecksTable, HoldingBench, HoldingPictures, row_of
 from slingwright.pages.holding.pictures import PICTURES, strip_picture, told_gap
 from slingwright.pages.pictures.scenes import Points
@@ -23,7 +23,7 @@ from slingwright.strength.clearance import clearance
 
 @pytest.fixture
 def page(tmp_path):
-    draft = Path(__file__).parents[1] / "machines" / "first_draft.toml"
+    draft = Path(__file__).parents[2] / "machines" / "first_draft.toml"
     return HoldingBench(Workbench(draft, folder=tmp_path))
 
 
@@ -86,7 +86,7 @@ def test_asking_shows_what_would_make_it_pass(page) -> None:
     heard(page, {"kind": "pass", "key": "ground.sliding"})
     words = rows(page)["sliding"]["remedies"]
     assert any("Stake resistance: 0 kN to" in line for line in words)
-    found = next(r for r in page.desk.search("ground.sliding")() if r.path == "base.stakes")
+    found = next(r for r in page.controller.search("ground.sliding")() if r.path == "base.stakes")
     page.bench.change({"base.stakes": found.value})
     assert rows(page)["sliding"]["state"] == "holds" and rows(page)["sliding"]["use"] <= 1.0
     assert "remedies" not in rows(page)["sliding"]
@@ -108,7 +108,7 @@ def test_asking_leaves_the_page_free(page) -> None:
     row = rows(page)["overturning"]
     assert not row["asking"] and page.bench.status == ""
     assert row["remedies"] == [
-        f"{one.told(by_label=True)}." for one in page.desk.search("ground.overturning")()
+        f"{one.told(by_label=True)}." for one in page.controller.search("ground.overturning")()
     ]
     page.bench.measure("US")
     assert any("lbf" in line for line in rows(page)["overturning"]["remedies"])
@@ -136,13 +136,13 @@ def test_clearance_is_looked_at_beside_the_page(page) -> None:
     """Truth: the clearance worked out directly."""
 
     async def rest() -> None:
-        assert page.table.rest() == "" and page.desk.clearance is None
+        assert page.table.rest() == "" and page.controller.clearance is None
         while page.table.beside.going:
             await asyncio.sleep(0.01)
 
     asyncio.run(rest())
     told = clearance(page.bench.machine)
-    assert page.desk.clearance is not None
+    assert page.controller.clearance is not None
     assert html.escape(told.sentence) in page.strip.words.value
     page.bench.measure("US")
     assert html.escape(told.sentence.told("US")) in page.strip.words.value
@@ -183,13 +183,13 @@ def test_clearance_is_looked_at_when_the_dials_rest(page) -> None:
     """Truth: the clearance worked out directly; a change makes it unknown again."""
     assert "when the dials rest" in page.strip.words.value
     heard(page, {"kind": "rest", "revision": page.bench.revision + 1})
-    assert page.desk.clearance is None, "a rest of an older machine is passed over"
+    assert page.controller.clearance is None, "a rest of an older machine is passed over"
     heard(page, {"kind": "rest", "revision": page.bench.revision})
     told = clearance(page.bench.machine).sentence
     assert html.escape(told) in page.strip.words.value
     assert len(page.strip.board.scene["pictures"][0]["lines"]) > 40
     page.bench.change({"counterweight.breadth": "0.9 m"})
-    assert page.desk.clearance is None and "when the dials rest" in page.strip.words.value
+    assert page.controller.clearance is None and "when the dials rest" in page.strip.words.value
     assert page.table.rest() == ""
     assert "strikes the" in page.strip.words.value
     marks = page.strip.board.scene["pictures"][0]["marks"]
@@ -198,7 +198,7 @@ def test_clearance_is_looked_at_when_the_dials_rest(page) -> None:
 
 def test_strip_shows_the_moment_of_the_smallest_gap(page) -> None:
     """Truth: the clearance's own record: its moment is one of the five."""
-    found = clearance(page.desk.bench.machine)
+    found = clearance(page.controller.bench.machine)
     gap = told_gap(found)
     picture = strip_picture(found, "metric", Points())
     times = [mark["label"] for mark in picture["marks"] if mark["label"].endswith(" s")]
@@ -263,16 +263,18 @@ def test_machine_that_cannot_be_checked_still_shows(page) -> None:
 
 def test_own_page_from_parts(page) -> None:
     """Truth: the names of the pictures; an unknown one is refused with those there are."""
-    one = HoldingPictures(page.desk, "width")
+    one = HoldingPictures(page.controller, "width")
     assert [p["key"] for p in one.widget.scene["pictures"]] == ["width"]
     with pytest.raises(ValueError, match="no picture 'depth'; there are axle-moment"):
-        HoldingPictures(page.desk, "depth")
-    assert open_desk(page.desk) is page.desk and isinstance(open_desk("garden"), HoldingDesk)
+        HoldingPictures(page.controller, "depth")
+    assert open_controller(page.controller) is page.controller and isinstance(
+        open_controller("garden"), HoldingController
+    )
 
 
 def test_plain_table_keeps_every_row() -> None:
     """Truth: the checks it is made of, safe in HTML."""
-    told = holding(open_desk("garden").bench.machine)
+    told = holding(open_controller("garden").bench.machine)
     table = ChecksTable(holding=told)
     for check in told.checks:
         assert html.escape(check.name) in table._repr_html_() and check.name in str(table)
@@ -281,7 +283,7 @@ def test_plain_table_keeps_every_row() -> None:
 
 def test_row_of_an_unknown_check_is_finite() -> None:
     """Truth: JSON has no infinity: the bar of what is not known is full, its words say so."""
-    told = holding(open_desk("garden").bench.machine)
+    told = holding(open_controller("garden").bench.machine)
     unknown = next(check for check in told.checks if not check.known)
     row = row_of(unknown, "metric")
     assert math.isfinite(row["use"]) and row["used"] == "not known"

@@ -92,7 +92,7 @@ def tried(troubles: dict[str, str], part: str, what: Callable[[], Any]) -> Any:
         return None
 
 
-class WindingDesk:
+class WindingController:
     """A bench with all that winding adds to it.
 
     Args:
@@ -227,12 +227,12 @@ class WindingDesk:
         )
 
 
-def open_desk(
+def open_controller(
     machine: Machine | Workbench | str | Path,
     *,
     trace: LoadTrace | None = None,
     pauses: Sequence[Hold] = (),
-) -> WindingDesk:
-    """Give a desk for a machine, the name or path of a machine file, or a bench to share."""
+) -> WindingController:
+    """Give a controller for a machine, the name or path of a machine file, or a bench to share."""
     bench = machine if isinstance(machine, Workbench) else Workbench(machine)
-    return WindingDesk(bench, trace=trace, pauses=pauses)
+    return WindingController(bench, trace=trace, pauses=pauses)

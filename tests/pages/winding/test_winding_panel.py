@@ -124,9 +124,9 @@ def test_panel_shows_what_the_answers_say(panel) -> None:
     verdicts = [row.verdict for row in rigging_checks(run, panel.bench.throw)]
     for verdict in ("holds", "fails", "not known"):
         assert panel.checks.table.value.count(f" {verdict}</td>") == verdicts.count(verdict)
-    choice = drum_choice(machine, panel.desk.drums())
+    choice = drum_choice(machine, panel.controller.drums())
     board, force = panel.pictures.widget, pictures(panel)["force"]
-    asked = next(line for line in force["lines"] if line.get("name") == "asked of each")
+    asked = next(line for line in force["lines"] if line.get("name") == "needed per person")
     assert points_of(board, asked)[:, 1] == pytest.approx(choice.force_per_person, rel=1e-6)
     tension = pictures(panel)["tension"]
     assert tension["marks"][0]["y"] == pytest.approx(run.peak_rope_pull)
@@ -151,7 +151,7 @@ def test_unknown_never_passes_and_a_mark_settles_it(panel) -> None:
     sentence = panel.readouts.widget.state["sentence"]
     unknown = [row.name for row in panel.wound.checks if row.verdict == "not known"]
     assert f"Not known: {', '.join(unknown[:3])} and 2 more." in sentence
-    assert "letting go of what is known: winding rope, manila 14 mm" in sentence
+    assert "failing of what is known: winding rope, manila 14 mm" in sentence
     marks = [path for path in panel.controls if path.startswith("mark.")]
     assert len(marks) == 5
     for path in marks:
@@ -253,14 +253,14 @@ def test_cautions_come_first(panel) -> None:
     """Truth: the order of the widgets on the panel."""
     first = panel.widget.children[1].children[0].value
     assert all(line.replace("'", "&#x27;") in first for line in CAUTIONS)
-    assert "under the raised weight" in first.replace("\n", " ").replace("  ", " ")
+    assert "under the raised counterweight" in first.replace("\n", " ").replace("  ", " ")
 
 
 def test_unknown_picture_is_refused(panel) -> None:
     """Truth: the list of pictures."""
     with pytest.raises(ValueError, match="no picture 'weather'"):
-        WindingPictures(panel.desk, "weather")
-    assert [one["key"] for one in WindingPictures(panel.desk, "pull").widget.scene[
+        WindingPictures(panel.controller, "weather")
+    assert [one["key"] for one in WindingPictures(panel.controller, "pull").widget.scene[
         "pictures"]] == ["pull"]  # fmt: skip
 
 
@@ -309,7 +309,7 @@ def test_kept_machine_keeps_its_rig(panel) -> None:
     panel.bench.keep()
     before = panel.wound.run.force_per_person
     assert panel.dials.set("crew.gear_efficiency", 0.5) == ""
-    assert panel.desk.kept.run.force_per_person == before
+    assert panel.controller.kept.run.force_per_person == before
     rows = {row["key"]: row for row in panel.readouts.widget.state["rows"]}
     assert rows["force"]["change"] == "+90.0 %"
     panel.bench.restore()

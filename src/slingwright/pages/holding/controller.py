@@ -23,7 +23,7 @@ MOST_KEPT = 8
 """Machines whose checks are kept for Undo and Keep."""
 
 
-class HoldingDesk:
+class HoldingController:
     """The bench's machine with its checks, its clearance and what would make a check pass."""
 
     def __init__(self, bench: Workbench) -> None:
@@ -93,13 +93,15 @@ class HoldingDesk:
         return self._checked[machine]
 
 
-def open_desk(machine: Machine | Workbench | HoldingDesk | str | Path) -> HoldingDesk:
-    """Give a desk on a machine, on a machine file by name or path, or on a bench."""
-    if isinstance(machine, HoldingDesk):
+def open_controller(
+    machine: Machine | Workbench | HoldingController | str | Path,
+) -> HoldingController:
+    """Give a controller on a machine, on a machine file by name or path, or on a bench."""
+    if isinstance(machine, HoldingController):
         return machine
     if not isinstance(machine, Workbench):
         machine = Workbench(machine)
-    return HoldingDesk(machine)
+    return HoldingController(machine)
 
 
 def _keep(store: dict[Machine, Found], machine: Machine, found: Found) -> None:

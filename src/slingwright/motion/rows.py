@@ -28,7 +28,7 @@ def throw_rows(throw: Any) -> Iterator[Row]:
         yield Row("speed", "Release speed", Amount(release.speed, "m/s", 3), at)
         yield Row("elevation", "Release elevation", Amount(release.elevation, "rad", 3), lag)
         share = Amount(throw.efficiency, "share", 3) if throw.efficiency is not None else None
-        yield Row("efficiency", "Energy to the projectile", share, "of the weight's drop")
+        yield Row("efficiency", "Energy to the projectile", share, "of the fall's energy")
         when = text(Amount(throw.peak_axle_time, "s", 3), f", {throw.peak_axle_phase}")
         yield Row("axle", "Peak axle load", Amount(throw.peak_axle_load, "N", 3), when)
     held = throw.held

@@ -148,7 +148,7 @@ def test_bad_files_are_told_and_leave_the_page_as_it_was(panel, part, content, w
     if part.text is not None:
         part.controls["trace.lay"].click()
     assert words in panel.bench.status and panel.bench.warn
-    assert panel.wound is before and panel.desk.trace is None
+    assert panel.wound is before and panel.controller.trace is None
     panel.bench.measure("metric")
 
 
@@ -174,7 +174,7 @@ def test_trace_without_a_winding_says_why(panel, part) -> None:
     set_units(part, "s", "kgf")
     part.lay()
     assert panel.controls["counterweight.mass"].set(100.0) == ""
-    assert "cannot be laid over the prediction" in part.words.value
+    assert "cannot be compared with the prediction" in part.words.value
     panel.bench.undo()
     assert panel.wound.trace is not None
 
