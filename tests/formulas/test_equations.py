@@ -213,12 +213,12 @@ TOLD_OTHERWISE = """
     bolt_spacing
     above_zero arm_deflection arm_lines arm_places arm_sections axle_line beam_line
     bearing_spread bending_frequencies between buckling_factor crank_power damage drum_state
-    embedment_side_factor embedment_strength embedment_strength_along force_allowed
+    embedment_side_factor embedment_strength_along equal_range force_allowed
     friction_that_holds hook_safety largest_static_range lead_line_factor load_arm
     matching_line_mass modification_factor not_negative partial_factor pulse_amplification
     refuse_dead_point rest_after rope_direction rope_effect_limit rope_lever
     round_with_cross_hole single_shear size_factor slides splitting_capacity
-    steel_outer_plates steel_single_shear tackle_load taper_factor time_for_work
+    steel_outer_plates steel_single_shear tackle_load time_for_work
     tipping_factor tipping_length tipping_reach yield_moment
 """
 """Formulas whose words are a table, a verdict, a sum over places, or units other than SI."""

@@ -35,8 +35,9 @@ def test_worked_example_of_steel_side_plates():
     assert timber.density_characteristic == 350.0
     moment = fasteners.yield_moment(0.012, 400e6)
     assert moment * 1e3 == pytest.approx(76_745, abs=5)
-    along = fasteners.embedment_strength(0.012, 350.0, 0.0, "softwood")
-    across = fasteners.embedment_strength(0.012, 350.0, math.pi / 2, "softwood")
+    along = fasteners.embedment_strength_along(0.012, 350.0)
+    side = fasteners.embedment_side_factor(0.012, "softwood")
+    across = fasteners.embedment_strength(along, side, math.pi / 2)
     assert along / 1e6 == pytest.approx(25.26, abs=0.01)
     found = [
         joints.steel_outer_plates(0.1, f, 0.012, moment, 0.012, hold).mode("m").resistance
@@ -50,10 +51,12 @@ def test_worked_example_of_steel_side_plates():
 def test_hankinson(wood, degrees):
     """Truth: Hankinson's formula f_0 f_90/(f_0 sin^2 + f_90 cos^2), R. L. Hankinson (1921)."""
     angle = math.radians(degrees)
-    along = fasteners.embedment_strength(0.016, 450.0, 0.0, wood)
-    across = fasteners.embedment_strength(0.016, 450.0, math.pi / 2, wood)
+    side = fasteners.embedment_side_factor(0.016, wood)
+    along = fasteners.embedment_strength_along(0.016, 450.0)
+    assert fasteners.embedment_strength(along, side, 0.0) == along
+    across = fasteners.embedment_strength(along, side, math.pi / 2)
     mixed = along * across / (along * math.sin(angle) ** 2 + across * math.cos(angle) ** 2)
-    assert fasteners.embedment_strength(0.016, 450.0, angle, wood) == pytest.approx(mixed)
+    assert fasteners.embedment_strength(along, side, angle) == pytest.approx(mixed)
     start = {"softwood": 1.35, "LVL": 1.30, "hardwood": 0.90}[wood]
     assert along / across == pytest.approx(start + 0.015 * 16)
 
@@ -234,8 +237,8 @@ def test_governing_is_the_least():
         (lambda: fasteners.embedment_strength_along(0.0, 350.0), "diameter of the bolt is 0"),
         (lambda: fasteners.embedment_strength_along(0.036, 350.0), "must lie between 0 and 0.03"),
         (lambda: fasteners.embedment_strength_along(0.02, 0.0), "characteristic density is 0"),
-        (lambda: fasteners.embedment_strength(0.02, 350.0, math.nan, "softwood"), "angle"),
-        (lambda: fasteners.embedment_strength(0.02, 350.0, 0.0, "oak"), "'oak'; known: softwood"),
+        (lambda: fasteners.embedment_strength(2e7, 1.6, math.nan), "angle"),
+        (lambda: fasteners.embedment_side_factor(0.02, "oak"), "'oak'; known: softwood"),
         (lambda: fasteners.yield_moment(0.02, -1.0), "tensile strength of the bolt is -1"),
         (lambda: fasteners.rope_effect_limit("nail"), "'nail'; known: bolt, dowel"),
         (lambda: fasteners.effective_number(0, 0.1, 0.02, 0.0), "number of bolts is 0"),

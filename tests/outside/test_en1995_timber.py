@@ -86,7 +86,7 @@ def test_taper_factor_is_the_square_sum_rule(pulled):
     """
     bending, shear, across = 25.4e6, 3.3e6, 0.5e6 if pulled else 4.5e6
     angle = math.radians(3.0)
-    part = timber.taper_factor(angle, bending, shear, across, pulled)
+    part = timber.taper_factor(angle, bending, shear, across, 0.75 if pulled else 1.5)
     limit = part * bending
     in_shear = limit * math.tan(angle) / (shear * (0.75 if pulled else 1.5))
     crossing = limit * math.tan(angle) ** 2 / across
@@ -101,12 +101,12 @@ def test_taper_weakens_a_pulled_edge_more():
     pulled, pressed = (
         timber.taper_factor(slope, strength.bending_strength, strength.shear_strength, across, side)
         for across, side in (
-            (strength.tension_perpendicular, True),
-            (strength.compression_perpendicular, False),
+            (strength.tension_perpendicular, 0.75),
+            (strength.compression_perpendicular, 1.5),
         )
     )
     assert pulled < pressed < 1.0
-    assert timber.taper_factor(0.0, 25e6, 3e6, 0.5e6, True) == 1.0
+    assert timber.taper_factor(0.0, 25e6, 3e6, 0.5e6, 0.75) == 1.0
 
 
 def test_splitting_by_hand():
@@ -119,7 +119,7 @@ def test_splitting_by_hand():
 def test_taper_and_splitting_refuse():
     """Truth: an error names the thing, the value and the limit."""
     with pytest.raises(ValueError, match="angle of the cut edge to the grain is 0.6 rad"):
-        timber.taper_factor(0.6, 25e6, 3e6, 0.5e6, True)
+        timber.taper_factor(0.6, 25e6, 3e6, 0.5e6, 0.75)
     with pytest.raises(ValueError, match="0.3 m is not inside the depth 0.3 m"):
         timber.splitting_capacity(0.1, 0.3, 0.3)
 

@@ -9,8 +9,7 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.amounts.text import Text
-from slingwright.formulas.arm.stress import LumpedMass, bending_frequencies
+from slingwright.formulas.arm.stress import LumpedMass, bending_frequencies, periods_in_throw
 from slingwright.strength.cases import load_cases, with_copies
 from slingwright.strength.check import Subject, made, run
 from slingwright.strength.checks import checks, holding
@@ -66,7 +65,7 @@ def test_eighty_millimetre_axle_yields_at_325():
     """Truth: EN 10025-2 Table 7: S355 of 63 to 80 mm yields at 325 MPa, not at 335."""
     bending = named(held_by().checks, "axle in bending")
     assert bending.capacity == pytest.approx(325e6)
-    assert "EN 10025-2 Table 7" in bending.working
+    assert "S355 at 80 mm" in bending.working and "EN 10025-2 Table 7" in bending.source
 
 
 def test_axle_bending_by_hand():
@@ -146,10 +145,10 @@ def test_arm_strength_by_hand():
 def test_an_even_arm_and_a_grown_pole_have_no_cut_edge():
     """Truth: EN 1995-1-1 6.4.2 is for edges cut across the grain; no taper, no cut: k_m,a is 1."""
     even = machine().change({"arm.depth_at_tip": "320 mm"})
-    assert cut_share(even) == (1.0, 0.0)
-    assert cut_share(machine().change({"arm.section": "round"})) == (1.0, 0.0)
+    assert cut_share(even) == 1.0
+    assert cut_share(machine().change({"arm.section": "round"})) == 1.0
     steep = machine().change({"arm.depth_at_tip": "40 mm"})
-    assert cut_share(steep)[0] < cut_share(machine())[0] < 1.0
+    assert cut_share(steep) < cut_share(machine()) < 1.0
 
 
 def test_splitting_by_hand():
@@ -257,13 +256,13 @@ def test_published_bolt_example_in_a_joint():
     assert planes == 1
     side = 0.90 + 0.015 * 20.0
     slanted = 34.768e6 / (side * math.sin(shape.lean) ** 2 + math.cos(shape.lean) ** 2)
-    assert plane.mode("a").resistance == pytest.approx(slanted * 0.075 * 0.020, rel=1e-4)
-    assert plane.mode("b").resistance == pytest.approx(34.768e6 * 0.075 * 0.020, rel=1e-4)
+    assert plane.result.mode("a").resistance == pytest.approx(slanted * 0.075 * 0.020, rel=1e-4)
+    assert plane.result.mode("b").resistance == pytest.approx(34.768e6 * 0.075 * 0.020, rel=1e-4)
     plated, planes = check_joints.bolt_plane(
         replace(subject, machine=m.change({"frame.plate": "20 mm"})),
         ((shape.leg[0], shape.lean), (shape.sill[0], 0.0)),
     )
-    assert planes == 2 and plated.resistance > plane.resistance
+    assert planes == 2 and plated > plane
 
 
 def test_leg_buckles_by_hand():
@@ -307,7 +306,7 @@ def test_bearing_at_an_angle_keeps_between_its_ends():
     share = 0.9 if "hoisting" not in check.case else 0.7
     across, along = 2.5e6 * share / 1.3 * (1.0 - 1e-9), 21e6 * share / 1.3
     assert across <= check.capacity <= along
-    assert "deg to the grain" in check.working
+    assert " deg, k_c,90 = 1" in check.working
 
 
 @pytest.mark.parametrize(
@@ -334,7 +333,7 @@ def test_no_capacity_is_refused():
     """Truth: a capacity of zero or none judges nothing."""
     for demand, capacity in ((1.0, 0.0), (1.0, -1.0), (math.nan, 1.0), (1.0, math.nan)):
         with pytest.raises(ValueError, match="no number to judge by"):
-            made("axle.bending", "c", demand, capacity, "N", "s", Text(), ("axle.hub",))
+            made("axle.bending", "c", (demand, capacity), "N", ("axle.hub",))
     subject = Subject(machine=machine(), every_case=())
     check = next(run(subject, "axle.bending", ("axle.hub",), lambda s: [][1]))
     assert check.utilisation == math.inf and "axle.hub" in check.working
@@ -356,7 +355,7 @@ def test_own_timber_without_source_is_told(tmp_path, monkeypatch):
     (tmp_path / "timber.csv").write_text("\n".join([*head[:2], ",".join([*cells, ""])]), "utf-8")
     monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path))
     found = checks(machine().change({"arm.timber": "Larch from the mill"}))
-    assert "no source" in named(found, "arm in bending").working.lower()
+    assert "no source" in named(found, "arm in bending").source.lower()
 
 
 def test_span_with_supports_is_the_dials():
@@ -380,7 +379,7 @@ def test_cases_are_those_of_the_machine():
 def test_few_places_tell_how_fast_the_arm_shakes():
     """Truth: the same finite elements on five times as many places, to 0.2 %."""
     rigid = named(held_by().checks, "rigid-arm assumption")
-    told = float(rigid.working.split("shakes at ")[1].split(" Hz")[0])
+    told = next(step for step in rigid.steps if step.formula is periods_in_throw).given[0]
     m = machine()
     line = arm_mass_line(m, 5 * FREQUENCY_PLACES)
     inertia = sections_of(m, line.position, 0.0).inertia
@@ -393,4 +392,4 @@ def test_few_places_tell_how_fast_the_arm_shakes():
         lumped=(tip,),
         count=1,
     )
-    assert told == pytest.approx(fine[0], rel=2e-3 + 5e-3 / 9.6)  # told to three figures
+    assert told == pytest.approx(fine[0], rel=2e-3)

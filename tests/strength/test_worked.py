@@ -16,14 +16,13 @@ from slingwright.amounts.text import Amount
 
 def test_an_axle_by_hand() -> None:
     """Truth: 12 kN over 1.2 m under a hub of 0.2 m: 12,000 x (2.4 - 0.2) / 8 = 3,300 N m."""
-    done = sw.worked("axle_moment", 12e3, 1.2, hub=0.2)
+    done = sw.worked("patch_load_moment", 12e3, 1.2, patch=0.2)
     rows = {row.key: row for row in done.rows()}
     assert done.value == pytest.approx(3300.0)
     assert rows["result"].value == Amount(done.value, "N m")
-    assert (rows["load"].value, rows["load"].note) == (Amount(12e3, "N"), "F")
+    assert (rows["load"].value, rows["load"].note) == (Amount(12e3, "N"), "P")
     assert (rows["span"].value, rows["span"].note) == (Amount(1.2, "m"), "L")
-    assert rows["cheeks"].value == "no"
-    assert "M = F (2 L - c) / 8" in done.sentence
+    assert "M = P (2 L - c) / 8" in done.sentence
     assert ". Source: " in done.sentence
     page = done._repr_html_()
     assert "12 kN" in page and "3.3 kN m" in page.replace("kN\u00b7m", "kN m")
@@ -32,7 +31,7 @@ def test_an_axle_by_hand() -> None:
 
 def test_texts_with_units_are_read() -> None:
     """Truth: a foot is 0.3048 m; 12 kN is 12,000 N."""
-    read = sw.worked("axle_moment", "12 kN", "4 ft", hub="20 cm")
+    read = sw.worked("patch_load_moment", "12 kN", "4 ft", patch="20 cm")
     assert read.value == pytest.approx(12e3 * (2.0 * 4.0 * 0.3048 - 0.2) / 8.0)
 
 
@@ -67,16 +66,19 @@ def test_every_formula_can_be_worked() -> None:
     ("call", "words"),
     [
         (
-            lambda: sw.worked("axle_momnt", 1.0),
-            "no formula is called 'axle_momnt'",
+            lambda: sw.worked("axle_shaer", 1.0),
+            "no formula is called 'axle_shaer'; near it: axle_shear",
         ),
         (
-            lambda: sw.worked("axle_moment", 1.0),
-            "axle_moment: missing .*; it takes load, span, hub",
+            lambda: sw.worked("patch_load_moment", 1.0),
+            "patch_load_moment: missing .*; it takes load, span, patch",
         ),
-        (lambda: sw.worked("axle_moment", 1.0, 1.0, hib=2.0), "axle_moment: .*hub"),
-        (lambda: sw.worked("axle_moment", "12 m", 1.0, 0.2), "load: "),
-        (lambda: sw.worked("axle_moment", float("nan"), 1.0, 0.2), "load is nan; give a finite"),
+        (lambda: sw.worked("patch_load_moment", 1.0, 1.0, pitch=2.0), "patch_load_moment: .*patch"),
+        (lambda: sw.worked("patch_load_moment", "12 m", 1.0, 0.2), "load: "),
+        (
+            lambda: sw.worked("patch_load_moment", np.nan, 1.0, 0.2),
+            "load is nan; give a finite",
+        ),
         (lambda: sw.worked(5), "no formula is called 5"),
         (lambda: sw.worked("working_span", 1.0, 0.6), "leaves no span of 1 m"),
     ],

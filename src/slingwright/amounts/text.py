@@ -11,16 +11,14 @@ from typing import Any
 from slingwright.amounts import units
 from slingwright.amounts.figures import NOTHING, figures
 
-_INCH = 0.0254  # m
-
 
 @dataclass(frozen=True, slots=True)
 class Amount:
     """A value in SI with its unit and the number of figures that it is worth.
 
-    "-" is a plain number, "share" is shown in per cent, and "m^3" is a section modulus. No figures
-    at all means rounded up to a whole unit, as a distance to keep clear is. It is shown in the unit
-    that suits its size, or that of the value `beside` it.
+    "-" is a plain number, and "share" is shown in per cent. No figures at all means rounded up to a
+    whole unit, as a distance to keep clear is. It is shown in the unit that suits its size, or that
+    of the value `beside` it.
     """
 
     value: float
@@ -34,7 +32,7 @@ class Amount:
         >>> Amount(12_345.0, "N").told(), Amount(12_345.0, "N", 3).told("US")
         ('12.35 kN', '2,780 lbf')
         >>> Amount(0.8468, "share", 3).told(), Amount(2.0e-4, "m^3").told()
-        ('84.7 %', '2e+05 mm3')
+        ('84.7 %', '200,000 mm^3')
         >>> Amount(324.2, "m", 0).told(), Amount(324.2, "m", 0).told("US")
         ('325 m', '1,064 ft')
         """
@@ -43,14 +41,11 @@ class Amount:
         if self.unit == "share":
             return f"{100.0 * self.value:.{max(0, self.digits - 2)}f} %"
         if self.unit == "-":
-            return f"{self.value:.{min(self.digits, 3)}g}"
+            return f"{float(f'{self.value:.{min(self.digits, 3)}g}'):,.10g}"
         if self.beside and math.isfinite(self.beside):
             number, label = units.shown(self.beside, self.unit, system)
             own = float(f"{self.value * number / self.beside:.{self.digits}g}")
             return f"{own:,.10g} {label}".replace("-", "\N{MINUS SIGN}")
-        if self.unit == "m^3":
-            one, label = (1e-9, "mm3") if system == "metric" else (_INCH**3, "in3")
-            return f"{self.value / one:.{self.digits}g} {label}"
         if self.digits == 0:
             one, label = units.factor(self.unit, system)
             return f"{math.ceil(self.value / one - 1e-9):,} {label}"
@@ -84,11 +79,6 @@ class Text(str):
         'It lands 362.9 ft away.'
         """
         return "".join(p.told(system) if isinstance(p, Amount) else p for p in self.parts)
-
-    def without_stop(self) -> Text:
-        """Give the words without a full stop at their end."""
-        *before, last = self.parts or ("",)
-        return Text((*before, last.rstrip(".") if isinstance(last, str) else last))
 
     def __add__(self, more: str) -> Text:
         return Text((self, more))

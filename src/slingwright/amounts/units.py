@@ -313,6 +313,11 @@ def shown(value: float, unit: str, system: System = "metric") -> tuple[float, st
     return value / _of_label(label), label
 
 
+def shown_either_way(unit: str) -> bool:
+    """Whether values in this SI unit are shown in both systems."""
+    return _ladder(unit, "metric") is not None
+
+
 def text(value: float | None, unit: str, system: System = "metric") -> str:
     """Write a value held in SI for a reader, to four figures, with its unit.
 

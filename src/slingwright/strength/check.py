@@ -8,8 +8,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from slingwright.amounts.answer import Answer, Row
-from slingwright.amounts.text import Amount, Text, form, text
+from slingwright.amounts.text import Amount, Text, form, joined, text
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
+from slingwright.formulas.loads import design_load
 from slingwright.formulas.timber.strength import (
     modification_factor,
     partial_factor,
@@ -18,6 +19,7 @@ from slingwright.formulas.timber.strength import (
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase, with_copies
 from slingwright.strength.names import CHECKS
+from slingwright.strength.worked import Given, Step, behind, sources
 from slingwright.tables import materials
 from slingwright.tables.materials import TimberClass
 
@@ -31,11 +33,12 @@ THROWN = ("brief", "empty", "early", "late", "ring")
 class Check(Answer):
     """One row of the table of checks.
 
-    `utilisation` is demand over capacity, or what the rule named in `source` makes of both; it
-    holds up to 1. A check that cannot be made has an infinite utilisation, never zero, and says
-    in `working` what is missing. `dials` are those that may bring it to its limit. `unknown` says
-    why a check is not known; where a motion is known for a while only, demand, utilisation and
-    case are those of the part that is known, and the utilisation is a least one.
+    `utilisation` is demand over capacity, or what a rule makes of both; it
+    holds up to 1. Each is a `Step`, which knows what it came from, or `Given`: `working`, `steps`
+    and `source` are read off them. A check that cannot be made has an infinite utilisation, never
+    zero, and says in its `note` what is missing. `dials` are those that may bring it to its limit.
+    `unknown` says why a check is not known; where a motion is known for a while only, demand,
+    utilisation and case are those of the part that is known, and the utilisation is a least one.
     """
 
     key: str
@@ -45,9 +48,8 @@ class Check(Answer):
     demand: float
     capacity: float
     unit: str
-    source: str
     utilisation: float
-    working: Text
+    note: str = ""
     dials: tuple[str, ...] = ()
     unknown: str = ""
 
@@ -85,7 +87,37 @@ class Check(Answer):
         yield Row("demand", "demand", self.amount(self.demand), self.case)
         yield Row("capacity", "capacity", self.amount(self.capacity), self.source)
         yield Row("used", "used", self.used, self.verdict)
-        yield Row("working", "working", self.working)
+        for i, step in enumerate(self.steps, 1):
+            yield Row(f"step.{i}", step.equation or step.told.words, step.amount, step.inputs)
+        if self.note:
+            yield Row("note", "note", self.note)
+
+    @property
+    def _ends(self) -> tuple[float, ...]:
+        return self.demand, self.capacity, self.utilisation
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """Every formula that was worked out for demand, capacity and use, in order."""
+        return tuple(one for one in behind(*self._ends) if isinstance(one, Step))
+
+    @property
+    def working(self) -> Text:
+        """A line for each equation with its numbers, and what is to be said beside them."""
+        lines: dict[tuple[str | Amount, ...], None] = {}  # the same line once
+        for one in behind(*self._ends):
+            if isinstance(one, Step) and one.equation:
+                lines["\n", *one.parts()] = None
+            elif any(one is end for end in self._ends):
+                lines["\n", one.words, ": ", self.amount(one)] = None
+        if self.note:
+            lines["\n", self.note] = None
+        return Text([part for line in lines for part in line][1:])
+
+    @property
+    def source(self) -> str:
+        """Where the equations and the values of tables are from."""
+        return sources(*self._ends) or "geometry"
 
     @property
     def known(self) -> bool:
@@ -122,6 +154,11 @@ class Subject:
     every_case: tuple[LoadCase, ...]
     known: dict[Hashable, tuple[Any, bool]] = field(default_factory=dict, repr=False)
     asked: list[bool] = field(default_factory=list, repr=False)
+    load_factor: float = field(init=False)  # partial factor on the forces of every case
+
+    def __post_init__(self) -> None:
+        """Read once what every check asks for."""
+        object.__setattr__(self, "load_factor", self.machine.number("site.load_factor"))
 
     @property
     def cases(self) -> tuple[LoadCase, ...]:
@@ -151,31 +188,67 @@ class Subject:
         name = self.machine.text(path)
         return self.once(("timber", name), lambda: materials.timber(name))
 
-    @property
-    def load_factor(self) -> float:
-        """Partial factor on the forces of every case [-]."""
-        return self.machine.number("site.load_factor")
-
     def worst(self, measure: Callable[[LoadCase], float]) -> tuple[float, LoadCase]:
         """Give the largest value of a measure, the load factor left out, and its case."""
         case = max(self.cases, key=measure)
         return measure(case), case
 
-    def modification(self, case: LoadCase) -> float:
+    def modification(self, case: LoadCase) -> Step:
         """Factor k_mod of timber in a case."""
         duration = "instantaneous" if case.kind in THROWN else "short"
-        return modification_factor(int(self.machine.number("site.service")), duration)
+        service = int(self.machine.number("site.service"))
+        return self.once(duration, lambda: Step(modification_factor, service, duration))
 
-    def timber_strength(self, characteristic: float, case: LoadCase, size: float = 1.0) -> float:
-        """Design strength of solid timber in a case [Pa]."""
-        factor = self.modification(case)
-        return timber_design_strength(characteristic, factor, partial_factor("solid"), size)
+    def timber_strength(
+        self, timber: TimberClass, strength: str, case: LoadCase, *size: Step
+    ) -> Step:
+        """Design strength in a case [Pa]: one of the strengths of a class, and k_h if it counts."""
+        modification = self.modification(case)
 
-    def timber_words(self, symbol: str, characteristic: float, case: LoadCase) -> Text:
-        """Write how a design strength of timber comes about."""
-        return form("{} = k_mod f_k / gamma_M = {:g} x {:Pa} / {:g}")(
-            symbol, self.modification(case), characteristic, partial_factor("solid")
-        )
+        def work() -> Step:
+            words = f"{timber.name}, {strength.replace('_', ' ')}"
+            found = Given(getattr(timber, strength), words, source=timber.source)
+            solid = Step(partial_factor, "solid")
+            return Step(timber_design_strength, found, modification, solid, *size)
+
+        if size:
+            return work()
+        return self.once((timber.name, strength, float(modification)), work)
+
+    def design(self, load: float, words: str, parts: float = 1.0) -> Step:
+        """Force of a load with its partial factor, on one of some equal parts [N]."""
+        return Step(design_load, Given(load, words), self.load_factor, parts)
+
+    def governing(
+        self,
+        use: Callable[[LoadCase], tuple[float, ...]],
+        cases: Iterable[LoadCase] | None = None,
+    ) -> tuple[LoadCase, tuple[float, ...]]:
+        """Give the case of the largest use, with demand, capacity, and a use that a rule gives.
+
+        Args:
+            use: what gives them for a case.
+            cases: those to look at; all where none are given.
+
+        Raises:
+            ValueError: there is no case.
+        """
+        found = [(case, use(case)) for case in (self.cases if cases is None else cases)]
+        if not found:
+            raise ValueError("there is no load case")
+        return max(found, key=lambda one: use_of(*one[1]))
+
+
+def held_against(demand: float, capacity: float) -> tuple[float, ...]:
+    """Give demand and capacity, and a use beyond all where nothing is left that holds."""
+    if capacity > 0.0:
+        return demand, capacity
+    return demand, Given(1e-9, "nothing is left that holds"), math.inf
+
+
+def use_of(demand: float, capacity: float, use: float | None = None) -> float:
+    """Demand over capacity, or the use that a rule gives."""
+    return demand / capacity if use is None else use
 
 
 Maker = Callable[[Subject], Iterable[Check] | Check]
@@ -184,25 +257,23 @@ Maker = Callable[[Subject], Iterable[Check] | Check]
 def made(
     key: str,
     case: LoadCase | str,
-    demand: float,
-    capacity: float,
+    ends: tuple[float, ...],
     unit: str,
-    source: str,
-    working: Text,
     dials: tuple[str, ...],
-    utilisation: float | None = None,
+    note: str = "",
 ) -> Check:
-    """Make a check of a key; the utilisation is demand over capacity where no rule gives another.
+    """Make a check of a key from demand, capacity, and the use where a rule gives another.
 
     Raises:
         ValueError: a demand or capacity that is not a number, or a capacity not above zero.
     """
+    demand, capacity = ends[:2]
+    part, name = CHECKS[key]
     if math.isnan(demand) or not capacity > 0.0:
         raise ValueError(
-            f"{CHECKS[key][1]}: demand {demand:g}, capacity {capacity:g}: no number to judge by; "
+            f"{name}: demand {demand:g}, capacity {capacity:g}: no number to judge by; "
             f"look at {', '.join(dials)}"
         )
-    part, name = CHECKS[key]
     return Check(
         key=key,
         part=part,
@@ -211,9 +282,8 @@ def made(
         demand=demand,
         capacity=capacity,
         unit=unit,
-        source=source,
-        utilisation=demand / capacity if utilisation is None else utilisation,
-        working=working,
+        utilisation=use_of(*ends),
+        note=note,
         dials=dials,
     )
 
@@ -241,9 +311,8 @@ def unknown(key: str, dials: tuple[str, ...], why: str) -> Check:
         demand=math.nan,
         capacity=math.nan,
         unit="-",
-        source="none",
         utilisation=math.inf,
-        working=Text((f"Cannot be checked: {why} (dials: {', '.join(dials)})",)),
+        note=f"Cannot be checked: {why} (dials: {', '.join(dials)})",
         dials=dials,
         unknown=why or "it could not be worked out",
     )
@@ -266,5 +335,5 @@ def as_far_as_known(check: Check, cut: Sequence[LoadCase]) -> Check:
     why = f"by {first.until:.2f} s, where {first.cut} in {first.name}"
     also = [f"{case.name} by {case.until:.2f} s" for case in cut if case is not first]
     more = f"; likewise {', '.join(also)}" if also else ""
-    working = check.working.without_stop() + f". The load is known no farther than {why}{more}."
-    return replace(check, unknown=why, working=working)
+    note = f"The load is known no farther than {why}{more}."
+    return replace(check, unknown=why, note=joined(filter(None, [check.note, note])))

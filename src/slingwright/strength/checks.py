@@ -24,6 +24,7 @@ from slingwright.strength.parts.hanger import hanger_checks
 from slingwright.strength.parts.joints import joint_checks
 from slingwright.strength.parts.sideways import sideways_checks
 from slingwright.strength.parts.sling import sling_checks
+from slingwright.strength.worked import Given
 
 __all__ = ["Check", "Holding", "checks", "holding"]
 
@@ -177,57 +178,33 @@ def _trough(subject: Subject) -> Check:
     widest = max(brief_loads(subject.machine), key=lambda load: load.diameter, default=None)
     if widest is None:
         raise ValueError("there is no load to lay into the trough; give a [[brief]]")
-    wide = subject.machine.number("trough.width")
-    return made(
-        "width.trough",
-        widest.name,
-        widest.diameter,
-        wide,
-        "m",
-        "geometry",
-        form("{} is {:m} across, the trough {:m}")(widest.name, widest.diameter, wide),
-        ("trough.width",),
-    )
+    across = Given(widest.diameter, f"diameter of {widest.name}")
+    wide = Given(subject.machine.number("trough.width"), "width of the trough")
+    return made("width.trough", widest.name, (across, wide), "m", ("trough.width",))
 
 
 def _box(subject: Subject) -> Check:
     n = subject.machine.number
-    breadth, span = n("counterweight.breadth"), n("axle.span")
+    breadth = Given(n("counterweight.breadth"), "box along the axle")
+    span = Given(n("axle.span"), "between the legs")
     volume = breadth * n("counterweight.width") * n("counterweight.height")
-    fill = n("counterweight.mass") / volume
+    note = form(
+        "The box's mass over its outer volume is {:kg/m^3}: damp sand gives about {:kg/m^3}, more "
+        "asks for iron or lead."
+    )(n("counterweight.mass") / volume, 1800.0)
     return made(
-        "width.box",
-        "all",
-        breadth,
-        span,
-        "m",
-        "geometry",
-        form(
-            "the box is {:m} along the axle, the legs {:m} apart. Its mass over its outer"
-            " volume is {:kg/m^3}: damp sand gives about {:kg/m^3}, more asks for iron or"
-            " lead."
-        )(breadth, span, fill, 1800.0),
-        ("axle.span", "counterweight.breadth"),
+        "width.box", "all", (breadth, span), "m", ("axle.span", "counterweight.breadth"), note
     )
 
 
 def _supports(subject: Subject) -> Check:
     n = subject.machine.number
     wide, reach = max(n("axle.hub"), n("arm.width_at_axle")), n("axle.support")
-    taken, span = wide + 2.0 * reach, n("axle.span")
-    return made(
-        "width.supports",
-        "all",
-        taken,
-        span,
-        "m",
-        "geometry",
-        form(
-            "arm and hub are {:m} wide at the axle, and support pieces reach in {:m} from"
-            " each side: together {:m} of {:m}"
-        )(wide, reach, taken, span),
-        ("axle.span", "axle.support", "axle.hub", "arm.width_at_axle"),
-    )
+    words = "arm and hub, {:m} wide at the axle, with support pieces {:m} in from each side"
+    taken = Given(wide + 2.0 * reach, words, wide, reach)
+    span = Given(n("axle.span"), "between the legs")
+    dials = ("axle.span", "axle.support", "axle.hub", "arm.width_at_axle")
+    return made("width.supports", "all", (taken, span), "m", dials)
 
 
 GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (

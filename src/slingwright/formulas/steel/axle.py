@@ -12,12 +12,6 @@ import math
 import numpy as np
 
 from slingwright.formulas.beams.lines import BeamLine, beam_line
-from slingwright.formulas.beams.spans import (
-    patch_load_deflection,
-    patch_load_moment,
-    two_loads_deflection,
-    two_loads_moment,
-)
 from slingwright.formulas.refusals import above_zero, between, not_negative
 
 
@@ -54,37 +48,6 @@ def working_span(clear: float, support: float = 0.0, bearing: float = 0.0) -> fl
     return clear - 2.0 * support + bearing
 
 
-def axle_moment(load: float, span: float, hub: float, cheeks: bool = False) -> float:
-    """Largest moment in the axle under the arm, in the middle of its span.
-
-    one hub of width c: M = F (2 L - c) / 8;  two cheeks c apart: M = F (L - c) / 4
-
-    Args:
-        load: force of the arm on the axle F [N].
-        span: distance between the reactions L [m].
-        hub: width of the hub, or distance between the middles of the arm's two cheeks c [m].
-        cheeks: whether the arm bears on two narrow cheeks rather than evenly along one hub [-].
-
-    Returns:
-        Moment [N m].
-
-    Raises:
-        ValueError: if the hub is wider than the span, or the span is not above zero.
-
-    Source: Roark's Formulas for Stress and Strain, Table 8.1, by superposition (from memory).
-
-    >>> axle_moment(10e3, 2.0, 0.4)
-    4500.0
-    >>> axle_moment(10e3, 2.0, 0.4, cheeks=True)
-    4000.0
-    """
-    above_zero(span, "span of the axle", "m")
-    between(hub, 0.0, span, "hub width", "m")
-    if cheeks:
-        return two_loads_moment(load / 2.0, span, (span - hub) / 2.0)
-    return patch_load_moment(load, span, hub)
-
-
 def axle_shear(load: float) -> float:
     """Largest shear force in the axle under a load in the middle.
 
@@ -102,40 +65,6 @@ def axle_shear(load: float) -> float:
     5000.0
     """
     return abs(load) / 2.0
-
-
-def axle_deflection(
-    load: float, span: float, hub: float, modulus: float, inertia: float, cheeks: bool = False
-) -> float:
-    """Deflection of the axle in the middle of its span.
-
-    one hub: y = F (8 L^3 - 4 L c^2 + c^3) / (384 E I)
-    two cheeks: y = F (L - c) (3 L^2 - (L - c)^2) / (96 E I)
-
-    Args:
-        load: force of the arm on the axle F [N].
-        span: distance between the reactions L [m].
-        hub: width of the hub, or distance between the middles of two cheeks c [m].
-        modulus: modulus of elasticity E [Pa].
-        inertia: second moment of area I [m4].
-        cheeks: whether the arm bears on two narrow cheeks [-].
-
-    Returns:
-        Deflection [m].
-
-    Raises:
-        ValueError: if the hub is wider than the span, or a size is not above zero.
-
-    Source: Roark's Formulas for Stress and Strain, Table 8.1, by superposition (from memory).
-
-    >>> round(axle_deflection(10e3, 2.0, 0.0, 210e9, 2.010619e-6) * 1e3, 4)
-    3.9473
-    """
-    above_zero(span, "span of the axle", "m")
-    between(hub, 0.0, span, "hub width", "m")
-    if cheeks:
-        return two_loads_deflection(load / 2.0, span, (span - hub) / 2.0, modulus, inertia)
-    return patch_load_deflection(load, span, hub, modulus, inertia)
 
 
 def axle_line(
@@ -249,7 +178,7 @@ def round_bending_stress(moment: float, diameter: float) -> float:
     Raises:
         ValueError: if the diameter is not above zero.
 
-    Source: closed form (Roark's Formulas for Stress and Strain, ch. 8).
+    Source: Roark's Formulas for Stress and Strain, ch. 8.
 
     >>> round(round_bending_stress(5e3, 0.080) / 1e6, 2)
     99.47

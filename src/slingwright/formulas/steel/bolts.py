@@ -29,17 +29,22 @@ def bolt_shear_factor(grade: str, threads_in_plane: bool = True) -> float:
 
 
 def bolt_shear_capacity(
-    area: float, ultimate_strength: float, factor: float = 0.6, gamma: float = GAMMA_M2
+    area: float,
+    ultimate_strength: float,
+    factor: float = 0.6,
+    gamma: float = GAMMA_M2,
+    bolts: float = 1.0,
 ) -> float:
-    """Shear that one plane through a bolt takes.
+    """Shear that one plane through bolts takes.
 
-    F_v,Rd = alpha_v f_ub A / gamma_M2
+    F_v,Rd = n alpha_v f_ub A / gamma_M2
 
     Args:
         area: stress area where the thread lies in the plane, else the shank's area A [m2].
         ultimate_strength: tensile strength of the bolt f_ub [Pa].
         factor: share alpha_v, by `bolt_shear_factor` [-].
         gamma: partial factor gamma_M2 [-].
+        bolts: number of bolts n [-].
 
     Returns:
         Shear force a plane [N].
@@ -54,5 +59,5 @@ def bolt_shear_capacity(
     """
     above_zero(area, "bolt area", "m2")
     above_zero(ultimate_strength, "tensile strength of the bolt", "Pa")
-    force = above_zero(factor, "shear factor") * ultimate_strength * area
+    force = bolts * above_zero(factor, "shear factor") * ultimate_strength * area
     return force / above_zero(gamma, "partial factor")

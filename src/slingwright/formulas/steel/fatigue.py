@@ -10,6 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from slingwright.formulas.refusals import above_zero, not_negative
 
 KNEE = 5e6  # EN 1993-1-9:2005, 7.1: cycles at the constant amplitude limit
@@ -43,13 +45,13 @@ def stress_range(highest: float, lowest: float) -> float:
 def fatigue_strength(category: float, cycles: float, constant: bool = False) -> float:
     """Stress range that a detail stands a number of times.
 
-    up to 5e6: D = D_C (2e6 / N)^(1/3);  up to 1e8: D = D_D (5e6 / N)^(1/5);  beyond: D_L
-    with D_D = (2/5)^(1/3) D_C and D_L = (5/100)^(1/5) D_D
+    up to 5e6: D = D_C (2e6 / N)^(1/3);  up to 1e8: D = D_D (5e6 / N)^(1/5);  beyond: D_L,
+    where D_D = (2/5)^(1/3) D_C and D_L = (5/100)^(1/5) D_D
 
     Args:
         category: detail category D_C: range stood two million times [Pa].
         cycles: number of cycles N [-].
-        constant: all cycles alike, so that there is no end to life below D_D [-].
+        constant: all cycles alike, so that there is no end to life past 5e6 [-].
 
     Returns:
         Stress range [Pa].
@@ -105,6 +107,27 @@ def fatigue_life(category: float, stress: float, constant: bool = False) -> floa
     if constant or stress < knee * (KNEE / CUT_OFF) ** 0.2:
         return math.inf
     return KNEE * (knee / stress) ** 5
+
+
+def equal_range(ranges: np.ndarray) -> float:
+    """One stress range that damages as much as several, each coming once.
+
+    D = (sum of D_i^3)^(1/3)
+
+    The slope of 3 for all ranges is on the safe side.
+
+    Args:
+        ranges: stress ranges D_i, shape (n,) [Pa].
+
+    Returns:
+        Stress range [Pa].
+
+    Source: EN 1993-1-9:2005, 7.1 (2) and Annex A.5.
+
+    >>> equal_range(np.array([100e6, 0.0])), round(equal_range(np.full(8, 50e6)))
+    (100000000.0, 100000000)
+    """
+    return float(np.cbrt((ranges**3).sum()))
 
 
 def damage(ranges: Sequence[float], counts: Sequence[float], category: float) -> float:

@@ -15,8 +15,7 @@ from slingwright.formulas.steel.strength import GAMMA_M0, GAMMA_M2
 def pin_shear_capacity(diameter: float, ultimate_strength: float, gamma: float = GAMMA_M2) -> float:
     """Shear that one plane through a pin takes.
 
-    A = pi d^2 / 4
-    F_v,Rd = 0.6 A f_up / gamma_M2
+    A = pi d^2 / 4; F_v,Rd = 0.6 A f_up / gamma_M2
 
     Args:
         diameter: diameter of the pin d [m].
@@ -71,8 +70,7 @@ def pin_bearing_capacity(
 def pin_moment_capacity(diameter: float, yield_strength: float, gamma: float = GAMMA_M0) -> float:
     """Moment that a solid pin takes.
 
-    W_el = pi d^3 / 32
-    M_Rd = 1.5 W_el f_yp / gamma_M0
+    W_el = pi d^3 / 32; M_Rd = 1.5 W_el f_yp / gamma_M0
 
     Args:
         diameter: diameter of the pin d [m].
@@ -153,12 +151,12 @@ def pin_combined_use(
     return bending**2 + shearing**2
 
 
-def lug_edges(
+def lug_width(
     load: float, thickness: float, hole: float, yield_strength: float, gamma: float = GAMMA_M0
-) -> tuple[float, float]:
-    """Least steel around the hole of a pinned plate of given thickness.
+) -> float:
+    """Least width of a pinned plate of given thickness at its hole.
 
-    a = F gamma_M0 / (2 t f_y) + 2 d_0 / 3;  c = F gamma_M0 / (2 t f_y) + d_0 / 3
+    c = F gamma_M0 / (2 t f_y) + d_0 / 3; b = 2 c + d_0
 
     Args:
         load: force on this plate F [N].
@@ -168,18 +166,18 @@ def lug_edges(
         gamma: partial factor gamma_M0 [-].
 
     Returns:
-        Edge of the hole to the plate's end a, and to its side c [m].
+        Width [m].
 
     Raises:
         ValueError: if a value is not above zero.
 
     Source: EN 1993-1-8:2005, Table 3.9, type A (from memory).
 
-    >>> [round(edge, 4) for edge in lug_edges(47e3, 0.010, 0.030, 235e6)]
-    [0.03, 0.02]
+    >>> round(lug_width(47e3, 0.010, 0.030, 235e6), 4)
+    0.07
     """
     above_zero(thickness, "plate thickness", "m")
     above_zero(hole, "hole", "m")
     above_zero(yield_strength, "yield strength", "Pa")
     share = abs(load) * above_zero(gamma, "partial factor") / (2.0 * thickness * yield_strength)
-    return share + 2.0 * hole / 3.0, share + hole / 3.0
+    return 2.0 * (share + hole / 3.0) + hole

@@ -30,7 +30,7 @@ def bending_stress(moment: float, elastic_modulus: float) -> float:
     Raises:
         ValueError: if the section modulus is not above zero.
 
-    Source: closed form; EN 1993-1-1:2005, 6.2.5.
+    Source: EN 1993-1-1:2005, 6.2.5.
 
     >>> bending_stress(5e3, 50e-6)
     100000000.0
@@ -41,7 +41,9 @@ def bending_stress(moment: float, elastic_modulus: float) -> float:
 def shear_stress(shear: float, area: float, shear_factor: float) -> float:
     """Peak shear stress over a section.
 
-    tau = k V / A, with k = 4/3 for a round bar and 3/2 for a rectangle
+    tau = k V / A
+
+    k is 4/3 for a round bar and 3/2 for a rectangle.
 
     Args:
         shear: shear force V [N].
@@ -54,7 +56,7 @@ def shear_stress(shear: float, area: float, shear_factor: float) -> float:
     Raises:
         ValueError: if the area or the factor is not above zero.
 
-    Source: closed form (V Q / (I b)); EN 1993-1-1:2005, eq (6.20).
+    Source: EN 1993-1-1:2005, eq (6.20).
 
     >>> shear_stress(30e3, 0.001, 4 / 3)
     40000000.0

@@ -44,9 +44,8 @@ def relative_slenderness(
 def buckling_factor(slenderness: float, material: str = "solid") -> float:
     """Share of the strength along the grain that a column keeps, k_c.
 
-    beta_c = 0.2 for solid timber, 0.1 for glulam
-    k = 0.5 (1 + beta_c (lambda_rel - 0.3) + lambda_rel^2)
-    k_c = 1 / (k + sqrt(k^2 - lambda_rel^2)); 1 for lambda_rel up to 0.3
+    k = 0.5 (1 + beta_c (lambda_rel - 0.3) + lambda_rel^2), beta_c 0.2 (0.1 for glulam);
+    k_c = 1 / (k + sqrt(k^2 - lambda_rel^2)), or 1 for lambda_rel up to 0.3
 
     Args:
         slenderness: relative slenderness lambda_rel [-].
@@ -84,7 +83,8 @@ def column_use(
     """Use of a column in one plane of buckling; it holds up to 1, and both planes must hold.
 
     u = s_c / (k_c f_c) + s_m / f_m + k_m s_n / f_m
-    with s_m the bending in the plane of buckling and s_n that across it
+
+    The bending s_m is in the plane of buckling, and s_n across it.
 
     Args:
         push_stress: push over the area s_c [Pa].
@@ -199,9 +199,9 @@ def tipping_factor(slenderness: float) -> float:
 def tipping_length(length: float, loading: str, depth: float = 0.0, edge: str = "middle") -> float:
     """Effective length of a beam against tipping over sideways.
 
-    l_ef = r l, plus 2 h for a load on the pressed edge, less 0.5 h for one on the pulled edge
-    r: simple beam 1.0 even moment, 0.9 even load, 0.8 load at mid-span;
-    cantilever 0.5 even load, 0.8 load at the end
+    It is r l, plus 2 h for a load on the pressed edge, less 0.5 h for one on the pulled edge; r:
+    simple beam 1.0 even moment, 0.9 even load, 0.8 load at mid-span; cantilever 0.5 even load,
+    0.8 load at the end.
 
     Args:
         length: span, or free length of a cantilever l [m].

@@ -31,7 +31,9 @@ class ShearPlane:
     modes: tuple[Mode, ...]
     governing: str
     resistance: float
-    source: str
+
+    def __float__(self) -> float:
+        return self.resistance
 
     def mode(self, letter: str) -> Mode:
         """Give the mode with that letter."""
@@ -54,11 +56,17 @@ def single_shear(
 ) -> ShearPlane:
     """Two timbers lapped and bolted together: modes a to f.
 
-    With b = f_h2/f_h1, r = t_2/t_1: a = f_h1 t_1 d, b = f_h2 t_2 d,
-    c = f_h1 t_1 d/(1 + b) [sqrt(b + 2 b^2 (1 + r + r^2) + b^3 r^2) - b (1 + r)],
-    d = 1.05 f_h1 t_1 d/(2 + b) [sqrt(2 b (1 + b) + 4 b (2 + b) M_y/(f_h1 d t_1^2)) - b],
-    e = 1.05 f_h1 t_2 d/(1 + 2 b) [sqrt(2 b^2 (1 + b) + 4 b (1 + 2 b) M_y/(f_h1 d t_2^2)) - b],
-    f = 1.15 sqrt(2 b/(1 + b)) sqrt(2 M_y f_h1 d); c to f gain F_ax/4
+    a: F = f_h1 t_1 d
+    b: F = f_h2 t_2 d
+    c: F = f_h1 t_1 d / (1 + q) [sqrt(q + 2 q^2 (1 + r + r^2) + q^3 r^2) - q (1 + r)],
+        q = f_h2 / f_h1, r = t_2 / t_1
+    d: F = 1.05 f_h1 t_1 d / (2 + q) [sqrt(2 q (1 + q) + 4 q (2 + q) M_y / (f_h1 d t_1^2)) - q],
+        q = f_h2 / f_h1
+    e: F = 1.05 f_h1 t_2 d / (1 + 2 q)
+        [sqrt(2 q^2 (1 + q) + 4 q (1 + 2 q) M_y / (f_h1 d t_2^2)) - q], q = f_h2 / f_h1
+    f: F = 1.15 sqrt(2 f_h2 / (f_h1 + f_h2)) sqrt(2 M_y f_h1 d)
+
+    Modes c to f gain F_ax / 4.
 
     Args:
         thickness_1: thickness of the first timber t_1 [m].
@@ -76,7 +84,7 @@ def single_shear(
     Raises:
         ValueError: if a value is not above zero.
 
-    Source: EN 1995-1-1:2004 eq. 8.6 (from memory).
+    Source: EN 1995-1-1:2004, eq (8.6) (from memory).
 
     >>> single_shear(0.075, 0.075, 34.768e6, 34.768e6, 0.020, 289.64).governing
     'c'
@@ -104,7 +112,6 @@ def single_shear(
         ),
         axial_hold,
         kind,
-        "EN 1995-1-1:2004 eq. 8.6",
     )
 
 
@@ -119,10 +126,14 @@ def steel_single_shear(
 ) -> ShearPlane:
     """A steel plate bolted to one side of a timber: modes a, b (thin) and c, d, e (thick).
 
-    Thin plate, t_s <= d/2: a = 0.4 f_h t_1 d, b = 1.15 sqrt(2 M_y f_h d).
-    Thick plate, t_s >= d: c = f_h t_1 d [sqrt(2 + 4 M_y/(f_h d t_1^2)) - 1],
-    d = 2.3 sqrt(M_y f_h d), e = f_h t_1 d; b, c and d gain F_ax/4.
-    Between the two the resistance is taken on a straight line.
+    a: F = 0.4 f_h t_1 d for t_s up to d / 2
+    b: F = 1.15 sqrt(2 M_y f_h d) for t_s up to d / 2
+    c: F = f_h t_1 d [sqrt(2 + 4 M_y / (f_h d t_1^2)) - 1] from t_s = d on
+    d: F = 2.3 sqrt(M_y f_h d) from t_s = d on
+    e: F = f_h t_1 d from t_s = d on
+
+    Between thin and thick plates the resistance is taken on a straight line; b, c and d gain
+    F_ax / 4.
 
     Args:
         thickness: thickness of the timber t_1 [m].
@@ -139,7 +150,7 @@ def steel_single_shear(
     Raises:
         ValueError: if a value is not above zero.
 
-    Source: EN 1995-1-1:2004 eqs 8.9 and 8.10 (from memory), 8.2.3(1) for plates between.
+    Source: EN 1995-1-1:2004, eqs (8.9) and (8.10) (from memory), 8.2.3(1) for plates between.
 
     >>> steel_single_shear(0.1, 25.26e6, 0.012, 76.745, 0.012).governing
     'd'
@@ -161,7 +172,7 @@ def steel_single_shear(
         ("d", "the bolt bends at the plate and in the timber", 2.3 * math.sqrt(my * f * d), True),
         ("e", "the timber is crushed by the bolt", f * t * d, False),
     )
-    return _by_plate(thin, thick, plate / d, axial_hold, kind, "EN 1995-1-1:2004 eqs 8.9, 8.10")
+    return _by_plate(thin, thick, plate / d, axial_hold, kind)
 
 
 def steel_outer_plates(
@@ -175,9 +186,12 @@ def steel_outer_plates(
 ) -> ShearPlane:
     """A timber between two steel plates: modes j, k (thin) and l, m (thick), for each plane.
 
-    Thin plates, t_s <= d/2: j = f_h t_2 d/2, k = 1.15 sqrt(2 M_y f_h d). Thick plates, t_s >= d:
-    l = f_h t_2 d/2, m = 2.3 sqrt(M_y f_h d); k and m gain F_ax/4. Between the two the resistance
-    is taken on a straight line.
+    j: F = f_h t_2 d / 2 for t_s up to d / 2
+    k: F = 1.15 sqrt(2 M_y f_h d) for t_s up to d / 2
+    l: F = f_h t_2 d / 2 from t_s = d on
+    m: F = 2.3 sqrt(M_y f_h d) from t_s = d on
+
+    Between thin and thick plates the resistance is taken on a straight line; k and m gain F_ax / 4.
 
     Args:
         thickness: thickness of the timber t_2 [m].
@@ -194,7 +208,7 @@ def steel_outer_plates(
     Raises:
         ValueError: if a value is not above zero.
 
-    Source: EN 1995-1-1:2004 eqs 8.12 and 8.13; modes l and m as in Porteous and Kermani
+    Source: EN 1995-1-1:2004, eqs (8.12) and (8.13); modes l and m as in Porteous and Kermani
         (eurocode.us), modes j and k from memory.
 
     >>> steel_outer_plates(0.1, 25.26e6, 0.012, 76.745, 0.012).governing
@@ -212,13 +226,13 @@ def steel_outer_plates(
         ("l", "the timber is crushed by the bolt", crushed, False),
         ("m", "the bolt bends at the plates and in the timber", 2.3 * math.sqrt(my * f * d), True),
     )
-    return _by_plate(thin, thick, plate / d, axial_hold, kind, "EN 1995-1-1:2004 eqs 8.12, 8.13")
+    return _by_plate(thin, thick, plate / d, axial_hold, kind)
 
 
 Parts = tuple[tuple[str, str, float, bool], ...]
 
 
-def _plane(parts: Parts, axial_hold: float, kind: str, source: str) -> ShearPlane:
+def _plane(parts: Parts, axial_hold: float, kind: str) -> ShearPlane:
     """Add the rope effect where a mode has it, and find the mode that governs."""
     limit = rope_effect_limit(kind)
     modes = tuple(
@@ -231,27 +245,22 @@ def _plane(parts: Parts, axial_hold: float, kind: str, source: str) -> ShearPlan
         for letter, words, plain, roped in parts
     )
     least = min(modes, key=lambda mode: mode.resistance)
-    return ShearPlane(
-        modes=modes, governing=least.letter, resistance=least.resistance, source=source
-    )
+    return ShearPlane(modes=modes, governing=least.letter, resistance=least.resistance)
 
 
-def _by_plate(
-    thin: Parts, thick: Parts, ratio: float, axial_hold: float, kind: str, source: str
-) -> ShearPlane:
+def _by_plate(thin: Parts, thick: Parts, ratio: float, axial_hold: float, kind: str) -> ShearPlane:
     """Give the plane for a plate whose thickness is `ratio` times the bolt's diameter."""
     if ratio <= 0.5:
-        return _plane(thin, axial_hold, kind, source)
+        return _plane(thin, axial_hold, kind)
     if ratio >= 1.0:
-        return _plane(thick, axial_hold, kind, source)
-    low = _plane(thin, axial_hold, kind, source)
-    high = _plane(thick, axial_hold, kind, source)
+        return _plane(thick, axial_hold, kind)
+    low = _plane(thin, axial_hold, kind)
+    high = _plane(thick, axial_hold, kind)
     share = (ratio - 0.5) / 0.5
     return ShearPlane(
         modes=low.modes + high.modes,
         governing=f"between {low.governing} and {high.governing}",
         resistance=low.resistance + share * (high.resistance - low.resistance),
-        source=source,
     )
 
 

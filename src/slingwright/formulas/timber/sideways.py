@@ -41,7 +41,9 @@ def tipping_reach(
 ) -> np.ndarray:
     """How far from the middle the ground must press for a base not to tip; it may up to `half`.
 
-    x = max(|M| - F_a b, 0) / (V + F_a); without bound where nothing presses
+    x = max(|M| - F_a b, 0) / (V + F_a)
+
+    It is without bound where nothing presses.
 
     Args:
         turning: moment that tips it, about the middle of the base M, shape (n,) [N m].
@@ -55,7 +57,7 @@ def tipping_reach(
     Raises:
         ValueError: if the half is not above zero or the anchors are negative.
 
-    Source: equilibrium about the edge: V b + 2 F_a b = |M| at the limit x = b.
+    Source: equilibrium about the edge.
 
     >>> tipping_reach(np.array([500.0, 500.0]), np.array([1000.0, -1.0]), 0.0, 1.0).tolist()
     [0.5, inf]
@@ -72,7 +74,9 @@ def tipping_reach(
 def tipping_resistance(pressing: np.ndarray, anchors: float, half: float) -> np.ndarray:
     """Moment at which a base tips over its edge.
 
-    M = b (V + 2 F_a); the anchors pull at the far edge, twice b away
+    M = b (V + 2 F_a)
+
+    The anchors pull at the far edge, twice b away.
 
     Args:
         pressing: force of the ground upward, the anchors left out V, shape (n,) [N].
@@ -93,3 +97,78 @@ def tipping_resistance(pressing: np.ndarray, anchors: float, half: float) -> np.
     above_zero(half, "half the base", "m")
     not_negative(anchors, "anchor resistance", "N")
     return half * (pressing + 2.0 * anchors)
+
+
+def pressing_force(
+    upward: np.ndarray, weight: np.ndarray | float, factor: float, stabilising: float
+) -> np.ndarray:
+    """Design force of the ground upward on a base, whose own weight is counted at less.
+
+    V = gamma_F (R - G) + gamma_G G
+
+    Args:
+        upward: force of the ground upward in a load case R, shape (n,) [N].
+        weight: weight of the base itself G [N].
+        factor: partial factor of loads gamma_F [-].
+        stabilising: share of the weight that may be counted on gamma_G [-].
+
+    Returns:
+        Force, shape (n,) [N].
+
+    Source: EN 1990:2002, Table A1.2(A) (from memory).
+
+    >>> pressing_force(np.array([1500.0]), 1000.0, 1.35, 0.9).tolist()
+    [1575.0]
+    """
+    return factor * (upward - weight) + stabilising * weight
+
+
+def sliding_resistance(pressing: np.ndarray, friction: float, stakes: float) -> np.ndarray:
+    """Horizontal force that friction and stakes hold.
+
+    H = mu max(V, 0) + F_s
+
+    Args:
+        pressing: force of the ground upward V, shape (n,) [N].
+        friction: coefficient of friction mu [-].
+        stakes: resistance of the stakes F_s [N].
+
+    Returns:
+        Force, shape (n,) [N].
+
+    Source: Coulomb's friction.
+
+    >>> sliding_resistance(np.array([1000.0]), 0.4, 50.0).tolist()
+    [450.0]
+    """
+    return friction * np.maximum(pressing, 0.0) + stakes
+
+
+def sill_pressure(
+    pressing: np.ndarray, turning: np.ndarray, width: float, length: float
+) -> np.ndarray:
+    """Pressure under two sills, on the length that lies evenly about the ground's force.
+
+    p = max(V, 0) / (2 b max(l - 2 |M| / V, l / 10))
+
+    Past a tenth of the length the base tips, and no pressure is true.
+
+    Args:
+        pressing: force of the ground upward V, shape (n,) [N].
+        turning: its moment about the middle of the sills M, shape (n,) [N m].
+        width: width of a sill b [m].
+        length: length of a sill l [m].
+
+    Returns:
+        Pressure, shape (n,); 0 where nothing presses [Pa].
+
+    Source: EN 1997-1:2004, Annex D, effective length (from memory).
+
+    >>> sill_pressure(np.array([9000.0]), np.array([450.0]), 0.3, 3.1).tolist()
+    [5000.0]
+    """
+    pressed = np.maximum(pressing, 0.0)
+    place = np.full_like(pressed, np.inf)
+    np.divide(np.abs(turning), pressed, out=place, where=pressed > 0.0)
+    even: np.ndarray = pressed / (2.0 * width * np.maximum(length - 2.0 * place, 0.1 * length))
+    return even

@@ -84,8 +84,10 @@ def partial_factor(material: str) -> float:
 def size_factor(depth: float, density: float, material: str = "solid") -> float:
     """Factor by which small pieces are stronger in bending and in tension along the grain, k_h.
 
-    solid: min((150 mm / h)^0.2, 1.3) under 150 mm and for rho_k up to 700 kg/m3
-    glulam: min((600 mm / h)^0.1, 1.1) under 600 mm
+    k_h = min((150 mm / h)^0.2, 1.3) where it is above 1
+
+    That is for solid timber with rho_k up to 700 kg/m3, others have 1; for glulam it is
+    min((600 mm / h)^0.1, 1.1).
 
     Args:
         depth: depth in bending, greatest side in tension h [m].
@@ -142,6 +144,29 @@ def timber_design_strength(
     above_zero(modification, "k_mod")
     above_zero(size, "k_h")
     return modification * size * characteristic / above_zero(partial, "gamma_M")
+
+
+def kept_strength(strength: float, share: float) -> float:
+    """Strength that a share leaves, such as k_crit, k_m,a, k_c or k_c,90.
+
+    f_r = k f
+
+    Args:
+        strength: design strength f [Pa].
+        share: share k that is kept [-].
+
+    Returns:
+        Strength [Pa].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1995-1-1:2004, 6.1.5, 6.3 and 6.4.2.
+
+    >>> kept_strength(20e6, 0.5)
+    10000000.0
+    """
+    return above_zero(share, "share") * above_zero(strength, "strength", "Pa")
 
 
 def tension_bending_use(
@@ -207,7 +232,8 @@ def bearing_strength_at_angle(
 def bearing_spread(kind: str, support: str = "none") -> float:
     """Factor for timber pressed across its grain on a short length, k_c,90.
 
-    Higher values hold only where the loaded length stands apart from others by twice the depth.
+    1.25 and 1.5 for solid softwood, 1.5 and 1.75 for softwood glulam, 1 for all else. Higher values
+    hold only where the loaded length stands apart from others by twice the depth.
 
     Args:
         kind: softwood, hardwood or glulam [text].
@@ -219,8 +245,7 @@ def bearing_spread(kind: str, support: str = "none") -> float:
     Raises:
         ValueError: if the kind or the support is none of these.
 
-    Source: EN 1995-1-1:2004+A1, 6.1.5 (2) to (4) (from memory): 1.25 and 1.5 for solid softwood,
-        1.5 and 1.75 for softwood glulam, 1 for all else.
+    Source: EN 1995-1-1:2004+A1, 6.1.5 (2) to (4) (from memory).
 
     >>> bearing_spread("softwood", "discrete"), bearing_spread("hardwood", "discrete")
     (1.5, 1.0)
@@ -238,18 +263,17 @@ def bearing_spread(kind: str, support: str = "none") -> float:
     return values[kind][supports.index(support)]
 
 
-def taper_factor(angle: float, bending: float, shear: float, across: float, pulled: bool) -> float:
+def taper_factor(angle: float, bending: float, shear: float, across: float, edge: float) -> float:
     """Share of the bending strength that is left at an edge cut at an angle to the grain, k_m,a.
 
-    pulled edge: 1 / sqrt(1 + (f_m tan a / (0.75 f_v))^2 + (f_m tan^2 a / f_t,90)^2)
-    pressed edge: 1 / sqrt(1 + (f_m tan a / (1.5 f_v))^2 + (f_m tan^2 a / f_c,90)^2)
+    k_m,a = 1 / sqrt(1 + (f_m tan a / (q f_v))^2 + (f_m tan^2 a / f_90)^2)
 
     Args:
         angle: angle between the cut edge and the grain a [rad].
         bending: design strength in bending f_m [Pa].
         shear: design strength in shear f_v [Pa].
-        across: design strength across the grain, in tension or in compression as the edge is [Pa].
-        pulled: whether bending pulls at the cut edge [-].
+        across: design strength across the grain, in tension or compression as the edge f_90 [Pa].
+        edge: q: 0.75 where bending pulls at the cut edge, 1.5 where it presses on it [-].
 
     Returns:
         Share k_m,a [-].
@@ -260,7 +284,7 @@ def taper_factor(angle: float, bending: float, shear: float, across: float, pull
 
     Source: EN 1995-1-1:2004, 6.4.2, eqs (6.39) and (6.40) (from memory).
 
-    >>> taper_factor(0.0, 20e6, 3e6, 0.4e6, True)
+    >>> taper_factor(0.0, 20e6, 3e6, 0.4e6, 0.75)
     1.0
     """
     between(angle, 0.0, math.radians(24.0), "angle of the cut edge to the grain", "rad")
@@ -268,14 +292,41 @@ def taper_factor(angle: float, bending: float, shear: float, across: float, pull
     above_zero(shear, "shear strength", "Pa")
     above_zero(across, "strength across the grain", "Pa")
     run = math.tan(angle)
-    part = (0.75 if pulled else 1.5) * shear
+    part = above_zero(edge, "share of the shear strength") * shear
     return 1.0 / math.sqrt(1.0 + (bending / part * run) ** 2 + (bending / across * run**2) ** 2)
+
+
+def connection_force(
+    characteristic: float, modification: float, partial: float = GAMMA_M["connection"]
+) -> float:
+    """Design force of a connection in timber.
+
+    F_Rd = k_mod F_Rk / gamma_M
+
+    Args:
+        characteristic: characteristic force F_Rk [N].
+        modification: factor k_mod [-].
+        partial: partial factor of connections gamma_M [-].
+
+    Returns:
+        Force [N].
+
+    Raises:
+        ValueError: if a value is not above zero.
+
+    Source: EN 1995-1-1:2004, eq (2.17).
+
+    >>> connection_force(13e3, 1.0)
+    10000.0
+    """
+    above_zero(characteristic, "characteristic force", "N")
+    return above_zero(modification, "k_mod") * characteristic / above_zero(partial, "gamma_M")
 
 
 def splitting_capacity(width: float, depth: float, loaded: float, spread: float = 1.0) -> float:
     """Force across the grain at which a fastener far from the loaded edge splits the timber.
 
-    F_90,Rk = 14 b w sqrt(h_e / (1 - h_e / h)), with b, h_e, h in mm and F in N
+    F_90,Rk = 14 b w sqrt(h_e / (1 - h_e / h)) in N, b, h and h_e in mm,
 
     Args:
         width: width of the timber b [m].

@@ -48,7 +48,7 @@ function render({ model, el }) {
     const limit = element("span", { class: "sw-hold-limit" });
     cells.bar.setAttribute("aria-hidden", "true");
     cells.bar.append(fill, limit);
-    const working = element("p", {}), source = element("p", {});
+    const working = element("p", { class: "sw-hold-working" }), source = element("p", {});
     const found = element("ul", { "aria-live": "polite" });
     const ask = element("button", { class: "sw-button", type: "button" }, ASK);
     ask.addEventListener("click", () => {
@@ -59,7 +59,11 @@ function render({ model, el }) {
     const body = element("div", { class: "sw-hold-body" }, working, source, ask, found);
     const details = element("details", { class: "sw-hold-check", "data-check": named }, summary, body);
     const made = { details, cells, fill, working, source, ask, found };
-    details.addEventListener("toggle", () => { if (details.open) tell(made); });
+    details.addEventListener("toggle", () => {
+      if (!details.open) return;
+      tell(made);
+      if (made.row && !made.row.working) model.send({ kind: "open", key: named });
+    });
     return made;
   }
 
@@ -98,7 +102,7 @@ function render({ model, el }) {
     const row = made.row;
     if (!row) return;
     say(made.working, row.working);
-    say(made.source, `Source: ${row.source}`);
+    say(made.source, row.source);
     made.ask.hidden = row.state === "holds" || Boolean(row.remedies);
     made.ask.disabled = Boolean(row.asking);
     say(made.ask, row.asking ? LOOKING : ASK);

@@ -65,6 +65,7 @@ class CheckBoard(PictureBoard):
 class HoldingTable(Part):
     """Every check, the worst first: bar, words and sign; a click shows working and source.
 
+    Both are written for rows that stand open alone: all of them take longer than a dial's move may.
     A check that fails can be asked what would make it hold. When the dials rest, the browser asks
     for the motions followed to their end and for the clearance. All are worked out beside the page,
     which goes on answering.
@@ -72,6 +73,7 @@ class HoldingTable(Part):
 
     def __init__(self, controller: HoldingController, *others: Part) -> None:
         self.controller, self.others, self.beside = controller, others, Beside()
+        self.open: set[str] = set()
         super().__init__(controller.bench)
 
     def _make(self) -> CheckBoard:
@@ -86,7 +88,7 @@ class HoldingTable(Part):
         found, going = self.controller.remedies, self.beside.going
         rows = []
         for check in now.checks:
-            row = row_of(check, system)
+            row = row_of(check, system, check.key in self.open)
             if check.key in before:
                 row["change"] = f"was {before[check.key].used}"
             if check.key in found:
@@ -147,6 +149,11 @@ class HoldingTable(Part):
             self.beside.ask((machine, None), lambda: clearance(machine), found)
         return wrong[0]
 
+    def unfold(self, key: str) -> None:
+        """Show the working and the source of a check from now on."""
+        self.open.add(key)
+        self.refresh()
+
     def close(self) -> None:
         """Stop watching and take the widget off the page."""
         self.beside.close()
@@ -157,6 +164,8 @@ class HoldingTable(Part):
             return
         if content.get("kind") == "pass":
             self.ask(str(content.get("key")))
+        elif content.get("kind") == "open":
+            self.unfold(str(content.get("key")))
         elif content.get("kind") == "rest" and content.get("revision") == self.bench.revision:
             self.rest()
 
@@ -312,8 +321,8 @@ def sides(check: Check, system: units.System) -> tuple[str, str]:
     return told(demand, system), told(capacity, system)
 
 
-def row_of(check: Check, system: units.System) -> dict[str, Any]:
-    """Give one check as the browser shows it."""
+def row_of(check: Check, system: units.System, unfolded: bool) -> dict[str, Any]:
+    """Give one check as the browser shows it, with working and source where it is unfolded."""
     demand, capacity = sides(check, system)
     use = check.utilisation if math.isfinite(check.utilisation) else 2.0
     return {
@@ -327,8 +336,8 @@ def row_of(check: Check, system: units.System) -> dict[str, Any]:
         "demand": demand,
         "capacity": capacity,
         "case": check.case,
-        "working": told(check.working, system),
-        "source": check.source,
+        "working": told(check.working, system) if unfolded else "",
+        "source": f"Source: {check.source}" if unfolded else "",
     }
 
 

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from slingwright.amounts.text import form
 from slingwright.formulas.arm.deflection import arm_deflection
 from slingwright.formulas.arm.stations import ArmSections, arm_sections
 from slingwright.formulas.arm.stress import (
@@ -17,6 +16,9 @@ from slingwright.formulas.arm.stress import (
     pulse_amplification,
 )
 from slingwright.formulas.beams.sections import laminated_shares
+from slingwright.formulas.beams.spans import allowed_deflection
+from slingwright.formulas.loads import axial_stress, design_moment
+from slingwright.formulas.steel.strength import bending_stress, shear_stress
 from slingwright.formulas.timber.columns import (
     rectangle_tipping_stress,
     tipping_factor,
@@ -25,16 +27,19 @@ from slingwright.formulas.timber.columns import (
 )
 from slingwright.formulas.timber.strength import (
     K_CR,
-    partial_factor,
+    connection_force,
+    kept_strength,
     size_factor,
     splitting_capacity,
     taper_factor,
+    tension_bending_use,
 )
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.loads import arm_mass_line
+from slingwright.strength.worked import Given, Step
 from slingwright.tables import materials
 
 SHARE_OF_LONG_ARM = 60.0
@@ -43,6 +48,7 @@ FREQUENCY_PLACES = 17
 RIGID_PERIODS = 4.0
 """Own periods that a throw must last for a rigid arm's loads to hold: common practice."""
 NEAR_TIP = 0.9
+CRACKED = "EN 1995-1-1:2004+A1, 6.1.7, k_cr 0.67 (from memory)"
 SIZES = (
     "arm.depth_at_axle",
     "arm.width_at_axle",
@@ -104,46 +110,56 @@ def bending_capacity(subject: Subject, case: LoadCase, hole: float = 0.0) -> np.
 
     W k_h f_m,d, times the lesser of k_crit and, on the long arm, k_m,a of its cut edge.
     """
-    key = ("arm capacity", subject.modification(case), case.position.size, hole)
-    return subject.once(key, lambda: _bending_capacity(subject, case, hole))
+    key = ("arm capacity", float(subject.modification(case)), case.position.size, hole)
+
+    def strengths() -> np.ndarray:
+        depths = arm_of(subject, case, hole).depth.tolist()
+        places = zip(depths, case.position.tolist(), strict=True)
+        return np.array([arm_strength(subject, case, *place) for place in places])
+
+    def work() -> np.ndarray:
+        strong = subject.once(("arm strength", *key[1:3]), strengths)
+        capacity: np.ndarray = arm_of(subject, case, hole).elastic_modulus * strong
+        return capacity
+
+    return subject.once(key, work)
 
 
-def _bending_capacity(subject: Subject, case: LoadCase, hole: float) -> np.ndarray:
-    m = subject.machine
+def arm_strength(subject: Subject, case: LoadCase, depth: float, place: float) -> Step:
+    """Bending strength that the arm's timber keeps where it is so deep, so far from the axle [Pa].
+
+    The lesser counts of k_crit and, on the long arm, k_m,a of its cut edge.
+    """
     timber = subject.timber("arm.timber")
-    sections = arm_of(subject, case, hole)
-    base = subject.timber_strength(timber.bending_strength, case)
-    depths = sections.depth
-    # size_factor holds min((150 mm / h)^0.2, 1.3) for one depth; the same for all of them.
-    size = np.ones_like(depths)
-    if size_factor(0.075, timber.density_characteristic) > 1.0:
-        size = np.clip((0.15 / depths) ** 0.2, 1.0, 1.3)
-    cut = cut_share(m)[0]
-    kept = np.where(case.position >= 0.0, min(tipping(m), cut), tipping(m))
-    return sections.elastic_modulus * size * base * kept
+    size = Step(size_factor, depth, timber.density_characteristic)
+    kept = subject.once("arm tips", lambda: tipping(subject.machine))
+    if place >= 0.0:
+        kept = min(kept, subject.once("arm cut", lambda: cut_share(subject.machine)))
+    strength = subject.timber_strength(timber, "bending_strength", case, size)
+    return Step(kept_strength, strength, kept)
 
 
-def cut_share(machine: Machine) -> tuple[float, float]:
-    """Share of its bending strength that the tapered long arm's edge keeps, and its slope [rad].
+def cut_share(machine: Machine) -> float:
+    """Share of its bending strength that the tapered long arm's edge keeps.
 
     All the taper is taken to be cut on the pulled edge, the other left along the grain. The grain
     of a round arm is taken to follow its taper, as it grew.
     """
     n = machine.number
     if machine.text("arm.section") == "round":
-        return 1.0, 0.0
+        return 1.0
     timber = materials.timber(machine.text("arm.timber"))
     slope = math.atan2(abs(n("arm.depth_at_axle") - n("arm.depth_at_tip")), n("arm.long"))
     # Characteristic values do: one k_mod and gamma_M stand over and under; k_h at its largest.
     small = size_factor(n("arm.depth_at_tip"), timber.density_characteristic)
-    share = taper_factor(
+    return Step(
+        taper_factor,
         slope,
-        small * timber.bending_strength,
-        timber.shear_strength,
-        timber.tension_perpendicular,
-        pulled=True,
+        Given(small * timber.bending_strength, "as at the tip", source=timber.source),
+        Given(timber.shear_strength, timber.name, source=timber.source),
+        Given(timber.tension_perpendicular, timber.name, source=timber.source),
+        0.75,
     )
-    return share, slope
 
 
 def tipping(machine: Machine) -> float:
@@ -153,25 +169,17 @@ def tipping(machine: Machine) -> float:
     if machine.text("arm.section") == "round" or width >= depth:
         return 1.0
     timber = materials.timber(machine.text("arm.timber"))
-    length = tipping_length(n("arm.long"), "cantilever end load")
-    critical = rectangle_tipping_stress(timber.modulus_5, width, depth, length)
-    return tipping_factor(tipping_slenderness(timber.bending_strength, critical))
+    modulus = Given(timber.modulus_5, timber.name, source=timber.source)
+    bent = Given(timber.bending_strength, timber.name, source=timber.source)
+    length = Step(tipping_length, n("arm.long"), "cantilever end load")
+    critical = Step(rectangle_tipping_stress, modulus, width, depth, length)
+    return Step(tipping_factor, Step(tipping_slenderness, bent, critical))
 
 
-def _strength_words(subject: Subject, case: LoadCase, strength: float) -> str:
-    timber = subject.timber("arm.timber")
-    cut, slope = cut_share(subject.machine)
-    return form(
-        "{} of {}, with k_h and the lesser of k_crit {:.3f} and, on the long arm, "
-        "k_m,a {:.3f} of an edge cut {:.1f} deg to the grain {:Pa} ({})"
-    )(
-        subject.timber_words("f_m,d", timber.bending_strength, case),
-        timber.name,
-        tipping(subject.machine),
-        cut,
-        math.degrees(slope),
-        strength,
-        timber.source,
+def _kept_words(machine: Machine) -> str:
+    return (
+        f"The share k is the lesser of k_crit {tipping(machine):.3f} and, on the long arm, "
+        f"k_m,a {cut_share(machine):.3f} of its cut edge."
     )
 
 
@@ -179,123 +187,69 @@ def _bending(subject: Subject) -> Iterator[Check]:
     factor = subject.load_factor
     long_arm = subject.machine.number("arm.long")
     for key, low in (("arm.bending", -math.inf), ("arm.bending_near_tip", NEAR_TIP * long_arm)):
-        best: tuple[float, int, LoadCase, float] | None = None
-        for case in subject.cases:
-            capacity = bending_capacity(subject, case)
-            use = np.where(case.position >= low, factor * case.moment / capacity, 0.0)
-            at = int(np.argmax(use))
-            if best is None or use[at] > best[0]:
-                best = (float(use[at]), at, case, float(capacity[at]))
-        if best is None:
-            raise ValueError("there is no load case")
-        _, at, case, capacity_there = best
-        sections = arm_of(subject, case, 0.0)
-        modulus = float(sections.elastic_modulus[at])
-        moment = factor * float(case.moment[at])
-        stress, strength = moment / modulus, capacity_there / modulus
-        where = float(case.position[at])
-        yield made(
-            key,
-            case,
-            stress,
-            strength,
-            "Pa",
-            "EN 1995-1-1:2004 6.1.6, 6.3.3 and 6.4.2 (k_m,a from memory); EN 338",
-            form(
-                "{:m} from the axle, without its hole: M = {:g} x {:N m}, W = {:m^3}: sigma ="
-                " M / W = {:Pa}; {}"
-            )(
-                where,
-                factor,
-                float(case.moment[at]),
-                modulus,
-                stress,
-                _strength_words(subject, case, strength),
-            ),
-            SIZES,
-        )
+
+        def use(case: LoadCase, low: float = low) -> tuple[Step, Step]:
+            share = factor * case.moment / bending_capacity(subject, case)
+            at = int(np.argmax(np.where(case.position >= low, share, 0.0)))
+            sections, place = arm_of(subject, case, 0.0), float(case.position[at])
+            words = "{:m} from the axle, without its hole"
+            modulus = Given(float(sections.elastic_modulus[at]), words, place)
+            moment = Step(design_moment, float(case.moment[at]), factor)
+            return (
+                Step(bending_stress, moment, modulus),
+                arm_strength(subject, case, float(sections.depth[at]), place),
+            )
+
+        note = _kept_words(subject.machine)
+        yield made(key, *subject.governing(use), "Pa", SIZES, note)
 
 
 def _at_hole(subject: Subject) -> Check:
-    m = subject.machine
-    factor, hole = subject.load_factor, m.number("arm.hole")
+    hole = subject.machine.number("arm.hole")
     timber = subject.timber("arm.timber")
-    best: tuple[float, LoadCase, float, float, float, float] | None = None
-    for case in subject.cases:
+    beside = ("beside a hole of {:m}", hole)
+
+    def use(case: LoadCase) -> tuple[Step, Step, Step]:
         at = int(np.argmin(np.abs(case.position)))
         sections = arm_of(subject, case, hole)
-        near = case.moment[max(at - 1, 0) : at + 1].max()
-        stress = factor * float(near) / float(sections.elastic_modulus[at])
-        pull = factor * case.arm_pull / float(sections.area[at])
-        strength = float(bending_capacity(subject, case, hole)[at] / sections.elastic_modulus[at])
-        along = subject.timber_strength(timber.tension_parallel, case)
-        use = stress / strength + pull / along
-        if best is None or use > best[0]:
-            best = (use, case, stress, strength, pull, along)
-    if best is None:
-        raise ValueError("there is no load case")
-    use, case, stress, strength, pull, along = best
-    return made(
-        "arm.at_hole",
-        case,
-        stress,
-        strength,
-        "Pa",
-        "EN 1995-1-1:2004 eq 6.17, section less the hole",
-        form(
-            "hole of {:m} in {:m}: sigma_m = {:g} M / W_net = {:Pa} of {:Pa}, with the "
-            "largest pull along the arm sigma_t = {:Pa} of {:Pa}: together {:.2f}; {}. M "
-            "/ W is that of the section left (EN 1995-1-1 5.2); the hole sits at mid-"
-            "depth, where bending stress is least, and no stress concentration is added: "
-            "a hole off the middle is worse."
-        )(
-            hole,
-            m.number("arm.depth_at_axle"),
-            factor,
-            stress,
-            strength,
-            pull,
-            along,
-            use,
-            _strength_words(subject, case, strength),
-        ),
-        HOLED,
-        use,
+        near = float(case.moment[max(at - 1, 0) : at + 1].max())
+        moment = Step(design_moment, near, subject.load_factor)
+        stress = Step(bending_stress, moment, Given(float(sections.elastic_modulus[at]), *beside))
+        pull = subject.design(case.arm_pull, "largest pull along the arm")
+        pulled = Step(axial_stress, pull, Given(float(sections.area[at]), *beside))
+        strength = arm_strength(subject, case, float(sections.depth[at]), 0.0)
+        along = subject.timber_strength(timber, "tension_parallel", case)
+        return stress, strength, Step(tension_bending_use, pulled, along, stress, strength)
+
+    note = (
+        f"{_kept_words(subject.machine)} W is that of the section left (EN 1995-1-1 5.2); the hole "
+        "sits at mid-depth, where bending stress is least, and no stress concentration is added: "
+        "a hole off the middle is worse."
     )
+    return made("arm.at_hole", *subject.governing(use), "Pa", HOLED, note)
 
 
 def _shear(subject: Subject) -> Check:
-    m = subject.machine
-    factor, hole = subject.load_factor, m.number("arm.hole")
+    hole = subject.machine.number("arm.hole")
     timber = subject.timber("arm.timber")
-    best: tuple[float, LoadCase, int, float, float] | None = None
-    for case in subject.cases:
+
+    def use(case: LoadCase) -> tuple[Step, Step]:
         sections = arm_of(subject, case, hole)
-        stress = factor * sections.shear_factor * case.shear / (K_CR * sections.area)
-        at = int(np.argmax(stress))
-        strength = subject.timber_strength(timber.shear_strength, case)
-        if best is None or stress[at] / strength > best[0]:
-            best = (float(stress[at]) / strength, case, at, float(stress[at]), strength)
-    if best is None:
-        raise ValueError("there is no load case")
-    _, case, at, stress_there, strength = best
-    return made(
-        "arm.shear",
-        case,
-        stress_there,
-        strength,
-        "Pa",
-        "EN 1995-1-1:2004+A1 6.1.7, k_cr 0.67 (from memory)",
-        form("{:m} from the axle: V = {:g} x {:N}; tau = k V / (k_cr A) = {:Pa}; {} = {:Pa}")(
+        at = int(np.argmax(sections.shear_factor * case.shear / sections.area))
+        area = Given(
+            K_CR * float(sections.area[at]),
+            "{:g} of the section {:m} from the axle, for cracks",
+            K_CR,
             float(case.position[at]),
-            factor,
-            float(case.shear[at]),
-            stress_there,
-            subject.timber_words("f_v,d", timber.shear_strength, case),
-            strength,
-        ),
-        (*SIZES, "arm.hole"),
-    )
+            source=CRACKED,
+        )
+        force = subject.design(float(case.shear[at]), "across the arm")
+        return (
+            Step(shear_stress, force, area, float(sections.shear_factor[at])),
+            subject.timber_strength(timber, "shear_strength", case),
+        )
+
+    return made("arm.shear", *subject.governing(use), "Pa", (*SIZES, "arm.hole"))
 
 
 def _splitting(subject: Subject) -> Iterator[Check]:
@@ -303,55 +257,28 @@ def _splitting(subject: Subject) -> Iterator[Check]:
     n = m.number
     depth = n("arm.depth_at_axle")
     width = depth if m.text("arm.section") == "round" else n("arm.width_at_axle")
-    timber = subject.timber("arm.timber")
+    whole = Step(splitting_capacity, width, depth, 0.5 * depth)
     # Shear just beside each: the axle's station has the long arm's, the one before the short arm's.
     places: list[tuple[str, str, tuple[int, ...]]] = []
     if n("arm.hole") > 0.0:
         places.append(("arm.split_at_hole", "axle", (-1, 0, 1)))
     if m.flag("counterweight.hung"):
         places.append(("arm.split_at_pin", "pin", ()))
+    note = "Bands and bolts that hold the grain shut are not counted."
+    if subject.timber("arm.timber").kind != "softwood":
+        note += " The rule is for softwood; taken as it is."
     for key, what, beside in places:
-        best: tuple[float, LoadCase, float, float] | None = None
-        for case in subject.cases:
+
+        def use(
+            case: LoadCase, what: str = what, beside: tuple[int, ...] = beside
+        ) -> tuple[Step, Step]:
             axle = int(np.argmin(np.abs(case.position)))
             shears = [case.shear[axle + step] for step in beside] or [case.shear[0]]
-            force = subject.load_factor * float(max(shears))
-            capacity = (
-                splitting_capacity(width, depth, 0.5 * depth)
-                * subject.modification(case)
-                / partial_factor("connection")
-            )
-            if best is None or force / capacity > best[0]:
-                best = (force / capacity, case, force, capacity)
-        if best is None:
-            raise ValueError("there is no load case")
-        _, case, force, capacity = best
-        softwood = "" if timber.kind == "softwood" else " The rule is for softwood; taken as it is."
-        yield made(
-            key,
-            case,
-            force,
-            capacity,
-            "N",
-            "EN 1995-1-1:2004 8.1.4, eqs 8.2 to 8.4 (from memory)",
-            form(
-                "shear across the grain beside the {}, {:g} V = {:N}; F_90,Rk = 14 b sqrt(h_e"
-                " / (1 - h_e / h)) in mm and N, b = {:m}, h = {:m}, h_e = h / 2; x k_mod / "
-                "gamma_M = {:g} / {:g}: {:N}. Bands and bolts that hold the grain shut are "
-                "not counted.{}"
-            )(
-                what,
-                subject.load_factor,
-                force,
-                width,
-                depth,
-                subject.modification(case),
-                partial_factor("connection"),
-                capacity,
-                softwood,
-            ),
-            ("arm.depth_at_axle", "arm.width_at_axle"),
-        )
+            force = subject.design(float(max(shears)), f"across the grain beside the {what}")
+            return force, Step(connection_force, whole, subject.modification(case))
+
+        dials = ("arm.depth_at_axle", "arm.width_at_axle")
+        yield made(key, *subject.governing(use), "N", dials, note)
 
 
 def _splice(subject: Subject) -> Check:
@@ -359,87 +286,64 @@ def _splice(subject: Subject) -> Check:
     place, keeps = m.number("arm.splice"), m.number("arm.splice_keeps")
     if place > m.number("arm.long"):
         raise ValueError(f"arm.splice {place:g} m lies beyond the long arm's tip")
-    best: tuple[float, LoadCase, float, float] | None = None
-    for case in subject.cases:
-        moment = subject.load_factor * float(np.interp(place, case.position, case.moment))
-        capacity = keeps * float(np.interp(place, case.position, bending_capacity(subject, case)))
-        if best is None or moment / capacity > best[0]:
-            best = (moment / capacity, case, moment, capacity)
-    if best is None:
-        raise ValueError("there is no load case")
-    _, case, moment, capacity = best
-    return made(
-        "arm.splice",
-        case,
-        moment,
-        capacity,
-        "N m",
-        "EN 1995-1-1:2004 6.1.6; share of a splice: common practice",
-        form("{:m} from the axle M = {:N m}; the splice keeps {:g} of the arm's {:N m} there")(
-            place, moment, keeps, capacity / keeps
-        ),
-        ("arm.splice", "arm.splice_keeps", *SIZES),
-    )
+    kept = Given(keeps, "share that the splice keeps", source="common practice")
+
+    def use(case: LoadCase) -> tuple[Step, Step]:
+        sections = arm_of(subject, case, 0.0)
+        moment = float(np.interp(place, case.position, case.moment))
+        modulus = float(np.interp(place, case.position, sections.elastic_modulus))
+        depth = float(np.interp(place, case.position, sections.depth))
+        bent = Step(design_moment, moment, subject.load_factor)
+        return (
+            Step(bending_stress, bent, Given(modulus, "{:m} from the axle", place)),
+            Step(kept_strength, arm_strength(subject, case, depth, place), kept),
+        )
+
+    dials = ("arm.splice", "arm.splice_keeps", *SIZES)
+    return made("arm.splice", *subject.governing(use), "Pa", dials, _kept_words(m))
 
 
 def _deflection(subject: Subject) -> Check:
-    m = subject.machine
     timber = subject.timber("arm.timber")
-    best: tuple[float, LoadCase] | None = None
-    for case in subject.cases:
-        sections = arm_of(subject, case, 0.0)
-        bent = arm_deflection(case.position, case.moment, timber.modulus_mean * sections.inertia)
-        if best is None or abs(bent[-1]) > best[0]:
-            best = (abs(float(bent[-1])), case)
-    if best is None:
-        raise ValueError("there is no load case")
-    tip, case = best
-    limit = m.number("arm.long") / SHARE_OF_LONG_ARM
-    return made(
-        "arm.deflection",
-        case,
-        tip,
-        limit,
-        "m",
-        "y'' = M / (E I); limit a sixtieth of the long arm, common practice",
-        form(
-            "the largest moments of all moments at once, E_mean = {:Pa}: the tip bends "
-            "{:m} from the arm's line; no load factor"
-        )(timber.modulus_mean, tip),
-        SIZES,
+    words = (
+        "tip from the arm's own line under the largest moments of all moments at once, E_mean = "
+        "{:Pa}, no load factor"
     )
+    allowed = Step(allowed_deflection, subject.machine.number("arm.long"), SHARE_OF_LONG_ARM)
+
+    def use(case: LoadCase) -> tuple[Given, Step]:
+        inertia = arm_of(subject, case, 0.0).inertia
+        bent = arm_deflection(case.position, case.moment, timber.modulus_mean * inertia)
+        tip = Given(abs(float(bent[-1])), words, timber.modulus_mean, source=arm_deflection)
+        return tip, allowed
+
+    return made("arm.deflection", *subject.governing(use), "m", SIZES)
 
 
 def _rigid(subject: Subject) -> Check:
     m = subject.machine
     timber = subject.timber("arm.timber")
     frequency = _frequency(m, timber.modulus_mean)
-    shortest: tuple[float, LoadCase] | None = None
-    for case in subject.cases:
-        if case.throw is None:
-            continue
-        lasting = case.throw.release.time if case.throw.release else float(case.time[-1])
-        if lasting > 0.0 and (shortest is None or lasting < shortest[0]):
-            shortest = (lasting, case)
-    if shortest is None:
-        raise ValueError("no case is a throw that lasts any time")
-    time, case = shortest
-    periods = periods_in_throw(frequency, time)
-    return made(
-        "arm.rigid",
-        case,
-        RIGID_PERIODS,
-        periods,
-        "-",
-        "Euler-Bernoulli elements; limit of 4 periods, common practice",
-        form(
-            "pinned at hanger and axle the arm shakes at {:.3g} Hz; the throw lasts {:.2f} s, "
-            "{:.1f} of its periods. A half-sine pulse that long bends it {:.2f} times as far as "
-            "its peak held still. Under {:g} periods the arm whips, and every load here "
-            "is doubtful."
-        )(frequency, time, periods, pulse_amplification(periods), RIGID_PERIODS),
-        SIZES,
+    lasting = [
+        (case.throw.release.time if case.throw.release else float(case.time[-1]), case)
+        for case in subject.cases
+        if case.throw is not None
+    ]
+    time, case = min(
+        (one for one in lasting if one[0] > 0.0), key=lambda one: one[0], default=(0.0, None)
     )
+    if case is None:
+        raise ValueError("no case is a throw that lasts any time")
+    words = "lowest of the arm, pinned at hanger and axle"
+    shakes = Given(frequency, words, source=bending_frequencies)
+    periods = Step(periods_in_throw, shakes, Given(time, "from loosing to release"))
+    least = Given(RIGID_PERIODS, "periods that a rigid arm's loads need", source="common practice")
+    note = (
+        f"A half-sine pulse that long bends it {pulse_amplification(periods):.2f} times as far as "
+        f"its peak held still. Under {RIGID_PERIODS:g} periods the arm whips, and every load here "
+        "is doubtful."
+    )
+    return made("arm.rigid", case, (least, periods), "-", SIZES, note)
 
 
 _FREQUENCIES: dict[tuple[object, ...], float] = {}

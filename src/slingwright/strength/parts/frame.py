@@ -7,21 +7,26 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from slingwright.amounts.text import form
-from slingwright.formulas.beams.sections import rectangle
+from slingwright.formulas.beams.sections import Section, rectangle
+from slingwright.formulas.loads import axial_stress, design_moment
+from slingwright.formulas.steel.strength import bending_stress
+from slingwright.formulas.timber import sideways
 from slingwright.formulas.timber.columns import buckling_factor, column_use, relative_slenderness
-from slingwright.formulas.timber.sideways import tipping_reach
-from slingwright.formulas.timber.strength import bearing_strength_at_angle, tension_bending_use
+from slingwright.formulas.timber.strength import (
+    bearing_strength_at_angle,
+    kept_strength,
+    tension_bending_use,
+)
 from slingwright.strength.cases import LoadCase
-from slingwright.strength.check import Check, Subject, made, run
-from slingwright.strength.frame import FRAMES, MEMBERS, member_forces, shape_of
+from slingwright.strength.check import Check, Subject, held_against, made, run
+from slingwright.strength.frame import FRAME, MEMBERS, member_forces, shape_of
+from slingwright.strength.worked import Given, Step
+from slingwright.tables.materials import TimberClass
 
 LEGS = ("frame.leg_depth", "frame.leg_width", "frame.spread", "frame.timber")
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.timber")
 SILL = ("frame.sill_depth", "frame.sill_width", "frame.spread", "frame.timber")
 STAND = ("frame.sill_length", "base.mass", "base.anchors")
-LEAST_LENGTH = 0.1
-"""Least share of the sill that ground pressure is spread over: beyond that the frame tips."""
 STABILISING = 0.9
 """Share of the base's own weight that may be counted on: EN 1990 Table A1.2(A) (from memory)."""
 
@@ -39,80 +44,62 @@ def frame_checks(subject: Subject) -> Iterator[Check]:
         yield from run(subject, "ground.pressure", bear, _pressure)
 
 
+def buckling(timber: TimberClass, section: Section, length: float) -> Step:
+    """Share of its strength that a member free in both planes keeps in compression."""
+    crushed = Given(timber.compression_parallel, timber.name, source=timber.source)
+    modulus = Given(timber.modulus_5, timber.name, source=timber.source)
+    return min(
+        Step(buckling_factor, Step(relative_slenderness, length, gyration, crushed, modulus))
+        for gyration in (section.gyration, section.gyration_sideways)
+    )
+
+
 def _legs(subject: Subject) -> Iterator[Check]:
     shape = shape_of(subject)
     timber = subject.timber("frame.timber")
     section = rectangle(*shape.leg)
-    length = shape.leg_length
-    factors = [
-        buckling_factor(
-            relative_slenderness(length, gyration, timber.compression_parallel, timber.modulus_5)
+    factor = buckling(timber, section, shape.leg_length)
+
+    def bending(case: LoadCase) -> tuple[Step, Step]:
+        most = Given(leg_forces(subject, case)[2], "at the brace", source=FRAME)
+        return (
+            Step(bending_stress, most, section.elastic_modulus),
+            subject.timber_strength(timber, "bending_strength", case),
         )
-        for gyration in (section.gyration, section.gyration_sideways)
-    ]
-    weakest = min(factors)
-    pushed: tuple[float, LoadCase, float, float, float] | None = None
-    pulled: tuple[float, LoadCase, float, float] | None = None
-    for case in subject.cases:
+
+    def pushed(case: LoadCase) -> tuple[Step, Step, Step]:
+        push = Given(leg_forces(subject, case)[0], "push in a leg", source=FRAME)
+        stress = Step(axial_stress, push, section.area)
+        strong = subject.timber_strength(timber, "compression_parallel", case)
+        use = Step(column_use, stress, strong, factor, *bending(case))
+        return stress, Step(kept_strength, strong, factor), use
+
+    def pulled(case: LoadCase) -> tuple[Step, Step, Step]:
+        words = "pull where the axle lifts or pushes along"
+        pull = Given(leg_forces(subject, case)[1], words, source=FRAME)
+        stress = Step(axial_stress, pull, section.area)
+        strong = subject.timber_strength(timber, "tension_parallel", case)
+        return stress, strong, Step(tension_bending_use, stress, strong, *bending(case))
+
+    for way, (key, use, note) in enumerate(
+        (
+            ("leg.compression", pushed, "The whole length is free in both planes."),
+            ("leg.tension", pulled, ""),
+        )
+    ):
+        if cases := [case for case in subject.cases if leg_forces(subject, case)[way] > 0.0]:
+            yield made(key, *subject.governing(use, cases), "Pa", LEGS, note)
+
+
+def leg_forces(subject: Subject, case: LoadCase) -> tuple[float, float, float]:
+    """Largest push, pull [N] and bending moment [N m] of a leg in a case."""
+
+    def work() -> tuple[float, float, float]:
         axial, moment = member_forces(subject, case)
-        strong = subject.timber_strength(timber.compression_parallel, case)
-        bend = subject.timber_strength(timber.bending_strength, case)
-        tie = subject.timber_strength(timber.tension_parallel, case)
-        push = float(axial[:, :2].max())
-        most = float(moment[:, :2].max())
-        if push > 0.0:
-            stress = push / section.area
-            use = column_use(stress, strong, weakest, most / section.elastic_modulus, bend)
-            if pushed is None or use > pushed[0]:
-                pushed = (use, case, push, strong, most)
-        pull = -float(axial[:, :2].min())
-        if pull > 0.0:
-            use = tension_bending_use(
-                pull / section.area, tie, most / section.elastic_modulus, bend
-            )
-            if pulled is None or use > pulled[0]:
-                pulled = (use, case, pull, tie)
-    if pushed is not None:
-        use, case, push, strong, most = pushed
-        yield made(
-            "leg.compression",
-            case,
-            push / section.area,
-            weakest * strong,
-            "Pa",
-            "EN 1995-1-1:2004 6.3.2; PyNiteFEA frame",
-            form(
-                "push {:N} in a leg of {:m}, its whole length free in both planes: k_c = "
-                "{:.3f} (in the frame's plane {:.3f}, across {:.3f}); {}; with {:N m} of "
-                "bending at the brace together {:.3f}"
-            )(
-                push,
-                length,
-                weakest,
-                factors[0],
-                factors[1],
-                subject.timber_words("f_c,0,d", timber.compression_parallel, case),
-                most,
-                use,
-            ),
-            LEGS,
-            use,
-        )
-    if pulled is not None:
-        use, case, pull, tie = pulled
-        yield made(
-            "leg.tension",
-            case,
-            pull / section.area,
-            tie,
-            "Pa",
-            "EN 1995-1-1:2004 6.2.3; PyNiteFEA frame",
-            form("pull {:N} where the axle lifts or pushes along; {}; together {:.3f}")(
-                pull, subject.timber_words("f_t,0,d", timber.tension_parallel, case), use
-            ),
-            LEGS,
-            use,
-        )
+        legs = axial[:, :2]
+        return float(legs.max()), -float(legs.min()), float(moment[:, :2].max())
+
+    return subject.once(("legs", id(case)), work)
 
 
 def _ties(subject: Subject) -> Iterator[Check]:
@@ -125,78 +112,62 @@ def _ties(subject: Subject) -> Iterator[Check]:
     ):
         name = MEMBERS[column]
         section = rectangle(*sizes)
-        slender = relative_slenderness(
-            length,
-            min(section.gyration, section.gyration_sideways),
-            timber.compression_parallel,
-            timber.modulus_5,
-        )
-        factor = buckling_factor(slender)
-        best: tuple[float, LoadCase, float, float] | None = None
-        for case in subject.cases:
-            axial, _ = member_forces(subject, case)
-            along = axial[:, column]
-            push = subject.timber_strength(timber.compression_parallel, case) * factor
-            pull = subject.timber_strength(timber.tension_parallel, case)
-            use = np.where(along > 0.0, along / push, -along / pull) / section.area
-            at = int(np.argmax(use))
-            if best is None or use[at] > best[0]:
-                best = (float(use[at]), case, float(along[at]), push if along[at] > 0 else pull)
-        if best is None:
-            raise ValueError("there is no load case")
-        _, case, force, strength = best
-        sense = "compression" if force > 0.0 else "tension"
-        yield made(
-            f"{name}.axial",
-            case,
-            abs(force) / section.area,
-            strength,
-            "Pa",
-            "EN 1995-1-1:2004 6.1.2 and 6.3.2; PyNiteFEA frame",
-            form("{} {:N} in a {} of {:m}, {:m} x {:m}; k_c {:.3f} in compression; strength {:Pa}")(
-                sense, abs(force), name, length, sizes[0], sizes[1], factor, strength
-            ),
-            dials,
-        )
+        factor = buckling(timber, section, length)
 
+        def use(
+            case: LoadCase, column: int = column, factor: Step = factor, area: float = section.area
+        ) -> tuple[Step, Step]:
+            along = member_forces(subject, case)[0][:, column]
+            push = Step(
+                kept_strength, subject.timber_strength(timber, "compression_parallel", case), factor
+            )
+            pull = subject.timber_strength(timber, "tension_parallel", case)
+            force = float(along[np.argmax(np.where(along > 0.0, along / push, -along / pull))])
+            sense = "compression" if force > 0.0 else "tension"
+            stress = Step(axial_stress, Given(abs(force), sense, source=FRAME), area)
+            return stress, push if force > 0.0 else pull
 
-def _worst_leg_push(subject: Subject) -> tuple[float, LoadCase]:
-    """Give the push that uses up most of the timber: a lasting one may be the smaller."""
-
-    def push(case: LoadCase) -> float:
-        return float(member_forces(subject, case)[0][:, :2].max())
-
-    _, case = subject.worst(lambda c: push(c) / subject.modification(c))
-    most = push(case)
-    if most <= 0.0:
-        raise ValueError("no case pushes on a leg")
-    return most, case
+        yield made(f"{name}.axial", *subject.governing(use), "Pa", dials)
 
 
 def _bearing(subject: Subject) -> Check:
     shape = shape_of(subject)
     timber = subject.timber("frame.timber")
-    push, case = _worst_leg_push(subject)
-    width = min(shape.leg[0], shape.sill[0])
-    pressure = push / (width * shape.leg[1])
-    strength = bearing_strength_at_angle(
-        subject.timber_strength(timber.compression_parallel, case),
-        subject.timber_strength(timber.compression_perpendicular, case),
-        shape.lean,
-    )
-    return made(
-        "leg.on_sill",
-        case,
-        pressure,
-        strength,
-        "Pa",
-        "EN 1995-1-1:2004 eq 6.16 (Hankinson)",
-        form(
-            "push {:N} on the leg's end grain, {:m} x {:m}, at {:.0f} deg to the sill's "
-            "grain: {:Pa} against {:Pa}"
-        )(push, width, shape.leg[1], math.degrees(shape.lean), pressure, strength),
-        ("frame.leg_depth", "frame.leg_width", "frame.sill_width", "frame.timber"),
-    )
+    area = min(shape.leg[0], shape.sill[0]) * shape.leg[1]
+
+    def use(case: LoadCase) -> tuple[Step, Step]:
+        push = Given(leg_forces(subject, case)[0], "push on the leg's end grain", source=FRAME)
+        return Step(axial_stress, push, area), Step(
+            bearing_strength_at_angle,
+            subject.timber_strength(timber, "compression_parallel", case),
+            subject.timber_strength(timber, "compression_perpendicular", case),
+            shape.lean,
+        )
+
+    case, ends = subject.governing(use)
+    if ends[0] <= 0.0:
+        raise ValueError("no case pushes on a leg")
+    dials = ("frame.leg_depth", "frame.leg_width", "frame.sill_width", "frame.timber")
+    return made("leg.on_sill", case, ends, "Pa", dials)
+
+
+def _base(subject: Subject) -> tuple[float, float, float]:
+    """Weight of the base [N], and the factors on the throw's forces and on that weight."""
+    n = subject.machine.number
+    own = Given(n("base.mass") * n("site.gravity"), "weight of the base")
+    return own, subject.load_factor, STABILISING
+
+
+def pressing_then(subject: Subject, case: LoadCase, at: int) -> Step:
+    """Design force of the ground upward at a moment of a case [N]."""
+    upward = Given(float(case.base_force[at, 1]), "of the ground, upward")
+    return Step(sideways.pressing_force, upward, *_base(subject))
+
+
+def _turning_then(subject: Subject, case: LoadCase, at: int) -> Step:
+    words = "of the ground about the point under the axle"
+    turning = Given(float(case.base_moment[at]), words)
+    return Step(design_moment, turning, subject.load_factor)
 
 
 def ground_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -204,112 +175,64 @@ def ground_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndar
 
     The throw's forces count with the load factor, the base's own weight with 0.9.
     """
-    n = subject.machine.number
-    own = n("base.mass") * n("site.gravity")
     factor = subject.load_factor
-    level = factor * case.base_force[:, 0]
-    upward = factor * (case.base_force[:, 1] - own) + STABILISING * own
-    return level, upward, factor * case.base_moment
+    upward = sideways.pressing_force(case.base_force[:, 1], *_base(subject))
+    return factor * case.base_force[:, 0], upward, factor * case.base_moment
 
 
 def _overturning(subject: Subject) -> Check:
     n = subject.machine.number
-    half, anchors = 0.5 * n("frame.sill_length"), n("base.anchors")
-    best: tuple[float, LoadCase, float, float] | None = None
-    for case in subject.cases:
+    half = Given(0.5 * n("frame.sill_length"), "half the sill")
+    held = (n("base.anchors"), half)
+
+    def use(case: LoadCase) -> tuple[Step, Given]:
         _, upward, moment = ground_forces(subject, case)
-        place = tipping_reach(moment, upward, anchors, half)
-        at = int(np.argmax(place))
-        if best is None or place[at] > best[0]:
-            best = (float(place[at]), case, float(upward[at]), float(moment[at]))
-    if best is None:
-        raise ValueError("there is no load case")
-    far, case, upward_then, moment_then = best
-    side = "forward" if moment_then > 0.0 else "rearward"
-    if math.isinf(far):
-        words = form("the ground would have to pull it down with {:N}: it lifts off")(-upward_then)
-    else:
-        words = form(
-            "the ground presses with {:N}, by its moment {:m} {} of the axle; the sill ends at {:m}"
-        )(upward_then, far, side, half)
-    return made(
-        "ground.overturning",
-        case,
-        far,
-        half,
-        "m",
-        "EN 1990:2002 equilibrium, own weight x 0.9 (from memory)",
-        form(
-            "{}; base of {:kg} counted at 0.9, the throw's forces x {:g}, anchors of {:N}"
-            " at each end."
-        )(words, n("base.mass"), subject.load_factor, anchors),
-        STAND,
-    )
+        at = int(np.argmax(sideways.tipping_reach(moment, upward, *held)))
+        turning, upright = _turning_then(subject, case, at), pressing_then(subject, case, at)
+        return Step(sideways.tipping_reach, turning, upright, *held), half
+
+    case, ends = subject.governing(use)
+    note = "The ground would have to pull it down: it lifts off." if math.isinf(ends[0]) else ""
+    return made("ground.overturning", case, ends, "m", STAND, note)
 
 
 def _sliding(subject: Subject) -> Check:
     n = subject.machine.number
-    friction, stakes = n("site.ground_friction"), n("base.stakes")
-    best: tuple[float, LoadCase, float, float] | None = None
-    for case in subject.cases:
+    grip = (n("site.ground_friction"), n("base.stakes"))
+
+    def use(case: LoadCase) -> tuple[float, ...]:
         level, upward, _ = ground_forces(subject, case)
-        hold = friction * np.maximum(upward, 0.0) + stakes
+        hold = sideways.sliding_resistance(upward, *grip)
         with np.errstate(divide="ignore", invalid="ignore"):
-            use = np.where(hold > 0.0, np.abs(level) / hold, np.inf)
-        at = int(np.argmax(use))
-        if best is None or use[at] > best[0]:
-            best = (float(use[at]), case, abs(float(level[at])), float(hold[at]))
-    if best is None:
-        raise ValueError("there is no load case")
-    used, case, force, held = best
-    return made(
-        "ground.sliding",
-        case,
-        force,
-        held if held > 0.0 else 1e-9,
-        "N",
-        "Coulomb; EN 1990:2002 equilibrium, own weight x 0.9 (from memory)",
-        form("level push {:N}; {:g} x what presses on the ground then, and {:N} of stakes: {:N}")(
-            force, friction, stakes, held
-        ),
-        ("base.stakes", "base.mass"),
-        used,
-    )
+            at = int(np.argmax(np.where(hold > 0.0, np.abs(level) / hold, np.inf)))
+        force = subject.design(abs(float(case.base_force[at, 0])), "horizontal, of the ground")
+        held = Step(sideways.sliding_resistance, pressing_then(subject, case, at), *grip)
+        return held_against(force, held)
+
+    return made("ground.sliding", *subject.governing(use), "N", ("base.stakes", "base.mass"))
 
 
 def _pressure(subject: Subject) -> Check:
     n = subject.machine.number
-    wide, length = n("frame.sill_width"), n("frame.sill_length")
-    best: tuple[float, LoadCase, float, float] | None = None
+    sill = (n("frame.sill_width"), n("frame.sill_length"))
+    stands = Given(n("site.ground"), "what the ground bears")
     tips = False
-    for case in subject.cases:
+
+    def use(case: LoadCase) -> tuple[float, Given]:
+        nonlocal tips
         _, upward, moment = ground_forces(subject, case)
-        place = np.full_like(upward, np.inf)
-        np.divide(np.abs(moment), upward, out=place, where=upward > 0.0)
-        tips = tips or bool((place >= 0.5 * length).any())
-        left = np.maximum(length - 2.0 * place, LEAST_LENGTH * length)
-        pressure = np.maximum(upward, 0.0) / (FRAMES * wide * left)
-        at = int(np.argmax(pressure))
-        if best is None or pressure[at] > best[0]:
-            best = (float(pressure[at]), case, float(upward[at]), float(left[at]))
-    if best is None or best[0] <= 0.0:
+        tips = tips or bool((np.abs(moment) >= 0.5 * sill[1] * upward)[upward > 0.0].any())
+        at = int(np.argmax(sideways.sill_pressure(upward, moment, *sill)))
+        turning, upright = _turning_then(subject, case, at), pressing_then(subject, case, at)
+        return Step(sideways.sill_pressure, upright, turning, *sill), stands
+
+    case, ends = subject.governing(use)
+    if ends[0] <= 0.0:
         raise ValueError("nothing presses on the ground")
-    most, case, upward_then, left_then = best
-    beyond = (
-        " In some case the base alone would tip, where no pressure is true: see overturning."
+    note = (
+        "In some case the base alone would tip, where no pressure is true: see overturning."
         if tips
         else ""
     )
-    return made(
-        "ground.pressure",
-        case,
-        most,
-        n("site.ground"),
-        "Pa",
-        "EN 1997-1:2004 Annex D, effective length (from memory); strength by site.ground",
-        form(
-            "{:N} on two sills {:m} wide, on {:m} of their length that lie evenly about "
-            "the force, a tenth of the sill at least: {:Pa}.{}"
-        )(upward_then, wide, left_then, most, beyond),
-        ("frame.sill_width", "frame.sill_length", "base.mass"),
-    )
+    dials = ("frame.sill_width", "frame.sill_length", "base.mass")
+    return made("ground.pressure", case, ends, "Pa", dials, note)

@@ -7,14 +7,16 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from slingwright.amounts.text import form
+from slingwright.amounts.text import text
 from slingwright.formulas.timber import fasteners, joints
 from slingwright.formulas.timber.groups import group_capacity
-from slingwright.formulas.timber.strength import partial_factor, splitting_capacity
+from slingwright.formulas.timber.strength import connection_force, splitting_capacity
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
-from slingwright.strength.frame import member_forces, shape_of
-from slingwright.strength.parts.hanger import mode_words
+from slingwright.strength.frame import FRAME, member_forces, shape_of
+from slingwright.strength.parts.frame import leg_forces
+from slingwright.strength.parts.hanger import embedment, mode_words
+from slingwright.strength.worked import Given, Step
 from slingwright.tables import materials
 
 BOLTS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.sill_width")
@@ -36,50 +38,39 @@ def joint_checks(subject: Subject) -> Iterator[Check]:
     yield from run(subject, "joint.edges", EDGES, _edges)
 
 
-def bolt_plane(subject: Subject, pieces: tuple[Piece, Piece]) -> tuple[joints.ShearPlane, int]:
+def bolt_plane(subject: Subject, pieces: tuple[Piece, Piece]) -> tuple[Step, int]:
     """One bolt's weakest shear plane where two pieces meet, and how many planes a bolt has.
 
     Plates on both sides hold each piece; without them the two are lapped.
     """
-    m = subject.machine
     timber = subject.timber("frame.timber")
     size, grade = _bolt(subject)
-    bend = fasteners.yield_moment(size.diameter, grade.ultimate_strength)
-    density = timber.density_characteristic
-    pressed = [
-        fasteners.embedment_strength(size.diameter, density, angle, timber.kind)
-        for _, angle in pieces
-    ]
-    plate = m.number("frame.plate")
+    broken = Given(grade.ultimate_strength, f"{size.name} {grade.name}", source=grade.source)
+    bend = Step(fasteners.yield_moment, size.diameter, broken)
+    sides = [(thick, embedment(timber, size.diameter, angle)) for thick, angle in pieces]
+    plate = subject.machine.number("frame.plate")
     if plate > 0.0:
-        planes = [
-            joints.steel_outer_plates(thick, strength, size.diameter, bend, plate)
-            for (thick, _), strength in zip(pieces, pressed, strict=True)
-        ]
-        return min(planes, key=lambda plane: plane.resistance), 2
-    return (
-        joints.single_shear(
-            pieces[0][0], pieces[1][0], pressed[0], pressed[1], size.diameter, bend
-        ),
-        1,
-    )
+        return min(
+            Step(joints.steel_outer_plates, *side, size.diameter, bend, plate) for side in sides
+        ), 2
+    (thick_1, pressed_1), (thick_2, pressed_2) = sides
+    lapped = (thick_1, thick_2, pressed_1, pressed_2, size.diameter, bend)
+    return Step(joints.single_shear, *lapped), 1
 
 
-def bolts_that_count(subject: Subject) -> tuple[float, str]:
-    """Bolts of a joint that count in full, in one row, and their sizes in words."""
-    m = subject.machine
+def bolts_that_count(subject: Subject) -> Step:
+    """Bolts of a joint that count in full, in one row at the least spacing."""
     size, _ = _bolt(subject)
-    count = round(m.number("frame.bolts"))
+    count = round(subject.machine.number("frame.bolts"))
     spacing = fasteners.bolt_spacing(size.diameter, 0.0)
-    counted = fasteners.effective_number(count, spacing.along, size.diameter, 0.0)
-    plate = m.number("frame.plate")
-    kind = form("steel plates of {:m} on both sides")(plate) if plate > 0.0 else "timber on timber"
-    return counted, (
-        form(
-            "{} {}, {}; {:.2f} bolts count at {:m} spacing (least: {:m} to a loaded end, "
-            "{:m} to an edge)"
-        )(count, size.name, kind, counted, spacing.along, spacing.loaded_end, spacing.loaded_edge)
+    apart = Given(
+        spacing.along,
+        "least; {:m} to a loaded end, {:m} to an edge",
+        spacing.loaded_end,
+        spacing.loaded_edge,
+        source=fasteners.bolt_spacing,
     )
+    return Step(fasteners.effective_number, count, apart, size.diameter, 0.0)
 
 
 def _bolt(subject: Subject) -> tuple[materials.BoltSize, materials.BoltGrade]:
@@ -102,28 +93,20 @@ def bolted(
     force_of: Callable[[LoadCase], float],
     words: str,
 ) -> Check:
-    """Check a joint's bolts under a force that the cases give."""
+    """Check a joint's bolts under a force that the cases give, `words` saying what it is."""
     plane, planes = bolt_plane(subject, pieces)
-    counted, bolts = bolts_that_count(subject)
-    best: tuple[float, LoadCase, float, float] | None = None
-    for case in subject.cases:
+    counted = bolts_that_count(subject)
+
+    def use(case: LoadCase) -> tuple[float, Step]:
         force = force_of(case)
-        capacity = group_capacity(plane.resistance, counted, planes, subject.modification(case))
-        if best is None or force / capacity > best[0]:
-            best = (force / capacity, case, force, capacity)
-    if best is None:
-        raise ValueError("there is no load case")
-    _, case, force, capacity = best
-    return made(
-        key,
-        case,
-        force,
-        capacity,
-        "N",
-        f"{plane.source}, 8.34 (bolts that count); rope effect left out",
-        form("{}: {:N}. A bolt and plane: {}; {}")(words, force, mode_words(plane), bolts),
-        dials,
-    )
+        modification = subject.modification(case)
+        return (
+            force if isinstance(force, Step) else Given(force, "force on the joint", source=FRAME),
+            Step(group_capacity, plane, counted, planes, modification),
+        )
+
+    note = text(words, " ", mode_words(plane.result))
+    return made(key, *subject.governing(use), "N", dials, note)
 
 
 def _foot(subject: Subject) -> Check:
@@ -141,7 +124,7 @@ def _foot(subject: Subject) -> Check:
         BOLTS,
         ((shape.leg[0], shape.lean), (shape.sill[0], 0.0)),
         force,
-        "level thrust and lift; push goes by contact",
+        "Horizontal thrust and lift; push goes by contact.",
     )
 
 
@@ -161,8 +144,8 @@ def _head(subject: Subject) -> Check:
         HEAD,
         ((shape.leg[0], ACROSS), (shape.leg[0], ACROSS)),
         force,
-        "pull of a leg where the axle lifts or pushes along, with the shear that its bending at "
-        "the brace leaves here, all taken across the grain; push goes by contact",
+        "Pull of a leg where the axle lifts or pushes along, with the shear that its bending at "
+        "the brace leaves here, all taken across the grain; push goes by contact.",
     )
 
 
@@ -174,7 +157,7 @@ def _brace(subject: Subject) -> Check:
         BRACED,
         ((shape.brace_section[0], 0.0), (shape.leg[0], shape.lean)),
         lambda case: float(np.abs(member_forces(subject, case)[0][:, 2]).max()),
-        "push or pull of the brace, all of it by the bolts, a step or tenon not counted",
+        "Push or pull of the brace, all of it by the bolts; a step or tenon is not counted.",
     )
 
 
@@ -182,31 +165,15 @@ def _split(subject: Subject) -> Check:
     shape = shape_of(subject)
     arm = min(shape.lower_length, shape.leg_length - shape.lower_length)
     width, depth = shape.leg
-    whole = splitting_capacity(width, depth, 0.5 * depth)
-    best: tuple[float, LoadCase, float, float] | None = None
-    for case in subject.cases:
-        _, moment = member_forces(subject, case)
-        force = float(moment[:, :2].max()) / arm
-        capacity = whole * subject.modification(case) / partial_factor("connection")
-        if best is None or force / capacity > best[0]:
-            best = (force / capacity, case, force, capacity)
-    if best is None:
-        raise ValueError("there is no load case")
-    _, case, force, capacity = best
-    return made(
-        "leg.split_at_brace",
-        case,
-        force,
-        capacity,
-        "N",
-        "EN 1995-1-1:2004 8.1.4, eqs 8.2 to 8.4 (from memory); PyNiteFEA frame",
-        form(
-            "shear in the leg beside the brace's bolts, its bending over {:m}: {:N}; 14 b"
-            " sqrt(h_e / (1 - h_e / h)) x k_mod / gamma_M with b = {:m}, h = {:m}, bolts "
-            "at mid-depth: {:N}"
-        )(arm, force, width, depth, capacity),
-        SPLIT,
-    )
+    whole = Step(splitting_capacity, width, depth, 0.5 * depth)
+    words = "shear beside the brace's bolts: the leg's bending over {:m}"
+
+    def use(case: LoadCase) -> tuple[float, Step]:
+        force = Given(leg_forces(subject, case)[2] / arm, words, arm, source=FRAME)
+        return force, Step(connection_force, whole, subject.modification(case))
+
+    note = "Bolts at mid-depth."
+    return made("leg.split_at_brace", *subject.governing(use), "N", SPLIT, note)
 
 
 def _edges(subject: Subject) -> Check:
@@ -216,20 +183,19 @@ def _edges(subject: Subject) -> Check:
     along = fasteners.bolt_spacing(size.diameter, 0.0)
     across = fasteners.bolt_spacing(size.diameter, ACROSS)
     needed = (
-        (2.0 * across.loaded_edge, n("frame.leg_depth"), "leg"),
-        (across.loaded_edge + across.free_edge, n("frame.sill_depth"), "sill"),
-        (2.0 * along.loaded_edge, n("frame.brace_depth"), "brace"),
+        (across.loaded_edge, across.loaded_edge, "leg"),
+        (across.loaded_edge, across.free_edge, "sill"),
+        (along.loaded_edge, along.loaded_edge, "brace"),
     )
-    least, depth, name = max(needed, key=lambda one: one[0] / one[1])
-    return made(
-        "joint.edges",
-        "all",
-        least,
-        depth,
-        "m",
-        "EN 1995-1-1:2004 Table 8.4, a_4,t and a_4,c (from memory)",
-        form("{} in the {}, {:m} deep: it needs {:m} from edge to edge")(
-            size.name, name, depth, least
-        ),
-        EDGES,
+    one, other, name = max(needed, key=lambda row: (row[0] + row[1]) / n(f"frame.{row[2]}_depth"))
+    least = Given(
+        one + other,
+        "{} in the {}, {:m} from one edge and {:m} from the other",
+        size.name,
+        name,
+        one,
+        other,
+        source=fasteners.bolt_spacing,
     )
+    depth = Given(n(f"frame.{name}_depth"), f"depth of the {name}")
+    return made("joint.edges", "all", (least, depth), "m", EDGES)

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slingwright.amounts import units
-from slingwright.amounts.text import form
 from slingwright.formulas.beams.sections import round_section
+from slingwright.formulas.loads import design_load, lever_moment
 from slingwright.formulas.rope import ropes
 from slingwright.formulas.steel import strength as steel
+from slingwright.formulas.steel.axle import round_bending_stress
 from slingwright.machine.machine import Machine
 from slingwright.strength.check import Check, Subject, made, run
-from slingwright.tables import materials
+from slingwright.strength.parts.axle import steel_of
+from slingwright.strength.worked import Given, Step
 from slingwright.tables import ropes as ropes_table
 
 CORDS = ("sling.rope_diameter", "sling.rope", "sling.cords", "sling.knot", "sling.breaking")
@@ -26,7 +27,7 @@ def sling_checks(subject: Subject) -> Iterator[Check]:
     yield from run(subject, "prong.bending", PRONG, _prong)
 
 
-def cord_strength(machine: Machine) -> tuple[float, str]:
+def cord_strength(machine: Machine) -> Given:
     """Breaking force of one cord [N] and where it comes from.
 
     Raises:
@@ -34,75 +35,46 @@ def cord_strength(machine: Machine) -> tuple[float, str]:
     """
     given = machine.number("sling.breaking")
     if given > 0.0:
-        return given, "breaking force as given in sling.breaking"
+        return Given(given, "given for one cord")
     size = ropes_table.rope(machine.text("sling.rope"), machine.number("sling.rope_diameter"))
-    return size.breaking_force, f"{size.name} of {units.text(size.diameter, 'm')}: {size.source}"
+    return Given(size.breaking_force, "{} of {:m}", size.name, size.diameter, source=size.source)
 
 
 def _cords(subject: Subject) -> Check:
     m = subject.machine
     n = m.number
     tension, case = subject.worst(lambda c: c.sling_tension)
-    each = tension / n("sling.cords")
-    breaking, source = cord_strength(m)
+    load = Given(tension, "pull of the sling, no load factor")
+    each = Step(design_load, load, 1.0, n("sling.cords"))
     knot = ropes_table.knot(m.text("sling.knot"))
-    safe = ropes.safe_load(breaking, knot.kept, n("sling.factor"))
-    return made(
-        "sling.cords",
-        case,
-        each,
-        safe,
-        "N",
-        f"Cordage Institute CI 1401 (factor 5 to 12); {source}; {knot.source}",
-        form("{:N} over {:g} cords = {:N}, no load factor; {:N} x {:g} ({}) / {:g} = {:N}")(
-            tension, n("sling.cords"), each, breaking, knot.kept, knot.name, n("sling.factor"), safe
-        ),
-        CORDS,
-    )
+    kept = Given(knot.kept, knot.name, source=knot.source)
+    safe = Step(ropes.safe_load, cord_strength(m), kept, n("sling.factor"))
+    return made("sling.cords", case, (each, safe), "N", CORDS)
 
 
 def _pouch(subject: Subject) -> Check:
     n = subject.machine.number
     tension, case = subject.worst(lambda c: c.pouch_tension)
-    breaking = n("sling.pouch_strength") * n("sling.pouch_width")
-    safe = ropes.safe_load(breaking, 1.0, n("sling.factor"))
-    return made(
-        "sling.pouch",
-        case,
-        tension,
-        safe,
-        "N",
-        "common practice: the sling's design factor on the cloth's breaking force",
-        form(
-            "{:N} at the pouch, no load factor; {:N/m} x {:m} / {:g} = {:N}. Seams and "
-            "eyelets are not counted."
-        )(tension, n("sling.pouch_strength"), n("sling.pouch_width"), n("sling.factor"), safe),
-        POUCH,
-    )
+    pull = Given(tension, "pull at the pouch, no load factor", source="common practice")
+    strong, wide = n("sling.pouch_strength"), n("sling.pouch_width")
+    breaking = Given(strong * wide, "{:N/m} of cloth over {:m}", strong, wide)
+    safe = Step(ropes.safe_load, breaking, 1.0, n("sling.factor"))
+    note = "Seams and eyelets are not counted."
+    return made("sling.pouch", case, (pull, safe), "N", POUCH, note)
 
 
 def _prong(subject: Subject) -> Check:
     m = subject.machine
-    n = m.number
     force, case = subject.worst(lambda c: c.prong_force)
-    across, reach = n("prong.diameter"), n("prong.length")
+    across = m.number("prong.diameter")
     section = round_section(across)
-    grade = materials.steel(m.text("prong.grade"), across)
-    pull = subject.load_factor * force
-    bending = steel.bending_stress(pull * reach, section.elastic_modulus)
-    shear = steel.shear_stress(pull, section.area, section.shear_factor)
-    both = steel.von_mises_stress(bending, shear)
-    return made(
-        "prong.bending",
-        case,
-        both,
-        steel.design_strength(grade.yield_strength),
-        "Pa",
-        "EN 1993-1-1:2005 6.2.5 and eq 6.1, elastic",
-        form(
-            "half the sling's pull on the ring, {:g} x {:N}, {:m} from the root: sigma = "
-            "{:Pa}, tau = {:Pa}; f_y of {} = {:Pa}. A prong that gives changes the "
-            "release."
-        )(subject.load_factor, force, reach, bending, shear, grade.name, grade.yield_strength),
-        PRONG,
+    pull = subject.design(force, "half the sling's pull, on the ring")
+    moment = Step(lever_moment, pull, m.number("prong.length"))
+    both = Step(
+        steel.von_mises_stress,
+        Step(round_bending_stress, moment, across),
+        Step(steel.shear_stress, pull, section.area, section.shear_factor),
     )
+    strength = Step(steel.design_strength, steel_of(m.text("prong.grade"), across))
+    note = "A prong that gives changes the release."
+    return made("prong.bending", case, (both, strength), "Pa", PRONG, note)
