@@ -172,7 +172,7 @@ def test_hundreds_of_whole_throws_end() -> None:
     warm_up()
     rng = np.random.default_rng(4)
     wrong, ends = [], set()
-    for _ in range(800):
+    for _ in range(400):
         values, machine = any_machine(rng)
         begun = time.perf_counter()
         done = sw.throw(machine)

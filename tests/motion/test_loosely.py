@@ -402,6 +402,7 @@ def test_hundreds_of_machines_keep_their_energy_and_their_bounds() -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(1800)
 def test_thousands_of_machines_keep_their_energy_and_their_bounds() -> None:
     """Truth: the same, energy in all.  About two in a thousand end at the trough's side with
     a last sample past it: those are counted, and may not become more."""

@@ -339,9 +339,10 @@ def _(h, case):
     low, high = case.position[after - 1 : after + 1]
     share = (place - low) / (high - low)
     moments = case.moment[after - 1 : after + 1]
-    whole = [arm_strength(h, case, s) * bar(h, s).modulus for s in (low, high)]
-    taken, there = (a + share * (b - a) for a, b in (whole, moments))
-    return h.factor * there, h("arm.splice_keeps") * taken
+    sections = [bar(h, s).modulus for s in (low, high)]
+    whole = [arm_strength(h, case, s) * w for s, w in zip((low, high), sections, strict=True)]
+    taken, there, modulus = (a + share * (b - a) for a, b in (whole, moments, sections))
+    return h.factor * there / modulus, h("arm.splice_keeps") * taken / modulus
 
 
 @rule("arm.deflection")

@@ -23,7 +23,7 @@ def strong_settings(draw):
     return found
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 @given(strong_settings())
 def test_every_machine_gets_a_number_or_a_reason(values):
     """Truth: the meaning of Check: a use above 0, or not known with the words why."""
