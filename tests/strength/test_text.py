@@ -47,8 +47,10 @@ def test_json_is_strict_and_whole():
     data = json.loads(json.dumps(check_report.as_data(told())), parse_constant=refuse)
     assert len(data["checks"]) == len(told().checks)
     (bending,) = (row for row in data["checks"] if row["key"] == "axle.bending")
-    (step,) = (one for one in bending["steps"] if one["formula"] == "round_bending_stress")
-    assert step["equation"] in bending["working"] and step["value"] == bending["demand"]
+    (step,) = (one for one in bending["steps"] if "32 M / (pi d^3)" in one["sentence"])
+    assert step["rows"]["result"] == {"label": "Stress", "value": bending["demand"], "unit": "Pa"}
+    assert step["rows"]["diameter"]["value"] == told().machine.number("axle.diameter")
+    assert "32 M / (pi d^3)" in bending["working"]
     unknown = [row for row in data["checks"] if row["verdict"] == "not known"]
     assert unknown and all(not row["passes"] and row["unknown"] for row in unknown)
     assert any(row["utilisation"] is None for row in unknown)

@@ -104,15 +104,13 @@ class Check(Answer):
     @property
     def working(self) -> Text:
         """A line for each equation with its numbers, and what is to be said beside them."""
-        lines: dict[tuple[str | Amount, ...], None] = {}  # the same line once
+        lines: list[str] = []
         for one in behind(*self._ends):
             if isinstance(one, Step) and one.equation:
-                lines["\n", *one.parts()] = None
+                lines.append(one.words)
             elif any(one is end for end in self._ends):
-                lines["\n", one.words, ": ", self.amount(one)] = None
-        if self.note:
-            lines["\n", self.note] = None
-        return Text([part for line in lines for part in line][1:])
+                lines.append(text(one.words, ": ", self.amount(one)))
+        return joined(dict.fromkeys(filter(None, [*lines, self.note])), "\n")
 
     @property
     def source(self) -> str:

@@ -22,7 +22,7 @@ import numpy as np
 
 from slingwright import formulas
 from slingwright.amounts import units
-from slingwright.amounts.answer import Answer, Cell, Row, plain
+from slingwright.amounts.answer import Answer, Cell, Row
 from slingwright.amounts.text import Amount, Text, form, text
 
 _GREEK = "alpha|beta|gamma|delta|epsilon|eta|lambda|mu|omega|phi|rho|sigma|tau|theta"
@@ -106,50 +106,34 @@ class Step(float):
         return self.told.shown(getattr(self.result, "governing", ""))[0]
 
     @property
-    def inputs(self) -> Text:
-        """What went in: each symbol of the equation, and what has none, with its number."""
-        return Text(self._inputs())
+    def named(self) -> dict[str, Any]:
+        """What went in, by the names of the formula's arguments."""
+        return dict(zip(self.told.entries, self.given, strict=False))
 
     @property
-    def words(self) -> Text:
-        """Equation, what went in, and what came out, in a line."""
-        return Text(self.parts())
-
-    def record(self) -> dict[str, Any]:
-        """Give the step as plain data in SI, ready for JSON."""
-        told = self.told
-        named = dict(zip(told.entries, self.given, strict=False))
-        return {
-            "formula": self.formula.__name__,
-            "equation": self.equation,
-            "inputs": {
-                name: {"symbol": told.entries[name].symbol, "unit": told.entries[name].unit}
-                | {"value": plain(one), "words": str(Text(_aside(one)))}
-                for name, one in named.items()
-            },
-            "value": plain(float(self)),
-            "unit": told.returns[1],
-            "source": told.source,
-        }
-
-    def parts(self) -> list[str | Amount]:
-        """Give the words and amounts of the line."""
-        inputs = self._inputs()
-        return [self.equation, " with " if inputs else "", *inputs, ": ", self.amount]
-
-    def _inputs(self) -> list[str | Amount]:
-        told = self.told
+    def inputs(self) -> Text:
+        """What went in: each symbol of the equation, and what has none, with its number."""
+        told, named = self.told, self.named
         equation, seen = told.shown(getattr(self.result, "governing", ""))
-        named = dict(zip(told.entries, self.given, strict=False))
         parts: list[str | Amount] = []
         for name, entry in told.entries.items():
             if entry.symbol in seen or (name in named and not (entry.symbol and equation)):
                 value = named.get(name, entry.default)
                 label = f"{entry.symbol} = " if entry.symbol else f"{name.replace('_', ' ')} "
-                plain = isinstance(value, str) and value.isalpha()
-                parts += [", " if parts else "", "" if plain else label]
-                parts += [_cell(value, entry.unit) or "", *_aside(value)]
-        return parts
+                said = isinstance(value, str) and value.isalpha()
+                parts += [", " if parts else "", "" if said else label]
+                parts += [_cell(value, entry.unit) or "", _aside(value)]
+        return Text(parts)
+
+    @property
+    def words(self) -> Text:
+        """Equation, what went in, and what came out, in a line."""
+        inputs = self.inputs
+        return text(self.equation, " with " if inputs else "", inputs, ": ", self.amount)
+
+    def record(self) -> dict[str, Any]:
+        """Give the step as plain data in SI, ready for JSON."""
+        return _worked(self.formula, self.named, self.result).record()
 
 
 def behind(*ends: float) -> tuple[Step | Given, ...]:
@@ -184,13 +168,13 @@ def _places(source: str) -> tuple[tuple[str, str], ...]:
     return tuple((work, "".join(place)) for work, *place in split)
 
 
-def _aside(value: Any) -> list[str | Amount]:
+def _aside(value: Any) -> str:
     """Give in brackets what a number is, where it says so and has no line of its own."""
     if isinstance(value, Given):
-        return [" (", *value.words.parts, ")"]
+        return text(" (", value.words, ")")
     if isinstance(value, Step) and not value.equation:
-        return [" (", *value._inputs(), ")"]
-    return []
+        return text(" (", value.inputs, ")")
+    return ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -302,21 +286,26 @@ def worked(formula: str, *arguments: Any, **options: Any) -> Worked:
         if "float" in str(taken.signature.parameters[name].annotation):
             taken.arguments[name] = _number(name, one, told.entries[name].unit)
     taken.apply_defaults()
-    value = function(*taken.args, **taken.kwargs)
-    given = tuple(
-        Row(
-            name,
-            told.entries[name].label,
-            _cell(one, told.entries[name].unit),
-            told.entries[name].symbol,
-        )
-        for name, one in taken.arguments.items()
-    )
+    return _worked(function, taken.arguments, function(*taken.args, **taken.kwargs))
+
+
+def _worked(function: Callable[..., Any], given: Mapping[str, Any], value: Any) -> Worked:
+    """Show what a formula made of what it was given, by the names of its arguments."""
+    told = told_by(function)
     return Worked(
-        name=formula,
+        name=function.__name__,
         words=told.words,
         equation=_flat(" ".join((*told.equation, told.remark))),
-        given=given,
+        given=tuple(
+            Row(
+                name,
+                entry.label,
+                _cell(given[name], entry.unit),
+                entry.symbol + _aside(given[name]),
+            )
+            for name, entry in told.entries.items()
+            if name in given
+        ),
         results=tuple(_results(value, *told.returns)),
         source=f"Source: {told.source}",
         value=value,

@@ -48,25 +48,6 @@ def working_span(clear: float, support: float = 0.0, bearing: float = 0.0) -> fl
     return clear - 2.0 * support + bearing
 
 
-def axle_shear(load: float) -> float:
-    """Largest shear force in the axle under a load in the middle.
-
-    V = F / 2
-
-    Args:
-        load: force of the arm on the axle F [N].
-
-    Returns:
-        Shear force [N].
-
-    Source: statics.
-
-    >>> axle_shear(10e3)
-    5000.0
-    """
-    return abs(load) / 2.0
-
-
 def axle_line(
     load: float,
     span: float,

@@ -10,10 +10,10 @@ def group_capacity(
 ) -> float:
     """Design force of a whole bolted timber joint.
 
-    F_Rd = k_mod n_ef n_planes F_v,Rk / gamma_M
+    F_Rd = k_mod n_ef n_planes F_Rk / gamma_M
 
     Args:
-        a_plane: characteristic force a bolt and shear plane F_v,Rk [N].
+        a_plane: characteristic force a bolt and shear plane, or that splits the timber F_Rk [N].
         bolts: bolts that count in full n_ef, all rows together [-].
         planes: shear planes a bolt n_planes [-].
         modification: factor k_mod [-].

@@ -296,33 +296,6 @@ def taper_factor(angle: float, bending: float, shear: float, across: float, edge
     return 1.0 / math.sqrt(1.0 + (bending / part * run) ** 2 + (bending / across * run**2) ** 2)
 
 
-def connection_force(
-    characteristic: float, modification: float, partial: float = GAMMA_M["connection"]
-) -> float:
-    """Design force of a connection in timber.
-
-    F_Rd = k_mod F_Rk / gamma_M
-
-    Args:
-        characteristic: characteristic force F_Rk [N].
-        modification: factor k_mod [-].
-        partial: partial factor of connections gamma_M [-].
-
-    Returns:
-        Force [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: EN 1995-1-1:2004, eq (2.17).
-
-    >>> connection_force(13e3, 1.0)
-    10000.0
-    """
-    above_zero(characteristic, "characteristic force", "N")
-    return above_zero(modification, "k_mod") * characteristic / above_zero(partial, "gamma_M")
-
-
 def splitting_capacity(width: float, depth: float, loaded: float, spread: float = 1.0) -> float:
     """Force across the grain at which a fastener far from the loaded edge splits the timber.
 

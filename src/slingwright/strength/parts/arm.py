@@ -25,9 +25,9 @@ from slingwright.formulas.timber.columns import (
     tipping_length,
     tipping_slenderness,
 )
+from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import (
     K_CR,
-    connection_force,
     kept_strength,
     size_factor,
     splitting_capacity,
@@ -275,7 +275,7 @@ def _splitting(subject: Subject) -> Iterator[Check]:
             axle = int(np.argmin(np.abs(case.position)))
             shears = [case.shear[axle + step] for step in beside] or [case.shear[0]]
             force = subject.design(float(max(shears)), f"across the grain beside the {what}")
-            return force, Step(connection_force, whole, subject.modification(case))
+            return force, Step(group_capacity, whole, 1, 1, subject.modification(case))
 
         dials = ("arm.depth_at_axle", "arm.width_at_axle")
         yield made(key, *subject.governing(use), "N", dials, note)

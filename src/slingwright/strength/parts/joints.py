@@ -10,7 +10,7 @@ import numpy as np
 from slingwright.amounts.text import text
 from slingwright.formulas.timber import fasteners, joints
 from slingwright.formulas.timber.groups import group_capacity
-from slingwright.formulas.timber.strength import connection_force, splitting_capacity
+from slingwright.formulas.timber.strength import splitting_capacity
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.frame import FRAME, member_forces, shape_of
@@ -170,7 +170,7 @@ def _split(subject: Subject) -> Check:
 
     def use(case: LoadCase) -> tuple[float, Step]:
         force = Given(leg_forces(subject, case)[2] / arm, words, arm, source=FRAME)
-        return force, Step(connection_force, whole, subject.modification(case))
+        return force, Step(group_capacity, whole, 1, 1, subject.modification(case))
 
     note = "Bolts at mid-depth."
     return made("leg.split_at_brace", *subject.governing(use), "N", SPLIT, note)
