@@ -8,7 +8,7 @@ import pytest
 import slingwright as sw
 from slingwright.machine.table import dials
 from slingwright.strength.checks import checks, holding
-from slingwright.strength.remedies import all_remedies, remedies
+from slingwright.strength.remedies import GROWTH, all_remedies, remedies
 
 
 @cache
@@ -29,6 +29,8 @@ def named(found, name):
         ("overturning", "base.anchors"),
         ("sliding", "base.stakes"),
         ("strap bolts in the box", "hanger.bolts"),
+        ("prong in bending with shear", "prong.diameter"),
+        ("ground pressure", "frame.sill_width"),
     ],
 )
 def test_check_is_at_its_limit_there(name, path):
@@ -46,6 +48,14 @@ def test_check_is_at_its_limit_there(name, path):
     assert again.utilisation == pytest.approx(found.utilisation, rel=1e-6)
     if not dials.dial(path).whole and not dials.dial(path).moves:
         assert again.utilisation > (0.98 if path.startswith(("axle", "frame", "base")) else 0.3)
+
+
+def test_a_far_value_is_reached_by_growing_strides():
+    """Truth: bending of a round bar goes with the cube of its diameter: more than one stride."""
+    check = named(weak().checks, "prong in bending with shear")
+    found = next(r for r in remedies(weak(), check) if r.path == "prong.diameter")
+    least = check.utilisation ** (1.0 / 3.0)
+    assert least > 1.1 * GROWTH and found.value > 0.99 * least * found.now
 
 
 def test_a_step_less_would_not_do():
