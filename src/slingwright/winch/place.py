@@ -98,7 +98,7 @@ def aside_needed(inside: float, ball_radius: float, clearance: float) -> float:
 def clear_place(
     numbers: WinchNumbers, clearance: float, pulls: bool = True
 ) -> tuple[str, float] | None:
-    """Find the least move of the winch that keeps it clear of arm and weight.
+    """Find the least move of the winch that keeps it clear of arm and counterweight.
 
     The winch goes down, to the rear or forward, in steps of a centimetre or two (a fiftieth of the
     long arm on a small machine), one dial at a time, as long as the rope still winds the arm down.
