@@ -47,7 +47,7 @@ WIND_STEPS = 61
 KINDS: Mapping[str, str] = {
     "brief": "",
     "empty": "with nothing to carry the arm outruns the weight and swings it hardest",
-    "early": "the ring slips early: what the projectile did not take stays in arm and counterweight",
+    "early": "the ring slips early: what the projectile leaves stays in arm and counterweight",
     "late": "the ring slips late, while the projectile already brakes the arm",
     "ring": "the projectile stays on the sling and is swung round with the arm",
     "held": "the weight hangs still and the hook holds the arm",
