@@ -74,7 +74,7 @@ class Throw(Answer):
     up at rest; `pin_force` (n, 2) the pin's force on the counterweight; `base_force` (n, 2) the
     ground's force on the base, `base_moment` (n,) its moment about the point under the axle,
     positive where it lifts the front. Energies [J] are changes since the start; they add up to 0
-    within `energy_error` times the counterweight's drop.
+    within `energy_error` times the fall's energy.
 
     A sling pulls and never pushes: past the first moment at which it would, the pouch moves by
     itself, `slack` [s] are the spans in which its cords hang loose and `touches` its blows on the
