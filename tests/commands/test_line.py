@@ -498,7 +498,7 @@ def test_winch_with_all_marks_known_is_exit_0(capsys) -> None:
     code, out, err = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG)
     assert (code, err) == (command_line.FINE, "") and "not known" not in out
     code, out, _ = run(capsys, "winch", OTTER_FORD, "--us", *KNOWN_RIG)
-    assert code == command_line.FINE and "lbf each" in out
+    assert code == command_line.FINE and "lbf per person" in out
     assert " N " not in out and " kN" not in out
     code, out, _ = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG, "--set", "winch.aside=0")
     assert code == command_line.FAILED and "fails      winch clear of sling and projectile" in out

@@ -214,7 +214,7 @@ def test_one_wrong_value(path: str, value: object, words: str) -> None:
         (
             {"arm__short": "4 m", "counterweight__hung": False},
             "arm.short",
-            "at most 3.803 m with this axle and weight",
+            "at most 3.803 m with this axle and counterweight",
         ),
         (
             {"projectile__mass": 0.0, "sling__mass": 0.0, "sling__pouch": 0.0},

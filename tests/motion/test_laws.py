@@ -34,7 +34,7 @@ def machine_from(settings_: dict) -> Machine:
 
 
 def drop(machine: Machine) -> float:
-    """Energy that energy errors are measured against: the weight's drop, about [J]."""
+    """Energy that energy errors are measured against: the fall's energy, about [J]."""
     n = machine.number
     return n("counterweight.mass") * n("site.gravity") * n("arm.short")
 

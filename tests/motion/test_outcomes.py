@@ -25,13 +25,13 @@ ENDS = {
     "cannot start": (
         {"counterweight.mass": 30.0},
         "never left the trough",
-        "the weight cannot start the arm",
+        "the counterweight cannot start the arm",
         {"counterweight.mass": 640.0},
     ),
     "friction holds it": (
         {"counterweight.mass": 120.0, "projectile.mass": 18.0, "trough.friction": 0.8},
         "never left the trough",
-        "the weight cannot start the arm",
+        "the counterweight cannot start the arm",
         {"counterweight.mass": 640.0},
     ),
     "ring slips at once": (

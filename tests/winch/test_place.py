@@ -113,7 +113,7 @@ def test_lead_block_is_kept_clear_too() -> None:
 
     machine = sw.read_machine(sw.data_folder() / "otter_ford.toml")
     rig = WinchRig(rigging="led", lead_x=-3.0, lead_y=1.3)
-    name = "lead block clear of what arm and weight sweep"
+    name = "lead block clear of what arm and counterweight sweep"
     row = next(r for r in rigging_checks(winding(machine, rig)) if r.name == name)
     assert row.verdict == "fails"
     key, value = re.search(r"set rig\.(lead_[xy]) to ([\d.-]+) m", row.advice).groups()

@@ -117,7 +117,7 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
     rows.append(
         (
             "audit",
-            f"energy closes within {throw.energy_error:.1e} of the counterweight's drop, in "
+            f"energy closes within {throw.energy_error:.1e} of the fall's energy, in "
             f"{throw.steps} steps",
         )
     )
@@ -131,7 +131,7 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
 def _energy_words(throw: Any, say: Any) -> str:
     """Say where the counterweight's energy was at release."""
     at = at_release(throw)
-    parts = f"{100.0 * throw.efficiency:.1f} % of the counterweight's drop is in the projectile"
+    parts = f"{100.0 * throw.efficiency:.1f} % of the fall's energy is in the projectile"
     return (
         f"{parts} at release; {say(at['ball'], 'J')} in it, {say(at['lost'], 'J')} lost to friction"
     )

@@ -280,7 +280,7 @@ def energy_picture(
         given = figures(-float(throw.energy_weight[at]), "J", system)
         words += f" At release the counterweight has given {given}, the projectile has {ball}"
         share = throw.efficiency
-        words += "." if share is None else f": {100.0 * share:.0f} % of the counterweight's drop."
+        words += "." if share is None else f": {100.0 * share:.0f} % of the fall's energy."
         rules.append({"x": throw.release.time, "label": "release", "colour": "#808080"})
     if kept is not None:
         words += " The kept machine is shown in thin dashes."
