@@ -185,8 +185,8 @@ def test_what_the_data_cannot_tell_is_said() -> None:
     )
     assert found.not_told == ("hardly",)
     assert found.spread_left["hardly"] > 0.99 and found.spread_left["told"] < 0.01
-    assert "The data tell little about hardly" in found.account()
-    with pytest.raises(FitError, match="one, other: the measurements do not tell them apart"):
+    assert "The data say little about hardly" in found.account()
+    with pytest.raises(FitError, match="one, other: the measurements do not separate them"):
         fit(
             lambda b: b["one"] * b["other"] * np.arange(1.0, 6.0),
             [Parameter(name="one", start=1.0), Parameter(name="other", start=2.0)],
@@ -272,7 +272,7 @@ def test_a_model_that_steps_through_time_is_fitted_with_few_evaluations() -> Non
             lambda: fit(
                 lambda b: [b["a"]], [Parameter(name="a", start=1.0)], [1.0], estimate_noise=True
             ),
-            "1 measurements cannot tell their own noise",
+            "1 measurements cannot show their own noise",
         ),
         (
             lambda: fit(lambda b: [float("nan")], [Parameter(name="a", start=1.0)], [1.0]),

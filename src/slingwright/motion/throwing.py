@@ -69,7 +69,7 @@ class Throw(Answer):
     """What a throw did.  Histories share `time` (n,); angles in rad, all else SI.
 
     `range` is None where nothing landed, `release` and `landing` likewise.  Coordinates: arm
-    elevation, hanger angle (0 for a fixed counterweight), sling lag, way of the base.
+    elevation, hanger angle (0 for a fixed counterweight), sling lag, travel of the base.
     After release `ball` is the empty pouch.  `axle_force` (n, 2) is the axle's force on the arm,
     up at rest; `pin_force` (n, 2) the pin's force on the counterweight; `base_force` (n, 2) the
     ground's force on the base, `base_moment` (n,) its moment about the point under the axle,

@@ -25,7 +25,7 @@ class Flung:
     speed: float  # m/s
     flight: float  # m, without air, over the ground
     wind: float  # m, by which a wind could add to the flight
-    start: float  # m, from under the axle to where the load can leave: reach, and way of the base
+    start: float  # m, from under the axle to where it can leave: reach, and travel of the base
 
     @property
     def distance(self) -> float:

@@ -1,4 +1,4 @@
-"""The way of the rope through one winding: all of it that does not hang on the weight.
+"""The path of the rope through one winding: all of it that does not depend on the weight.
 
 Elevations, the rope's line and lever, the share that sheaves add, and what lies on the drum. A
 course is made once and serves every counterweight that is tried on it.
@@ -47,7 +47,7 @@ class Course:
         )
 
     def on_drum(self, numbers: WinchNumbers, rig: WinchRig) -> Course:
-        """Give the same way of the rope onto another drum."""
+        """Give the same path of the rope onto another drum."""
         turns, radius = drum.drum_state(self.taken, numbers.drum, numbers.rope, rig.drum_width)
         return replace(self, drum_turns=turns, radius=radius)
 

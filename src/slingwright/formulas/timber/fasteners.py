@@ -1,4 +1,4 @@
-"""One bolt or dowel in timber: embedment, yield moment, axial hold, number that counts, spacing.
+"""One bolt or dowel in timber: embedment, yield moment, axial resistance, how many count, spacing.
 
 All sizes in m, strengths in Pa; the empirical formulas of EN 1995-1-1 are in mm and N/mm2 and are
 turned inside each function.

@@ -1,8 +1,8 @@
 """Bolted timber joints: all failure modes of one shear plane of one bolt, and which governs.
 
 Each function gives a `ShearPlane` with the characteristic resistance of every mode. Modes in
-which the bolt bends gain from the rope effect, a quarter of the bolt's axial hold, but by no more
-than the share that its kind allows of the rest.
+which the bolt bends gain from the rope effect, a quarter of the bolt's axial resistance, but by no
+more than the share that its kind allows of the rest.
 """
 
 from __future__ import annotations

@@ -166,12 +166,12 @@ def pawl_load(pull: float, radius: float, ratchet: float) -> float:
 def runaway_speed(energy: np.ndarray, inertia: np.ndarray, ratio: np.ndarray) -> np.ndarray:
     """Speed of a handle when nothing holds the drum and the load runs back.
 
-    v = u sqrt(2 E / J), with u the way of the handle for one radian of the arm
+    v = u sqrt(2 E / J), with u the travel of the handle for one radian of the arm
 
     Args:
         energy: energy given back by the machine since the pawl slipped E [J], shape (n,).
         inertia: of machine, drum and handles, brought to the arm's axle J [kg m^2], shape (n,).
-        ratio: way of the handle for one radian of the arm u [m], shape (n,).
+        ratio: travel of the handle for one radian of the arm u [m], shape (n,).
 
     Returns:
         Speed of the handle without any friction [m/s], shape (n,).
