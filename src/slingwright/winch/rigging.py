@@ -243,7 +243,7 @@ def _rated(name: str, load: float, rating: float | None, advice: str) -> Rigging
     """Check one piece against its mark."""
     proof = HOOK_SOURCE if name == HOOK else PROOF_SOURCE
     if rating is None:
-        advice = form("unrated: it would carry {:3N}; proof-load it to {:N}, or use {}")(
+        advice = form("unrated: it would carry {:3N}; proof-load it to {:3N}, or use {}")(
             load, ropes.proof_load(load, _proof(name)), advice
         )
     return RiggingCheck(
