@@ -83,9 +83,8 @@ def heaviest_counterweights(
 
     With it no hand is pushed above what it can sustain; not-a-number where the crew cannot wind
     even a weight that just outweighs the arm. The force allowed depends on the time, and the time
-    on the
-    weight: solved by the rule of false position in the Illinois form, since the force is nearly in
-    proportion to what outweighs the arm.
+    on the weight: solved by the rule of false position in the Illinois form, since the force is
+    nearly in proportion to what outweighs the arm.
     """
     asked = _Asked.of(numbers, rig, ways)
     arm = numbers.arm_mass * numbers.arm_balance + numbers.tip_mass * numbers.arm_long

@@ -103,8 +103,11 @@ def dips(low, falls, low_after, falls_after, h):
 
 
 @inner
-def bends_below(past, span, before, after, h):
-    """Whether the parabola through three values, `span` and h apart, is below 0 in the last gap."""
+def may_bend_below(past, span, before, after, h):
+    """Whether the parabola through three values, `span` and h apart, dips below the last two.
+
+    One step then shows too little: halved, it shows whether the values come to 0 between.
+    """
     if not (past > 0.0 and before > 0.0 and after > 0.0):
         return False
     first, second = (before - past) / span, (after - before) / h
@@ -112,7 +115,7 @@ def bends_below(past, span, before, after, h):
     slope = first + curve * span
     if not (slope < 0.0 < slope + 2.0 * curve * h):
         return False
-    return before - 0.25 * slope * slope / curve < 0.0
+    return before - 0.25 * slope * slope / curve < 0.9 * min(before, after)
 
 
 @inner
@@ -162,7 +165,7 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
             continue
         watch(stage, run[2], y_new, k, last, p, K, w, parts, events)
         looked_for = h > 1e-6 * run[6] and looks_back(stage, int(run[8]))
-        if looked_for and bends_below(past, span, before[PULL], events[PULL], h):
+        if looked_for and may_bend_below(past, span, before[PULL], events[PULL], h):
             run[1] = 0.5 * h
             continue
         ended = np.int64(-1)

@@ -60,9 +60,8 @@ function render({ model, el }) {
     const details = element("details", { class: "sw-hold-check", "data-check": named }, summary, body);
     const made = { details, cells, fill, working, source, ask, found };
     details.addEventListener("toggle", () => {
-      if (!details.open) return;
-      tell(made);
-      if (made.row && !made.row.working) model.send({ kind: "open", key: named });
+      if (details.open) tell(made);
+      model.send({ kind: details.open ? "open" : "fold", key: named });
     });
     return made;
   }

@@ -150,7 +150,7 @@ class HoldingTable(Part):
         return wrong[0]
 
     def unfold(self, key: str) -> None:
-        """Show the working and the source of a check from now on."""
+        """Show the working and the source of a check until its row is folded again."""
         self.open.add(key)
         self.refresh()
 
@@ -166,6 +166,8 @@ class HoldingTable(Part):
             self.ask(str(content.get("key")))
         elif content.get("kind") == "open":
             self.unfold(str(content.get("key")))
+        elif content.get("kind") == "fold":
+            self.open.discard(str(content.get("key")))
         elif content.get("kind") == "rest" and content.get("revision") == self.bench.revision:
             self.rest()
 
