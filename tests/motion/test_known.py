@@ -129,10 +129,20 @@ PUSHED_IN_A_FREE_STEP = {
     "projectile.mass": 0.9228515625,
 }
 
+PUSHED_AFTER_A_STEEP_FALL = {
+    "arm.long": 3.0,
+    "arm.short": 1.2,
+    "axle.height": 3.0046875,
+    "counterweight.mass": 607.5,
+    "sling.length": 3.421875,
+    "projectile.mass": 24.9169921875,
+}
+
 
 @pytest.mark.slow
 @settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 @example({**PUSHED_AS_LOOSED})
+@example({**PUSHED_AFTER_A_STEEP_FALL})
 @example({**PUSHED_WITHIN_A_STEP})
 @example({**PUSHED_IN_A_FREE_STEP})
 @given(legal_settings())

@@ -73,9 +73,9 @@ def test_peaks_stand_at_the_tolerance_taken(name, monkeypatch):
 def test_own_load_is_added_to_a_brief_without_it():
     """Truth: a machine is checked with what lies in its sling, listed or not."""
     other = machine().change({"projectile.mass": 9.0})
-    assert own_load(other).name == "present load"
+    assert own_load(other).name == "present projectile"
     names = [case.name for case in load_cases(other) if case.kind == "brief"]
-    assert names[-1] == "present load" and len(names) == 4
+    assert names[-1] == "present projectile" and len(names) == 4
 
 
 def test_light_loads_load_axle_and_box_more():
@@ -175,10 +175,10 @@ def test_why_a_load_governs():
     brief = {c.name: c for c in cases().values() if c.kind == "brief"}
     order = sorted(brief.values(), key=lambda case: case.projectile)
     words = [why(case, tuple(brief.values())) for case in order]
-    assert "lightest load" in words[0] and "most speed" in words[1]
-    assert "heaviest load" in words[2]
-    assert why(order[0], (order[0],)) == "this load's own throw"
-    assert why(order[0], (order[0], order[0])) == "this load's own throw"
+    assert "lightest projectile" in words[0] and "most speed" in words[1]
+    assert "heaviest projectile" in words[2]
+    assert why(order[0], (order[0],)) == "this projectile's own throw"
+    assert why(order[0], (order[0], order[0])) == "this projectile's own throw"
 
 
 def test_held_and_wound_axle_loads_are_statics():

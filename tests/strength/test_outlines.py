@@ -167,12 +167,12 @@ def test_what_swings_by_hand(hung):
     assert corners(parts["counterweight box"].outline[0]) == corners(box)
     box = {(x, 4.0 - short - ring + y) for x in (-0.5, 0.5) for y in (-0.35, 0.35)}
     assert corners(parts["counterweight box"].outline[1]) == corners(box)
-    round_ball = parts["ball"].outline
+    round_ball = parts["projectile"].outline
     assert np.hypot(*(round_ball - np.array(ball)[:, None]).T) == pytest.approx(0.12)
     assert corners(parts["sling"].outline[1]) == corners([(0.0, 4.0 + long), ball[1]])
     halves = {name: part.half for name, part in parts.items()}
     assert halves == pytest.approx(
-        {"counterweight box": 0.3, "arm": 0.11, "ball": 0.12, "sling": 0.12}
+        {"counterweight box": 0.3, "arm": 0.11, "projectile": 0.12, "sling": 0.12}
     )
     assert parts["sling"].shy_of == {"trough"}
 
@@ -198,12 +198,12 @@ def test_sling_and_projectile_count_once_risen_by_their_size():
     ball = [(-5.0, 0.5), (-4.5, 0.73), (-4.0, 0.75), (-3.0, 0.6), (0.0, 9.0)]
     parts = {p.name: p for p in moving_parts(thrown(m, [0.0] * 5, ball, [1, 2, 2, 2, 3]))}
     wanted = [False, False, True, True, False]
-    assert parts["ball"].counted.tolist() == parts["sling"].counted.tolist() == wanted
+    assert parts["projectile"].counted.tolist() == parts["sling"].counted.tolist() == wanted
     assert parts["arm"].counted.all() and parts["counterweight box"].counted.all()
     small = machine(projectile__diameter=0.02)
     ball = [(-5.0, 0.5), (-4.5, 0.54), (-4.5, 0.56)]
     parts = {p.name: p for p in moving_parts(thrown(small, [0.0] * 3, ball, [2, 2, 2]))}
-    assert parts["ball"].counted.tolist() == [False, False, True]
+    assert parts["projectile"].counted.tolist() == [False, False, True]
 
 
 SQUARE = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])

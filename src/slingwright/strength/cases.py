@@ -242,7 +242,10 @@ def own_load(machine: Machine) -> BriefLoad:
             return load
     drag = machine["projectile.drag"]
     return BriefLoad(
-        name="present load", mass=mass, diameter=across, drag=None if drag is None else float(drag)
+        name="present projectile",
+        mass=mass,
+        diameter=across,
+        drag=None if drag is None else float(drag),
     )
 
 
@@ -269,8 +272,8 @@ def governing(cases: tuple[LoadCase, ...]) -> tuple[Governing, ...]:
         ("hanger pin", "N", lambda c: c.pin_load, "largest pin load"),
         ("arm", "N m", lambda c: c.peak_moment, "largest moment in the arm"),
         ("sling", "N", lambda c: c.sling_tension, "largest pull in the sling"),
-        ("base, lifting", "N", lambda c: -c.base_lift, "least hold on the ground"),
-        ("base, sliding", "N", lambda c: c.base_slide, "largest level push on the ground"),
+        ("base, lifting", "N", lambda c: -c.base_lift, "least force on the ground"),
+        ("base, sliding", "N", lambda c: c.base_slide, "largest horizontal force on the ground"),
     )
     found = []
     for part, unit, measure, what in measures:
@@ -299,12 +302,12 @@ def why(case: LoadCase, cases: tuple[LoadCase, ...]) -> str:
         return KINDS[case.kind]
     masses = [other.projectile for other in cases if other.kind == "brief"]
     if len(masses) < 2 or min(masses) == max(masses):
-        return "this load's own throw"
+        return "this projectile's own throw"
     if case.projectile == min(masses):
-        return "the lightest load takes least of the weight's energy away, so arm and box keep it"
+        return "the lightest projectile takes the least energy away, so arm and box keep it"
     if case.projectile == max(masses):
-        return "the heaviest load pulls hardest on the sling and brakes the arm most"
-    return "this load leaves the arm with the most speed at the worst moment"
+        return "the heaviest projectile pulls hardest on the sling and slows the arm most"
+    return "this projectile leaves the arm with the most speed at the worst moment"
 
 
 # ---- within

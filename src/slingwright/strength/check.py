@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from slingwright.amounts.answer import Answer, Row
-from slingwright.amounts.text import Amount, Text, form, joined, text
+from slingwright.amounts.text import Amount, Text, alike, form, joined, text
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.formulas.loads import design_load
 from slingwright.formulas.timber.strength import (
@@ -67,7 +67,8 @@ class Check(Answer):
     @property
     def against(self) -> Text:
         """Demand against capacity."""
-        return text(self.amount(self.demand), " of ", self.amount(self.capacity))
+        demand, capacity = alike(self.amount(self.demand), self.amount(self.capacity))
+        return text(demand, " of ", capacity)
 
     def amount(self, value: float) -> Amount | str:
         """Give a demand or a capacity with its unit, or say that there is none."""
@@ -78,9 +79,8 @@ class Check(Answer):
     @property
     def sentence(self) -> Text:
         """Verdict, use and governing case."""
-        return form("{}: {}, {} used, {}, in {}.")(
-            self.name, self.verdict, self.used, self.against, self.case
-        )
+        used = text(self.used, " used, ") if math.isfinite(self.utilisation) else ""
+        return form("{}: {}, {}{}, in {}.")(self.name, self.verdict, used, self.against, self.case)
 
     def rows(self) -> Iterator[Row]:
         """Give demand, capacity and use, the case that governs, working and source."""

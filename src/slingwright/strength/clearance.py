@@ -281,7 +281,7 @@ def moving_parts(thrown: Throw) -> Iterator[Moving]:
     turn = np.linspace(0.0, 2.0 * math.pi, ROUND, endpoint=False)
     ring = np.column_stack([np.cos(turn), np.sin(turn)]) * max(radius, 1e-3)
     yield Moving(
-        name="ball",
+        name="projectile",
         outline=ball[:, None, :] + ring[None, :, :],
         half=radius,
         counted=flying,

@@ -119,6 +119,25 @@ def may_bend_below(past, span, before, after, h):
 
 
 @inner
+def bends_below(stage, slide, y, y_new, before, after, h, F, p, K, w, k, y_stage, parts, events):
+    """Whether the step's interpolant has a pull well below those at both of its ends.
+
+    Looked for only where the pull changes to twice or half: elsewhere the parabola tells.
+    """
+    least = min(before, after)
+    if least <= 0.0 or max(before, after) < 2.0 * least:
+        return False
+    dense(stage, slide, y, y_new, h, p, K, w, k, y_stage, F)
+    for quarter in range(1, 4):
+        inside = event_inside(
+            PULL, stage, slide, y, 0.25 * quarter, F, p, K, w, k, y_stage, parts, events
+        )  # fmt: skip
+        if inside < 0.9 * least:
+            return True
+    return False
+
+
+@inner
 def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, record):
     """Step through one stage until an event or the end of its time; returns what ended it.
 
@@ -168,6 +187,17 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
         if looked_for and may_bend_below(past, span, before[PULL], events[PULL], h):
             run[1] = 0.5 * h
             continue
+        if looked_for:
+            for i in range(EVENTS):
+                after[i] = events[i]
+            if bends_below(
+                stage, run[2], y, y_new, before[PULL], after[PULL], h, F,
+                p, K, w, k, y_stage, parts, events,
+            ):  # fmt: skip
+                run[1] = 0.5 * h
+                continue
+            for i in range(EVENTS):
+                events[i] = after[i]
         ended = np.int64(-1)
         part = 1.0
         any_due = False
