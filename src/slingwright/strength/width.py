@@ -65,10 +65,10 @@ class WidthTrade:
             else "The axle holds at every width looked at."
         )
         return (
-            f"The widest projectile, {self.widest}, {wide(self.widest_across)} across, needs a trough "
-            f"of {wide(self.needed)}; it is {wide(self.present)} wide, and the axle then uses "
-            f"{100.0 * self.present_stress / self.strength:.0f} % of its strength in bending. "
-            f"{spare}"
+            f"The widest projectile, {self.widest}, {wide(self.widest_across)} across, needs "
+            f"a trough of {wide(self.needed)}; it is {wide(self.present)} wide, and the axle "
+            f"then uses {100.0 * self.present_stress / self.strength:.0f} % of its strength in "
+            f"bending. {spare}"
         )
 
 
