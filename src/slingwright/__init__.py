@@ -24,6 +24,8 @@ _HOME = {
     "Columns": "motion.sweeping",
     "sweep": "motion.sweeping",
     "scatter": "motion.spread.scatter",
+    "throws_on": "motion.elsewhere",
+    "ElsewhereError": "motion.elsewhere",
     "Scatter": "motion.spread.scatter",
     "checks": "strength.checks",
     "holding": "strength.checks",
@@ -142,6 +144,8 @@ if TYPE_CHECKING:
     from .machine.machine import Machine as Machine
     from .motion import drawings as drawings
     from .motion.drawings import sheet as sheet
+    from .motion.elsewhere import ElsewhereError as ElsewhereError
+    from .motion.elsewhere import throws_on as throws_on
     from .motion.held import held as held
     from .motion.source import code as code
     from .motion.spread.scatter import Scatter as Scatter

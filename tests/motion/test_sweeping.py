@@ -5,9 +5,19 @@ Truth: single throws of the same machines, number by number; the count of rows a
 
 from __future__ import annotations
 
+import logging
 import math
 import multiprocessing
-from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+import os
+import signal
+from concurrent.futures import (
+    BrokenExecutor,
+    CancelledError,
+    Executor,
+    Future,
+    ProcessPoolExecutor,
+    ThreadPoolExecutor,
+)
 
 import numpy as np
 import pytest
@@ -178,20 +188,100 @@ def test_processes_give_the_same() -> None:
 
 @pytest.mark.slow
 @pytest.mark.filterwarnings("default")
-def test_a_cluster_gives_the_same(tmp_path) -> None:
-    """Truth: the sweep on numba's own threads, to the last bit; a cluster is a one-word change."""
+def test_a_worker_killed_half_way_loses_no_row(tmp_path) -> None:
+    """Truth: the ensemble on numba's own threads, to the last bit, every copy once; one of two
+    workers of a cluster is killed as the first pieces come back."""
     distributed = pytest.importorskip("distributed", reason="the dask extra is not installed")
     machine = otter_ford()
-    values = {"sling.length": np.linspace(3.5, 5.6, 12), "release.angle": ANGLES}
-    here = sw.sweep(machine, values)
+    here = sw.scatter(machine, n=600)
+    killed: list[int] = []
     with (
         distributed.LocalCluster(
-            n_workers=1, threads_per_worker=2, dashboard_address=None,
-            local_directory=str(tmp_path), processes=True,
+            n_workers=2, threads_per_worker=1, dashboard_address=None,
+            local_directory=str(tmp_path), processes=True, silence_logs=logging.CRITICAL,
         ) as cluster,
         distributed.Client(cluster) as client,
     ):  # fmt: skip
-        assert_same(sw.sweep(machine, values, executor=client.get_executor()), here)
+
+        def kill_one(done: int, count: int) -> None:
+            if not killed:
+                killed.append(next(iter(client.run(os.getpid).values())))
+                os.kill(killed[0], signal.SIGKILL)
+
+        there = sw.sweep(
+            machine, here.draws, grid=False, executor=client.get_executor(), progress=kill_one
+        )
+        assert len(killed) == 1 and killed[0] not in client.run(os.getpid).values()
+    assert_same(there, here.columns)
+
+
+class Handed(Executor):
+    """Does the work at once, and spoils what comes of it as a test tells it to."""
+
+    def __init__(self, *spoiled: Exception | None) -> None:
+        self.spoiled, self.pieces = list(spoiled), 0
+
+    def submit(self, fn, /, *args, **kwargs) -> Future:
+        self.pieces += 1
+        future: Future = Future()
+        error = self.spoiled.pop(0) if self.spoiled else None
+        if error is None:
+            future.set_result(fn(*args, **kwargs))
+        else:
+            future.set_exception(error)
+        return future
+
+
+def test_pieces_that_are_lost_go_again() -> None:
+    """Truth: the sweep here; what goes again is the lost piece and nothing else."""
+    machine, values = otter_ford(), {"sling.length": np.linspace(3.5, 5.6, 80)}
+    lossy = Handed(None, ConnectionResetError("gone"), CancelledError())
+    assert_same(sw.sweep(machine, values, executor=lossy), sw.sweep(machine, values))
+    assert lossy.pieces == 5 + 2
+
+
+@pytest.mark.parametrize(
+    ("spoiled", "words"),
+    [
+        ([ConnectionError("gone")] * 99, r"rows 0 to 15 .* lost 3 times on the way"),
+        ([None, ValueError("no room")], r"rows 16 to 31 .* ValueError: no room. Nothing"),
+        ([BrokenExecutor("all died")], r"rows 0 to 15 .* workers ended .* Make a new executor"),
+    ],
+)
+def test_what_an_executor_does_not_do_is_named(spoiled, words) -> None:
+    """Truth: the rows that were in the piece."""
+    values = {"sling.length": np.linspace(3.5, 5.6, 80)}
+    with pytest.raises(sw.ElsewhereError, match=words):
+        sw.sweep(otter_ford(), values, executor=Handed(*spoiled))
+
+
+def test_an_executor_that_is_shut_is_named() -> None:
+    """Truth: concurrent.futures refuses it."""
+    with ThreadPoolExecutor(1) as shut:
+        pass
+    with pytest.raises(sw.ElsewhereError, match=r"rows 0 to 15 .* after shutdown"):
+        sw.sweep(otter_ford(), {"sling.length": np.linspace(3.5, 5.6, 20)}, executor=shut)
+
+
+def test_learning_search_and_ensembles_use_the_executor_around() -> None:
+    """Truth: the same answers without it; the executor was given pieces, and none outside."""
+    machine = otter_ford()
+    bounds = [sw.Bound(path="sling.length", low=4.0, high=5.5)]
+    shots = [sw.field_shot(str(far), range=far) for far in (118.0, 121.0)]
+
+    def learned() -> list[float]:
+        return [float(v) for v in sw.learn(machine, shots, steps=60).fit.estimate]
+
+    for work in (
+        lambda: sw.scatter(machine, n=40)["range"].tolist(),
+        lambda: sw.search(machine, bounds, generations=2).values["sling.length"],
+        learned,
+    ):
+        pool = Handed()
+        with sw.throws_on(pool):
+            there = work()
+        used = pool.pieces
+        assert used > 1 and there == work() and pool.pieces == used
 
 
 def test_two_threads_may_sweep_at_once() -> None:

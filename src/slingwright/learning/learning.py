@@ -392,7 +392,7 @@ def learn(
         report("fitting a quadratic to the throws")
         scatter = np.array(found.scatter)
         scatter[list(words)] = EYE_SD
-        surface = response_surface(model, found, seed=seed, scatter=scatter)
+        surface = response_surface(model.many, found, seed=seed, scatter=scatter, many=True)
         report("drawing what the shots leave possible")
         drawn = draw(
             Graded(surface, words),

@@ -110,12 +110,13 @@ class Quadratic:
 
 
 def response_surface(
-    model: Model,
+    model: Model | ManyModel,
     found: Fit,
     *,
     seed: int = 1,
     checks: int = 8,
     scatter: np.ndarray | None = None,
+    many: bool = False,
 ) -> Quadratic:
     """Return the model as a quadratic near the estimate, fitted at seeded points around it.
 
@@ -125,6 +126,7 @@ def response_surface(
         seed: of the points.
         checks: fresh points at which the error is measured.
         scatter: what the error is held against, (n,); the measurements' sd if left out.
+        many: the model takes many points at once, as ManyModel says.
 
     Use it where `error` is below about 0.3: intervals then move by about that share of a standard
     deviation at most. If it is not, draw with the model itself.
@@ -142,12 +144,12 @@ def response_surface(
         return np.clip(found.estimate + offsets @ root.T, low, high)
 
     points = np.vstack([found.estimate[None, :], around(terms + terms // 2, REACH)])
-    answers = _evaluate(model, found.names, points, False)
+    answers = _evaluate(model, found.names, points, many)
     scaled = (points - found.estimate) @ unscale.T
     coefficients, *_ = np.linalg.lstsq(_terms(scaled), answers, rcond=None)
     fresh = around(checks, 1.0)
     told = _terms((fresh - found.estimate) @ unscale.T) @ coefficients
-    off = (told - _evaluate(model, found.names, fresh, False)) / (
+    off = (told - _evaluate(model, found.names, fresh, many)) / (
         found.scatter if scatter is None else scatter
     )
     return Quadratic(

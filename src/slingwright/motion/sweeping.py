@@ -8,7 +8,7 @@ import os
 import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor, Future, ThreadPoolExecutor
+from concurrent.futures import Executor, ThreadPoolExecutor
 from types import MappingProxyType
 from typing import Any
 
@@ -20,6 +20,7 @@ from slingwright.amounts.figures import NOTHING
 from slingwright.amounts.text import Amount, joined, text
 from slingwright.machine.machine import Machine, MachineError, moving_table, read_value
 from slingwright.machine.table import dials
+from slingwright.motion.elsewhere import executor_of_block, in_pieces
 from slingwright.motion.loosely import emptied, goes_on
 from slingwright.motion.outcomes import OUTCOME
 from slingwright.motion.source import code as codegen
@@ -30,6 +31,8 @@ FAULTY = "not a machine"
 
 CHUNK = 4096
 STEPS = 1500
+LEAST_ROWS = 16
+"""Rows that are worth sending to an executor."""
 PIECE = 256
 """Rows that a thread takes at a time, where throws go in step."""
 IN_STEP = 64
@@ -171,8 +174,8 @@ def sweep(
     Args:
         machine: what is not varied is as it is there.
         values: path -> values in SI, or texts with units.
-        executor: where the throws run; None means all cores here through numba's threads.  Any
-            `concurrent.futures` executor will do, a cluster's too.
+        executor: where the throws run; None means that of the block of `throws_on` around, or all
+            cores here through numba's threads.  Any `concurrent.futures` executor will do.
         grid: every combination of the values; False takes them side by side, row by row.
         loads: also the peak axle load, over the throw and `swing_through` seconds after release.
             Without them long sweeps go several times faster, many throws in step, and give the
@@ -185,6 +188,7 @@ def sweep(
     Raises:
         MachineError: a path that is no dial, or a value that cannot be read.
         ValueError: no values, or lists of different length with grid=False.
+        ElsewhereError: the executor failed at some rows or lost them; it names them.
     """
     tolerance = checked_tolerance(tolerance)
     varied = _rows(values, grid)
@@ -196,26 +200,23 @@ def sweep(
     in_step = not loads and count >= IN_STEP
     report = _progress(progress, count)
     jobs = _jobs(table, good)
-    if executor is None:
-        done = 0
-        for hung, wheels, rows in jobs:
-            results[rows], landings[rows] = _run(
-                hung, wheels, table[rows], tolerance, swing, loads, in_step, True
-            )
-            done += rows.size
-            report(done, count)
-    else:
-        waiting: list[tuple[np.ndarray, Future[Any]]] = []
-        for hung, wheels, rows in _smaller(jobs, count):
-            task = executor.submit(
-                _run, hung, wheels, table[rows], tolerance, swing, loads, in_step, False
-            )
-            waiting.append((rows, task))
-        done = 0
-        for rows, task in waiting:
-            results[rows], landings[rows] = task.result()
-            done += rows.size
-            report(done, count)
+    if executor is None and count >= LEAST_ROWS:
+        executor = executor_of_block()
+    asked = (tolerance, swing, loads, in_step)
+    threads = executor is None
+    pieces = (
+        (rows, (hung, wheels, table[rows], *asked, threads))
+        for hung, wheels, rows in (jobs if executor is None else _smaller(jobs, count))
+    )
+    done = 0
+    for rows, (found, landed) in (
+        ((rows, _run(*arguments)) for rows, arguments in pieces)
+        if executor is None
+        else in_pieces(executor, _run, pieces, _row_words)
+    ):
+        results[rows], landings[rows] = found, landed
+        done += rows.size
+        report(done, count)
     return Columns({**varied, **_columns(table, results, landings, faults, loads)})
 
 
@@ -277,10 +278,15 @@ def _smaller(
     jobs: list[tuple[bool, bool, np.ndarray]], count: int
 ) -> Iterator[tuple[bool, bool, np.ndarray]]:
     """Pieces for an executor: enough of them to share, not so many that sending them costs."""
-    size = max(16, min(CHUNK // 4, -(-count // (8 * (os.cpu_count() or 1)))))
+    size = max(LEAST_ROWS, min(CHUNK // 4, -(-count // (8 * (os.cpu_count() or 1)))))
     for hung, wheels, rows in jobs:
         for start in range(0, rows.size, size):
             yield hung, wheels, rows[start : start + size]
+
+
+def _row_words(rows: np.ndarray) -> str:
+    """Name rows by their numbers, counted from 0."""
+    return f"rows {rows[0]} to {rows[-1]} of the sweep ({rows.size} of them)"
 
 
 def _run(
