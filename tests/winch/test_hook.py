@@ -77,14 +77,17 @@ def test_prong_answers_to_a_degree_and_to_friction() -> None:
 
 def test_prong_says_where_a_throw_fails() -> None:
     """Truth: a curve that ends at 45 deg; the wet ring slips later than that."""
-    angles = np.radians([30.0, 40.0, 45.0])
-    curve = range_along(angles, np.array([100.0, 150.0, 140.0]))
-    assert curve(math.radians(35.0)) == pytest.approx(125.0)
+    angles = np.radians([30.0, 40.0, 45.0, 50.0, 55.0])
+    # A parabola, which a cubic follows; past 45 deg nothing lands.
+    far = np.array([50.0, 100.0, 112.5, math.nan, 112.5])
+    curve = range_along(angles, far)
+    assert curve(math.radians(35.0)) == pytest.approx(475.0 / 6.0)
+    assert curve(math.radians(48.0)) is None and curve(math.radians(29.0)) is None
     choice = prong_choice(math.radians(38.0), 0.2, 0.05, 0.3, curve)
     assert choice.range is not None and choice.range_wet is None
     assert "not all of these throws" in choice.words
-    falling = range_along(angles[::-1], np.array([140.0, 150.0, 100.0]))
-    assert falling(math.radians(35.0)) == pytest.approx(125.0)
+    falling = range_along(angles[::-1], far[::-1])
+    assert falling(math.radians(35.0)) == curve(math.radians(35.0))
     with pytest.raises(ValueError, match="0 slip angles and 0 ranges"):
         range_along(np.empty(0), np.empty(0))
     with pytest.raises(ValueError, match="out of order"):

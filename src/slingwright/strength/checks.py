@@ -37,7 +37,7 @@ NOT_MODELLED = (
     "wear, rot, drying, weather and rust",
     "the box striking the frame or the ground, and what that does",
     "welds",
-    "jerk of a sling or rope that went slack",
+    "jerk of a winding rope that went slack",
     "sideways forces beyond the share of the axle's load that a dial sets, wind on the frame, "
     "ground that gives",
     "joints other than the bolted foot, head and brace ends of the legs: tenons, pegs, cross sills",

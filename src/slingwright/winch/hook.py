@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, fields
 
 import numpy as np
+from scipy.interpolate import CubicSpline
 
 from slingwright.amounts.figures import MINUS
 from slingwright.amounts.text import form
@@ -200,12 +201,17 @@ def range_along(angles: np.ndarray, ranges: np.ndarray) -> Callable[[float], flo
             f"{angles.size} slip angles and {ranges.size} ranges: give as many of both, two or "
             "more. An empty sling has no range."
         )
-    order = np.argsort(angles, kind="stable")
-    rising, sorted_ranges = angles[order], ranges[order]
+    rising, first = np.unique(angles, return_index=True)
+    sorted_ranges = ranges[first]
+    lands = np.isfinite(sorted_ranges)
+    # Between two neighbours that land: a cubic, since a chord cuts the curve's top off.
+    curve = None
+    if lands.sum() > 1:
+        curve = CubicSpline(rising[lands], sorted_ranges[lands], extrapolate=False)
 
     def at(angle: float) -> float | None:
-        value = float(np.interp(angle, rising, sorted_ranges, left=math.nan, right=math.nan))
-        return value if math.isfinite(value) else None
+        near = np.interp(angle, rising, sorted_ranges, left=math.nan, right=math.nan)
+        return float(curve(angle)) if curve is not None and math.isfinite(near) else None
 
     return at
 

@@ -26,8 +26,8 @@ from slingwright.winch.readings import readings
 LONGEST_WAY_BACK = 300
 """Changes that Undo can take back."""
 
-THROW_TOLERANCE = 1e-6
-"""Of the bench's throw: far below the four figures shown, and half the work of the default."""
+THROW_TOLERANCE = 1e-8
+"""Of the bench's throw: past a slack sling the third figure of a peak needs as much."""
 CURVE_TOLERANCE = 1e-6
 """Of the curve of range against release angle, which is looked at and not read off."""
 
