@@ -160,10 +160,10 @@ def test_an_amount_is_the_same_wherever_it_is_shown(shown, places) -> None:
 
 
 def test_learning_has_the_same_account(shown) -> None:
-    """Truth: see above; numbers at their most likely before any shot, drag among them."""
+    """Truth: see above; the numbers at their most likely before any shot."""
     machine, _ = shown
-    numbers = [one for one in usual(machine) if one.path == "projectile.drag"]
-    assert numbers[0].mean == machine["projectile.drag"]
+    numbers = [one for one in usual(machine) if one.path == "release.angle"]
+    assert numbers[0].mean == 0.0
     seen = {"hook_load": (1.0, 1.0), "range": (1.0, 1.0), "efficiency": (0.1, 0.1)}
     model = ShotModel(machine, [FieldShot(label="a", seen=seen)], numbers)
     told = dict(
