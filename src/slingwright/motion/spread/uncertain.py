@@ -176,14 +176,16 @@ def usual(machine: Machine) -> tuple[Uncertain, ...]:
 def near(machine: Machine) -> tuple[Uncertain, ...]:
     """Give how near copies of a machine differ from one to the next: `usual` about what is set.
 
-    The spread is that of the tables; the middle is the machine as it stands. The cords' stiffness
-    and damping lie between half and double in nine cases of ten: common practice.
+    The spread is that of the tables; the middle is the machine as it stands. A drag that follows
+    the Reynolds number by itself has no middle and is left alone. The cords' stiffness and damping
+    lie between half and double in nine cases of ten: common practice.
     """
     found = []
     for one in usual(machine):
         setting = machine[one.path]
         middle = {"offset": 0.0, "factor": 1.0}.get(one.way, setting)
-        found.append(one if middle is None else replace(one, mean=float(middle)))
+        if middle is not None:
+            found.append(replace(one, mean=float(middle)))
     cords = math.log(2.0) / LEVEL_OF_A_RANGE
     source = "half to double in nine of ten: common practice"
     for path in ("sling.stiffness", "sling.damping"):

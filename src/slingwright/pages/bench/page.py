@@ -49,7 +49,7 @@ class Bench(Page):
         self.player = Player(bench)
         caution = ipywidgets.HTML(f"<p>{CAUTIONS}</p>")
         placed = {
-            "tools": self._tools(),
+            "tools": self._tools(self.pictures.copies),
             "dials": self.dials.widget,
             "readouts": self.readouts.widget,
             "pictures": self.pictures.widget,

@@ -19,12 +19,12 @@ class Page(Part):
 
     parts: tuple[Part, ...]
 
-    def _tools(self) -> ipywidgets.Box:
-        """Make Undo, Keep, the switch of units and the files, beside one another."""
+    def _tools(self, *more: ipywidgets.DOMWidget) -> ipywidgets.Box:
+        """Make Undo, Keep, the switch of units and the files, beside one another, and more."""
         bench = self.bench
         self.history, self.compare = History(bench), Compare(bench)
         self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
-        box = ipywidgets.Box([part.widget for part in self._tool_parts()])
+        box = ipywidgets.Box([*(part.widget for part in self._tool_parts()), *more])
         box.add_class("sw-at-tools")
         return box
 

@@ -6,13 +6,16 @@ import time
 from pathlib import Path
 
 import anywidget
+import ipywidgets
 import traitlets
 
+from slingwright.motion.spread.band import band
 from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.film import film_of
-from slingwright.pages.pictures.scenes import PICTURES, Picture, Points
+from slingwright.pages.pictures.scenes import PICTURES, Picture, Points, add_band
 
+COPIES = 200
 SENDING = 0.0005
 """Time in which a message is handed to the network, s."""
 
@@ -52,6 +55,15 @@ class LivePictures(Part):
         super().__init__(bench)
 
     def _make(self) -> PictureBoard:
+        self.copies = ipywidgets.Checkbox(
+            value=False,
+            indent=False,
+            description="Near copies",
+            tooltip=f"Shade where nine of ten of {COPIES} machines lie that differ from this one "
+            "as throws do when nothing is changed",
+        )
+        self.copies.observe(lambda _: self.bench.attempt(self.refresh), names="value")
+        self.controls = {"copies": self.copies}
         return PictureBoard()
 
     def refresh(self) -> None:
@@ -61,6 +73,10 @@ class LivePictures(Part):
         pictures = [
             PICTURES[name](bench.now, bench.kept, bench.system, points) for name in self.names
         ]
+        shaded = band(bench.machine, n=COPIES) if self.copies.value else None
+        if shaded is not None:
+            for picture in pictures:
+                add_band(picture, shaded, bench.system, points)
         self.widget.show(pictures, points.bytes(), bench.revision, self.columns)
 
 

@@ -19,6 +19,7 @@ from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.amounts.text import told
 from slingwright.machine.outline import outline
+from slingwright.motion.spread.band import Band
 from slingwright.pages.parts.workbench import Answer
 
 Picture = dict[str, Any]
@@ -28,6 +29,7 @@ ORANGE, BLACK, GROUND, WOOD = "#A86F00", "#202020", "#8a7a5c", "#5b3a14"
 DASH_KEPT = [6, 4]
 PHASE_SHADES = ("#e8f1f8", "#fdf3e1", "#efefef")
 MOST_POINTS = 300
+BAND = "rgba(0,114,178,0.15)"
 
 
 @dataclass(slots=True)
@@ -130,6 +132,26 @@ def path_picture(now: Answer, kept: Answer | None, system: units.System, points:
         "marks": marks,
         "rules": rules,
     }
+
+
+def add_band(picture: Picture, band: Band, system: units.System, points: Points) -> None:
+    """Lay the band of near copies behind the paths or the axle load of a picture."""
+    if picture["key"] == "path":
+        unit, x, low, high = "m", band.x, band.lowest, band.highest
+    elif picture["key"] == "axle":
+        unit, x, low, high = "N", band.time, band.least, band.most
+    else:
+        return
+    one = units.factor(unit, system)[0]
+    across = x / one if unit == "m" else x
+    edge = points.add(np.append(across, across[::-1]), np.append(low, high[::-1]) / one)
+    shade = {**edge, "colour": BAND, "fill": BAND, "closed": True, "width": 0, "dash": []}
+    picture["lines"].insert(0, shade)
+    picture["y"]["high"] = max(picture["y"]["high"], 1.04 * float(high.max()) / one)
+    if unit == "m":
+        picture["x"]["high"] = max(picture["x"]["high"], 1.02 * float(across[-1]))
+    picture["words"] += f" Shaded: nine of ten of {band.copies} near copies."
+    picture["title"] += "; shaded: nine of ten near copies"
 
 
 def reach_picture(
