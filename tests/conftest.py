@@ -50,6 +50,22 @@ def pytest_configure(config: pytest.Config) -> None:
     if "SLINGWRIGHT_CACHE" not in os.environ:
         _own_cache = Path(tempfile.mkdtemp(prefix="slingwright-cache-"))
         os.environ["SLINGWRIGHT_CACHE"] = str(_own_cache)
+        if config.getoption("numprocesses", None):
+            compile_first()
+
+
+def compile_first() -> None:
+    """Compile every kind of machine before the workers of a whole run start, two at a time."""
+    paths = os.pathsep.join([str(ROOT / "src"), str(ROOT / "tests")])
+    started = [
+        subprocess.Popen(
+            [sys.executable, str(ROOT / "tests" / "compiling.py"), kind],
+            env={**os.environ, "PYTHONPATH": paths},
+        )
+        for kind in ("hung", "fixed")
+    ]
+    for one in started:
+        one.wait()
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:

@@ -195,24 +195,25 @@ def test_box_that_strikes_a_leg_is_shown(page, jupyter_server) -> None:
     assert row(page, "counterweight box between the legs")["state"] == "fails"
 
 
-@pytest.mark.parametrize(
-    ("width", "dark"), [(1280, False), (1920, False), (1280, True), (1920, True)]
-)
-def test_page_can_be_read(page, jupyter_server, width: int, dark: bool) -> None:
+def test_page_can_be_read(page, jupyter_server) -> None:
     """Truth: WCAG 2.2 asks 4.5 to 1 for text; no part stands over another or outside the panel.
 
     With failing rows and one open on its working.
     """
-    page.set_viewport_size({"width": width, "height": 1000})
+    page.set_viewport_size({"width": 1280, "height": 1000})
     open_page(page, jupyter_server)
-    use_theme(page, "Dark" if dark else "Light")
+    use_theme(page, "Light")
     type_into(page, "axle.diameter", "55 mm")
     wait_until(page, lambda: row(page, "axle in bending")["state"] == "fails")
     page.click(".sw-hold-check[data-check='axle.bending'] > summary")
     page.wait_for_timeout(2000)
-    assert poor_contrast(page, WRITTEN, at_least=300) == []
-    assert page.evaluate(OVERLAPS) == []
+    for theme in ("Light", "Dark"):
+        use_theme(page, theme)
+        for width in (1280, 1920):
+            page.set_viewport_size({"width": width, "height": 1000})
+            page.wait_for_timeout(500)
+            assert poor_contrast(page, WRITTEN, at_least=300) == []
+            assert page.evaluate(OVERLAPS) == []
     first = page.inner_text(".sw-hold > :first-child")
     assert "Caution" in first and "licensed engineer" in first
-    if dark:
-        use_theme(page, "Light")  # the server keeps the theme for the pages after this one
+    use_theme(page, "Light")  # the server keeps the theme for the pages after this one

@@ -129,14 +129,14 @@ def test_known_numbers_come_back_from_shots_without_scatter(machine) -> None:
 @pytest.mark.slow
 @pytest.mark.timeout(1800)
 def test_intervals_cover_in_nine_of_ten_cases(machine) -> None:
-    """Truth: 200 seeds, numbers drawn from the priors; a 90 % interval covers 85 to 95 %.
+    """Truth: 100 seeds, numbers drawn from the priors; a 90 % interval covers 85 to 95 %.
 
     So does the interval of the next shot, counted over the one next shot of each seed and over six
     of them. Since the true range and its scatter are known, the chance that the interval holds a
     shot is known too, without the luck of one draw: it is 90 % within 2 %.
     """
     inside, first, six, chances = [], [], [], []
-    for seed in range(200):
+    for seed in range(100):
         truth = drawn_truth(THREE, seed)
         shots = made_up(machine, truth, THREE, 14, seed)
         found = learn(machine, shots[:8], THREE, seed=seed, steps=300)
@@ -164,14 +164,14 @@ def test_intervals_cover_in_nine_of_ten_cases(machine) -> None:
 @pytest.mark.timeout(900)
 @pytest.mark.parametrize("factor", [0.4, 2.5])
 def test_the_next_shot_is_covered_where_the_scatter_was_stated_wrongly(machine, factor) -> None:
-    """Truth: 60 seeds whose range scatters by 0.4 or 2.5 times what is stated of it.
+    """Truth: 30 seeds whose range scatters by 0.4 or 2.5 times what is stated of it.
 
     What is known before pulls a little towards what was stated, so that the wider miss is allowed.
     The interval is held for every seed, also where it would be kept back because the scatter is
     found to be far above what was stated; where it is far below, it is never kept back.
     """
     chances, kept_back = [], 0
-    for seed in range(60):
+    for seed in range(30):
         truth = drawn_truth(THREE, seed)
         shots = made_up(machine, truth, THREE, 13, seed, range_sd=1.5 * factor)
         stated = [

@@ -122,10 +122,11 @@ def may_bend_below(past, span, before, after, h):
 def bends_below(stage, slide, y, y_new, before, after, h, F, p, K, w, k, y_stage, parts, events):
     """Whether the step's interpolant has a pull well below those at both of its ends.
 
-    Looked for only where the pull changes to twice or half: elsewhere the parabola tells.
+    Looked for only where the pull changes to twice or half: elsewhere the parabola tells.  Where
+    it has only just begun, its hair's breadth above 0 is no dip.
     """
-    least = min(before, after)
-    if least <= 0.0 or max(before, after) < 2.0 * least:
+    least, most = min(before, after), max(before, after)
+    if least <= 1e-3 * most or most < 2.0 * least:
         return False
     dense(stage, slide, y, y_new, h, p, K, w, k, y_stage, F)
     for quarter in range(1, 4):
