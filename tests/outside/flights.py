@@ -35,8 +35,9 @@ def fly(
 ) -> Flight:
     """Fly a projectile from above the origin, from its own radius up or from `height`.
 
-    `site` holds dials with two underscores for the dot.
+    `site` holds dials with two underscores for the dot; the surface is smooth unless it says other.
     """
+    site.setdefault("projectile__smooth", True)
     machine = otter_ford(projectile__mass=mass, projectile__diameter=diameter, **site)
     landing = np.zeros(8)
     flight_module().fly(

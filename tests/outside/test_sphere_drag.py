@@ -9,8 +9,10 @@ import fluids.drag
 import numpy as np
 import pytest
 from outside.flights import fly
+from outside.machines import otter_ford
 from scipy.integrate import solve_ivp
 
+import slingwright as sw
 from slingwright.motion.source.code import flight_module
 
 
@@ -47,6 +49,30 @@ def test_drag_is_held_past_the_data():
     drag = flight_module().sphere_drag
     assert drag(1e8) == drag(1e6) == pytest.approx(fluids.drag.Morrison(1e6), rel=1e-12)
     assert math.isfinite(drag(0.0)) and math.isfinite(drag(1e-300))
+
+
+def test_a_rough_sphere_keeps_its_drag():
+    """Truth: E. Achenbach, J. Fluid Mech. 65 (1974) 113, from memory: a sphere whose roughness is
+    1.25 % of its size has about 0.4 at any Reynolds number past 1e5; where a flight stays slow, and
+    for a drag that is given, the surface changes nothing."""
+    heavy = {"projectile.mass": 50.0, "projectile.diameter": 0.3}
+    rough, smooth = (
+        otter_ford().change({**heavy, "projectile.drag": None, "projectile.smooth": flag})
+        for flag in (False, True)
+    )
+    drag = flight_module().sphere_drag
+    held = rough.change({"projectile.drag": float(drag(flight_module().ROUGH_TO))})
+    assert float(held["projectile.drag"]) == pytest.approx(0.4, abs=0.03)
+    far, near, by_number = (sw.throw(one).range for one in (smooth, rough, held))
+    # Never slower than Re = 1e5 at 5 m/s: the law is then the number.
+    assert near == pytest.approx(by_number, rel=1e-3) and far > 1.02 * near
+    given = sw.throw(held.change({"projectile.smooth": True})).range
+    assert given == pytest.approx(by_number, rel=1e-12)
+    for one in (rough, smooth):
+        row = sw.sweep(one, {"site.wind": np.zeros(64)}, loads=False)
+        assert row["range"][63] == pytest.approx(sw.throw(one).range, rel=1e-8)
+    # What is kept clear does not rest on a rough surface.
+    assert sw.zone(rough).forward == pytest.approx(sw.zone(smooth).forward, rel=1e-9)
 
 
 def test_falling_sphere_equals_the_librarys():

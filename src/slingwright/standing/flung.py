@@ -87,7 +87,9 @@ def _slowing(machine: Machine, fastest: float) -> float:
     air = flight_module()
     speeds = np.linspace(0.0, fastest, 200)[1:]
     share = [
-        given if given is not None else air.sphere_drag(density * across * speed / air.VISCOSITY)
+        given
+        if given is not None
+        else air.sphere_drag(min(air.ROUGH_TO, density * across * speed / air.VISCOSITY))
         for speed in speeds
     ]
     area = 0.25 * math.pi * across * across

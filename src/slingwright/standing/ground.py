@@ -13,6 +13,7 @@ from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row, Table
 from slingwright.amounts.text import Amount, Text, form, joined, text
 from slingwright.machine.machine import Machine
+from slingwright.machine.table.dials import MOVING_INDEX
 from slingwright.motion.source.code import flight_module
 from slingwright.standing.flung import Flung
 from slingwright.standing.places import LoosingPlace, WindingGround, clear_beside
@@ -118,10 +119,21 @@ class Leaving:
         """Path (k, 2) [m] of the flight from one of the moments."""
         path = np.empty((4096, 5))
         at, moving = self.place[moment], self.velocity[moment]
+        given = least_slowed(self.machine)
         filled = flight_module().fly(
-            at[0], at[1], moving[0], moving[1], self.machine.moving(), TOLERANCE, np.zeros(8), path
+            at[0], at[1], moving[0], moving[1], given, TOLERANCE, np.zeros(8), path
         )
         return path[:filled, 1:3]
+
+
+def least_slowed(machine: Machine) -> np.ndarray:
+    """Dials of the motion as the air slows least: nobody stands where only a rough surface saves.
+
+    A drag coefficient that is given stays.
+    """
+    given = machine.moving().copy()
+    given[MOVING_INDEX["projectile.smooth"]] = 1.0
+    return given
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)

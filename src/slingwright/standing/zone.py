@@ -19,7 +19,7 @@ from slingwright.motion.known import LEAST_UNITS, SWINGING, follow, to_first_sla
 from slingwright.motion.source.code import flight_module
 from slingwright.motion.throwing import throw
 from slingwright.standing.flung import flung
-from slingwright.standing.ground import TOLERANCE, Leaving, Zone
+from slingwright.standing.ground import TOLERANCE, Leaving, Zone, least_slowed
 from slingwright.standing.places import (
     loosing_place,
     winding_ground,
@@ -117,7 +117,7 @@ def _flights(
 
     A flight that never comes up to the landing level ends at the machine's own ground.
     """
-    fly, given = flight_module().fly, machine.moving()
+    fly, given = flight_module().fly, least_slowed(machine)
     landing, no_path = np.zeros(8), np.empty((0, 5))
     found = np.empty((len(place), 3))
     half = 0.5 * machine.number("projectile.mass")

@@ -305,7 +305,15 @@ _MOTION: tuple[Dial, ...] = (
         "Drag coefficient",
         (0.0, 5.0),
         0.01,
-        "Drag coefficient; none means a smooth sphere by its Reynolds number.",
+        "Drag coefficient; none means a sphere of its surface, by its Reynolds number.",
+        moves=True,
+    ),
+    flag_dial(
+        "projectile.smooth",
+        "Surface smooth",
+        False,
+        "Polished or glazed: fast enough it loses most of its drag. Turned wood, cut stone, cast "
+        "iron or a sewn bag is rough and keeps it.",
         moves=True,
     ),
     # ---- trough

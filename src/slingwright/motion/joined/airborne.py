@@ -12,6 +12,8 @@ import numpy as np
 
 # --------------------------------------------------------------------------------------------------
 
+ROUGH_TO = 1e5
+"""Reynolds number past which a rough sphere keeps its drag: it has no crisis to speak of."""
 VISCOSITY = 1.7894e-5
 """Dynamic viscosity of air at 15 degrees C [Pa s]; ISO 2533:1975, sea level."""
 
@@ -51,7 +53,9 @@ def rhs(stage, slide, y, p, K, w, k, row):
     speed = math.sqrt(air_x * air_x + air_y * air_y)
     coefficient = K[F_COEFFICIENT]
     if coefficient < 0.0:
-        coefficient = sphere_drag(speed * K[F_PER_REYNOLDS]) if K[F_DRAG] > 0.0 else 0.0
+        top = ROUGH_TO if coefficient < -1.5 else np.inf
+        reynolds = min(top, speed * K[F_PER_REYNOLDS])
+        coefficient = sphere_drag(reynolds) if K[F_DRAG] > 0.0 else 0.0
     slowing = K[F_DRAG] * coefficient * speed
     k[row, 0], k[row, 1] = y[2], y[3]
     k[row, 2] = -slowing * air_x
@@ -66,13 +70,15 @@ def rates(stage, slide, y, p, K, w, k, row):
 
 @inner
 def drag_constants(p, K):
-    """Constants of the flight from the dials; a coefficient below 0 means by Reynolds number."""
+    """Constants of the flight from the dials; a coefficient below 0 means by Reynolds number, -1
+    for a smooth sphere and -2 for a rough one."""
     mass, diameter = p[P_PROJECTILE_MASS], p[P_PROJECTILE_DIAMETER]
     K[F_GRAVITY], K[F_WIND] = p[P_SITE_GRAVITY], p[P_SITE_WIND]
     area = 0.25 * math.pi * diameter * diameter
     K[F_DRAG] = 0.5 * p[P_SITE_AIR_DENSITY] * area / mass if mass > 0.0 else 0.0
     given = p[P_PROJECTILE_DRAG]
-    K[F_COEFFICIENT] = given if given >= 0.0 else -1.0
+    by_law = -1.0 if p[P_PROJECTILE_SMOOTH] > 0.0 else -2.0
+    K[F_COEFFICIENT] = given if given >= 0.0 else by_law
     K[F_PER_REYNOLDS] = p[P_SITE_AIR_DENSITY] * diameter / VISCOSITY
 
 

@@ -82,7 +82,9 @@ def rates_flight(lanes, y, K, w, k, at):
         v_x, v_y = y[2 * LANES + lane], y[3 * LANES + lane]
         air_x = v_x - K[F_WIND * LANES + lane]
         speed = math.sqrt(air_x * air_x + v_y * v_y)
-        reynolds = min(1e6, max(1e-6, speed * K[F_PER_REYNOLDS * LANES + lane]))
+        given = K[F_COEFFICIENT * LANES + lane]
+        top = ROUGH_TO if given < -1.5 else 1e6
+        reynolds = min(top, max(1e-6, speed * K[F_PER_REYNOLDS * LANES + lane]))
         size = log_of(reynolds)
         fifth = reynolds * 0.2
         crisis = reynolds / 2.63e5
@@ -93,7 +95,6 @@ def rates_flight(lanes, y, K, w, k, at):
             + 0.411 * exp_of(0.06 * (size - 12.479909311159902)) / (1.0 + to_4 * to_4)
             + exp_of(0.8 * size) / 461000.0
         )
-        given = K[F_COEFFICIENT * LANES + lane]
         coefficient = given if given >= 0.0 else coefficient
         slowing = K[F_DRAG * LANES + lane] * coefficient * speed
         k[at + lane] = v_x

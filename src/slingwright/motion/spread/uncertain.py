@@ -127,6 +127,8 @@ def usual(machine: Machine) -> tuple[Uncertain, ...]:
     hard wood on hard wood and dry oak on oak. Drag of a projectile that is no smooth sphere, slip
     of ring, stretch of the sling and trueness of the weight are common practice.
     """
+    # A law by Reynolds number, at the speeds of a throw: smooth past its crisis, rough before it.
+    by_law = 0.15 if machine.flag("projectile.smooth") else 0.43
     low = materials.friction("hard wood on hard wood")
     high = materials.friction("oak on oak, along the grain, dry")
     found = [
@@ -162,10 +164,10 @@ def usual(machine: Machine) -> tuple[Uncertain, ...]:
         Uncertain(
             path="projectile.drag",
             way="value" if machine["projectile.drag"] is None else "factor",
-            mean=0.45 if machine["projectile.drag"] is None else 1.0,
+            mean=by_law if machine["projectile.drag"] is None else 1.0,
             sd=0.12 if machine["projectile.drag"] is None else 0.25,
-            source="rough, below the drag crisis 0.42 to 0.50 by published correlations "
-            "(Morrison 2010; Clift and Gauvin); spread is common practice",
+            source="rough 0.42 to 0.50, smooth past its crisis about 0.15, by published "
+            "correlations (Morrison 2010; Clift and Gauvin); spread is common practice",
         ),
     ]
     if machine.flag("counterweight.hung"):

@@ -13,7 +13,7 @@ from slingwright.machine.table import dials
 from slingwright.machine.table.dials import Dial, Value
 from slingwright.machine.table.names import known_names
 
-NO_VALUE = {"projectile.drag": "sphere", "mark": "not known", "rope": "not known"}
+NO_VALUE = {"projectile.drag": "by surface", "mark": "not known", "rope": "not known"}
 """What a dial without a value shows, by path or by group."""
 UNIT_WORDS: Mapping[str, str] = {
     "m": "metres",
