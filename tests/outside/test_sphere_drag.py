@@ -55,10 +55,8 @@ def test_a_rough_sphere_keeps_its_drag():
     """Truth: E. Achenbach, J. Fluid Mech. 65 (1974) 113, from memory: a sphere whose roughness is
     1.25 % of its size has about 0.4 at any Reynolds number past 1e5; where a flight stays slow, and
     for a drag that is given, the surface changes nothing."""
-    heavy = {"projectile.mass": 50.0, "projectile.diameter": 0.3}
     rough, smooth = (
-        otter_ford().change({**heavy, "projectile.drag": None, "projectile.smooth": flag})
-        for flag in (False, True)
+        otter_ford(projectile__diameter=0.3, projectile__smooth=flag) for flag in (False, True)
     )
     drag = flight_module().sphere_drag
     held = rough.change({"projectile.drag": float(drag(flight_module().ROUGH_TO))})

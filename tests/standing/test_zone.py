@@ -53,7 +53,7 @@ def test_velocity_is_that_of_the_places(name):
 
 
 def test_a_moment_lands_where_the_throw_with_that_release_angle_does():
-    """Truth: the throw itself, with the prong set to slip at that moment's lag."""
+    """Truth: the throw itself, smooth, with the prong set to slip at that moment's lag."""
     for leaving in found().leavings:
         first_time_at_this_lag = leaving.lag <= np.minimum.accumulate(leaving.lag)
         tried = 0
@@ -61,7 +61,9 @@ def test_a_moment_lands_where_the_throw_with_that_release_angle_does():
             lag = float(leaving.lag[at])
             if not (first_time_at_this_lag[at] and -1.5 < lag < 1.5):
                 continue
-            done = sw.throw(leaving.machine.change({"release.angle": lag}))
+            done = sw.throw(
+                leaving.machine.change({"release.angle": lag, "projectile.smooth": True})
+            )
             if done.outcome != "released" or abs(done.release.time - leaving.time[at]) > 1e-3:
                 continue
             assert done.range == pytest.approx(leaving.landing[at], rel=1e-3, abs=0.05)

@@ -312,8 +312,7 @@ _MOTION: tuple[Dial, ...] = (
         "projectile.smooth",
         "Surface smooth",
         False,
-        "Polished or glazed: fast enough it loses most of its drag. Turned wood, cut stone, cast "
-        "iron or a sewn bag is rough and keeps it.",
+        "Polished or glazed; a rough one (wood, stone, iron, a sewn bag) keeps its drag at speed.",
         moves=True,
     ),
     # ---- trough
