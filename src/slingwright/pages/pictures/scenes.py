@@ -151,7 +151,7 @@ def add_band(picture: Picture, band: Band, system: units.System, points: Points)
     if unit == "m":
         picture["x"]["high"] = max(picture["x"]["high"], 1.02 * float(across[-1]))
     picture["words"] += f" Shaded: nine of ten of {band.copies} near copies."
-    picture["title"] += "; shaded: nine of ten near copies"
+    picture["title"] += "; shaded: copies"
 
 
 def reach_picture(
