@@ -156,20 +156,28 @@ def test_dials_rows_and_remedies_in_jupyterlab(page, jupyter_server) -> None:
 
 
 def test_dials_answer_while_a_remedy_is_sought(page, jupyter_server) -> None:
-    """Truth: the page before: a search of a second and more does not hold up the next key."""
+    """Truth: a key pressed while nothing is sought: a search that takes seconds does not hold up
+    the next one, whatever else the machine does."""
     open_page(page, jupyter_server)
+
+    def answered() -> float:
+        """Seconds until a thinner axle has answered."""
+        before = row(page, "axle in bending")["used"]
+        page.focus(DIAMETER)
+        start = time.monotonic()
+        page.keyboard.press("ArrowLeft")
+        wait_until(page, lambda: row(page, "axle in bending")["used"] != before)
+        return time.monotonic() - start
+
     type_into(page, "base.anchors", "0 kN")
     type_into(page, "frame.sill_length", "4.5 m")
     wait_until(page, lambda: row(page, "overturning")["state"] == "fails")
     page.wait_for_timeout(2000)  # the clearance is looked at once the dials rest
+    alone = answered()
+    page.wait_for_timeout(2000)
     page.click(".sw-hold-check[data-check='ground.overturning'] > summary")
     page.click(".sw-hold-check[data-check='ground.overturning'] button")
-    before = row(page, "axle in bending")["used"]
-    page.focus(DIAMETER)
-    start = time.monotonic()
-    page.keyboard.press("ArrowLeft")
-    wait_until(page, lambda: row(page, "axle in bending")["used"] != before)
-    assert time.monotonic() - start < 0.8
+    assert answered() < 2.0 * alone + 0.6
     page.wait_for_timeout(1500)
     ask = ".sw-hold-check[data-check='ground.overturning'] button"
     assert page.inner_text(ask) == "What would make it hold?" and page.is_enabled(ask)
