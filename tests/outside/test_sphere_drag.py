@@ -69,8 +69,15 @@ def test_a_rough_sphere_keeps_its_drag():
     for one in (rough, smooth):
         row = sw.sweep(one, {"site.wind": np.zeros(64)}, loads=False)
         assert row["range"][63] == pytest.approx(sw.throw(one).range, rel=1e-8)
-    # What is kept clear does not rest on a rough surface.
+    # What is kept clear does not rest on a rough surface, nor on a smooth one in a gale.
     assert sw.zone(rough).forward == pytest.approx(sw.zone(smooth).forward, rel=1e-9)
+    gale = {"site.wind": 40.0, "projectile.mass": 6.0, "counterweight.mass": 400.0}
+    blown = [one.change(gale) for one in (rough, smooth)]
+    assert sw.throw(blown[0]).range > 1.02 * sw.throw(blown[1]).range
+    for one in blown:
+        for leaving in sw.zone(one).leavings:
+            assert leaving.forward >= leaving.planned * (1.0 - 1e-4)
+            assert leaving.flight(leaving.farthest)[-1, 0] == pytest.approx(leaving.forward)
 
 
 def test_falling_sphere_equals_the_librarys():

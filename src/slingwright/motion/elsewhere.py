@@ -30,8 +30,8 @@ class ElsewhereError(RuntimeError):
 def throws_on(executor: Executor) -> Iterator[None]:
     """Have everything that throws many machines do it on this executor while the block lasts.
 
-    Learning, search, next trial, what-if and sensitivity then share their sweeps out there, all but
-    those of a few throws, which are done sooner than sent.
+    Ensembles, learning, search, next trial and sensitivity then share their sweeps out there, all
+    but those of a few throws, which are done sooner than sent.
     """
     before = _EXECUTOR.set(executor)
     try:

@@ -119,21 +119,39 @@ class Leaving:
         """Path (k, 2) [m] of the flight from one of the moments."""
         path = np.empty((4096, 5))
         at, moving = self.place[moment], self.velocity[moment]
-        given = least_slowed(self.machine)
-        filled = flight_module().fly(
-            at[0], at[1], moving[0], moving[1], given, TOLERANCE, np.zeros(8), path
-        )
+        landing = np.zeros(8)
+        given = farthest_surface(surfaces(self.machine), at, moving, landing)
+        filled = flight_module().fly(*at, *moving, given, TOLERANCE, landing, path)
         return path[:filled, 1:3]
 
 
-def least_slowed(machine: Machine) -> np.ndarray:
-    """Dials of the motion as the air slows least: nobody stands where only a rough surface saves.
+def surfaces(machine: Machine) -> list[np.ndarray]:
+    """Dials of the motion with the surfaces that may carry the projectile farthest.
 
-    A drag coefficient that is given stays.
+    Nobody stands where only a rough surface saves: a smooth one is slowed less. With the wind
+    behind it a rough one may be carried farther. A drag coefficient that is given stays.
     """
-    given = machine.moving().copy()
-    given[MOVING_INDEX["projectile.smooth"]] = 1.0
-    return given
+    given = machine.moving()
+    place = MOVING_INDEX["projectile.smooth"]
+    windy = machine.number("site.wind") != 0.0
+    found = []
+    for smooth in (1.0, 0.0) if windy else (1.0,):
+        found.append(given.copy())
+        found[-1][place] = smooth
+    return found
+
+
+def farthest_surface(
+    given: list[np.ndarray], at: np.ndarray, moving: np.ndarray, landing: np.ndarray
+) -> np.ndarray:
+    """Fly with each of these dials; gives those that land farthest off, and their landing."""
+    fly, no_path, best = flight_module().fly, np.empty((0, 5)), given[0]
+    tried = np.zeros(8)
+    for turn, one in enumerate(given):
+        fly(*at, *moving, one, TOLERANCE, tried, no_path)
+        if turn == 0 or abs(tried[1]) > abs(landing[1]):
+            best, landing[:] = one, tried
+    return best
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)

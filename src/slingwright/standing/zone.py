@@ -16,10 +16,9 @@ import numpy as np
 
 from slingwright.machine.machine import Machine
 from slingwright.motion.known import LEAST_UNITS, SWINGING, follow, to_first_slack
-from slingwright.motion.source.code import flight_module
 from slingwright.motion.throwing import throw
 from slingwright.standing.flung import flung
-from slingwright.standing.ground import TOLERANCE, Leaving, Zone, least_slowed
+from slingwright.standing.ground import TOLERANCE, Leaving, Zone, farthest_surface, surfaces
 from slingwright.standing.places import (
     loosing_place,
     winding_ground,
@@ -117,12 +116,11 @@ def _flights(
 
     A flight that never comes up to the landing level ends at the machine's own ground.
     """
-    fly, given = flight_module().fly, least_slowed(machine)
-    landing, no_path = np.zeros(8), np.empty((0, 5))
+    given, landing = surfaces(machine), np.zeros(8)
     found = np.empty((len(place), 3))
     half = 0.5 * machine.number("projectile.mass")
     for row, (at, moving) in enumerate(zip(place, velocity, strict=True)):
-        fly(at[0], at[1], moving[0], moving[1], given, TOLERANCE, landing, no_path)
+        farthest_surface(given, at, moving, landing)
         found[row] = (
             landing[1],
             max(landing[5], at[1]),
