@@ -265,13 +265,23 @@ def arm_strength(h, case, place):
     return min(tipping_share(h), cut) * size * h.design(case, timber.bending_strength)
 
 
+def bent_and_pulled(h, case, place, hole=0.0, keeps=1.0):
+    """EN 1995-1-1 eq 6.17, whatever is between the places taken straight."""
+    cut = [bar(h, s, hole) for s in case.position]
+
+    def there(values):
+        return float(np.interp(place, case.position, list(values)))
+
+    stress = h.factor * there(case.moment) / there(b.modulus for b in cut)
+    pulled = h.factor * there(case.arm_pull) / there(b.area for b in cut)
+    strength = keeps * arm_strength(h, case, place)
+    along = keeps * h.design(case, h.timber("arm").tension_parallel)
+    return stress, strength, stress / strength + pulled / along
+
+
 def bent_most(h, case, least):
-    found = [
-        (h.factor * moment / bar(h, place).modulus, arm_strength(h, case, place))
-        for place, moment in zip(case.position, case.moment, strict=True)
-        if place >= least
-    ]
-    return max(found, key=lambda one: one[0] / one[1])
+    found = [bent_and_pulled(h, case, place) for place in case.position if place >= least]
+    return max(found, key=lambda one: one[2])
 
 
 @rule("arm.bending")
@@ -286,17 +296,7 @@ def _(h, case):
 
 @rule("arm.at_hole")
 def _(h, case):
-    """EN 1995-1-1 eq 6.17 on what the hole leaves; the moment just behind the axle counts too."""
-    at = list(case.position).index(0.0)
-    left = bar(h, 0.0, h("arm.hole"))
-    stress = h.factor * max(case.moment[at - 1], case.moment[at]) / left.modulus
-    pull = h.factor * case.arm_pull / left.area
-    strength = arm_strength(h, case, 0.0)
-    return (
-        stress,
-        strength,
-        stress / strength + pull / h.design(case, h.timber("arm").tension_parallel),
-    )
+    return bent_and_pulled(h, case, 0.0, hole=h("arm.hole"))
 
 
 @rule("arm.shear")
@@ -331,18 +331,8 @@ def _(h, case):
 
 @rule("arm.splice")
 def _(h, case):
-    """Straight between the places beside the splice."""
     place = h("arm.splice")
-    if not place:
-        return None
-    after = next(i for i, s in enumerate(case.position) if s > place)
-    low, high = case.position[after - 1 : after + 1]
-    share = (place - low) / (high - low)
-    moments = case.moment[after - 1 : after + 1]
-    sections = [bar(h, s).modulus for s in (low, high)]
-    whole = [arm_strength(h, case, s) * w for s, w in zip((low, high), sections, strict=True)]
-    taken, there, modulus = (a + share * (b - a) for a, b in (whole, moments, sections))
-    return h.factor * there / modulus, h("arm.splice_keeps") * taken / modulus
+    return bent_and_pulled(h, case, place, keeps=h("arm.splice_keeps")) if place else None
 
 
 @rule("arm.deflection")

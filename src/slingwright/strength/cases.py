@@ -24,7 +24,7 @@ from slingwright.motion.held import held
 from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, follow
 from slingwright.motion.spread.scatter import near_copies
 from slingwright.motion.throwing import Throw
-from slingwright.strength.loads import ArmMass, arm_mass_line, arm_peaks, unit_lines
+from slingwright.strength.loads import ArmMass, arm_mass_line, arm_peaks, larger_at_axle, unit_lines
 from slingwright.winch.cycle import winding
 
 OFF_RELEASE = math.radians(15.0)
@@ -80,9 +80,9 @@ class LoadCase:
     base_force: np.ndarray  # (n, 2) N
     base_moment: np.ndarray  # (n,) N m
     position: np.ndarray  # (stations,) m, along the arm from the axle
-    moment: np.ndarray  # (stations,) N m, largest by size over time
-    shear: np.ndarray  # (stations,) N, largest by size over time
-    arm_pull: float  # N, largest pull along the arm
+    moment: np.ndarray  # (stations,) N m, largest by size over time; at the axle of both arms'
+    shear: np.ndarray  # (stations,) N, likewise
+    arm_pull: np.ndarray  # (stations,) N, along the arm, likewise
     sling_tension: float  # N, all cords together
     pouch_tension: float  # N
     prong_force: float  # N
@@ -372,10 +372,11 @@ def _enveloping(case: LoadCase, copies: tuple[LoadCase, ...]) -> LoadCase:
     every = (case, *copies)
     largest = {
         name: max(getattr(one, name) for one in every)
-        for name in ("arm_pull", "sling_tension", "pouch_tension", "prong_force", "turning_rate")
+        for name in ("sling_tension", "pouch_tension", "prong_force", "turning_rate")
     }
     lines = {
-        name: np.max([getattr(one, name) for one in every], axis=0) for name in ("moment", "shear")
+        name: np.max([getattr(one, name) for one in every], axis=0)
+        for name in ("moment", "shear", "arm_pull")
     }
     return replace(case, copies=copies, **largest, **lines)
 
@@ -471,6 +472,12 @@ def _at_rest(
     moment = lines.moment + across[:, None] * np.where(inside, on_arm - line.position, 0.0)
     shear = lines.shear + np.where(inside, across[:, None], 0.0)
     pulled = lines.pull + np.where(inside, along[:, None], 0.0)
+    axle = int(np.argmin(np.abs(line.position)))
+
+    def largest(values: np.ndarray, gap: np.ndarray, unheld: np.ndarray) -> np.ndarray:
+        before = unheld[:, axle] - gap
+        return larger_at_axle(np.abs(np.column_stack([values, before])).max(axis=0), axle)
+
     total = n("base.mass") * gravity + weight + arm + cords
     first = (
         factor * n("counterweight.mass") * n("arm.short")
@@ -488,9 +495,9 @@ def _at_rest(
         base_force=np.column_stack([np.zeros(count), np.full(count, total)]),
         base_moment=gravity * first * cosine,
         position=line.position,
-        moment=np.abs(moment).max(axis=0),
-        shear=np.abs(shear).max(axis=0),
-        arm_pull=float(np.abs(pulled).max()),
+        moment=largest(moment, lines.moment_gap, lines.moment),
+        shear=largest(shear, lines.shear_gap, lines.shear),
+        arm_pull=largest(pulled, lines.pull_gap, lines.pull),
         sling_tension=cords,
         pouch_tension=0.0,
         prong_force=0.0,

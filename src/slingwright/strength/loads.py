@@ -136,12 +136,12 @@ def arm_loads(throw: Throw, stations: int = 81, mass: ArmMass | None = None) -> 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ArmPeaks:
-    """The largest of each line along the arm over a whole throw, by size."""
+    """The largest of each line along the arm over a whole throw, by size; of both at the axle."""
 
     position: np.ndarray  # (stations,) m, from the axle, positive toward the tip
     moment: np.ndarray  # (stations,) N m
     shear: np.ndarray  # (stations,) N
-    pull: float  # N, anywhere
+    pull: np.ndarray  # (stations,) N
 
 
 def unit_lines(mass: ArmMass) -> ArmLines:
@@ -165,22 +165,29 @@ def arm_peaks(throw: Throw, mass: ArmMass, unit: ArmLines | None = None) -> ArmP
     """
     unit = unit_lines(mass) if unit is None else unit
     shares, couple = _shares(throw, mass, unit)
-    high, low = _highest_lowest(shares[:4], unit.shear[:4])
-    shear = np.maximum(high, -low)
-    high, low = _highest_lowest(shares[4:], unit.pull[4:])
-    pull = float(max(high.max(), -low.min()))
+    axle = int(np.argmin(np.abs(mass.position)))
+
+    def largest(shares: np.ndarray, lines: np.ndarray, gap: np.ndarray) -> np.ndarray:
+        # Not by a matrix product, which would share so small a task out among busy processors.
+        both = np.vstack([lines.T, lines[:, axle] - gap])
+        over_time = np.einsum("kt,nk->nt", shares, both)
+        return larger_at_axle(np.maximum(over_time.max(axis=1), -over_time.min(axis=1)), axle)
+
+    across, along = shares[:4], shares[4:]
     bent = np.vstack([unit.moment[:4], mass.position < 0.0])
-    high, low = _highest_lowest(np.vstack([shares[:4], couple]), bent)
-    return ArmPeaks(position=mass.position, moment=np.maximum(high, -low), shear=shear, pull=pull)
+    # The couple acts on the short arm alone: its line is 1 below the axle and 0 from there on.
+    return ArmPeaks(
+        position=mass.position,
+        moment=largest(np.vstack([across, couple]), bent, np.append(unit.moment_gap[:4], -1.0)),
+        shear=largest(across, unit.shear[:4], unit.shear_gap[:4]),
+        pull=largest(along, unit.pull[4:], unit.pull_gap[4:]),
+    )
 
 
-def _highest_lowest(shares: np.ndarray, unit: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Highest and lowest (n,) over time of unit lines (k, n) summed by their shares (k, t).
-
-    Not by a matrix product, which would share so small a task out among busy processors.
-    """
-    lines = np.einsum("kt,nk->nt", shares, np.ascontiguousarray(unit.T))
-    return lines.max(axis=1), lines.min(axis=1)
+def larger_at_axle(sizes: np.ndarray, axle: int) -> np.ndarray:
+    """Give sizes (n,) of which the axle's is the larger of its own and the one past the end."""
+    sizes[axle] = max(sizes[axle], sizes[-1])
+    return sizes[:-1]
 
 
 def _shares(throw: Throw, line: ArmMass, unit: ArmLines) -> tuple[np.ndarray, np.ndarray]:

@@ -23,14 +23,16 @@ class ArmLines:
     """What happens along the arm: pull, N, shear, N, and moment, N m, at each place.
 
     The moment is positive where the ends are bent toward growing elevation. At the axle itself
-    the long arm's values stand; `moment_gap` is how far the short arm's moment there is off, N m,
-    which is the axle's friction torque where the motion and the loads agree.
+    the long arm's values stand; the gaps are how far they lie above the short arm's there: the
+    axle's force on the arm, N, and its friction torque, N m, where motion and loads agree.
     """
 
     position: np.ndarray
     pull: np.ndarray
     shear: np.ndarray
     moment: np.ndarray
+    pull_gap: np.ndarray
+    shear_gap: np.ndarray
     moment_gap: np.ndarray
 
     @property
@@ -121,6 +123,8 @@ def arm_lines(
         pull=np.where(long_side, pull_long, pull_short),
         shear=np.where(long_side, shear_long, shear_short),
         moment=np.where(long_side, moment_long, moment_short),
+        pull_gap=(pull_long - pull_short)[..., axle],
+        shear_gap=(shear_long - shear_short)[..., axle],
         moment_gap=moment_long[..., axle] - moment_short[..., axle],
     )
 

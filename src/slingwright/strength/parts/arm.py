@@ -179,8 +179,42 @@ def tipping(machine: Machine) -> float:
 def _kept_words(machine: Machine) -> str:
     return (
         f"The share k is the lesser of k_crit {tipping(machine):.3f} and, on the long arm, "
-        f"k_m,a {cut_share(machine):.3f} of its cut edge."
+        f"k_m,a {cut_share(machine):.3f} of its cut edge. The largest bending and the largest pull "
+        "of all moments count together, a push as a pull."
     )
+
+
+def _along(subject: Subject, case: LoadCase) -> Step:
+    """Give the arm's design strength in tension along its grain [Pa]."""
+    return subject.timber_strength(subject.timber("arm.timber"), "tension_parallel", case)
+
+
+def _bent_and_pulled(
+    subject: Subject,
+    case: LoadCase,
+    place: float,
+    hole: float,
+    words: tuple[str, float],
+    keeps: float = 1.0,
+) -> tuple[Step, Step, Step]:
+    """Bending stress and strength [Pa] at a place of the arm, and their use with the pull there.
+
+    `keeps` is the share of both strengths that is left there.
+    """
+    sections = arm_of(subject, case, hole)
+
+    def there(values: np.ndarray) -> float:
+        return float(np.interp(place, case.position, values))
+
+    moment = Step(design_moment, there(case.moment), subject.load_factor)
+    stress = Step(bending_stress, moment, Given(there(sections.elastic_modulus), *words))
+    pull = subject.design(there(case.arm_pull), "largest pull along the arm there")
+    pulled = Step(axial_stress, pull, Given(there(sections.area), *words))
+    strength = arm_strength(subject, case, there(sections.depth), place)
+    along = _along(subject, case)
+    if keeps < 1.0:
+        strength, along = Step(kept_strength, strength, keeps), Step(kept_strength, along, keeps)
+    return stress, strength, Step(tension_bending_use, pulled, along, stress, strength)
 
 
 def _bending(subject: Subject) -> Iterator[Check]:
@@ -188,38 +222,22 @@ def _bending(subject: Subject) -> Iterator[Check]:
     long_arm = subject.machine.number("arm.long")
     for key, low in (("arm.bending", -math.inf), ("arm.bending_near_tip", NEAR_TIP * long_arm)):
 
-        def use(case: LoadCase, low: float = low) -> tuple[Step, Step]:
-            share = factor * case.moment / bending_capacity(subject, case)
+        def use(case: LoadCase, low: float = low) -> tuple[Step, Step, Step]:
+            pulled = case.arm_pull / (arm_of(subject, case, 0.0).area * _along(subject, case))
+            share = factor * (case.moment / bending_capacity(subject, case) + pulled)
             at = int(np.argmax(np.where(case.position >= low, share, 0.0)))
-            sections, place = arm_of(subject, case, 0.0), float(case.position[at])
-            words = "{:m} from the axle, without its hole"
-            modulus = Given(float(sections.elastic_modulus[at]), words, place)
-            moment = Step(design_moment, float(case.moment[at]), factor)
-            return (
-                Step(bending_stress, moment, modulus),
-                arm_strength(subject, case, float(sections.depth[at]), place),
-            )
+            place = float(case.position[at])
+            words = ("{:m} from the axle, without its hole", place)
+            return _bent_and_pulled(subject, case, place, 0.0, words)
 
-        note = _kept_words(subject.machine)
-        yield made(key, *subject.governing(use), "Pa", SIZES, note)
+        yield made(key, *subject.governing(use), "Pa", SIZES, _kept_words(subject.machine))
 
 
 def _at_hole(subject: Subject) -> Check:
     hole = subject.machine.number("arm.hole")
-    timber = subject.timber("arm.timber")
-    beside = ("beside a hole of {:m}", hole)
 
     def use(case: LoadCase) -> tuple[Step, Step, Step]:
-        at = int(np.argmin(np.abs(case.position)))
-        sections = arm_of(subject, case, hole)
-        near = float(case.moment[max(at - 1, 0) : at + 1].max())
-        moment = Step(design_moment, near, subject.load_factor)
-        stress = Step(bending_stress, moment, Given(float(sections.elastic_modulus[at]), *beside))
-        pull = subject.design(case.arm_pull, "largest pull along the arm")
-        pulled = Step(axial_stress, pull, Given(float(sections.area[at]), *beside))
-        strength = arm_strength(subject, case, float(sections.depth[at]), 0.0)
-        along = subject.timber_strength(timber, "tension_parallel", case)
-        return stress, strength, Step(tension_bending_use, pulled, along, stress, strength)
+        return _bent_and_pulled(subject, case, 0.0, hole, ("beside a hole of {:m}", hole))
 
     note = (
         f"{_kept_words(subject.machine)} W is that of the section left (EN 1995-1-1 5.2); the hole "
@@ -258,7 +276,7 @@ def _splitting(subject: Subject) -> Iterator[Check]:
     depth = n("arm.depth_at_axle")
     width = depth if m.text("arm.section") == "round" else n("arm.width_at_axle")
     whole = Step(splitting_capacity, width, depth, 0.5 * depth)
-    # Shear just beside each: the axle's station has the long arm's, the one before the short arm's.
+    # Shear just beside each; the axle's own station has the larger of both arms'.
     places: list[tuple[str, str, tuple[int, ...]]] = []
     if n("arm.hole") > 0.0:
         places.append(("arm.split_at_hole", "axle", (-1, 0, 1)))
@@ -288,16 +306,8 @@ def _splice(subject: Subject) -> Check:
         raise ValueError(f"arm.splice {place:g} m lies beyond the long arm's tip")
     kept = Given(keeps, "share that the splice keeps", source="common practice")
 
-    def use(case: LoadCase) -> tuple[Step, Step]:
-        sections = arm_of(subject, case, 0.0)
-        moment = float(np.interp(place, case.position, case.moment))
-        modulus = float(np.interp(place, case.position, sections.elastic_modulus))
-        depth = float(np.interp(place, case.position, sections.depth))
-        bent = Step(design_moment, moment, subject.load_factor)
-        return (
-            Step(bending_stress, bent, Given(modulus, "{:m} from the axle", place)),
-            Step(kept_strength, arm_strength(subject, case, depth, place), kept),
-        )
+    def use(case: LoadCase) -> tuple[Step, Step, Step]:
+        return _bent_and_pulled(subject, case, place, 0.0, ("{:m} from the axle", place), kept)
 
     dials = ("arm.splice", "arm.splice_keeps", *SIZES)
     return made("arm.splice", *subject.governing(use), "Pa", dials, _kept_words(m))
