@@ -13,7 +13,8 @@ import slingwright as sw
 from slingwright.machine.machine import MachineError, build
 from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, box_bottom, follow
 from slingwright.motion.throwing import natural_time
-from slingwright.strength.cases import EMPTY, load_cases, loaded_machine
+from slingwright.strength.brief import EMPTY, loaded_machine
+from slingwright.strength.cases import load_cases
 from slingwright.strength.clearance import clearance
 
 NEVER_LOOSED = {

@@ -9,13 +9,13 @@ import pytest
 
 import slingwright as sw
 from slingwright.machine.table import dials
+from slingwright.strength.brief import own_load
 from slingwright.strength.cases import (
     HOIST_FACTOR,
     OFF_RELEASE,
     cases_and_failures,
     governing,
     load_cases,
-    own_load,
     why,
 )
 from slingwright.strength.checks import checks
@@ -143,9 +143,31 @@ def test_a_thrown_case_tells_its_throw_s_largest_loads():
             assert getattr(case, line).max() == max(getattr(one, line).max() for one in every)
 
 
+def test_a_ring_that_never_slips_is_asked_of_every_projectile_between():
+    """Truth: masses even in ratio from the lightest to the heaviest, and diameters between theirs,
+    each as near as near copies are; of this machine one between is caught harder than either end.
+
+    Each is followed as a ring that never slips, and the case tells which is the worst.
+    """
+    rings = [case for case in cases().values() if case.kind == "ring"]
+    heavy, light = sorted(rings, key=lambda case: -case.projectile)
+    every = [light, *light.copies, *heavy.copies[::-1], heavy]
+    masses = [case.projectile for case in every]
+    assert masses == pytest.approx(np.geomspace(4.0, 18.0, 18), rel=0.06)
+    widths = [case.throw.machine.number("projectile.diameter") for case in every]
+    ends = sorted((widths[0], widths[-1]))
+    assert 0.9 * ends[0] < min(widths) and max(widths) < 1.1 * ends[1]
+    assert all(case.throw.release is None for case in every)
+    alone = [np.hypot(*case.axle_force.T).max() for case in every]
+    worst = int(np.argmax(alone))
+    assert 0 < worst < 17 and max(light.axle_load, heavy.axle_load) == pytest.approx(alone[worst])
+    told = max(rings, key=lambda case: case.axle_load).at_axle_peak()
+    assert f"a projectile of {masses[worst]:.3g} kg" in told
+
+
 def test_copies_stand_beside_the_cases_that_may_govern_after_the_first_slack():
     """Truth: the rule: a load past the first slack of more than 0.8 of the case's own largest and
-    0.5 of all cases', for axle, sling or push on the ground."""
+    0.5 of all cases', for axle, sling or push on the ground; those of a held ring always."""
     thrown = [case for case in cases().values() if case.throw is not None]
 
     def loads(throw):
@@ -158,6 +180,7 @@ def test_copies_stand_beside_the_cases_that_may_govern_after_the_first_slack():
             past = case.throw.time > case.throw.slack[0][0]
             late = whole[:, past].max(axis=1, initial=0.0)
         wanted = bool(((late > 0.8 * whole.max(axis=1)) & (late > 0.5 * largest)).any())
+        wanted |= case.kind == "ring"
         assert len(case.copies) == (8 if wanted else 0), case.name
 
 

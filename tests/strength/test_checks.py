@@ -291,8 +291,8 @@ def test_member_forces_are_sums_of_unit_solutions():
 def test_heavy_base_anchors_and_stakes_keep_it_standing():
     """Truth: statics: more weight, anchors or stakes never make it tip or slide sooner."""
     plain = held_by().checks
-    heavy = only(base__mass="4 t")
-    tied = only(base__anchors="30 kN", base__stakes="20 kN")
+    heavy = only(base__mass="12 t")
+    tied = only(base__anchors="90 kN", base__stakes="20 kN")
     for name in ("overturning", "sliding"):
         assert named(heavy, name).utilisation < named(plain, name).utilisation
         assert named(tied, name).utilisation < named(plain, name).utilisation

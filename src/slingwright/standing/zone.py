@@ -23,7 +23,7 @@ from slingwright.standing.places import (
     loosing_place,
     winding_ground,
 )
-from slingwright.strength.cases import brief_loads, loaded_machine
+from slingwright.strength.brief import brief_loads, loaded_machine
 
 
 def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:

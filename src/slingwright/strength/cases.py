@@ -18,12 +18,19 @@ from slingwright.formulas.arm.loads import ArmLines, arm_lines
 from slingwright.formulas.winch import hauling
 from slingwright.machine.machine import BriefLoad, Machine
 from slingwright.machine.table import dials
-from slingwright.machine.table.conditions import LIGHTEST_END
-from slingwright.machine.table.dials import Value
 from slingwright.motion.held import held
 from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, follow
 from slingwright.motion.spread.scatter import near_copies
 from slingwright.motion.throwing import Throw
+from slingwright.strength.brief import (
+    EMPTY,
+    brief_loads,
+    ends,
+    frozen,
+    own_load,
+    sharing_out,
+    with_load,
+)
 from slingwright.strength.loads import ArmMass, arm_mass_line, arm_peaks, larger_at_axle, unit_lines
 from slingwright.winch.cycle import winding
 
@@ -31,8 +38,6 @@ OFF_RELEASE = math.radians(15.0)
 """How far early and late the ring is taken to slip."""
 HOIST_FACTOR = 1.2
 """Jerk of a hoist worked by hand, as a factor on the load: common practice."""
-EMPTY = BriefLoad(name="empty sling", mass=0.0, diameter=0.0)
-"""Nothing in the pouch."""
 STATIONS = 61
 COPIES, COPY_SEED, COPY_UNITS = 8, 1, 16.0
 """Near copies that stand beside a motion whose loads come after its first slack, and for how many
@@ -66,7 +71,8 @@ class LoadCase:
     at rest have the moments of their own motion (`time` counts them). `copies` are the same case of
     near copies of the machine, where the loads come after the first slack: one motion is one sample
     there, and the largest of all, told as the loads of this case, is what about nine in ten stay
-    below; the histories are its own. `note` says what kept a case
+    below; the histories are its own. Those of a ring that never slips carry the projectiles between
+    the lightest and the heaviest, even in ratio. `note` says what kept a case
     from being what its name says, `followed` how far its motion is known, and `cut` what happens at
     `until`, past which nothing is known; it is empty for a motion that is known throughout.
     """
@@ -139,6 +145,8 @@ class LoadCase:
         if one.throw is None:
             return f"with the arm at {raised}"
         beside = "" if one is self else ", in the worst of its near copies"
+        if self.kind == "ring" and one is not self:
+            beside += f", a projectile of {one.projectile:.3g} kg"
         return f"at {one.time[at]:.2f} s, with the arm at {raised}{beside}"
 
 
@@ -176,27 +184,27 @@ def cases_and_failures(
         only: name of the one throw that is wanted, beside the cases at rest; all if there is none
             of that name.
     """
-    frozen = _frozen(machine)
+    still = frozen(machine)
     line = arm_mass_line(machine, STATIONS)
     unit = unit_lines(line)
     loads = tuple(brief_loads(machine))
-    own = own_load(machine)
+    own, outer = own_load(machine), ends(loads)
     angle, limits = machine.number("release.angle"), dials.dial("release.angle")
     low, high = limits.low * limits.factor, limits.high * limits.factor
 
     def released(off: float) -> Machine:
-        return frozen.change({"release.angle": min(max(angle + off, low), high)})
+        return still.change({"release.angle": min(max(angle + off, low), high)})
 
     machines: dict[BriefLoad, Machine] = {}
 
-    def with_load(load: BriefLoad) -> Machine:
+    def loaded(load: BriefLoad) -> Machine:
         if load not in machines:
-            machines[load] = _loaded(frozen, load)
+            machines[load] = with_load(still, load)
         return machines[load]
 
     makers: list[tuple[str, str, Callable[[], Machine]]] = [
-        *((load.name, "brief", partial(with_load, load)) for load in loads),
-        (EMPTY.name, "empty", partial(with_load, EMPTY)),
+        *((load.name, "brief", partial(loaded, load)) for load in loads),
+        (EMPTY.name, "empty", partial(loaded, EMPTY)),
         (
             f"{own.name}, released 15 deg early",
             "early",
@@ -208,8 +216,8 @@ def cases_and_failures(
             lambda: released(-OFF_RELEASE),
         ),
         *(
-            (f"{load.name}, ring never slips", "ring", partial(with_load, load))
-            for load in _ends(loads)
+            (f"{load.name}{also}, ring never slips", "ring", partial(loaded, load))
+            for load, also in outer.items()
         ),
     ]
     cases: list[LoadCase] = []
@@ -222,7 +230,7 @@ def cases_and_failures(
         except ValueError as error:
             failures[name] = str(error).splitlines()[0]
     if not quick:
-        cases = list(_with_near_copies(cases, of))
+        cases = list(_with_near_copies(cases, of, tuple(outer)))
     cases += [_held_case(machine, line), _wound_case(machine, line), _hoist_case(machine, line)]
     return tuple(cases), failures
 
@@ -230,39 +238,6 @@ def cases_and_failures(
 def with_copies(cases: tuple[LoadCase, ...]) -> tuple[LoadCase, ...]:
     """Give every case, each with its near copies behind it."""
     return tuple(one for case in cases for one in (case, *case.copies))
-
-
-def own_load(machine: Machine) -> BriefLoad:
-    """Give the machine's own projectile as a load, under the brief's name where it is one."""
-    mass, across = machine.number("projectile.mass"), machine.number("projectile.diameter")
-    for load in machine.brief:
-        if math.isclose(load.mass, mass, rel_tol=1e-9) and math.isclose(
-            load.diameter, across, rel_tol=1e-9
-        ):
-            return load
-    drag = machine["projectile.drag"]
-    return BriefLoad(
-        name="present projectile",
-        mass=mass,
-        diameter=across,
-        drag=None if drag is None else float(drag),
-    )
-
-
-def brief_loads(machine: Machine) -> Iterator[BriefLoad]:
-    """Give every load of the brief, and the machine's own where the brief has none like it."""
-    yield from machine.brief
-    own = own_load(machine)
-    if own not in machine.brief and own.mass > 0.0:
-        yield own
-
-
-def loaded_machine(machine: Machine, load: BriefLoad) -> Machine:
-    """Give the machine with another load in its sling and nothing else changed.
-
-    Derived values stay as they are; trough and frame are widened where the load does not pass.
-    """
-    return _loaded(_frozen(machine), load)
 
 
 def governing(cases: tuple[LoadCase, ...]) -> tuple[Governing, ...]:
@@ -313,56 +288,31 @@ def why(case: LoadCase, cases: tuple[LoadCase, ...]) -> str:
 # ---- within
 
 
-def _frozen(machine: Machine) -> Machine:
-    """Give the machine with its derived values held fast: another load does not rebuild it."""
-    kept: dict[str, Value] = {path: machine[path] for path in machine.derived}
-    return machine.change(kept)
-
-
-def _loaded(frozen: Machine, load: BriefLoad) -> Machine:
-    """Give the machine with another load; trough and frame are widened where it does not pass."""
-    changes: dict[str, Value] = {
-        "projectile.mass": max(load.mass, _least_load(frozen)),
-        "projectile.drag": load.drag,
-    }
-    if load.diameter > 0.0 or load.mass > 0.0:
-        changes["projectile.diameter"] = load.diameter
-    for path in ("trough.width", "axle.span"):
-        if frozen.number(path) < load.diameter:
-            changes[path] = load.diameter
-    return frozen.change(changes)
-
-
-def _least_load(machine: Machine) -> float:
-    """Mass that the pouch must hold for the sling to move by a law: none but without a mass."""
-    own = machine.number("sling.pouch") + machine.number("sling.mass") / 3.0
-    return 0.0 if own >= LIGHTEST_END else 2.0 * LIGHTEST_END
-
-
-def _ends(loads: tuple[BriefLoad, ...]) -> Iterator[BriefLoad]:
-    if loads:
-        heaviest = max(loads, key=lambda load: load.mass)
-        lightest = min(loads, key=lambda load: load.mass)
-        yield heaviest
-        if lightest.mass < heaviest.mass:
-            yield lightest
-
-
 CaseOf = Callable[[Machine, float], LoadCase]
 """The case that a machine makes when it is followed for some natural times."""
 
 
-def _with_near_copies(cases: Sequence[LoadCase], of: Mapping[str, CaseOf]) -> Iterator[LoadCase]:
-    """Set near copies beside each case whose loads come after its first slack and may govern."""
+def _with_near_copies(
+    cases: Sequence[LoadCase], of: Mapping[str, CaseOf], ends: tuple[BriefLoad, ...]
+) -> Iterator[LoadCase]:
+    """Set near copies beside each case whose loads come after its first slack and may govern.
+
+    Those of a ring that never slips share out the loads between the two `ends`, heaviest first: a
+    load between them may be caught the hardest.
+    """
     largest = np.max([_late_and_all(case)[1] for case in cases], axis=0) if cases else 0.0
     with ThreadPoolExecutor() as pool:
         for case in cases:
             late, own = _late_and_all(case)
-            if not np.any((late > LATER * own) & (late > MATTERS * largest)):
+            shared = case.kind == "ring" and len(ends) == 2
+            if not shared and not np.any((late > LATER * own) & (late > MATTERS * largest)):
                 yield case
                 continue
             machine, follow_one = case.thrown.machine, of[case.name]
             copies = list(near_copies(machine, COPIES, COPY_SEED))
+            if shared:
+                load, other = ends if case.projectile == ends[0].mass else ends[::-1]
+                copies = list(sharing_out(copies, load, other))
             beside = pool.map(follow_one, copies, [COPY_UNITS] * len(copies))
             yield _enveloping(case, tuple(beside))
 

@@ -9,10 +9,10 @@ from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import form, text
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
 from slingwright.machine.machine import Machine
+from slingwright.strength.brief import brief_loads
 from slingwright.strength.cases import (
     Governing,
     LoadCase,
-    brief_loads,
     cases_and_failures,
     governing,
 )

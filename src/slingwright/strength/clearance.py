@@ -21,7 +21,7 @@ from slingwright.machine.faults import MachineError
 from slingwright.machine.machine import Machine
 from slingwright.motion.known import Followed, follow, to_first_slack
 from slingwright.motion.throwing import Throw
-from slingwright.strength.cases import EMPTY, brief_loads, loaded_machine
+from slingwright.strength.brief import EMPTY, brief_loads, loaded_machine
 
 BOARD = 0.04
 """Thickness of trough boards and guide rails: common practice [m]."""
