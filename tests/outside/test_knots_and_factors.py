@@ -4,7 +4,7 @@ Sources: C. L. Day, The Art of Knotting and Splicing (1970) and J. G. Dent (1964
 C. Jacobson, Knots for the Outdoors, p. 24. Cordage Institute CI 1401-06. 29 CFR 1926.251.
 Machinery Directive 2006/42/EC Annex I 4.1.2.5 (from memory). B. Toss, The Complete Rigger's
 Apprentice, p. 35. industrialrope.com and wcwr.com for wire rope sheaves. Namibian mining regulation
-14.2 for lifting machines.
+14.2 for lifting machines. US Army TM 5-3810-305-10, Table 4 (terminal efficiencies of wire rope).
 """
 
 import pytest
@@ -34,6 +34,18 @@ def test_knots(name: str) -> None:
     row = ropes_table.knot(name)
     assert row.kept == pytest.approx(KNOTS[name] / 100)
     assert (row.kind == "splice") == ("splice" in name)
+
+
+@pytest.mark.parametrize(
+    ("name", "kept"),
+    [("wire rope clips", 80), ("wedge socket", 75), ("pressed sleeve on a thimble", 92.5)],
+)
+def test_wire_ends(name: str, kept: float) -> None:
+    """Truth: US Army TM 5-3810-305-10, Table 4, fibre core; the least where a span is given."""
+    row = ropes_table.knot(name)
+    assert row.kept == pytest.approx(kept / 100.0) and "TM 5-3810" in row.source
+    assert row.suits("wire 6x7 fibre core 1770") and not row.suits("manila")
+    assert not ropes_table.knot("bowline").suits("wire 6x7 fibre core 1770")
 
 
 def test_knots_lose_up_to_half() -> None:

@@ -77,9 +77,9 @@ def crew_seconds(numbers, rig, work, turns):
 
 
 def steady_force(time):
-    """50 lbf for a minute, 30 lbf for ten hours, straight in the logarithm between [N]."""
+    """145 N for a minute, three fifths of it for ten hours, straight in the logarithm between."""
     share = min(max(math.log(time / 60.0) / math.log(600.0), 0.0), 1.0)
-    return 222.41 + share * (133.45 - 222.41)
+    return 145.0 - share * 58.0
 
 
 def laid_on(length, drum, rope, width):
@@ -92,6 +92,12 @@ def laid_on(length, drum, rope, width):
         length -= side * 2 * math.pi * radius
         turns += side
         layer += 1
+
+
+def length_of_turns(turns, drum, rope, width):
+    """Rope in turns, laid on one by one."""
+    side = math.floor(width / rope)
+    return sum(2 * math.pi * (drum / 2 + rope / 2 + (k // side) * rope) for k in range(turns))
 
 
 def friction_pull(torque, lever, up, weight, drag, hanger, sense):
@@ -133,9 +139,11 @@ def by_hand(n, rig, steps):
     lever, torque, span, pull = (np.array(found[k]) for k in ("lever", "torque", "span", "pull"))
     slack = np.maximum(found["slack"], 0.0)
     taken = (span[0] - span) * parts
+    dead = length_of_turns(3, n.drum, n.rope, rig.drum_width)
     turns, radius, layer = np.array(
-        [laid_on(one, n.drum, n.rope, rig.drum_width) for one in taken]
+        [laid_on(dead + one, n.drum, n.rope, rig.drum_width) for one in taken]
     ).T
+    turns -= 3.0
     rope = pull * hauled
     handle = rope * radius / (n.gear * n.crank * rig.gear_efficiency)
 
@@ -149,7 +157,7 @@ def by_hand(n, rig, steps):
     rest = max(work / (n.people * power(rig.day)) - time, 0.0)
     own = n.counterweight_mass * n.arm_short**2 + n.arm_inertia + n.arm_mass * n.arm_balance**2
     own += n.tip_mass * n.arm_long**2 + (0.0 if n.hung else n.counterweight_inertia)
-    cylinder = 700.0 * math.pi / 4 * n.drum**2 * rig.drum_width
+    cylinder = 700.0 * math.pi / 4 * n.drum**2 * rig.drum_width * (2 if n.aside > 0 else 1)
     spun = rig.handle_inertia or cylinder * n.drum**2 / 8 / n.gear**2 + 8.0 * n.crank**2
     crank_rate = lever * parts / radius * n.gear
     given = first * g * (np.sin(elevation) + math.sin(n.cocked))
@@ -183,7 +191,7 @@ def by_hand(n, rig, steps):
         "force_allowed": steady_force(time),
         "crank_turns": crank_turns,
         "rope_taken": taken[-1],
-        "rope_needed": span.max() * parts + led_way + 3 * math.pi * (n.drum + n.rope),
+        "rope_needed": span.max() * parts + led_way + dead,
         "layers": layer.max(),
         "winding_time": time,
         "time_limit": limit,

@@ -106,11 +106,63 @@ def test_smallest_rope_is_the_smallest() -> None:
     )
 
 
+WIRE = replace(
+    KNOWN,
+    rope_kind="wire 6x19 fibre core 1770",
+    rope_use="wire rope, winding",
+    end="wire rope clips",
+    sheave_kind="wire 6x19S",
+)
+
+
+@pytest.mark.parametrize(
+    ("change", "path", "offers", "unknown"),
+    [
+        ({"end": "bowline"}, "rope.end 'bowline'", "wedge socket", "winding rope, wire"),
+        (
+            {"rope_use": "fibre rope, winding"},
+            "rope.rope_use",
+            "wire rope sling",
+            "winding rope, wire",
+        ),
+        ({"sheave_kind": "fibre rope"}, "rope.sheave_kind", "wire 6x19S", "diameter of the drum"),
+        (
+            {"sheave_kind": "wire 6x7"},
+            "rope.sheave_kind",
+            "wire rope, rigging",
+            "diameter of the sm",
+        ),
+        ({"rope_kind": "manila"}, "rope.end 'wire rope clips'", "bowline", "winding rope, manila"),
+    ],
+)
+def test_parts_of_another_kind_fail_by_name(change, path, offers, unknown) -> None:
+    """Truth: by hand: which end, factor and sheave belong to fibre and which to wire."""
+    rows = rigging_checks(follow(NUMBERS, replace(WIRE, **change)))
+    wrong = next(row for row in rows if row.name.startswith("parts that do not belong"))
+    assert wrong.verdict == "fails" and path in wrong.advice and offers in wrong.advice
+    row = next(row for row in rows if row.name.startswith(unknown))
+    assert row.verdict == "not known" and row.advice == wrong.advice
+
+
+def test_wire_is_judged_by_rules_for_wire() -> None:
+    """Truth: by hand: 34 diameters (wire rope makers), factor 6 (regulation 14.2), clips 80 %."""
+    rows = {row.name: row for row in rigging_checks(follow(replace(NUMBERS, rope=0.008), WIRE))}
+    assert not any(name.startswith("parts that") for name in rows)
+    sheave = rows["diameter of the smallest sheave"]
+    assert sheave.demand == pytest.approx(34 * 0.008) and sheave.verdict == "fails"
+    rope = next(row for name, row in rows.items() if name.startswith("winding rope"))
+    from slingwright.tables import ropes
+
+    breaks = ropes.rope("wire 6x19 fibre core 1770", 0.008).breaking_force
+    assert rope.capacity == pytest.approx(0.8 * breaks / 6.0)
+
+
 def test_swaps_keep_to_the_kind_of_use() -> None:
     """Truth: the table of uses: a factor for fibre rope is none for wire rope."""
     fibre = swaps(follow(NUMBERS, KNOWN))
     assert "manila" in fibre and not any(name.startswith("wire") for name in fibre)
-    wire = swaps(follow(NUMBERS, replace(KNOWN, rope_use="wire rope, winding")))
+    wire = swaps(follow(NUMBERS, WIRE))
+    assert swaps(follow(NUMBERS, replace(WIRE, end="bowline"))) == {}
     assert wire and all(name.startswith("wire") for name in wire)
 
 
@@ -130,6 +182,20 @@ def test_led_rope_loads_the_frame_block_more() -> None:
     assert row.demand == pytest.approx(run.peak_arm_pull + run.peak_rope_pull)
     block = run.frame[1]
     assert row.demand >= np.max(np.hypot(block.along, block.across))
+
+
+def test_the_most_loaded_of_two_ropes_carries_its_share() -> None:
+    """Truth: by hand: rope, block and shackle of one side take the share, pawl the whole."""
+    whole, part = (
+        {row.name: row for row in rigging_checks(follow(NUMBERS, replace(KNOWN, share=share)))}
+        for share in (1.0, 0.6)
+    )
+    for name, row in whole.items():
+        shared = name.startswith(("winding rope", "shackle", "block"))
+        assert part[name].demand == pytest.approx((0.6 if shared else 1.0) * row.demand), name
+    assert "two ropes, one on each side" in whole["length of the winding rope"].advice
+    alone = rigging_checks(follow(replace(NUMBERS, aside=0.0), replace(KNOWN, share=0.6)))
+    assert {row.name: row.demand for row in alone} == {n: r.demand for n, r in whole.items()}
 
 
 def test_single_rope_has_no_blocks() -> None:
@@ -174,9 +240,9 @@ def heaviest(numbers) -> float:
 def test_heaviest_weight_stands_at_the_limit() -> None:
     """Truth: with that weight the force is the force allowed; with 1 % more it is above."""
     most = heaviest(NUMBERS)
-    at = follow(replace(NUMBERS, counterweight_mass=most), WinchRig(), 61)
+    at = follow(replace(NUMBERS, counterweight_mass=most), WinchRig())
     assert at.force_per_person == pytest.approx(at.force_allowed, rel=1e-5)
-    over = follow(replace(NUMBERS, counterweight_mass=1.01 * most), WinchRig(), 61)
+    over = follow(replace(NUMBERS, counterweight_mass=1.01 * most), WinchRig())
     assert over.force_per_person > over.force_allowed
 
 
@@ -185,7 +251,7 @@ def test_heaviest_weight_below_the_present_one_is_found_too() -> None:
     weak = replace(NUMBERS, people=1.0, gear=1.0, parts=1.0)
     most = heaviest(weak)
     assert most < NUMBERS.counterweight_mass
-    at = follow(replace(weak, counterweight_mass=most), WinchRig(), 61)
+    at = follow(replace(weak, counterweight_mass=most), WinchRig())
     assert at.force_per_person == pytest.approx(at.force_allowed, rel=1e-5)
 
 
@@ -206,7 +272,7 @@ def test_drums_side_by_side() -> None:
 def test_reload_time_is_winding_and_the_longer_of_rest_and_serving() -> None:
     """Truth: the winding followed alone, its own loosings an hour turned over."""
     choice = drum_choice(DIALS, np.array([NUMBERS.drum]))
-    run = follow(NUMBERS, WinchRig(), 61)
+    run = follow(NUMBERS, WinchRig())
     assert choice.reload_time[0] == pytest.approx(3600.0 / run.loosings_an_hour, rel=1e-12)
     assert choice.force_per_person[0] == pytest.approx(run.force_per_person, rel=1e-12)
     assert choice.force_allowed[0] == pytest.approx(run.force_allowed, rel=1e-12)

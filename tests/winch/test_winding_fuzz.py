@@ -69,7 +69,7 @@ def test_any_winding(change: dict, rigging: str, lead_x: float, lead_y: float) -
         return
     assert finite(run)
     assert run.work >= run.stored > 0.0
-    assert abs(run.energy_error) < 1e-4
+    assert abs(run.energy_error) < 0.01  # jumps of the layers within a step
     assert run.outcome and run.rope_taken <= run.rope_needed
     rows = rigging_checks(run)
     assert all(row.verdict in {"holds", "fails", "not known"} for row in rows)
@@ -87,11 +87,11 @@ def test_any_heaviest_weight(change: dict) -> None:
     try:
         numbers = replace(NUMBERS, **change)
         most = heaviest(numbers)
-        run = follow(replace(numbers, counterweight_mass=most), WinchRig(), 61)
+        run = follow(replace(numbers, counterweight_mass=most), WinchRig())
     except ValueError as error:
         assert len(str(error)) > 20
         return
-    assert run.force_per_person <= run.force_allowed * (1.0 + 1e-4)
+    assert run.force_per_person <= run.force_allowed
 
 
 def test_no_drums_no_choice() -> None:

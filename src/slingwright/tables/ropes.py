@@ -30,8 +30,12 @@ class Knot:
 
     name: str
     kept: float  # share of the breaking force
-    kind: str  # knot, splice or none
+    kind: str  # knot, splice, wire end, or none for straight rope
     source: str
+
+    def suits(self, rope: str) -> bool:
+        """Whether it is made in rope of a kind: knots and splices in fibre, wire ends in wire."""
+        return self.kind == "none" or (self.kind == "wire end") == (made_of(rope) == WIRE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +67,18 @@ class Shackle:
     pin_diameter: float  # m
     working_load: float  # kg, mass that may hang from it
     source: str
+
+
+WIRE, FIBRE = "wire rope", "fibre rope"
+
+
+def made_of(name: str) -> str:
+    """Give what a kind of rope, or the rope that a row of sheaves is for, is made of.
+
+    >>> made_of("wire 6x19 fibre core 1770"), made_of("manila")
+    ('wire rope', 'fibre rope')
+    """
+    return WIRE if name.startswith("wire") else FIBRE
 
 
 def rope_names() -> list[str]:

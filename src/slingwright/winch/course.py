@@ -16,6 +16,8 @@ from slingwright.formulas.winch import crew, drum, hauling
 from slingwright.winch.place import REST
 from slingwright.winch.rig import WinchNumbers, WinchRig
 
+DEAD_TURNS = 3  # that stay on the drum, under what is wound on it: common practice
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Course:
@@ -28,10 +30,12 @@ class Course:
     block: tuple[float, float]  # m, from where the tackle pulls
     led: float  # m, from the lead block to the winch, 0 without one
     parts: int
+    beyond: int  # sheaves past the tackle's own, on the way to the drum
     hauled: float  # pull at the drum over pull of the tackle, winding
     eased: float  # the same, lowering
     taken: np.ndarray  # m, rope on the drum
-    drum_turns: np.ndarray
+    dead: float  # m, rope that stays on the drum
+    drum_turns: np.ndarray  # past the dead ones
     radius: np.ndarray  # m, at which the rope comes onto the drum
 
     def arm_pull(self, numbers: WinchNumbers, sense: float) -> np.ndarray:
@@ -48,8 +52,22 @@ class Course:
 
     def on_drum(self, numbers: WinchNumbers, rig: WinchRig) -> Course:
         """Give the same path of the rope onto another drum."""
-        turns, radius = drum.drum_state(self.taken, numbers.drum, numbers.rope, rig.drum_width)
-        return replace(self, drum_turns=turns, radius=radius)
+        dead, turns, radius = _wound_on(self.taken, numbers, rig)
+        return replace(self, dead=dead, drum_turns=turns, radius=radius)
+
+    def lost_at_sheaves(self, numbers: WinchNumbers, arm_pull: np.ndarray) -> np.ndarray:
+        """Torque about the axle that the sheaves take, each by itself [N m], shape (n,).
+
+        From the dead end on: each part of line pulls more than the one before it by the loss of the
+        sheave between them, over which as many spans of rope run as there are parts behind it.
+        """
+        loss = numbers.sheave_loss
+        tension = arm_pull / sum((1.0 + loss) ** k for k in range(self.parts))
+        taken = np.zeros_like(arm_pull)
+        for sheave in range(1, self.parts + self.beyond):
+            taken += loss * tension * min(sheave, self.parts)
+            tension = tension * (1.0 + loss)
+        return taken * self.lever
 
 
 def course(numbers: WinchNumbers, rig: WinchRig, steps: int) -> Course:
@@ -81,9 +99,10 @@ def course(numbers: WinchNumbers, rig: WinchRig, steps: int) -> Course:
     hauling.refuse_dead_point(elevation, lever, hauling.LEAST_LEVER * n.on_arm)
     span = hauling.rope_length(elevation, *place)
     ratio = sheaves.friction_ratio(n.sheave_loss)
-    turned = parts - 1 + (1 if led else 0) + rig.extra_sheaves
+    beyond = (1 if led else 0) + rig.extra_sheaves
+    turned = parts - 1 + beyond
     taken = (span[0] - span) * parts
-    drum_turns, radius = drum.drum_state(taken, n.drum, n.rope, rig.drum_width)
+    dead, drum_turns, radius = _wound_on(taken, n, rig)
     return Course(
         elevation=elevation,
         direction=hauling.rope_direction(elevation, *place),
@@ -92,12 +111,24 @@ def course(numbers: WinchNumbers, rig: WinchRig, steps: int) -> Course:
         block=block,
         led=led,
         parts=parts,
+        beyond=beyond,
         hauled=sheaves.lead_line_factor(parts, ratio, turned),
         eased=sheaves.lead_line_factor(parts, 1.0 / ratio, turned),
         taken=taken,
+        dead=dead,
         drum_turns=drum_turns,
         radius=radius,
     )
+
+
+def _wound_on(
+    taken: np.ndarray, numbers: WinchNumbers, rig: WinchRig
+) -> tuple[float, np.ndarray, np.ndarray]:
+    """Give the dead rope [m], turns past it and radius [m], over what lies under the rope."""
+    given = (numbers.drum, numbers.rope, rig.drum_width)
+    dead = drum.rope_in_turns(DEAD_TURNS, *given)
+    turns, radius = drum.drum_state(taken + dead, *given)
+    return dead, turns - DEAD_TURNS, radius
 
 
 def integral(torque: np.ndarray, elevation: np.ndarray) -> float:

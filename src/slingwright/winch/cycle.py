@@ -31,8 +31,6 @@ from slingwright.winch.rig import (
     winch_numbers,
 )
 
-DEAD_TURNS = 3.0  # that stay on the drum, common practice
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MemberPull:
@@ -69,7 +67,7 @@ class Winding(Answer):
     lost_in_bearings: float  # J, axle and hanger
     lost_in_sheaves: float  # J
     lost_in_gear: float  # J
-    energy_error: float  # of the balance of the five above, relative to what is stored
+    energy_error: float  # of hand force times way less what is stored and lost, over what is stored
     peak_rope_pull: float  # N
     peak_rope_elevation: float  # rad
     peak_arm_pull: float  # N
@@ -110,11 +108,17 @@ class Winding(Answer):
         yield Row("hook", "Hook load, held", Amount(self.hook_load, "N"))
         yield Row("pawl", "Pawl", Amount(self.pawl_load, "N", 3))
         taken = text(Amount(self.rope_taken, "m", 3), " of it on the drum")
-        yield Row("rope_needed", "Rope needed", Amount(self.rope_needed, "m", 3), taken)
+        each = "Rope needed" if self.numbers.ropes == 1 else "Rope needed, each of two"
+        yield Row("rope_needed", each, Amount(self.rope_needed, "m", 3), taken)
         after = text(Amount(self.runaway_after_one_turn, "m/s", 2), " after one turn")
         yield Row("runaway", "Handle let go", Amount(self.runaway_speed, "m/s", 2), after)
         yield Row("stored", "Energy stored", Amount(self.stored, "J", 3))
         yield Row("efficiency", "Of the crew's work", Amount(self.efficiency, "share", 3), "stored")
+
+    @property
+    def one_rope(self) -> float:
+        """Share of all pulls that the most loaded rope takes, with its blocks and shackle."""
+        return self.rig.share if self.numbers.ropes > 1 else 1.0
 
     @property
     def efficiency(self) -> float:
@@ -151,12 +155,15 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
     handle = np.asarray(drum.handle_force(rope_pull, radius, n.crank, n.gear, rig.gear_efficiency))
     handle_lowering = rope_lowering * radius * rig.gear_efficiency / (n.gear * n.crank)
 
+    work = integral(rope_pull * parts * lever, elevation) / rig.gear_efficiency
+    # Each loss by itself, against the force of the hands times their way along the crank's turns.
     stored = float(hauling.stored_energy(elevation[-1:], moment, n.gravity, REST)[0])
-    arm_work = integral(arm_pull * lever, elevation)
-    rope_work = integral(rope_pull * parts * lever, elevation)
-    work = rope_work / rig.gear_efficiency
-    in_bearings = integral(arm_pull * lever - torque, elevation)
-    balance = work - stored - in_bearings - (rope_work - arm_work) - (work - rope_work)
+    on_axle = np.hypot(arm_pull * way.direction[0], arm_pull * way.direction[1] - n.weight)
+    in_bearings = integral(n.axle_drag * on_axle + n.hanger_torque, elevation)
+    in_sheaves = integral(way.lost_at_sheaves(n, arm_pull), elevation)
+    by_hands = float(np.trapezoid(handle, drum_turns * n.gear * 2.0 * math.pi * n.crank))
+    in_gear = (1.0 - rig.gear_efficiency) * work
+    balance = by_hands - stored - in_bearings - in_sheaves - in_gear
 
     crank_turns = float(drum_turns[-1]) * n.gear
     time, time_limit = crew_time(n, rig, work, crank_turns)
@@ -185,8 +192,8 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
         work=work,
         stored=stored,
         lost_in_bearings=in_bearings,
-        lost_in_sheaves=rope_work - arm_work,
-        lost_in_gear=work - rope_work,
+        lost_in_sheaves=in_sheaves,
+        lost_in_gear=in_gear,
         energy_error=balance / stored,
         peak_rope_pull=float(rope_pull[peak_rope]),
         peak_rope_elevation=float(elevation[peak_rope]),
@@ -196,9 +203,7 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
         force_allowed=allowed,
         crank_turns=crank_turns,
         rope_taken=float(taken[-1]),
-        rope_needed=float(np.max(way.span)) * parts
-        + way.led
-        + DEAD_TURNS * math.pi * (n.drum + n.rope),
+        rope_needed=float(np.max(way.span)) * parts + way.led + way.dead,
         layers=round((float(np.max(radius)) - 0.5 * n.drum) / n.rope + 0.5),
         winding_time=time,
         time_limit=time_limit,

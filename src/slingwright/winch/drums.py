@@ -13,8 +13,8 @@ from slingwright.formulas.winch import crew, drum, hauling
 from slingwright.winch.course import Course, course, crew_time, integrals
 from slingwright.winch.rig import HasDials, WinchNumbers, WinchRig, rig_of, winch_numbers
 
-STEPS = 61  # elevations of a winding that is only compared
-TOLERANCE = 1e-9  # of the heaviest weight, relative
+STEPS = 241  # elevations, those of a winding: what is called light enough is so there too
+TOLERANCE = 1e-9  # of the heaviest weight, relative: never above, at most this below
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,7 +111,7 @@ def heaviest_counterweights(
         middle = (low * over - high * weight_low) / (over - weight_low)
         middle = np.where(bent, middle, 0.5 * (low + high))
         excess = asked.excess(middle)
-        found = going & (np.abs(excess) <= TOLERANCE)
+        found = going & (np.abs(excess) <= 0.5 * TOLERANCE)
         up, down = going & ~found & (excess > 0.0), going & ~found & (excess <= 0.0)
         weight_low = np.where(up & (side > 0.0), 0.5 * weight_low, weight_low)
         weight_high = np.where(down & (side < 0.0), 0.5 * weight_high, weight_high)
@@ -187,7 +187,7 @@ class _Asked:
         return found
 
     def excess(self, mass: np.ndarray) -> np.ndarray:
-        """Share by which a person's force is above the one allowed, for a weight on each drum.
+        """Share by which a person's force is above a hair less than is allowed, for each weight.
 
         Infinite beyond a day's work.
         """
@@ -213,7 +213,7 @@ class _Asked:
             except crew.TooMuchWork:
                 found[k] = math.inf
             else:
-                found[k] = force / crew.force_allowed(time) - 1.0
+                found[k] = force / crew.force_allowed(time) - 1.0 + TOLERANCE
         return found
 
 

@@ -16,10 +16,11 @@ from scipy.interpolate import CubicSpline
 from slingwright.amounts.figures import MINUS
 from slingwright.amounts.text import form
 from slingwright.formulas.release import prong, trigger
+from slingwright.formulas.winch import crew
 from slingwright.machine.table import dials
 from slingwright.winch.rig import HasDials
 
-HANDY_PULL = 145.0  # N, whole body pull, standing: EN 1005-3:2002 Table 1 (from memory)
+HANDY_PULL = crew.SHORT_FORCE  # N
 EASY_PULL = 20.0  # N, below which a snagged or blown lanyard may loose it: common practice
 
 PROCEDURE = (

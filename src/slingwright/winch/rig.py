@@ -44,7 +44,8 @@ class WinchRig:
     lead_x: float | None = None  # m, lead block, forward of the axle positive
     lead_y: float | None = None  # m, lead block, above the ground
     extra_sheaves: int = 0  # further lead sheaves on the way to the drum
-    drum_width: float = 0.6  # m, between the flanges
+    drum_width: float = 0.6  # m, between the flanges, of each half where there are two
+    share: float = 1.0  # of the pull that the most loaded of two ropes takes
     gear_efficiency: float = 0.95  # of gear and drum bearings, common practice
     ratchet: float | None = None  # m, radius at which the pawl bears; 5 cm outside the drum if None
     handle_inertia: float | None = None  # kg m^2 about the crank's axis; estimated if None
@@ -82,6 +83,11 @@ class WinchRig:
             raise ValueError(
                 f"share of the time turning {self.working_share:g} is outside 0 to 1. Give 1 for a "
                 "crank, about 0.5 for handspikes."
+            )
+        if not 0.5 <= self.share <= 1.0:
+            raise ValueError(
+                f"share of the most loaded rope {self.share:g} is outside 0.5 to 1. Give 1 unless "
+                "the two ropes meet in an equaliser."
             )
         for name in ("drum_width", "hand_speed", "day"):
             if not getattr(self, name) > 0.0:
@@ -159,6 +165,11 @@ class WinchNumbers:
                 f"{dials.dial('arm.cocked').named} is {math.degrees(self.cocked):.1f} deg, outside "
                 "-90 to 90 deg."
             )
+
+    @property
+    def ropes(self) -> int:
+        """Winding ropes: two, one on each side, where the drum stands in two halves."""
+        return 2 if self.aside > 0.0 else 1
 
     @property
     def moment(self) -> float:
@@ -263,9 +274,9 @@ def rig_of(machine: HasDials) -> WinchRig:
 def handle_inertia(numbers: WinchNumbers, rig: WinchRig) -> float:
     """Moment of inertia of drum and cranks about the crank's axis [kg m^2].
 
-    As given, or for a solid oak drum and two cranks: only an estimate.
+    As given, or for a solid oak drum (or two halves) and two cranks: only an estimate.
     """
     if rig.handle_inertia is not None:
         return rig.handle_inertia
-    mass = OAK * 0.25 * math.pi * numbers.drum**2 * rig.drum_width
+    mass = OAK * 0.25 * math.pi * numbers.drum**2 * rig.drum_width * numbers.ropes
     return mass * numbers.drum**2 / 8.0 / numbers.gear**2 + CRANK_MASS * numbers.crank**2

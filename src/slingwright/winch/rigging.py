@@ -26,7 +26,7 @@ from slingwright.winch.place import (
     sling_clearance,
     swept_clearance,
 )
-from slingwright.winch.rig import WinchNumbers
+from slingwright.winch.rig import WinchNumbers, WinchRig
 
 HOOK = "hook that holds the arm"
 PROOF = 1.25  # of the load: 29 CFR 1926.251(a)(4)
@@ -101,7 +101,8 @@ def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
             demand=wound.force_per_person,
             capacity=wound.force_allowed,
             unit="N",
-            source="W. Duane, A Military Dictionary, 1810, p. 677; line between common practice",
+            source="EN 1005-3:2002 Table 1 (from memory), falling with time after W. Duane, 1810; "
+            "line between common practice",
             advice="smaller drum, longer crank, more gear, more parts of line or more people",
             is_piece=False,
         ),
@@ -109,6 +110,32 @@ def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
         *([] if throw is None else _sling_clearances(wound, throw)),
     ]
     return sorted(rows, key=lambda row: -row.utilisation)
+
+
+def misfits(rig: WinchRig) -> tuple[str, ...]:
+    """Say which parts do not belong to the winding rope, and what does, each by its dial."""
+    made = ropes_table.made_of(rig.rope_kind)
+    build = {word for word in rig.rope_kind.split() if "x" in word}  # as 6x19, of a wire rope
+
+    def sheaves_suit(name: str) -> bool:
+        own = [word for word in name.split() if "x" in word]
+        return ropes_table.made_of(name) == made and (
+            not own or any(word.startswith(tuple(build)) for word in own)
+        )
+
+    asked = (
+        ("rope.end", rig.end, ropes_table.knot_names(),
+         lambda name: ropes_table.knot(name).suits(rig.rope_kind)),
+        ("rope.rope_use", rig.rope_use, ropes_table.rope_use_names(),
+         lambda name: ropes_table.rope_use(name).kind == made),
+        ("rope.sheave_kind", rig.sheave_kind, ropes_table.sheave_ratio_names(), sheaves_suit),
+    )  # fmt: skip
+    return tuple(
+        f"{path} {given!r} does not belong to {rig.rope_kind}: give one of "
+        + ", ".join(name for name in names if suits(name))
+        for path, given, names, suits in asked
+        if not suits(given)
+    )
 
 
 def smallest_rope(wound: Winding, kind: str | None = None) -> ropes_table.RopeSize | None:
@@ -119,7 +146,7 @@ def smallest_rope(wound: Winding, kind: str | None = None) -> ropes_table.RopeSi
     """
     factor = ropes_table.rope_use(wound.rig.rope_use).design_factor
     kept = ropes_table.knot(wound.rig.end).kept
-    needed = ropes.breaking_force_needed(wound.peak_rope_pull, kept, factor)
+    needed = ropes.breaking_force_needed(wound.peak_rope_pull * wound.one_rope, kept, factor)
     for size in ropes_table.rope_sizes(kind if kind is not None else wound.rig.rope_kind):
         if size.breaking_force >= needed:
             return size
@@ -135,12 +162,13 @@ def smallest_shackle(load: float) -> ropes_table.Shackle | None:
 
 
 def swaps(wound: Winding) -> dict[str, ropes_table.RopeSize | None]:
-    """Give the smallest rope that passes for every kind that suits the use's kind."""
-    wire = ropes_table.rope_use(wound.rig.rope_use).kind == "wire rope"
+    """Give the smallest rope that passes for every kind that suits use and end."""
+    use = ropes_table.rope_use(wound.rig.rope_use).kind
+    end = ropes_table.knot(wound.rig.end)
     return {
         name: smallest_rope(wound, name)
         for name in ropes_table.rope_names()
-        if name.startswith("wire") == wire
+        if ropes_table.made_of(name) == use and end.suits(name)
     }
 
 
@@ -150,10 +178,13 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
     thinnest = ropes_table.rope_sizes(rig.rope_kind)[0]
     listed = numbers.rope >= thinnest.diameter * (1.0 - 1e-9)
     size = ropes_table.rope(rig.rope_kind, numbers.rope) if listed else None
+    wrong = misfits(rig)
+    judged = not any(one.startswith(("rope.end", "rope.rope_use")) for one in wrong)
+    rolls = not any(one.startswith("rope.sheave_kind") for one in wrong)
     end, use = ropes_table.knot(rig.end), ropes_table.rope_use(rig.rope_use)
     ratio = ropes_table.sheave_ratio(rig.sheave_kind)
     swap = smallest_rope(wound)
-    passing = (
+    passing: str = (
         form("the smallest {} that holds is {:m}")(rig.rope_kind, swap.diameter)
         if swap is not None
         else form("no listed {} holds; take another kind or more parts of line")(rig.rope_kind)
@@ -165,37 +196,60 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
             "no {} as thin as this is listed, the thinnest is {:m}: take the maker's breaking "
             "force; {}"
         )(rig.rope_kind, thinnest.diameter, passing)
+    if wrong:
+        passing = "; ".join(wrong)
     source = thinnest.source if size is None else size.source
     least = ratio.least * numbers.rope
+    belongs = [
+        RiggingCheck(
+            name="parts that do not belong to the winding rope",
+            demand=float(len(wrong)),
+            capacity=0.0,
+            unit="-",
+            source="fibre and wire rope have ends, design factors and sheaves of their own: B. "
+            "Toss, The Complete Rigger's Apprentice, p. 35; 29 CFR 1926.251(c)(4)",
+            advice=passing,
+        )
+    ]
     return [
+        *(belongs if wrong else ()),
         RiggingCheck(
             name=form("winding rope, {} {:m} with {}")(rig.rope_kind, numbers.rope, rig.end),
-            demand=wound.peak_rope_pull,
+            demand=wound.peak_rope_pull * wound.one_rope,
             capacity=(
                 ropes.safe_load(size.breaking_force, end.kept, use.design_factor)
-                if size is not None
+                if size is not None and judged
                 else None
             ),
             unit="N",
-            source=f"{source}; {end.source}; factor {use.design_factor:g}: {use.source}",
+            source=f"{source}; {end.source}; factor {use.design_factor:g}: {use.source}"
+            + (
+                f"; of two ropes one takes up to {100.0 * wound.one_rope:.0f} % (rig.share)"
+                if numbers.ropes > 1
+                else ""
+            ),
             advice=passing,
         ),
         RiggingCheck(
             name="diameter of the smallest sheave",
             demand=least,
-            capacity=rig.sheave if numbers.parts > 1 or rig.rigging == "led" else least,
+            capacity=None
+            if not rolls
+            else rig.sheave
+            if numbers.parts > 1 or rig.rigging == "led"
+            else least,
             unit="m",
             source=ratio.source,
-            advice=form("sheaves of {:m} or more, or a thinner rope")(least),
+            advice=form("sheaves of {:m} or more, or a thinner rope")(least) if rolls else passing,
             at_least=True,
         ),
         RiggingCheck(
             name="diameter of the drum for its rope",
             demand=least,
-            capacity=numbers.drum,
+            capacity=numbers.drum if rolls else None,
             unit="m",
             source=ratio.source,
-            advice=form("a drum of {:m} or more, or a thinner rope")(least),
+            advice=form("a drum of {:m} or more, or a thinner rope")(least) if rolls else passing,
             at_least=True,
         ),
         RiggingCheck(
@@ -204,7 +258,10 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
             capacity=rig.rope_length,
             unit="m",
             source="geometry, with three turns left on the drum (common practice)",
-            advice=form("a rope of {:0m} or more")(wound.rope_needed),
+            advice=form("{} of {:0m} or more")(
+                "a rope" if numbers.ropes == 1 else "two ropes, one on each side, each",
+                wound.rope_needed,
+            ),
             at_least=True,
         ),
     ]
@@ -213,23 +270,26 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
 def _rated_checks(wound: Winding) -> list[RiggingCheck]:
     """Pieces that carry a mark, or do not."""
     rig = wound.rig
-    shackle = smallest_shackle(wound.peak_arm_pull)
+    arm_pull, rope_pull = (
+        wound.one_rope * pull for pull in (wound.peak_arm_pull, wound.peak_rope_pull)
+    )
+    shackle = smallest_shackle(arm_pull)
     shackle_words = (
         f"a rated bow shackle of {shackle.name} or larger"
         if shackle is not None
         else "no listed shackle is large enough: more than one fastening"
     )
     pieces = [
-        ("shackle at the arm", wound.peak_arm_pull, rig.shackle_rating, shackle_words),
+        ("shackle at the arm", arm_pull, rig.shackle_rating, shackle_words),
         (HOOK, wound.hook_load, rig.hook_rating, "a hook with a rating"),
         ("pawl of the ratchet", wound.pawl_load, rig.pawl_rating, "a larger ratchet, two pawls"),
     ]
     if wound.numbers.parts > 1 or rig.rigging == "led":
         blocks = "a block with a rating, of the size that the rope needs"
         if wound.numbers.parts > 1:
-            pieces.append(("block at the arm", wound.peak_arm_pull, rig.arm_block_rating, blocks))
+            pieces.append(("block at the arm", arm_pull, rig.arm_block_rating, blocks))
         # the frame's fastening takes at most the whole tackle and the hauling part once more
-        frame = wound.peak_arm_pull + (wound.peak_rope_pull if rig.rigging == "led" else 0.0)
+        frame = arm_pull + (rope_pull if rig.rigging == "led" else 0.0)
         pieces.append(("block at the frame", frame, rig.frame_block_rating, blocks))
     return [_rated(*piece) for piece in pieces]
 

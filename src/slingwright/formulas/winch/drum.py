@@ -59,6 +59,31 @@ def turns_in_layer(rope: float, width: float) -> int:
     return turns
 
 
+def rope_in_turns(turns: int, drum: float, rope: float, width: float) -> float:
+    """Rope that lies in whole turns on a drum, layer on layer.
+
+    s = sum of 2 pi r_k over the turns, with r_k of the layer that each lies in
+
+    Args:
+        turns: turns [-].
+        drum: drum diameter [m].
+        rope: rope diameter [m].
+        width: length of the drum between its flanges [m].
+
+    Returns:
+        Length [m].
+
+    Source: closed form, layers of turns side by side.
+
+    >>> rope_in_turns(3, 0.2, 0.02, 0.04) / (2.0 * math.pi)
+    0.35
+    """
+    side = turns_in_layer(rope, width)
+    return sum(
+        2.0 * math.pi * float(layer_radius(drum, rope, turn // side + 1)) for turn in range(turns)
+    )
+
+
 def drum_state(
     taken: np.ndarray, drum: float, rope: float, width: float
 ) -> tuple[np.ndarray, np.ndarray]:
