@@ -9,7 +9,7 @@ import slingwright as sw
 from slingwright.pages import WindingBench
 from slingwright.pages.winding.trace import LARGEST_FILE, LONGEST_NAME, WindingTrace
 from slingwright.places import data_folder
-from slingwright.winch.load_cell.trace import TraceError, column_names
+from slingwright.winch.load_cell.trace import TraceError, recognise
 
 FILE = data_folder() / "traces" / "otter_ford_winding.csv"
 
@@ -65,7 +65,7 @@ def test_uploaded_trace_lies_over_the_prediction(panel, part) -> None:
     assert drawn(panel)["lines"] == []
     upload(part, "cell.csv", FILE.read_bytes())
     assert [label for label, _ in part.controls["trace.time"].options][0].startswith("1: ")
-    names = column_names(FILE.read_text(encoding="utf-8"))
+    names = recognise(FILE).names
     part.controls["trace.time"].value = names.index("clock [s]")
     part.controls["trace.force"].value = names.index("cell [kgf]")
     set_units(part, "s", "kgf")
@@ -97,7 +97,9 @@ def test_uploaded_trace_lies_over_the_prediction(panel, part) -> None:
 
 def test_units_are_asked_and_not_guessed(panel, part) -> None:
     """Truth: the same file in newtons pulls 9.80665 times less than in kilograms-force."""
-    upload(part, "cell.csv", FILE.read_bytes())
+    plain = FILE.read_text(encoding="utf-8").replace("clock [s];cell [kgf]", "clock;cell")
+    upload(part, "cell.csv", plain.encode())
+    assert "What the file was taken for" in part.words.value and "unit not said" in part.words.value
     part.controls["trace.lay"].click()
     assert "unit of time is not said" in panel.bench.status and panel.bench.warn
     set_units(part, "s", "choose")
@@ -109,6 +111,31 @@ def test_units_are_asked_and_not_guessed(panel, part) -> None:
     set_units(part, "s", "N")
     part.lay()
     assert right / panel.wound.trace.ratio == pytest.approx(9.80665, rel=0.05)
+
+
+def test_units_that_the_file_says_are_offered_and_not_contradicted(panel, part) -> None:
+    """Truth: the names in the file; a cell the other way round, and one that shows 100 unloaded."""
+    upload(part, "cell.csv", FILE.read_bytes())
+    units = [part.controls[f"trace.{what}_unit"].value for what in ("time", "force")]
+    assert units == ["s", "kgf"]
+    part.lay()
+    right = panel.controller.trace.force
+    set_units(part, "s", "N")
+    part.controls["trace.lay"].click()
+    assert "is in kgf by its name, and N was given" in panel.bench.status
+    set_units(part, "s", "kgf")
+    part.controls["trace.tare"].value = "ten"
+    part.controls["trace.lay"].click()
+    assert "what the cell shows unloaded" in panel.bench.status
+    part.controls["trace.tare"].value = "-10"
+    part.lay()
+    assert panel.controller.trace.force == pytest.approx(right + 10 * 9.80665)
+    part.controls["trace.tare"].value = "0"
+    part.controls["trace.turned"].value = True
+    part.lay()
+    assert "sign=-1" in part.words.value and panel.wound.trace is None
+    part.controls["trace.turned"].value = False
+    assert "Shocks, kept apart: 2.08 kN" in (part.lay() or part.words.value)
 
 
 def test_place_of_the_cell_counts(panel, part) -> None:
@@ -130,7 +157,7 @@ def test_place_of_the_cell_counts(panel, part) -> None:
 
 HOSTILE = [
     (b"", "empty"),
-    (b"\xff\xfe\x00\x01", "no text"),
+    (b"\xff\xfe\x00", "cannot be read as text"),
     (b"only\n1\n2\n3\n", "one column"),
     (b"a,b\nx,y\nx,y\nx,y\n", "rows have a time and a force"),
     (b"t,F\n0,1\n0,1\n0,1\n0,1\n", "fewer than 3 different times"),
@@ -143,8 +170,8 @@ HOSTILE = [
 def test_bad_files_are_told_and_leave_the_page_as_it_was(panel, part, content, words) -> None:
     """Truth: each file lacks what is named; what was shown before stays."""
     before = panel.wound
-    set_units(part, "s", "N")
     upload(part, "bad.csv", content)
+    set_units(part, "s", "N")
     if part.text is not None:
         part.controls["trace.lay"].click()
     assert words in panel.bench.status and panel.bench.warn
@@ -155,7 +182,7 @@ def test_bad_files_are_told_and_leave_the_page_as_it_was(panel, part, content, w
 def test_hostile_names_are_plain_words(panel, part) -> None:
     """Truth: HTML's own rules: a name can open no tag; a name is one short line."""
     evil = "<script>alert(1)</script><img src=x onerror=alert(1)>"
-    rows = "".join(f"{k},{900 - k}\n" for k in range(40))
+    rows = "".join(f"{k},{900 + k}\n" for k in range(40))
     upload(part, evil + "\x00\n.csv", f"{evil},{evil}\x00\x1b[31m\n{rows}".encode())
     assert part.text is not None
     for what in ("trace.time", "trace.force"):
@@ -187,7 +214,10 @@ def test_no_file_is_no_trace(part) -> None:
 
 def test_column_names_of_any_file() -> None:
     """Truth: the texts below."""
-    assert column_names("a;b;c\n1;2;3") == ["a", "b", "c"]
-    assert column_names("# note\nt\tF\n0\t1") == ["t", "F"]
-    assert column_names("0,1\n1,2") == ["column 1", "column 2"]
-    assert column_names("a,,c\n1,2,3") == ["a", "column 2", "c"]
+    for text, names in (
+        ("a;b;c\n1;2;3", ("a", "b", "c")),
+        ("# note\nt\tF\n0\t1", ("t", "F")),
+        ("0,1\n1,2", ("column 1", "column 2")),
+        ("a,,c\n1,2,3", ("a", "column 2", "c")),
+    ):
+        assert recognise(text, text=True).names == names

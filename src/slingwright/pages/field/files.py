@@ -19,8 +19,9 @@ from slingwright.winch.load_cell.trace import (
     TIME_UNITS,
     TraceError,
     clean,
-    column_names,
+    decoded,
     read_trace,
+    recognise,
 )
 
 LARGEST_FILE = 5_000_000  # bytes, through the page
@@ -141,16 +142,21 @@ class ShotFiles(LogPart):
             TraceError: too large, no text, or no table.
         """
         text = _text(name, content)
-        names = column_names(text)[:MOST_COLUMNS]
+        file = recognise(text, text=True)
+        names = file.names[:MOST_COLUMNS]
         if len(names) < 2:
             raise TraceError(f"{plain(name)} has one column; a trace has a time and a force.")
         options = [(f"{k + 1}: {plain(one)}", k) for k, one in enumerate(names)]
-        for what, place in (("time", 0), ("force", 1)):
+        for what, place, unit in (
+            ("time", file.time_column, file.time_unit),
+            ("force", file.force_column, file.force_unit),
+        ):
             self.controls[what].options = options
-            self.controls[what].value = place
+            self.controls[what].value = min(place, len(names) - 1)
+            self.controls[f"{what}_unit"].value = unit or ASK
         self._trace = text
         self._of_trace.layout.display = ""
-        self.say(f"{plain(name)}: say which columns and units it has")
+        self.say(f"{plain(name)} was taken for {file.sentence} Say what is not so")
 
     def write_trace(self) -> None:
         """Write the open trace into the log, put to the chosen shot.
@@ -288,10 +294,7 @@ def _text(name: str, content: bytes) -> str:
             f"{plain(name)} has {len(content) / 1e6:.1f} MB, at most {LARGEST_FILE / 1e6:.0f} are "
             "taken through the page. Cut it to the shot."
         )
-    try:
-        return content.decode("utf-8-sig").replace("\0", "")
-    except UnicodeDecodeError as error:
-        raise TraceError(f"{plain(name)} is no text: save it as CSV in UTF-8.") from error
+    return decoded(plain(name), content)
 
 
 def _numbers(control: ipywidgets.Text, count: int = 2) -> tuple[float, ...]:

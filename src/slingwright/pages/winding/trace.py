@@ -13,6 +13,7 @@ from typing import Any
 import ipywidgets
 import numpy as np
 
+from slingwright.amounts import units
 from slingwright.amounts.text import told
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.winding.controller import WindingController
@@ -23,9 +24,10 @@ from slingwright.winch.load_cell.trace import (
     LoadTrace,
     TraceError,
     clean,
-    column_names,
+    decoded,
     holds,
     read_trace,
+    recognise,
 )
 from slingwright.winch.text import whole
 
@@ -38,7 +40,12 @@ STILL = 0.007
 STILL_TIME = 10.0
 """for this time or longer, s."""
 MOST_PAUSES = 50
-PLACES: Mapping[str, str] = {"drum": "hauling part, at the drum", "arm": "whole tackle, at the arm"}
+PLACES: Mapping[str, str] = {
+    "drum": "hauling part, at the drum",
+    "arm": "whole tackle, at the arm",
+    "drum lowering": "hauling part, eased back",
+    "arm lowering": "whole tackle, eased back",
+}
 ASK = "choose"
 _STRETCH = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:-|to|\u2013)\s*(\d+(?:\.\d+)?)\s*s?\s*")
 
@@ -49,7 +56,7 @@ class WindingTrace(Part):
     def __init__(self, controller: WindingController) -> None:
         self.controller = controller
         self.text: str | None = None
-        self.name = ""
+        self.name = self._seen = ""
         self._told = ""
         super().__init__(controller.bench)
 
@@ -86,6 +93,16 @@ class WindingTrace(Part):
             "trace.force": choice("Force in", [("no file", None)], None),
             "trace.force_unit": choice("in", [ASK, *FORCE_UNITS], ASK),
             "trace.place": choice("Cell at", [(v, k) for k, v in PLACES.items()], "drum"),
+            "trace.turned": ipywidgets.Checkbox(
+                value=False, description="wired the other way round", indent=False
+            ),
+            "trace.tare": ipywidgets.Text(
+                value="0",
+                description="Shows unloaded",
+                continuous_update=False,
+                layout=ipywidgets.Layout(width="170px", flex="0 1 auto"),
+                style={"description_width": "initial"},
+            ),
             "trace.pauses": ipywidgets.Text(
                 description="Pauses [s]",
                 placeholder="such as 138-162, 200-210",
@@ -123,6 +140,9 @@ class WindingTrace(Part):
                 f"{len(controller.trace.time)} samples over {length:.0f} s, at most {peak}; "
                 f"{_pauses(controller.pauses)}"
             )
+            if controller.trace.shocks:
+                shocks = told(controller.trace.shock_words, system)
+                said.append(f"Shocks, kept apart: {shocks}.")
         if self._told:
             said.append(self._told)
         if not said:
@@ -131,7 +151,8 @@ class WindingTrace(Part):
                 "units it has, and compare it with the prediction."
             )
         lines = " ".join(html.escape(one) for one in said)
-        self.words.value = f"<p role='status' style='margin:2px 0'>{doubts}{lines}</p>"
+        seen = self._seen if self.text is not None else ""
+        self.words.value = f"<p role='status' style='margin:2px 0'>{doubts}{lines}</p>{seen}"
         for name, control in self.controls.items():
             shown = name == "trace.file" or self.text is not None
             if name == "trace.remove":
@@ -150,19 +171,30 @@ class WindingTrace(Part):
                 f"{self.name} has {len(content) / 1e6:.1f} MB, at most {LARGEST_FILE / 1e6:.0f} "
                 "are taken through the page. Cut it to the winding, or read it with read_trace."
             )
-        try:
-            text = content.decode("utf-8-sig").replace("\0", "")
-        except UnicodeDecodeError as error:
-            raise TraceError(f"{self.name} is no text: save it as CSV in UTF-8.") from error
-        names = column_names(text)[:MOST_COLUMNS]
+        text = decoded(self.name, content)
+        file = recognise(text, text=True)
+        names = file.names[:MOST_COLUMNS]
         if len(names) < 2:
             raise TraceError(
                 f"{self.name} has one column; a trace has a time and a force in each row."
             )
         options = [(f"{k + 1}: {_plain(one)}", k) for k, one in enumerate(names)]
-        for what, place in (("trace.time", 0), ("trace.force", 1)):
+        for what, place, unit in (
+            ("trace.time", file.time_column, file.time_unit),
+            ("trace.force", file.force_column, file.force_unit),
+        ):
             self.controls[what].options = options
-            self.controls[what].value = place
+            self.controls[what].value = min(place, len(names) - 1)
+            self.controls[f"{what}_unit"].value = unit or ASK
+        rows = "".join(
+            f"<tr><th scope='row' style='text-align:left'>{html.escape(_plain(one.label))}</th>"
+            f"<td>{html.escape(str(one.value))}</td><td>{html.escape(one.note)}</td></tr>"
+            for one in file.rows()
+        )
+        self._seen = (
+            "<details open><summary style='cursor:pointer'>What the file was taken for</summary>"
+            f"<table style='font-size:13px'>{rows}</table></details>"
+        )
         self.text = text
 
     def lay(self) -> None:
@@ -183,12 +215,21 @@ class WindingTrace(Part):
                 time_unit=self.controls["trace.time_unit"].value,
                 time_column=self.controls["trace.time"].value,
                 force_column=self.controls["trace.force"].value,
+                sign=-1.0 if self.controls["trace.turned"].value else 1.0,
+                tare=self._tare(),
                 text=True,
             )
         )
         pauses = pauses_of(self.controls["trace.pauses"].value, trace)
         self._told = f"From {self.name}.{'' if pauses else _still(trace)}"
         self.controller.lay(trace, pauses, self.controls["trace.place"].value)
+
+    def _tare(self) -> float:
+        """Give what the cell shows with nothing on it, in the file's unit."""
+        try:
+            return float(units.number(self.controls["trace.tare"].value or "0"))
+        except ValueError as error:
+            raise TraceError(f"what the cell shows unloaded: {error}") from error
 
     def remove(self) -> None:
         """Show no trace."""

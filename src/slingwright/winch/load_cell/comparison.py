@@ -14,6 +14,8 @@ from slingwright.winch.cycle import Winding, follow
 from slingwright.winch.load_cell.trace import Hold, LoadTrace, TraceError
 from slingwright.winch.rig import WinchNumbers, WinchRig
 
+UNLIKE = 0.01  # of a trace's square unexplained: from there on the other sense is looked at
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overlay:
@@ -87,16 +89,37 @@ def overlay(
     """Lay a trace of one winding over the predicted pull, and say the difference in words.
 
     Args:
-        trace: a clean one, cut to the winding.
+        trace: a clean one, cut to the winding, or to the lowering.
         wound: the prediction.
-        place: where the cell sat, 'drum' (in the hauling part) or 'arm' (whole tackle).
+        place: where the cell sat, 'drum' (in the hauling part) or 'arm' (whole tackle), and the
+            same with ' lowering' for a trace of the machine eased back up, laid from its end on.
         progress: share of the rope taken at each sample, where it was measured.
         pauses: holds in which nothing was wound; they give the progress where it was not measured,
             and do not count in the comparison of the whole.
+
+    Raises:
+        TraceError: forces below 0, another place, or a trace that goes as the other sense does.
     """
-    share = winding_progress(trace, pauses) if progress is None else np.asarray(progress)
-    predicted = predicted_pull(wound, share, place)
+    if trace.below:
+        raise TraceError(
+            f"{trace.name}: its force goes below 0 farther than above. Read it with sign=-1."
+        )
     measured = trace.force
+    if progress is None:
+        share = winding_progress(trace, pauses)
+        eased = place.endswith(" lowering")
+        share = 1.0 - share if eased else share
+        other = place.removesuffix(" lowering") if eased else f"{place} lowering"
+        apart = _apart(measured, predicted_pull(wound, share, place))
+        turned = _apart(measured, predicted_pull(wound, 1.0 - share, other))
+        if apart > UNLIKE and turned < 0.5 * apart:
+            raise TraceError(
+                f"{trace.name}: it goes as the machine does when "
+                f"{'wound' if eased else 'eased back'}. Lay it as {other!r}, or cut it to one way."
+            )
+    else:
+        share = np.asarray(progress)
+    predicted = predicted_pull(wound, share, place)
     wound_in = np.ones(len(measured), dtype=bool)
     for pause in pauses:
         wound_in &= (trace.time < pause.start) | (trace.time > pause.end)
@@ -121,6 +144,13 @@ def overlay(
             *(100 * share[top_predicted], _percent(peak_ratio), whole),
         ),
     )
+
+
+def _apart(measured: np.ndarray, predicted: np.ndarray) -> float:
+    """Share of a trace's square that no multiple of the prediction explains."""
+    both = float(measured @ predicted)
+    size = float(measured @ measured) * float(predicted @ predicted)
+    return 1.0 - both * both / size if size > 0.0 else 1.0
 
 
 def fit_losses(

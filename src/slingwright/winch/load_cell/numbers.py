@@ -1,22 +1,32 @@
-"""The numbers of a load cell's file: which sign is the decimal one, and what is in doubt."""
+"""The numbers and times of a load cell's file: which sign is the decimal one, what is in doubt."""
 
 from __future__ import annotations
 
+import contextlib
 import math
 import re
 from collections import Counter
 from collections.abc import Sequence
 
-_SPACES = "' \u00a0\u2009\u202f"  # an apostrophe, and the spaces that set off thousands
+import numpy as np
+
+_SPACES = "'\u2019 \u00a0\u2009\u202f"  # apostrophes, and the spaces that set off thousands
 _POINTED = re.compile(rf"[+-]?\d{{1,3}}(?:[,{_SPACES}]\d{{3}})+\.\d*")  # 1,234.5 and 1'234.5
 _COMMAED = re.compile(rf"[+-]?\d{{1,3}}(?:[.{_SPACES}]\d{{3}})+,\d*")  # 1.234,5 and 1 234,5
 _GROUPED = re.compile(  # 1'234 and 1,234,567: two marks of one kind set off thousands
     rf"[+-]?\d{{1,3}}(?:(?:[{_SPACES}]\d{{3}})+|(?:,\d{{3}}){{2,}}|(?:\.\d{{3}}){{2,}})"
 )
+_LAKHS = re.compile(r"[+-]?\d{1,2}(?:,\d{2})+,\d{3}(?:\.\d*)?")  # 1,23,456.7, as in India
+_CLOCK = re.compile(  # 12:00:01,5 and 12:00, with a date before it or without
+    r"(?:(?P<day>\d{1,4}[-./]\d{1,2}[-./]\d{1,4})[T ]+)?(?P<h>\d{1,2}):(?P<m>[0-5]?\d)"
+    r"(?::(?P<s>[0-5]?\d(?:[.,]\d*)?))?(?:Z|[+-]\d\d:?\d\d)?"
+)
+DAY = 86400.0  # s
 _ONE_COMMA = re.compile(r"[+-]?\d*,\d*(?:[eE][+-]?\d+)?")
 _TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")
 _WHOLE = re.compile(r"[+-]?\d{2,}")
 _MARKS = re.compile(rf"[.,{_SPACES}]")
+_MARKED = re.compile(r"[,'_ ]|\..*\.")  # what float alone would refuse, or read otherwise
 
 
 def number(cell: str) -> float:
@@ -26,9 +36,17 @@ def number(cell: str) -> float:
     (1234.5, 1234.5, 1234.5, 1234.5)
     >>> number("12,5"), number("1,234,567"), number("1,23,4")
     (12.5, 1234567.0, nan)
+    >>> number("1,23,456.7"), number("1_0")
+    (123456.7, nan)
     """
     plain = cell.strip().replace("\N{MINUS SIGN}", "-")
-    if _GROUPED.fullmatch(plain):
+    if plain.isascii() and not _MARKED.search(plain):
+        with contextlib.suppress(ValueError):
+            return float(plain)
+        return math.nan
+    if _LAKHS.fullmatch(plain):
+        plain = plain.replace(",", "")
+    elif _GROUPED.fullmatch(plain):
         plain = _MARKS.sub("", plain)
     elif _POINTED.fullmatch(plain):
         whole, part = plain.split(".")
@@ -42,6 +60,43 @@ def number(cell: str) -> float:
         return float(plain) if "_" not in plain else math.nan
     except ValueError:
         return math.nan
+
+
+def clock(cell: str) -> float:
+    """Give a time of day [s], the date before it left aside, or not-a-number.
+
+    >>> clock("12:00:01,5"), clock("2026-05-01T00:01:00Z"), clock("12.5")
+    (43201.5, 60.0, nan)
+    """
+    found = _CLOCK.fullmatch(cell.strip())
+    if found is None or int(found["h"]) > 24:
+        return math.nan
+    seconds = float((found["s"] or "0").replace(",", "."))
+    return 3600.0 * int(found["h"]) + 60.0 * int(found["m"]) + seconds
+
+
+def times(cells: Sequence[str], of_day: bool) -> np.ndarray:
+    """Give the numbers of some cells, or their times of day made to go on past midnight [s].
+
+    A day more is counted at each new date, and where no date stands, where half a day is lost.
+    """
+    if not of_day:
+        plain = [cell.replace(",", ".") for cell in cells]
+        try:  # all at once where there is nothing but plain numbers
+            found = np.array(plain, dtype=str).astype(float)
+        except ValueError:
+            return np.array([number(cell) for cell in cells])
+        return np.array([number(cell) for cell in cells]) if "_" in "".join(plain) else found
+    day, before, last, said = 0.0, "", 0.0, []
+    for cell in cells:
+        now = clock(cell)
+        if math.isfinite(now):
+            date = (_CLOCK.fullmatch(cell.strip()) or {"day": ""})["day"] or ""
+            if (date and before and date != before) or (not date and now < last - 0.5 * DAY):
+                day += DAY
+            before, last = date or before, now
+        said.append(day + now)
+    return np.array(said)
 
 
 def counted(count: int, thing: str) -> str:
@@ -70,7 +125,11 @@ def doubts(columns: Sequence[Sequence[str]]) -> tuple[str, ...]:
     ((), ())
     """
     all_commas, all_points, found = [], [], []
+    commas = any("," in cell for cells in columns for cell in cells)
     for cells in columns:
+        points = [cell for cell in cells if "." in cell]
+        if not commas and not (points and all(map(_TWO_WAYS.fullmatch, points))):
+            continue
         read = [one.strip() for one in cells if math.isfinite(number(one))]
         plain = [one for one in read if not _GROUPED.fullmatch(one)]
         all_commas += [one for one in plain if "," in one and "." not in one]

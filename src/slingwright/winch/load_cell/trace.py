@@ -6,37 +6,52 @@ be said: a file that does not say newtons or kilograms-force is not guessed at.
 
 from __future__ import annotations
 
-import csv
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from slingwright.amounts.text import Amount, Text, form
+from slingwright.amounts.text import joined as pieces
 from slingwright.amounts.text import text as joined
-from slingwright.winch.load_cell.numbers import counted, cut, doubts, number
+from slingwright.winch.load_cell.numbers import clock, counted, cut, doubts, number, times
+from slingwright.winch.load_cell.table import (
+    FORCE_UNITS as FORCE_UNITS,
+)
+from slingwright.winch.load_cell.table import (
+    MARKS,
+    TraceFile,
+    cells_of,
+    unit_in,
+)
+from slingwright.winch.load_cell.table import (
+    TIME_UNITS as TIME_UNITS,
+)
+from slingwright.winch.load_cell.table import (
+    TraceError as TraceError,
+)
+from slingwright.winch.load_cell.table import (
+    decoded as decoded,
+)
+from slingwright.winch.load_cell.table import (
+    recognise as recognise,
+)
 
-FORCE_UNITS = {
-    "N": 1.0,
-    "daN": 10.0,
-    "kN": 1e3,
-    "kgf": 9.80665,
-    "tf": 9806.65,
-    "lbf": 4.4482216152605,
-    "kip": 4448.2216152605,
-}
-TIME_UNITS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}
-LARGEST_FILE = 200_000_000  # bytes
 GAP = 5.0  # times the usual step of time is a gap: common practice
 REGULAR = 0.9  # of the steps within a tenth of the usual one: the logger keeps its time
-MARKS = {";": "semicolon", "\t": "tab", ",": "comma", " ": "space"}  # between columns
 LARGEST_NUMBER = 1e15  # in any unit: what is larger is a logger's mark for a bad sample
+TARED = 50  # samples from which on it is looked whether the trace starts off zero
 
 
-class TraceError(ValueError):
-    """A trace that cannot be used: says which file, row or column, and what to do."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shock:
+    """A short jerk that cleaning took out of a trace: what was read, and what stands around it."""
+
+    time: float  # s
+    force: float  # N, as read
+    around: float  # N, median of its neighbours
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +63,22 @@ class LoadTrace:
     name: str
     notes: tuple[str, ...] = ()  # what is in doubt, was left out or changed, in words
     peak_as_read: float | None = None  # N, where cleaning lowered the peak
+    shocks: tuple[Shock, ...] = ()  # taken out by cleaning, kept as a result of their own
+
+    @property
+    def below(self) -> bool:
+        """Whether the force goes farther below 0 than above: a cell wired the other way round."""
+        return -float(np.min(self.force)) > float(np.max(self.force))
+
+    @property
+    def shock_words(self) -> Text:
+        """Say what was taken out, the largest first; nothing if nothing was."""
+        largest = sorted(self.shocks, key=lambda one: -abs(one.force - one.around))
+        told = [
+            form("{:3N} at {:.2f} s, {:3N} around it")(s.force, s.time, s.around) for s in largest
+        ]
+        more = f" and {len(told) - 3} more" if len(told) > 3 else ""
+        return form("{}{}")(pieces(told[:3], "; "), more)
 
     @property
     def peak(self) -> Text:
@@ -70,67 +101,96 @@ class Hold:
 def read_trace(
     source: str | Path,
     *,
-    force_unit: str,
-    time_unit: str,
+    force_unit: str | None = None,
+    time_unit: str | None = None,
     time_column: str | int = 0,
     force_column: str | int = 1,
+    sign: float = 1.0,
+    tare: float = 0.0,
     text: bool = False,
 ) -> LoadTrace:
     """Read a trace from a CSV file with any column names, separators and decimal commas.
 
     Args:
         source: path of the file, or the text itself where `text` is true.
-        force_unit: one of FORCE_UNITS.
-        time_unit: one of TIME_UNITS.
+        force_unit: one of FORCE_UNITS; None where the column's name says it.
+        time_unit: one of TIME_UNITS; None where the column's name says it, or it is a time of day.
         time_column: name or number (from 0) of the column of time.
         force_column: name or number of the column of force.
+        sign: -1 for a cell wired the other way round.
+        tare: what the cell shows with nothing on it, in the file's unit of force.
         text: `source` is the text.
 
     Raises:
-        TraceError: unknown unit or column, or fewer than three rows that can be read.
+        TraceError: unknown unit or column, a unit that is not said or that the column's name
+            contradicts, one column as both, or fewer than three rows that can be read.
     """
-    scale_force = _scale("force_unit", force_unit, FORCE_UNITS)
-    scale_time = _scale("time_unit", time_unit, TIME_UNITS)
-    name = "trace" if text else Path(source).name
-    lines = _lines(str(source) if text else _content(Path(source)))
-    delimiter = _delimiter(lines)
-    rows = _rows(name, lines, delimiter)
-    first = _first_data(rows)
-    heads = rows[:first]
-    at = _column(name, heads, rows, time_column), _column(name, heads, rows, force_column)
-    # a bad sample before the first good one has a time, which no names and units have
-    early = [row for row in heads if at[0] < len(row) and math.isfinite(number(row[at[0]]))]
-    named = [row for row in heads if len(row) > 1 and row not in early]
-    data = early + rows[first:]
-    wide = cut(data, named[-1] if named else ())
-    pairs: list[list[float]] = []
-    unread: list[list[str]] = []
-    torn = [row for row, is_cut in zip(data, wide, strict=True) if is_cut]
-    for row in [row for row, is_cut in zip(data, wide, strict=True) if not is_cut]:
-        values = [number(row[k]) if k < len(row) else math.nan for k in at]
-        good = all(abs(value) < LARGEST_NUMBER for value in values)
-        if good:
-            pairs.append(values)
-        else:
-            unread.append(row)
-    if len(pairs) < 3:
+    file = recognise(source, text=text)
+    name, heads = file.name, file.heads
+    at = file.column(time_column), file.column(force_column)
+    if at[0] == at[1]:
         raise TraceError(
-            f"{name}: {len(pairs)} rows have a time and a force, at least 3 are needed. Columns: "
-            f"{_names(heads)}; name the right ones."
+            f"{name}: column {file.names[at[0]]!r} cannot be both time and force. Choose another."
         )
-    found = np.array(pairs)
-    time, force = found[:, 0] * scale_time, found[:, 1] * scale_force
+    if sign not in (1, -1):
+        raise TraceError(f"sign {sign:g}: give 1, or -1 for a cell wired the other way round.")
+    of_day = at[0] in file.clocked
+    scale_time = 1.0
+    if not of_day or time_unit not in (None, "s"):
+        scale_time = _scale(file, "time_unit", at[0], time_unit, TIME_UNITS)
+    if of_day and scale_time != 1.0:
+        raise TraceError(f"{name}: {file.names[at[0]]!r} holds times of day: give no time_unit.")
+    scale_force = sign * _scale(file, "force_unit", at[1], force_unit, FORCE_UNITS)
+    # a bad sample before the first good one has a time, which no names and units have
+    has_time = np.isfinite(times(cells_of(heads, at[0]), of_day))
+    early = [row for row, timed in zip(heads, has_time, strict=True) if timed]
+    named = [row for row in heads if len(row) > 1 and row not in early]
+    data = early + file.data
+    wide = cut(data, named[-1] if named else ())
+    torn = [row for row, is_cut in zip(data, wide, strict=True) if is_cut]
+    kept = [row for row, is_cut in zip(data, wide, strict=True) if not is_cut]
+    time, force = (times(cells_of(kept, k), of_day and k == at[0]) for k in at)
+    good = (np.abs(time) < LARGEST_NUMBER) & (np.abs(force) < LARGEST_NUMBER)
+    unread = [kept[k] for k in np.flatnonzero(~good)]
+    if good.sum() < 3:
+        columns = ", ".join(heads[0]) if heads else "without names"
+        raise TraceError(
+            f"{name}: {good.sum()} rows have a time and a force, at least 3 are needed. Columns: "
+            f"{columns}; name the right ones."
+        )
+    time, force = time[good] * scale_time, (force[good] - tare) * scale_force
     return LoadTrace(
         time=time,
         force=force,
         name=name,
         notes=(
-            *doubts([[row[k] for row in data if k < len(row)] for k in at]),
-            *_of_cut(data, torn, named[-1] if named else (), MARKS[delimiter]),
-            *_of_unread(unread, len(data), at, scale_force, float(np.max(force))),
+            *doubts([cells_of(data, k) for k in (at[1:] if of_day else at)]),
+            *_of_cut(data, torn, named[-1] if named else (), MARKS[file.delimiter]),
+            *_of_unread(unread, len(data), at, of_day, scale_force, float(np.max(force))),
             *_of_time(time),
+            *_of_force(force, scale_force, file, at[1]),
         ),
     )
+
+
+def _of_force(force: np.ndarray, scale: float, file: TraceFile, at: int) -> Iterator[str]:
+    """Say whether the force reads the other way round, or stands off zero at the start."""
+    top, low = float(np.max(force)), float(np.min(force))
+    if -low > top:
+        yield form(
+            "the force goes down to {:3N} and up to {:3N}: read it with sign=-1 if the cell is "
+            "wired the other way round"
+        )(low, top)
+    said = unit_in(file.names[at])
+    if said and file.unit(at, FORCE_UNITS) is None:
+        yield f"column {file.names[at]!r} says {said!r}, which is no unit of force that is known"
+    first = force[: max(5, len(force) // 100)]
+    level, whole = float(np.median(first)), top - low
+    steady = float(np.ptp(first)) <= 0.01 * whole
+    if len(force) >= TARED and steady and 0.02 * whole < abs(level) < 0.3 * max(top, -low):
+        yield form(
+            "it starts at {:3N}: if nothing hung on the cell then, read it with tare={:.4g}"
+        )(level, level / scale)
 
 
 def _of_cut(
@@ -154,7 +214,12 @@ def _of_cut(
 
 
 def _of_unread(
-    unread: list[list[str]], whole: int, at: tuple[int, int], scale: float, highest: float
+    unread: list[list[str]],
+    whole: int,
+    at: tuple[int, int],
+    of_day: bool,
+    scale: float,
+    highest: float,
 ) -> Iterator[str]:
     """Say how many rows have no two numbers, and whether the peak may be among them."""
     if not unread:
@@ -163,13 +228,13 @@ def _of_unread(
     yield words + " ".join(unread[0])[:40]
     cells = [tuple(row[k] if k < len(row) else "" for k in at) for row in unread]
     forces = [number(force) * scale for _, force in cells]
-    known = [force for force in forces if abs(force) < LARGEST_NUMBER * scale]
+    known = [force for force in forces if abs(force) < LARGEST_NUMBER * abs(scale)]
     if known and max(known) > highest:
         yield form("the peak may be among them: one reads {:N}, the highest that is kept {:N}")(
             max(known), highest
         )
     lost = sum(
-        bool(force) or math.isfinite(number(time))
+        bool(force) or math.isfinite(clock(time) if of_day else number(time))
         for time, force in cells
         if not abs(number(force)) < LARGEST_NUMBER
     )
@@ -199,27 +264,6 @@ def _of_time(time: np.ndarray) -> Iterator[str]:
     if short.size and np.mean(np.abs(onward - usual) < 0.1 * usual) > REGULAR:
         lost = int(np.sum(np.rint(short / usual) - 1.0))
         yield f"{counted(lost, 'sample')} missing at {counted(short.size, 'place')}"
-
-
-def column_names(text: str) -> list[str]:
-    """Give the names of a trace's columns, or "column 1" and so on where it has none.
-
-    Raises:
-        TraceError: the text is empty or no table.
-
-    >>> column_names("t;pull [kgf]\\n0,0;1,5\\n1,0;1,6")
-    ['t', 'pull [kgf]']
-    >>> column_names("0 1.5\\n1 1.6")
-    ['column 1', 'column 2']
-    """
-    lines = _lines(text)
-    delimiter = _delimiter(lines)
-    rows = _rows("trace", lines, delimiter)
-    first = _first_data(rows)
-    heads = [row for row in rows[:first] if len(row) >= 2]
-    head = heads[0] if heads else []
-    wide = max(len(row) for row in rows[: first + 1])
-    return [head[k] if k < len(head) and head[k] else f"column {k + 1}" for k in range(wide)]
 
 
 def clean(
@@ -262,6 +306,7 @@ def clean(
     if np.any(off):
         notes.append(f"{counted(int(np.sum(off)), 'spike')} replaced")
     as_read = float(np.max(trace.force))
+    shocks = tuple(_shocks(time, force, middle, off))
     force = np.where(off, middle, force)
     step = float(np.median(np.diff(time))) if rate is None else 1.0 / rate if rate > 0.0 else 0.0
     if not step > 0.0:
@@ -284,7 +329,18 @@ def clean(
         name=trace.name,
         notes=tuple(notes),
         peak_as_read=as_read if lowered else trace.peak_as_read,
+        shocks=(*trace.shocks, *shocks),
     )
+
+
+def _shocks(
+    time: np.ndarray, force: np.ndarray, middle: np.ndarray, off: np.ndarray
+) -> Iterator[Shock]:
+    """Give each run of samples that stands out, by its farthest sample."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], off, [False])).astype(int)))
+    for start, end in zip(edges[::2], edges[1::2], strict=True):
+        at = start + int(np.argmax(np.abs(force[start:end] - middle[start:end])))
+        yield Shock(time=float(time[at]), force=float(force[at]), around=float(middle[at]))
 
 
 def peaks(trace: LoadTrace, prominence: float) -> list[tuple[float, float]]:
@@ -336,83 +392,21 @@ def holds(trace: LoadTrace, *, tolerance: float, least: float) -> list[Hold]:
     ]
 
 
-def _scale(what: str, unit: str, known: dict[str, float]) -> float:
-    """Give a unit's SI value."""
-    if unit not in known:
-        raise TraceError(f"{what} {unit!r} is not known. Give one of {', '.join(known)}.")
-    return known[unit]
-
-
-def _content(path: Path) -> str:
-    """Read a file's text, refusing what is not there, too large, or no text."""
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_FILE:
-            raise TraceError(
-                f"{path.name} has {size / 1e6:.0f} MB, at most {LARGEST_FILE / 1e6:.0f} are read. "
-                "Cut it to the winding."
-            )
-        return path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
+def _scale(
+    file: TraceFile, what: str, column: int, unit: str | None, known: Mapping[str, float]
+) -> float:
+    """Give the SI value of a column's unit: the one given, or the one that its name says."""
+    said = file.unit(column, known)
+    if unit is None and said is None:
         raise TraceError(
-            f"{path.name} cannot be read: {error}. Save it as CSV in UTF-8."
-        ) from error
-
-
-def _lines(text: str) -> list[str]:
-    """Give the lines that hold something and are no comment."""
-    kept = [
-        line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")
-    ]
-    if not kept:
-        raise TraceError("the trace is empty. Export it again.")
-    return kept
-
-
-def _delimiter(lines: list[str]) -> str:
-    """Find what separates the columns: a semicolon or a tab before a comma, then spaces.
-
-    Spaces also where every comma may be a decimal one: in `1 900,5` two numbers are set apart.
-    """
-    sample = lines[-min(len(lines), 50) :]
-    for mark in (";", "\t"):
-        if all(mark in line for line in sample):
-            return mark
-    apart = all(sum(math.isfinite(number(cell)) for cell in line.split()) > 1 for line in sample)
-    return "," if all("," in line for line in sample) and not apart else " "
-
-
-def _rows(name: str, lines: list[str], delimiter: str) -> list[list[str]]:
-    """Cut the lines into cells."""
-    if delimiter == " ":
-        return [line.split() for line in lines]
-    try:
-        return [[c.strip() for c in row] for row in csv.reader(lines, delimiter=delimiter)]
-    except csv.Error as error:
-        raise TraceError(f"{name} is not a table: {error}. Export it again as CSV.") from error
-
-
-def _first_data(rows: list[list[str]]) -> int:
-    """Find the first row with two numbers or more; what stands above it are names and units."""
-    for k, row in enumerate(rows):
-        if sum(math.isfinite(number(cell)) for cell in row) >= 2:
-            return k
-    return len(rows)
-
-
-def _names(heads: list[list[str]]) -> str:
-    """Tell the columns of a trace, by its first row of names."""
-    return ", ".join(heads[0]) if heads else "without names"
-
-
-def _column(name: str, heads: list[list[str]], rows: list[list[str]], wanted: str | int) -> int:
-    """Give the number of a column by its number or by its name in any row above the data."""
-    if isinstance(wanted, int):
-        if not 0 <= wanted < max(len(row) for row in rows):
-            raise TraceError(f"{name} has no column {wanted}, counted from 0.")
-        return wanted
-    for head in reversed(heads):
-        folded = [known.lower() for known in head]
-        if wanted.lower() in folded:
-            return folded.index(wanted.lower())
-    raise TraceError(f"{name} has no column {wanted!r}; its columns: {_names(heads)}.")
+            f"{file.name}: the unit of column {file.names[column]!r} is not said. Give {what}, one "
+            f"of {', '.join(known)}."
+        )
+    if unit is not None and unit not in known:
+        raise TraceError(f"{what} {unit!r} is not known. Give one of {', '.join(known)}.")
+    if unit is not None and said not in (None, unit):
+        raise TraceError(
+            f"{file.name}: column {file.names[column]!r} is in {said} by its name, and {unit} was "
+            f"given. Give {said}, or mend the name in the file."
+        )
+    return known[unit if unit is not None else str(said)]
