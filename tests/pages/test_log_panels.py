@@ -515,10 +515,12 @@ def test_a_load_trace_is_put_to_a_shot(bench, log) -> None:
     assert "no file is open" in bench.status
     text = TRACE + b"12;15,5\n13;15,5\n14;15,5\n15;15,5\n16;15,5\n17;15,5\n"
     files.controls["trace"].value = uploaded("cell <b>.csv", text)
-    assert "cell &lt;b&gt;.csv: say which columns" in files.status.value
+    assert "cell &lt;b&gt;.csv: 18 rows with a semicolon" in files.status.value
+    assert (files.controls["time_unit"].value, files.controls["force_unit"].value) == ("s", "kN")
+    fill(files, time_unit="choose", channel="axle", shot=30)
     files.controls["write_trace"].click()
     assert "unit of time is not said" in bench.status
-    fill(files, time_unit="s", force_unit="kN", channel="axle", shot=30)
+    fill(files, time_unit="s")
     files.controls["write_trace"].click()
     record = log.entries()[-1].record
     assert isinstance(record, LoadTrace)

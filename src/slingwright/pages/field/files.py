@@ -156,7 +156,7 @@ class ShotFiles(LogPart):
             self.controls[f"{what}_unit"].value = unit or ASK
         self._trace = text
         self._of_trace.layout.display = ""
-        self.say(f"{plain(name)} was taken for {file.sentence} Say what is not so")
+        self.say(f"{plain(name)}{file.sentence.removeprefix(file.name)} Say what is not so")
 
     def write_trace(self) -> None:
         """Write the open trace into the log, put to the chosen shot.
