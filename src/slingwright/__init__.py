@@ -30,6 +30,7 @@ _HOME = {
     "checks": "strength.checks",
     "holding": "strength.checks",
     "winding": "winch.cycle",
+    "faults": "winch.faults",
     "worked": "strength.worked",
     "zone": "standing.zone",
     "Change": "changing.what_if",
@@ -173,6 +174,7 @@ if TYPE_CHECKING:
     from .strength.width import width_trade as width_trade
     from .strength.worked import worked as worked
     from .winch.cycle import winding as winding
+    from .winch.faults import faults as faults
     from .winch.load_cell import trace as traces  # noqa: F401
     from .winch.load_cell.comparison import fit_losses as fit_losses
     from .winch.readings import compare as compare

@@ -14,9 +14,9 @@ import slingwright as sw
 from slingwright.changing.tables import change_rows
 from slingwright.changing.what_if import Change, WhatIfError, look_at, new_failings, what_if
 from slingwright.machine.machine import Machine
+from slingwright.standing.places import winding_checks
 from slingwright.strength.clearance import clearance
 from slingwright.winch.cycle import winding
-from slingwright.winch.rigging import rigging_checks
 
 HEAVIER = Change(name="heavier fill", dials={"counterweight.mass": "800 kg"}, cost=40.0, hours=3.0)
 DRUM = Change(name="smaller drum", dials={"winch.drum": "0.12 m"}, cost=60.0, hours=5.0)
@@ -247,7 +247,9 @@ def test_more_than_six_changes_say_that_not_every_order_was_tried(machine) -> No
 def test_winch_rope_ratings_clearance_and_ground_are_counted(machine) -> None:
     """Truth: rigging, clearance and zone asked by themselves; what was unrated is not known."""
     state = look_at(machine)
-    pieces = {r.name: r.verdict for r in rigging_checks(winding(machine), sw.throw(machine))}
+    pieces = {
+        r.name: r.verdict for r in winding_checks(machine, winding(machine), sw.throw(machine))
+    }
     unrated = {name for name, verdict in pieces.items() if verdict == "not known"}
     assert unrated and unrated <= set(state.unknown)
     assert ("clearance" in state.unknown) == (clearance(machine).verdict == "not known")

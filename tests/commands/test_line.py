@@ -473,12 +473,12 @@ KNOWN_RIG = (
 
 def test_winch_tells_what_the_winding_holds(capsys) -> None:
     """Truth: the winding and the rigging checks of the same machine, the throw's way included."""
+    from slingwright.standing.places import winding_checks
     from slingwright.winch.cycle import winding
-    from slingwright.winch.rigging import rigging_checks
 
     machine = sw.read_machine(OTTER_FORD)
     wound = winding(machine)
-    checks = rigging_checks(wound, sw.throw(machine))
+    checks = winding_checks(machine, wound, sw.throw(machine))
     code, out, err = run(capsys, "winch", OTTER_FORD)
     assert {check.verdict for check in checks} == {"holds", "not known"}
     assert code == command_line.FAILED and err == ""  # unknown never passes
@@ -556,6 +556,15 @@ def test_winch_that_fails_is_exit_1(capsys) -> None:
 
 
 # ---- check
+
+
+def test_what_is_not_clear_is_never_exit_0(capsys) -> None:
+    """Truth: the rule of exit codes: past the clear ground, inside it, a hook that slips open."""
+    code, _, err = run(capsys, "throw", OTTER_FORD, "--set", "site.limit=90 m")
+    assert code == command_line.FAILED and "past the end of the clear ground at 90" in err
+    for change in ("hook.person_z=1 m", "hook.offset=-2 mm"):
+        code, out, _ = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG, "--set", change)
+        assert code == command_line.FAILED and "fails " in out
 
 
 def test_zone_tells_the_ground_to_keep_clear(capsys) -> None:

@@ -15,6 +15,7 @@ from outside.test_scaling import POWER
 from strategies import legal_settings
 
 import slingwright as sw
+from slingwright.amounts.verdict import whole
 from slingwright.machine.machine import build
 from slingwright.machine.table import dials
 from slingwright.standing.flung import flung
@@ -23,6 +24,7 @@ from slingwright.standing.places import (
     is_beside,
     loosing_place,
     placed,
+    winding_checks,
     winding_ground,
 )
 from slingwright.standing.zone import zone
@@ -205,3 +207,37 @@ def test_bound_of_a_bare_machine_is_the_closed_form():
     assert flung(light, one.energy).flight == 0.0
     windy = flung(light.change({"site.wind": 8.0}))
     assert windy.distance > one.distance and windy.wind > 0.0
+
+
+@pytest.mark.parametrize(
+    ("change", "row", "verdict"),
+    [
+        ({}, "place of the person", "holds"),
+        ({"hook.person_x": "0 m", "hook.person_z": "1 m"}, "place of the person", "fails"),
+        ({"hook.person_x": "-60 m", "hook.person_z": "1 m"}, "place of the person", "fails"),
+        ({"site.sideways": "90 deg"}, "place of the person", "fails"),
+        ({"hook.offset": "-2 mm"}, "friction that the hook needs", "fails"),
+        ({"hook.offset": "-2 mm", "hook.slippery": 0.11}, "friction that the hook needs", "holds"),
+        ({"hook.lever": "20 mm"}, "pull on the lanyard", "fails"),
+        ({"hook.x": "0 m", "hook.y": "4.2 m"}, "friction that the hook needs", "not known"),
+    ],
+)
+def test_what_looses_counts_in_the_verdict(change, row, verdict):
+    """Truth: by hand: a place inside, in a sector, none; a finger that opens below 0.1 of friction.
+
+    tan(asin(2 / 20)) = 0.1005; a lever of 20 mm takes ten times the pull of one of 200 mm; a line
+    through the axle holds no arm.
+    """
+    changed = machine().change(change)
+    checks = winding_checks(changed, sw.winding(changed))
+    found = next(one for one in checks if one.name.startswith(row))
+    assert found.verdict == verdict and (verdict == "holds" or found.advice)
+    assert (whole(one.verdict for one in checks) == "fails") == (verdict == "fails")
+
+
+def test_ground_that_ends_within_the_sweep_fails(monkeypatch):
+    """Truth: the rule: what is swept, with the margin, must end on the clear ground too."""
+    short = zone(machine().change({"site.limit": "10 m"}))
+    monkeypatch.setattr(type(short), "forward", 1.0)  # flights alone would end on the ground
+    monkeypatch.setattr(type(short), "unbounded", None)
+    assert short.clear_beside > short.limit and short.verdict == "fails"

@@ -58,7 +58,7 @@ def test_all_known_all_pass() -> None:
         ("frame_block_rating", "block at the frame"),
         ("shackle_rating", "shackle at the arm"),
         ("hook_rating", "hook that holds"),
-        ("pawl_rating", "pawl"),
+        ("pawl_rating", "pawl of"),
         ("rope_length", "length of the winding rope"),
         ("sheave", "diameter of the smallest sheave"),
     ],
@@ -191,6 +191,9 @@ def test_the_most_loaded_of_two_ropes_carries_its_share() -> None:
         for share in (1.0, 0.6)
     )
     for name, row in whole.items():
+        if name.startswith("pawl dropping"):  # two ropes that share are stiffer together
+            assert part[name].demand > row.demand
+            continue
         shared = name.startswith(("winding rope", "shackle", "block"))
         assert part[name].demand == pytest.approx((0.6 if shared else 1.0) * row.demand), name
     assert "two ropes, one on each side" in whole["length of the winding rope"].advice

@@ -24,12 +24,13 @@ from slingwright.machine.machine import Machine, MachineError
 from slingwright.machine.table import dials
 from slingwright.machine.table.dials import Value
 from slingwright.motion.throwing import throw
+from slingwright.standing.places import winding_checks
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import checks as every_check
 from slingwright.strength.clearance import clearance
 from slingwright.winch.cycle import Winding, follow
 from slingwright.winch.rig import rig_of, winch_numbers
-from slingwright.winch.rigging import rigging_checks
+from slingwright.winch.rigging import CREW
 
 MOST_CHANGES = 12
 MOST_FOR_EVERY_SET = 6  # up to so many changes every set of them is looked at
@@ -311,8 +312,8 @@ def _ask_the_rest(
         elif verdict == NOT_KNOWN:
             unknown[name] = words
 
-    for row in rigging_checks(wound, thrown) if wound is not None else ():
-        if row.is_piece or row.unit != "N":
+    for row in winding_checks(machine, wound, thrown) if wound is not None else ():
+        if row.name != CREW:  # what the crew is asked is told above
             note(row.name, row.verdict, text(row.name, ": ", row.advice), row.utilisation)
     if swept:
         gaps = clearance(machine)

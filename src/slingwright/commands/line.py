@@ -24,6 +24,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import slingwright as sw
 from slingwright.amounts import units
+from slingwright.amounts.text import form
 from slingwright.amounts.verdict import exit_code, whole
 from slingwright.commands import log as log_commands
 from slingwright.commands.typed import number, setting
@@ -77,7 +78,8 @@ def command(
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code.
 
-    0: fine.  1: the throw failed, or a check fails.  2: an unknown path, a bad file or a bad
+    0: fine.  1: the throw failed or is past the clear ground; a check fails, is not known or was
+    not made.  2: an unknown path, a bad file or a bad
     option.  130: stopped by Ctrl-C.
     """
     for stream in (sys.stdout, sys.stderr):
@@ -152,7 +154,8 @@ def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog=PROGRAM,
         description="Throw, sweep and wind counterweight machines from their files.",
-        epilog="Exit codes: 0 fine; 1 the throw failed or a check fails; 2 an unknown path, a bad "
+        epilog="Exit codes: 0 all that was asked is known to hold; 1 something fails, is "
+        "not known or was not looked at; 2 an unknown path, a bad "
         "file or a bad option; 130 stopped by Ctrl-C.",
         allow_abbrev=False,
     )
@@ -258,7 +261,7 @@ def _throw_options(parser: argparse.ArgumentParser) -> None:
 
 @command("throw", "Throw a machine once and report what happens.", _throw_options)
 def throw(options: Options) -> int:
-    """Throw a machine; FAILED where the projectile was not released."""
+    """Throw a machine; FAILED where it was not released or lands past the clear ground."""
     _within("--tolerance", options.tolerance, 1e-13, 1e-3)
     _within("--swing-through", options.swing_through, 0.0, 60.0)
     machine = machine_of(options)
@@ -270,7 +273,12 @@ def throw(options: Options) -> int:
         print_json(throw_record(machine, done))
     else:
         print(throw_text(machine, done, system_of(options)))
-    return FINE if done.outcome == "released" else FAILED
+    limit = machine.number("site.limit")
+    if done.range is not None and done.range > limit:
+        words = form("it lands {:3m} ahead, past the end of the clear ground at {:3m} (site.limit)")
+        _complain(words(done.range, limit).told(system_of(options)))
+        return FAILED
+    return FINE if done.outcome == "released" and done.range is not None else FAILED
 
 
 def _within(name: str, value: float, low: float, high: float) -> None:
@@ -470,12 +478,12 @@ def winch(options: Options) -> int:
     """Follow one winding; FAILED where a check fails or is not known, or it cannot be wound."""
     import numpy as np
 
-    from slingwright.standing.places import placed
+    from slingwright.standing.places import placed, winding_checks
     from slingwright.winch.cycle import winding
     from slingwright.winch.drums import drum_choice
     from slingwright.winch.hook import hook_of, loosing
     from slingwright.winch.rig import winch_numbers
-    from slingwright.winch.rigging import rigging_checks, swaps
+    from slingwright.winch.rigging import swaps
     from slingwright.winch.text import winding_record, winding_text
 
     machine = machine_of(options)
@@ -488,7 +496,7 @@ def winch(options: Options) -> int:
         _complain(f"this winch cannot wind this machine: {error}")
         return FAILED
     with patience():
-        checks = rigging_checks(wound, sw.throw(machine))
+        checks = winding_checks(machine, wound, sw.throw(machine))
     if options.json:
         print_json(
             winding_record(

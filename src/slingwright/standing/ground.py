@@ -242,11 +242,12 @@ class Zone(Answer):
     def verdict(self) -> str:
         """`fails`, `not known` or `holds`.
 
-        It fails where a flight, with the margin, passes the end of the clear ground, or where
-        nobody can loose from a safe place. It is not known where a motion is cut short or a
-        projectile of the brief was not looked at.
+        It fails where a flight or what is swept, with the margin, passes the end of the clear
+        ground, or where nobody can loose from a safe place. It is not known where a motion is cut
+        short or a projectile of the brief was not looked at.
         """
-        if self.margin * self.forward > self.limit or not self.loosing.found:
+        reach = max(self.margin * self.forward, self.clear_beside)
+        if reach > self.limit or not self.loosing.found:
             return "fails"
         return "not known" if self.unbounded is not None or self.failures else "holds"
 

@@ -11,11 +11,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 from slingwright.amounts.text import form
 from slingwright.formulas.release.trigger import lanyard_length
 from slingwright.machine.machine import Machine
-from slingwright.winch.hook import SlipHook, hook_of
+from slingwright.winch.cycle import Winding
+from slingwright.winch.hook import HANDY_PULL, SlipHook, hook_of, loosing
+from slingwright.winch.rigging import RiggingCheck, rigging_checks
 
 BEYOND = 1.05
 """Places are this many times as far from the axle as the edge that they are to be outside of: the
@@ -156,6 +159,63 @@ def placed(machine: Machine, hook: SlipHook) -> tuple[SlipHook, str]:
         )(x, z, clear_beside(machine))
     filled = replace(hook, hook_x=found.hook_x, hook_y=found.hook_y, person_x=x, person_z=z)
     return filled, wrong
+
+
+def winding_checks(machine: Machine, wound: Winding, throw: Any = None) -> list[RiggingCheck]:
+    """Check the winding gear, and what looses: the hook, its lanyard, who pulls it; worst first.
+
+    Args:
+        machine: the machine wound.
+        wound: its winding.
+        throw: of the same machine; with it the winch is held clear of sling and projectile too.
+
+    Raises:
+        UnknownMaterial: kind of rope, knot or use has no row in the tables.
+    """
+    hook, wrong = placed(machine, hook_of(machine))
+    away = clear_beside(machine)
+    stands = 0.0 if hook.person_x is None else math.hypot(hook.person_x, hook.person_z or 0.0)
+    asked: list[tuple[str, float, float | None, str, str, str]] = [
+        (
+            *("place of the person who looses", away, 0.0 if wrong else stands, "m"),
+            "site.margin times what arm and sling sweep, outside the sectors ahead and behind",
+            wrong,
+        )
+    ]
+    holds, pull = (
+        "friction that the hook needs to hold",
+        "pull on the lanyard at twice the friction",
+    )
+    try:
+        found = loosing(wound.hook_load, hook, wrong)
+        asked += [
+            (
+                *(holds, found.friction_that_holds, hook.slippery, "-"),
+                "moments about the pivot with friction circles, against hook.slippery",
+                found.words,
+            ),
+            (
+                *(pull, found.pull_at_double_friction, HANDY_PULL, "N"),
+                "EN 1005-3:2002 Table 1 (from memory)",
+                found.words,
+            ),
+        ]
+    except ValueError as error:
+        asked.append((holds, 0.0, None, "-", "moments about the pivot", str(error)))
+    rows = [
+        RiggingCheck(
+            name=name,
+            demand=demand,
+            capacity=capacity,
+            unit=unit,
+            source=source,
+            advice=advice,
+            at_least=unit == "m",
+            is_piece=False,
+        )
+        for name, demand, capacity, unit, source, advice in asked
+    ]
+    return sorted([*rigging_checks(wound, throw), *rows], key=lambda row: -row.utilisation)
 
 
 def winding_ground(machine: Machine) -> WindingGround:

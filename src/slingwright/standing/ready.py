@@ -9,11 +9,11 @@ from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, Finding, whole
 from slingwright.machine.machine import Machine
 from slingwright.motion.throwing import throw
+from slingwright.standing.places import winding_checks
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import Holding, holding, not_checked
 from slingwright.strength.clearance import Clearance, clearance
 from slingwright.winch.cycle import winding
-from slingwright.winch.rigging import rigging_checks
 
 LIST = 6  # findings named in a sentence
 
@@ -101,7 +101,7 @@ def ready(
 
 def _rigging(machine: Machine) -> Iterator[Finding]:
     try:
-        checks = rigging_checks(winding(machine), throw(machine))
+        checks = winding_checks(machine, winding(machine), throw(machine))
     except ValueError as error:
         yield Finding("winding", FAILS, f"this winch cannot wind this machine: {error}")
         return

@@ -126,6 +126,16 @@ def rope(name: str, diameter: float) -> RopeSize:
     return fitting[-1]
 
 
+def rope_stretch(name: str) -> tuple[float, float]:
+    """Give a kind's stretch as it breaks [-] and its mass a metre over diameter squared [kg/m^3].
+
+    Raises:
+        UnknownMaterial: none is listed for this kind.
+    """
+    row = rows_of("rope_stretch", name)[-1]
+    return row.number("stretch"), row.number("density")
+
+
 def knot_names() -> list[str]:
     """Give the knots and splices that have a row."""
     return list(table("knots"))

@@ -27,6 +27,7 @@ from slingwright.winch.rig import (
     WinchNumbers,
     WinchRig,
     handle_inertia,
+    ratchet_of,
     rig_of,
     winch_numbers,
 )
@@ -170,7 +171,6 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
     rest = crew.rest_after(work, n.people, time, rig.day)
     force = float(np.max(handle)) / n.people
     allowed = crew.force_allowed(time)
-    ratchet = rig.ratchet if rig.ratchet is not None else 0.5 * n.drum + 0.05
     fastest, first = _runaway(n, rig, elevation, lever, radius, drum_turns, moment)
     peak_rope, peak_handle = int(np.argmax(rope_pull)), int(np.argmax(handle))
     return Winding(
@@ -210,7 +210,7 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
         rest_time=rest,
         loosings_an_hour=3600.0 / (time + max(rest, rig.serve_time)),
         power_per_person=work / (n.people * time),
-        pawl_load=drum.pawl_load(float(np.max(rope_pull * radius)), 1.0, ratchet),
+        pawl_load=drum.pawl_load(float(np.max(rope_pull * radius)), 1.0, ratchet_of(n, rig)),
         runaway_speed=fastest,
         runaway_after_one_turn=first,
         hook_load=_hook_load(n, rig),

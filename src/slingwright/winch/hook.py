@@ -26,14 +26,16 @@ EASY_PULL = 20.0  # N, below which a snagged or blown lanyard may loose it: comm
 PROCEDURE = (
     "ground clear, counterweight low, arm tied",
     "wind down; close the hook; see that the ring lies home on the curve",
-    "put the hard safety pin in before the winding rope is eased",
+    "put the hard safety pin in before the winding rope is eased: a spring pushes it home, its own "
+    "long line holds it out",
     "ease the winding rope until the hook takes the load; take it off; handles off the winch",
     "load the sling; everyone goes behind the line but the person who looses",
     "that person walks the lanyard out, without a pull on it, to the place beside the machine",
-    "call the ground clear again, have it answered; draw the safety pin by its own long line",
+    "call the ground clear again, have it answered; draw the safety pin by its own long line, and "
+    "hold it out",
     "loose; nobody goes near until arm and counterweight hang still",
-    "if it does not loose: safety pin in from afar, winding rope on, counterweight held, only "
-    "then look",
+    "if it does not loose: nobody goes near, let the pin's line go so that its spring puts the pin "
+    "in, wait ten minutes; then winding rope on, pawl in, only then look",
 )
 """Steps of a shot, in order: common practice. Local rules go before it."""
 

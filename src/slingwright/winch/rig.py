@@ -48,6 +48,7 @@ class WinchRig:
     share: float = 1.0  # of the pull that the most loaded of two ropes takes
     gear_efficiency: float = 0.95  # of gear and drum bearings, common practice
     ratchet: float | None = None  # m, radius at which the pawl bears; 5 cm outside the drum if None
+    teeth: float = 24.0  # of the ratchet
     handle_inertia: float | None = None  # kg m^2 about the crank's axis; estimated if None
     hand_speed: float = crew.HAND_SPEED  # m/s
     working_share: float = 1.0  # of the time; handspikes shipped again: about half, common practice
@@ -269,6 +270,11 @@ def rig_of(machine: HasDials) -> WinchRig:
         if given["lead_y"] is None:
             given["lead_y"] = machine["winch.y"]
     return WinchRig(**given)
+
+
+def ratchet_of(numbers: WinchNumbers, rig: WinchRig) -> float:
+    """Radius at which the pawl bears, 5 cm outside the drum if it is not given [m]."""
+    return rig.ratchet if rig.ratchet is not None else 0.5 * numbers.drum + 0.05
 
 
 def handle_inertia(numbers: WinchNumbers, rig: WinchRig) -> float:

@@ -18,6 +18,7 @@ from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.formulas.rope import ropes
 from slingwright.tables import ropes as ropes_table
 from slingwright.winch.cycle import Winding
+from slingwright.winch.faults import faults
 from slingwright.winch.place import (
     aside_needed,
     clear_place,
@@ -28,7 +29,7 @@ from slingwright.winch.place import (
 )
 from slingwright.winch.rig import WinchNumbers, WinchRig
 
-HOOK = "hook that holds the arm"
+HOOK, CREW = "hook that holds the arm", "force of one person at the handle"
 PROOF = 1.25  # of the load: 29 CFR 1926.251(a)(4)
 HOOK_PROOF = 2.0  # of the load, for a hook without a rating
 LEAST_SHEAVE = 6.0  # of the rope's diameter: B. Toss, The Complete Rigger's Apprentice, p. 35
@@ -97,7 +98,7 @@ def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
         *_rope_checks(wound),
         *_rated_checks(wound),
         RiggingCheck(
-            name="force of one person at the handle",
+            name=CREW,
             demand=wound.force_per_person,
             capacity=wound.force_allowed,
             unit="N",
@@ -284,6 +285,15 @@ def _rated_checks(wound: Winding) -> list[RiggingCheck]:
         (HOOK, wound.hook_load, rig.hook_rating, "a hook with a rating"),
         ("pawl of the ratchet", wound.pawl_load, rig.pawl_rating, "a larger ratchet, two pawls"),
     ]
+    late = faults(wound).late_pawl
+    pieces.append(
+        (
+            "pawl dropping in a tooth late",
+            wound.pawl_load if late is None else late,
+            None if late is None else rig.pawl_rating,
+            "a ratchet of more teeth, a pawl of that load",
+        )
+    )
     if wound.numbers.parts > 1 or rig.rigging == "led":
         blocks = "a block with a rating, of the size that the rope needs"
         if wound.numbers.parts > 1:

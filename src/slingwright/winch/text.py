@@ -8,9 +8,11 @@ from types import MappingProxyType
 from typing import Any
 
 from slingwright.amounts import units
+from slingwright.amounts.answer import Row
 from slingwright.amounts.text import told
 from slingwright.amounts.verdict import HOLDS
 from slingwright.motion.text import strict
+from slingwright.winch.faults import faults
 
 WINDING_CAUTION = (
     "Caution: people near a tight rope, under a raised counterweight or at a crank whose pawl "
@@ -129,12 +131,7 @@ def winding_rows(
             f"{text(wound.work, 'J')} at the handles stores {text(wound.stored, 'J')} "
             f"({100.0 * wound.efficiency:.0f} %)",
         ),
-        (
-            "if nothing holds",
-            f"pawl load {text(wound.pawl_load, 'N')}; handles run back at up to "
-            f"{text(wound.runaway_speed, 'm/s')}, {text(wound.runaway_after_one_turn, 'm/s')} "
-            "after one turn",
-        ),
+        *((row.label, _row_words(row, system)) for row in faults(wound).rows()),
         *(
             (f"frame, {member.place}", _member_words(member, wound.rig, text))
             for member in wound.frame
@@ -151,6 +148,11 @@ def winding_rows(
             ),
         ),
     ]
+
+
+def _row_words(row: Row, system: units.System) -> str:
+    """Give a row's amount and note in one line."""
+    return "; ".join(told(one, system) for one in (row.value, row.note) if one)
 
 
 def whole(words: str, system: units.System) -> str:

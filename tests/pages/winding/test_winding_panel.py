@@ -16,12 +16,12 @@ from slingwright.pages.winding.page import PICTURES, WindingBench, WindingPictur
 from slingwright.pages.winding.path_picture import dead_points
 from slingwright.pages.winding.tables import CAUTIONS, procedure_html, spoken
 from slingwright.places import data_folder
+from slingwright.standing.places import winding_checks
 from slingwright.winch.cycle import winding
 from slingwright.winch.drums import drum_choice
 from slingwright.winch.hook import SlipHook, hook_of
 from slingwright.winch.load_cell.trace import clean, holds, read_trace
 from slingwright.winch.rig import WinchRig, rig_of
-from slingwright.winch.rigging import rigging_checks
 from slingwright.winch.text import whole
 
 KNOWN = {"rope.rope_length": 25.0, "rope.sheave": 0.1}
@@ -121,7 +121,7 @@ def test_panel_shows_what_the_answers_say(panel) -> None:
     assert shown["force"] == f"{run.force_per_person:.1f} N"
     assert shown["rope"] == f"{run.peak_rope_pull:.0f} N"
     assert shown["winding"] == f"{run.winding_time / 60.0:.1f} min"
-    verdicts = [row.verdict for row in rigging_checks(run, panel.bench.throw)]
+    verdicts = [row.verdict for row in winding_checks(panel.bench.machine, run, panel.bench.throw)]
     for verdict in ("holds", "fails", "not known"):
         assert panel.checks.table.value.count(f" {verdict}</td>") == verdicts.count(verdict)
     choice = drum_choice(machine, panel.controller.drums())
@@ -150,7 +150,7 @@ def test_unknown_never_passes_and_a_mark_settles_it(panel) -> None:
     assert "? not known" in table and "proof-load it to" in table
     sentence = panel.readouts.widget.state["sentence"]
     unknown = [row.name for row in panel.wound.checks if row.verdict == "not known"]
-    assert f"Not known: {', '.join(unknown[:3])} and 2 more." in sentence
+    assert f"Not known: {', '.join(unknown[:3])} and 3 more." in sentence
     assert "failing of what is known: winding rope, manila 14 mm" in sentence
     marks = [path for path in panel.controls if path.startswith("mark.")]
     assert len(marks) == 5

@@ -27,13 +27,13 @@ from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.places import shared_folder
 from slingwright.standing.ground import CAUTIONS as ZONE_CAUTIONS
 from slingwright.standing.ground import LOADS, Zone
+from slingwright.standing.places import winding_checks
 from slingwright.standing.ready import Ready, ready
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
 from slingwright.strength.clearance import Clearance, clearance
 from slingwright.winch.cycle import winding
 from slingwright.winch.readings import throw_table
-from slingwright.winch.rigging import rigging_checks
 from slingwright.winch.text import WINDING_CAUTION, winding_rows
 
 if TYPE_CHECKING:
@@ -308,7 +308,7 @@ def _of_winding(machine: Machine, done: Throw, system: units.System) -> Section:
             *(told(side, system) for side in check.sides),
             "" if check.verdict == HOLDS else told(check.advice, system),
         )
-        for check in rigging_checks(wound, done)
+        for check in winding_checks(machine, wound, done)
     ]
     return Section(
         title=title,

@@ -16,7 +16,7 @@ import numpy as np
 from slingwright.formulas.release import prong
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Answer, Workbench
-from slingwright.standing.places import placed
+from slingwright.standing.places import placed, winding_checks
 from slingwright.tables.ropes import RopeSize
 from slingwright.winch.cycle import Winding, winding
 from slingwright.winch.drums import DrumChoice, drum_choice
@@ -32,7 +32,7 @@ from slingwright.winch.hook import (
 from slingwright.winch.load_cell.comparison import Overlay, overlay
 from slingwright.winch.load_cell.trace import Hold, LoadTrace
 from slingwright.winch.rig import WinchNumbers, WinchRig, rig_of, winch_numbers
-from slingwright.winch.rigging import RiggingCheck, rigging_checks, swaps
+from slingwright.winch.rigging import RiggingCheck, swaps
 
 DRUMS = 17
 """Drums that are compared."""
@@ -74,7 +74,8 @@ class Wound:
         run = self.run
         if run is None:
             return ()
-        return tuple(tried(self.troubles, "checks", lambda: rigging_checks(run, self.throw)) or ())
+        made = tried(self.troubles, "checks", lambda: winding_checks(self.machine, run, self.throw))
+        return tuple(made or ())
 
     @cached_property
     def ropes(self) -> Mapping[str, RopeSize | None]:
