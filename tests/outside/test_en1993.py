@@ -169,3 +169,15 @@ def test_damage_adds_up():
     """Truth: Palmgren and Miner: half a life twice is one life."""
     life = fatigue.fatigue_life(160e6, 200e6)
     assert fatigue.damage([200e6, 200e6], [life / 2, life / 2], 160e6) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(("end", "edge", "kilonewtons"), [(40.0, 40.0, 99.4), (26.4, 26.4, 43.5)])
+def test_bolt_bearing_of_m20_in_10_mm_of_s275(end, edge, kilonewtons):
+    """Truth: Table 3.4 by hand: d_0 22 mm, f_u 410 N/mm2, d t f_u / 1.25 = 65.6 kN.
+
+    40 mm: a_b 40 / 66, k_1 2.5; least of Table 3.3, 1.2 d_0: a_b 0.4, k_1 1.66.
+    """
+    given = (0.010, 0.020, 0.022, end / 1e3, edge / 1e3, 410e6)
+    assert bolts.bolt_bearing_capacity(*given) / 1e3 == pytest.approx(kilonewtons, abs=0.1)
+    with pytest.raises(ValueError, match="so narrow a plate"):
+        bolts.bolt_bearing_capacity(0.010, 0.020, 0.022, 0.026, 0.013, 410e6)

@@ -68,12 +68,12 @@ def test_a_load_of_the_brief_that_was_not_looked_at_is_not_known() -> None:
 
 def test_parts_without_a_check_are_named() -> None:
     """Truth: the machine's own dials: wheels and support pieces are there or not."""
-    assert "wheels and their axles" in not_checked(sw.read_machine("on_wheels"))
+    assert any("wheels" in one for one in not_checked(sw.read_machine("on_wheels")))
     machine = sw.read_machine("otter_ford")
-    assert "wheels and their axles" not in not_checked(machine)
+    assert not any("wheels" in one for one in not_checked(machine))
     supported = machine.change({"axle.support": "0.1 m"})
     assert any("support pieces" in one for one in not_checked(supported))
-    assert any("sills in bending" in one for one in not_checked(machine))
+    assert any("cross sills" in one for one in not_checked(machine))
 
 
 def check_named(machine: sw.Machine, name: str) -> object:

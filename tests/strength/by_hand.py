@@ -475,6 +475,32 @@ def _(h, case):
     return a_strap(h, case), h("hanger.bolts") * share * b.ultimate * b.stress_area / 1.25
 
 
+@rule("strap.bolts_in_strap")
+def _(h, case):
+    """EN 1993-1-8 Table 3.4 with e_1 of 1.2 d_0: a fifth less than half of k_1 f_u d t."""
+    b, thick = bolt(h, "hanger"), h("hanger.strap_thickness")
+    hole = b.across / 1e3 + 0.001
+    side = min(1.4 * h("hanger.strap_width") / hole - 1.7, 2.5)
+    grade = h.steel("hanger.grade", thick)
+    bears = side * 0.4 * grade.ultimate_strength * b.across / 1e3 * thick / 1.25
+    return a_strap(h, case) / h("hanger.bolts"), bears
+
+
+@rule("strap.bolts_apart")
+def _(h, case):
+    """EN 1995-1-1 Table 8.4 across the grain: 4 d apart, 4 d and 3 d to the edges, 7 d to the ends;
+
+    EN 1993-1-8 Table 3.3: 1.2 d_0 to either edge of a strap."""
+    d = bolt(h, "hanger").across / 1e3
+    beside = (h("hanger.straps") / 2 - 1) * max(4 * d, h("hanger.strap_width"))
+    found = [
+        ((4 * h("hanger.bolts") + 3) * d, h("counterweight.height")),
+        (beside + 14 * d, h("counterweight.width")),
+        (2.4 * (d + 0.001), h("hanger.strap_width")),
+    ]
+    return max(found, key=lambda one: one[0] / one[1])
+
+
 @rule("box.floor")
 def _(h, case):
     """A simple beam under an even load: W b / 8."""
@@ -604,16 +630,23 @@ def _(h, case):
     return stress, strength, stress / strength + bent
 
 
+def left_by_hole(h, part):
+    """What a bolt's hole, 1 mm wider than it, leaves at mid-depth: area and section modulus."""
+    width, depth = sides(h, part)
+    hole = bolt(h, "frame").across / 1e3 + 0.001
+    return width * (depth - hole), width * (depth**3 - hole**3) / 6 / depth
+
+
 @rule("leg.tension")
 def _(h, case):
     push, moment = members(h, case)
-    width, depth = sides(h, "leg")
+    area, modulus = left_by_hole(h, "leg")
     timber = h.timber("frame")
     pull = -push[:, :2].min()
     if pull <= 0:
         return None
-    stress, strength = pull / (width * depth), h.design(case, timber.tension_parallel)
-    bent = moment.max() / (width * depth**2 / 6) / h.design(case, timber.bending_strength)
+    stress, strength = pull / area, h.design(case, timber.tension_parallel)
+    bent = moment.max() / modulus / h.design(case, timber.bending_strength)
     return stress, strength, stress / strength + bent
 
 
@@ -623,8 +656,9 @@ def tie(h, case, part, column, length):
     kept = k_c(h, length, min(width, depth) / math.sqrt(12))
     pushed = kept * h.design(case, timber.compression_parallel)
     pulled = h.design(case, timber.tension_parallel)
+    net = left_by_hole(h, part)[0]
     found = [
-        (abs(force) / (width * depth), pushed if force > 0 else pulled)
+        (force / (width * depth), pushed) if force > 0 else (-force / net, pulled)
         for force in members(h, case)[0][:, column]
     ]
     return max(found, key=lambda one: one[0] / one[1])
@@ -690,11 +724,25 @@ def joint_capacity(h, case, pieces):
 
 @rule("joint.foot")
 def _(h, case):
-    """The sill's tie and, upward, the pull of a leg; its push goes by contact."""
+    """The sill's tie and, upward, the pull of a leg; its push goes by contact.
+
+    Looked at where either, or both together, are largest; the tie may act either way on the leg.
+    """
     push = members(h, case)[0]
     lift = np.maximum(-push[:, :2].min(axis=1), 0.0) * math.sin(lean(h))
-    pieces = (h("frame.leg_width"), lean(h)), (h("frame.sill_width"), 0.0)
-    return np.hypot(push[:, 3], lift).max(), joint_capacity(h, case, pieces)
+    tie = np.abs(push[:, 3])
+    found = []
+    for at in (np.argmax(np.hypot(tie, lift)), np.argmax(lift), np.argmax(tie)):
+        leg = np.array([math.cos(lean(h)), math.sin(lean(h))])
+        force = np.array([tie[at], lift[at]])
+        size = np.linalg.norm(force)
+        along = min(abs(force @ leg), abs(force @ (leg * (1, -1)))) / size
+        pieces = (
+            (h("frame.leg_width"), math.acos(along)),
+            (h("frame.sill_width"), math.atan2(lift[at], tie[at])),
+        )
+        found.append((size, joint_capacity(h, case, pieces)))
+    return max(found, key=lambda one: one[0] / one[1])
 
 
 def upper_length(h):
@@ -725,13 +773,39 @@ def _(h, case):
 
 @rule("joint.edges")
 def _(h, case):
-    """EN 1995-1-1 Table 8.4: across the grain 4 d to a loaded edge and 3 d to a free one."""
+    """EN 1995-1-1 Table 8.4: across the grain 4 d to a loaded edge and 3 d to a free one.
+
+    A row 5 d apart along one timber crosses the other at the angle between them; the better one.
+    """
     d = materials.bolt_size(h.machine.text("frame.bolt")).diameter
-    needed = {"leg": 8 * d, "sill": 7 * d, "brace": 6 * d}
-    return max(
-        ((least, h(f"frame.{part}_depth")) for part, least in needed.items()),
-        key=lambda one: one[0] / one[1],
-    )
+    edge = {"leg": 8 * d, "sill": 7 * d, "brace": 6 * d}
+    row = 0.0 if h("frame.plate") else 5 * d * (h("frame.bolts") - 1)
+    pairs = [("leg", "sill", lean(h)), ("leg", "leg", 2 * lean(h)), ("brace", "leg", lean(h))]
+    if h("frame.side_foot"):
+        pairs.append(("brace", "leg", side_angle(h)))
+    worst = []
+    for one, other, angle in pairs:
+        ways = []
+        for straight, crossed in ((one, other), (other, one)):
+            least = edge[crossed] + row * abs(math.sin(angle))
+            needed = [(edge[straight], straight), (least, crossed)]
+            found = [(a, h(f"frame.{part}_depth")) for a, part in needed]
+            ways.append(max(found, key=lambda one: one[0] / one[1]))
+        worst.append(min(ways, key=lambda one: one[0] / one[1]))
+    return max(worst, key=lambda one: one[0] / one[1])
+
+
+@rule("joint.ends")
+def _(h, case):
+    """EN 1995-1-1 Table 8.4: 5 d apart and 7 d, 80 mm at least, to a loaded end."""
+    d = materials.bolt_size(h.machine.text("frame.bolt")).diameter
+    row, end = 5 * d * (h("frame.bolts") - 1), max(7 * d, 0.08)
+    found = [(row / 2 + end, (h("frame.sill_length") - h("frame.spread")) / 2)]
+    found += [(row + 5 * d, one) for one in (upper_length(h), leg_length(h) - upper_length(h))]
+    if not h("frame.plate"):
+        slant = math.sin(lean(h))
+        found.append((end + 4 * d / slant, h("frame.sill_depth") / slant))
+    return max(found, key=lambda one: one[0] / one[1])
 
 
 # ---- sideways and on the ground
@@ -757,13 +831,16 @@ def _(h, case):
     return side_push(h, case) / (width * depth), strength
 
 
-@rule("joint.side_brace")
-def _(h, case):
+def side_angle(h):
     """The angle between brace and leg by the cosine of their two directions."""
     leg = np.array([h("frame.spread") / 2, h("axle.height"), 0.0])
     brace = np.array([0.0, h("axle.height"), h("frame.side_foot")])
-    angle = math.acos(leg @ brace / (np.linalg.norm(leg) * np.linalg.norm(brace)))
-    pieces = (h("frame.brace_width"), 0.0), (h("frame.leg_width"), angle)
+    return math.acos(leg @ brace / (np.linalg.norm(leg) * np.linalg.norm(brace)))
+
+
+@rule("joint.side_brace")
+def _(h, case):
+    pieces = (h("frame.brace_width"), 0.0), (h("frame.leg_width"), side_angle(h))
     return side_push(h, case), joint_capacity(h, case, pieces)
 
 
@@ -779,10 +856,7 @@ def _(h, case):
     demand = sideways(h, case) * h("axle.height")
     held = half * pressing(h, case) + 2 * half * h("base.anchors")
     return max(
-        (
-            (d, max(c, 1e-9), d / c if c > 0 else math.inf)
-            for d, c in zip(demand, held, strict=True)
-        ),
+        ((d, max(c, 0.0), d / c if c > 0 else math.inf) for d, c in zip(demand, held, strict=True)),
         key=lambda one: one[2],
     )
 
@@ -804,7 +878,7 @@ def _(h, case):
     level = np.abs(h.factor * case.base_force[:, 0])
     hold = h("site.ground_friction") * np.maximum(pressing(h, case), 0) + h("base.stakes")
     found = (
-        (d, max(c, 1e-9), d / c if c > 0 else math.inf) for d, c in zip(level, hold, strict=True)
+        (d, max(c, 0.0), d / c if c > 0 else math.inf) for d, c in zip(level, hold, strict=True)
     )
     return max(found, key=lambda one: one[2])
 
@@ -820,6 +894,68 @@ def _(h, case):
             left = max(length - 2 * h.factor * abs(moment) / up, length / 10)
             most = max(most, up / (2 * h("frame.sill_width") * left))
     return most, h("site.ground")
+
+
+def sill_loads(h, case):
+    """Loads of one sill at each moment, up positive, by their place from its middle.
+
+    Feet push by what presses and turns; the ground lies evenly about its force, on a tenth of the
+    length at least, as a block (start, end, force); the lifted end's anchors pull for the rest.
+    """
+    half, spread = h("frame.sill_length") / 2, h("frame.spread")
+    for ups in (h.factor * case.base_force[:, 1], pressing(h, case)):
+        for up, turn in zip(ups / 2, np.abs(h.factor * case.base_moment) / 2, strict=True):
+            asks = max((turn - 0.9 * half * up) / (1.9 * half), -up, 0.0)
+            pull = min(asks, h("base.anchors") / 2)
+            ground = max(up + pull, 0.0)
+            centre = max(turn - pull * half, 0.0) / ground if ground else half
+            start = min(2 * centre - half, 0.8 * half)
+            feet = [(-spread / 2, turn / spread - up / 2), (spread / 2, -turn / spread - up / 2)]
+            yield [(-half, -pull), *feet], (start, half, ground)
+
+
+def sill_worst(h, case):
+    """Largest moment and shear, each foot seen from its own end: where anchors yield it is open."""
+    half, foot = h("frame.sill_length") / 2, h("frame.spread") / 2
+    moment = shear = 0.0
+    for points, (start, end, ground) in sill_loads(h, case):
+        even = ground / (end - start)
+        near = [one for one in points if one[0] > 0]
+
+        def right(x, points=near, start=start, even=even):
+            covered = half - max(x, start)
+            bent = even * covered * (half - covered / 2 - x)
+            return bent + sum(force * (place - x) for place, force in points if place > x)
+
+        outside = even * min(half - foot, half - start)
+        inside = outside + near[0][1]
+        left = even * max(-foot - start, 0.0)
+        shear = max(shear, outside, abs(inside), abs(left + points[0][1]))
+        shear = max(shear, abs(left + points[0][1] + points[1][1]))
+        zero = half + near[0][1] / even if even else foot
+        zero = min(max(zero, start, -foot), foot)
+        far = left * max(-foot - start, 0.0) / 2 + points[0][1] * (half - foot)
+        moment = max(moment, right(foot), abs(right(zero)), abs(far))
+    return moment, shear
+
+
+@rule("sill.bending")
+def _(h, case):
+    """A bolt's hole at mid-depth; pull or push beside it by EN 1995-1-1 eq 6.17 or 6.23."""
+    if h.machine.flag("base.wheels"):
+        return None
+    stress = sill_worst(h, case)[0] / left_by_hole(h, "sill")[1]
+    strength = h.design(case, h.timber("frame").bending_strength)
+    along, strong = HAND["sill.axial"](h, case)
+    return stress, strength, stress / strength + along / strong
+
+
+@rule("sill.shear")
+def _(h, case):
+    if h.machine.flag("base.wheels"):
+        return None
+    stress = 1.5 * sill_worst(h, case)[1] / (0.67 * math.prod(sides(h, "sill")))
+    return stress, h.design(case, h.timber("frame").shear_strength)
 
 
 @rule("width.trough")

@@ -25,6 +25,7 @@ from slingwright.tables.materials import TimberClass
 
 Found = TypeVar("Found")
 
+NOTHING = "nothing is left that holds"
 THROWN = ("brief", "empty", "early", "late", "ring")
 """Kinds of cases whose loads are instantaneous; the rest last a short time (EN 1995-1-1 2.3.1)."""
 
@@ -67,6 +68,8 @@ class Check(Answer):
     @property
     def against(self) -> Text:
         """Demand against capacity."""
+        if self.capacity == 0.0:
+            return text(self.amount(self.demand), f", {NOTHING}")
         demand, capacity = alike(self.amount(self.demand), self.amount(self.capacity))
         return text(demand, " of ", capacity)
 
@@ -241,7 +244,7 @@ def held_against(demand: float, capacity: float) -> tuple[float, ...]:
     """Give demand and capacity, and a use beyond all where nothing is left that holds."""
     if capacity > 0.0:
         return demand, capacity
-    return demand, Given(1e-9, "nothing is left that holds"), math.inf
+    return demand, Given(0.0, NOTHING), math.inf
 
 
 def use_of(demand: float, capacity: float, use: float | None = None) -> float:
@@ -263,11 +266,13 @@ def made(
     """Make a check of a key from demand, capacity, and the use where a rule gives another.
 
     Raises:
-        ValueError: a demand or capacity that is not a number, or a capacity not above zero.
+        ValueError: a demand or capacity that is not a number, or a capacity not above zero where
+            the use is not said to be beyond all.
     """
     demand, capacity = ends[:2]
     part, name = CHECKS[key]
-    if math.isnan(demand) or not capacity > 0.0:
+    least = 0.0 if math.inf in ends[2:] else math.ulp(0.0)
+    if math.isnan(demand) or not capacity >= least:
         raise ValueError(
             f"{name}: demand {demand:g}, capacity {capacity:g}: no number to judge by; "
             f"look at {', '.join(dials)}"

@@ -23,6 +23,7 @@ from slingwright.strength.parts.frame import frame_checks
 from slingwright.strength.parts.hanger import hanger_checks
 from slingwright.strength.parts.joints import joint_checks
 from slingwright.strength.parts.sideways import sideways_checks
+from slingwright.strength.parts.sill import sill_checks
 from slingwright.strength.parts.sling import sling_checks
 from slingwright.strength.worked import Given
 
@@ -45,14 +46,12 @@ NOT_MODELLED = (
 )
 """What the checks leave out, for the page and for print."""
 UNCHECKED = (
-    "sills in bending and shear",
     "cross sills and what ties the frames together",
     "trough, its boards and bearers",
-    "sides of the box and their joints, and the distances of the strap's bolts from its edges",
-    "bolts of the side braces: distances from edges and ends",
+    "sides of the box and their joints",
     "ring of the sling, eyes of its cords and seams of the pouch",
     "hub of the arm on the axle, and the trigger",
-    "spacing of bolts along the grain and their distance to ends",
+    "ends of legs and braces past their last bolt, beyond those that the sizes set",
     "stakes and anchors in the ground, beyond the hold that a dial sets",
 )
 """Parts that carry load and have no check; `not_checked` adds those that a machine may have."""
@@ -64,7 +63,7 @@ def not_checked(machine: Machine) -> tuple[str, ...]:
     return (
         *UNCHECKED,
         *(("the axle's support pieces and what holds them",) if n("axle.support") > 0.0 else ()),
-        *(("wheels and their axles",) if machine.flag("base.wheels") else ()),
+        *(("wheels and their axles, sills on wheels",) if machine.flag("base.wheels") else ()),
     )
 
 
@@ -213,6 +212,7 @@ GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (
     hanger_checks,
     sling_checks,
     frame_checks,
+    sill_checks,
     joint_checks,
     sideways_checks,
     width_checks,

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 
-from slingwright.formulas.beams.sections import Section, rectangle
+from slingwright.formulas.beams.sections import (
+    Section,
+    rectangle,
+    rectangle_with_cross_hole,
+)
 from slingwright.formulas.loads import axial_stress, design_moment
 from slingwright.formulas.steel.strength import bending_stress
 from slingwright.formulas.timber import sideways
@@ -20,13 +25,16 @@ from slingwright.formulas.timber.strength import (
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.frame import FRAME, MEMBERS, member_forces, shape_of
+from slingwright.strength.parts.hanger import HOLE_PLAY
 from slingwright.strength.worked import Given, Step
+from slingwright.tables import materials
 from slingwright.tables.materials import TimberClass
 
 LEGS = ("frame.leg_depth", "frame.leg_width", "frame.spread", "frame.timber")
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.timber")
 SILL = ("frame.sill_depth", "frame.sill_width", "frame.spread", "frame.timber")
 STAND = ("frame.sill_length", "base.mass", "base.anchors")
+NET = "A bolt's hole is taken out (EN 1995-1-1:2004, 5.2, from memory)."
 STABILISING = 0.9
 """Share of the base's own weight that may be counted on: EN 1990 Table A1.2(A) (from memory)."""
 
@@ -54,16 +62,22 @@ def buckling(timber: TimberClass, section: Section, length: float) -> Step:
     )
 
 
+def net_section(subject: Subject, width: float, depth: float) -> Section | None:
+    """Section of a timber of the frame that a bolt's hole leaves; None where it leaves none."""
+    hole = materials.bolt_size(subject.machine.text("frame.bolt")).diameter + HOLE_PLAY
+    return rectangle_with_cross_hole(width, depth, hole) if hole < depth else None
+
+
 def _legs(subject: Subject) -> Iterator[Check]:
     shape = shape_of(subject)
     timber = subject.timber("frame.timber")
-    section = rectangle(*shape.leg)
+    section, net = rectangle(*shape.leg), net_section(subject, *shape.leg)
     factor = buckling(timber, section, shape.leg_length)
 
-    def bending(case: LoadCase) -> tuple[Step, Step]:
+    def bending(case: LoadCase, modulus: float = section.elastic_modulus) -> tuple[Step, Step]:
         most = Given(leg_forces(subject, case)[2], "at the brace", source=FRAME)
         return (
-            Step(bending_stress, most, section.elastic_modulus),
+            Step(bending_stress, most, modulus),
             subject.timber_strength(timber, "bending_strength", case),
         )
 
@@ -74,17 +88,20 @@ def _legs(subject: Subject) -> Iterator[Check]:
         use = Step(column_use, stress, strong, factor, *bending(case))
         return stress, Step(kept_strength, strong, factor), use
 
-    def pulled(case: LoadCase) -> tuple[Step, Step, Step]:
+    def pulled(case: LoadCase) -> tuple[float, ...]:
         words = "pull where the axle lifts or pushes along"
         pull = Given(leg_forces(subject, case)[1], words, source=FRAME)
-        stress = Step(axial_stress, pull, section.area)
+        if net is None:
+            return held_against(Step(axial_stress, pull, section.area), 0.0)
+        stress = Step(axial_stress, pull, net.area)
         strong = subject.timber_strength(timber, "tension_parallel", case)
-        return stress, strong, Step(tension_bending_use, stress, strong, *bending(case))
+        bent = bending(case, net.elastic_modulus)
+        return stress, strong, Step(tension_bending_use, stress, strong, *bent)
 
     for way, (key, use, note) in enumerate(
         (
             ("leg.compression", pushed, "The whole length is free in both planes."),
-            ("leg.tension", pulled, ""),
+            ("leg.tension", pulled, NET),
         )
     ):
         if cases := [case for case in subject.cases if leg_forces(subject, case)[way] > 0.0]:
@@ -102,32 +119,41 @@ def leg_forces(subject: Subject, case: LoadCase) -> tuple[float, float, float]:
     return subject.once(("legs", id(case)), work)
 
 
-def _ties(subject: Subject) -> Iterator[Check]:
+def tie_use(subject: Subject, case: LoadCase, column: int) -> tuple[float, ...]:
+    """Worst stress along brace or sill in a case, by its column of `MEMBERS`, and its strength.
+
+    What pulls has a bolt's hole taken out; where that leaves nothing, the use is beyond all.
+    """
     shape = shape_of(subject)
     timber = subject.timber("frame.timber")
-    brace_length = shape.spread * (1.0 - shape.brace / shape.height)
-    for column, sizes, length, dials in (
-        (2, shape.brace_section, brace_length, BRACE),
-        (3, shape.sill, shape.spread, SILL),
-    ):
-        name = MEMBERS[column]
-        section = rectangle(*sizes)
-        factor = buckling(timber, section, length)
+    sizes, length = {
+        2: (shape.brace_section, shape.spread * (1.0 - shape.brace / shape.height)),
+        3: (shape.sill, shape.spread),
+    }[column]
+    section = rectangle(*sizes)
+    factor = subject.once(("buckling", column), lambda: buckling(timber, section, length))
+    along = member_forces(subject, case)[0][:, column]
+    push = Step(
+        kept_strength, subject.timber_strength(timber, "compression_parallel", case), factor
+    )
+    pull = subject.timber_strength(timber, "tension_parallel", case)
+    net = net_section(subject, *sizes)
+    hold = section.area * push, net.area * pull if net else 0.0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        use = np.where(along > 0.0, along / hold[0], np.nan_to_num(-along / hold[1], nan=0.0))
+    force = float(along[np.argmax(use)])
+    sense = "compression" if force > 0.0 else "tension, a bolt's hole taken out"
+    area = net.area if net and force <= 0.0 else section.area
+    stress = Step(axial_stress, Given(abs(force), sense, source=FRAME), area)
+    if force > 0.0 or net:
+        return stress, push if force > 0.0 else pull
+    return held_against(stress, 0.0)
 
-        def use(
-            case: LoadCase, column: int = column, factor: Step = factor, area: float = section.area
-        ) -> tuple[Step, Step]:
-            along = member_forces(subject, case)[0][:, column]
-            push = Step(
-                kept_strength, subject.timber_strength(timber, "compression_parallel", case), factor
-            )
-            pull = subject.timber_strength(timber, "tension_parallel", case)
-            force = float(along[np.argmax(np.where(along > 0.0, along / push, -along / pull))])
-            sense = "compression" if force > 0.0 else "tension"
-            stress = Step(axial_stress, Given(abs(force), sense, source=FRAME), area)
-            return stress, push if force > 0.0 else pull
 
-        yield made(f"{name}.axial", *subject.governing(use), "Pa", dials)
+def _ties(subject: Subject) -> Iterator[Check]:
+    for column, dials in ((2, BRACE), (3, SILL)):
+        ends = subject.governing(partial(tie_use, subject, column=column))
+        yield made(f"{MEMBERS[column]}.axial", *ends, "Pa", dials)
 
 
 def _bearing(subject: Subject) -> Check:

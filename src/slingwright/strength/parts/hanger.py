@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from slingwright.amounts.text import Text, form, joined
 from slingwright.formulas.beams.sections import rectangle
@@ -28,6 +28,7 @@ STRAP = (
     "hanger.grade",
 )
 BOLTS = ("hanger.bolts", "hanger.bolt", "hanger.straps", "counterweight.side")
+APART = ("hanger.bolts", "hanger.bolt", "counterweight.height", "hanger.strap_width")
 FLOOR = ("counterweight.floor", "counterweight.breadth", "counterweight.timber")
 
 
@@ -38,6 +39,8 @@ def hanger_checks(subject: Subject) -> Iterator[Check]:
         yield from run(subject, "pin.in_arm", ("hanger.pin", "arm.width_at_axle"), _in_arm)
     yield from run(subject, "strap.tension", STRAP, _straps)
     yield from run(subject, "strap.bolts_in_box", BOLTS, _bolts)
+    yield from run(subject, "strap.bolts_in_strap", (*STRAP, "hanger.bolt"), _in_strap)
+    yield from run(subject, "strap.bolts_apart", APART, _apart)
     yield from run(subject, "box.floor", FLOOR, _floor)
 
 
@@ -120,6 +123,46 @@ def _bolts(subject: Subject) -> Iterator[Check]:
     # Steel asks for the largest load alone, timber for how long it lasts as well.
     case, ends = subject.governing(lambda one: (use(one)[0], shear))
     yield made("strap.bolts_in_shear", case, ends, "N", BOLTS, note)
+
+
+def _in_strap(subject: Subject) -> Check:
+    m = subject.machine
+    n = m.number
+    thick = n("hanger.strap_thickness")
+    across = materials.bolt_size(m.text("hanger.bolt")).diameter
+    hole = across + HOLE_PLAY
+    case, force = _pin_load(subject, n("hanger.straps") * round(n("hanger.bolts")))
+    plate = steel_of(m.text("hanger.grade"), thick, "ultimate_strength")
+    end = Given(bolts.EDGE * hole, "least to the strap's end")
+    edge = Given(0.5 * n("hanger.strap_width"), "half the strap")
+    bears = Step(bolts.bolt_bearing_capacity, thick, across, hole, end, edge, plate)
+    return made("strap.bolts_in_strap", case, (force, bears), "N", (*STRAP, "hanger.bolt"))
+
+
+def _apart(subject: Subject) -> Check:
+    """Boards of the sides lie level: the straps pull across their grain, up to the top edge."""
+    m = subject.machine
+    n = m.number
+    size = materials.bolt_size(m.text("hanger.bolt"))
+    least = fasteners.bolt_spacing(size.diameter, 0.5 * math.pi)
+    row = (round(n("hanger.bolts")) - 1) * least.across
+    beside = (n("hanger.straps") / 2.0 - 1.0) * max(n("hanger.strap_width"), least.along)
+    timber: Callable[..., object] = fasteners.bolt_spacing
+    steels: Callable[..., object] = bolts.bolt_bearing_capacity
+    found = (
+        (row + least.loaded_edge + least.free_edge, "counterweight.height", "up the box", timber),
+        (beside + 2.0 * least.free_end, "counterweight.width", "along the box", timber),
+        (
+            2.0 * bolts.EDGE * (size.diameter + HOLE_PLAY),
+            "hanger.strap_width",
+            "in a strap",
+            steels,
+        ),
+    )
+    needed, path, words, source = max(found, key=lambda one: one[0] / n(one[1]))
+    told = Given(needed, "{} of {:g} {}", size.name, n("hanger.bolts"), words, source=source)
+    room = Given(n(path), "what there is")
+    return made("strap.bolts_apart", "all", (told, room), "m", APART)
 
 
 def embedment(timber: materials.TimberClass, diameter: float, angle: float) -> Step:

@@ -3,28 +3,33 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 import numpy as np
 
-from slingwright.amounts.text import text
+from slingwright.amounts.text import form, text
 from slingwright.formulas.timber import fasteners, joints
 from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import splitting_capacity
 from slingwright.strength.cases import LoadCase
-from slingwright.strength.check import Check, Subject, made, run
-from slingwright.strength.frame import FRAME, member_forces, shape_of
+from slingwright.strength.check import Check, Subject, held_against, made, run
+from slingwright.strength.frame import FRAME, FrameShape, member_forces, shape_of
 from slingwright.strength.parts.frame import leg_forces
 from slingwright.strength.parts.hanger import embedment, mode_words
 from slingwright.strength.worked import Given, Step
 from slingwright.tables import materials
 
 BOLTS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.sill_width")
+ENDS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.sill_length", "frame.sill_depth")
 HEAD = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.brace")
 BRACED = ("frame.bolts", "frame.bolt", "frame.plate", "frame.brace_width", "frame.leg_width")
 SPLIT = ("frame.leg_depth", "frame.leg_width", "frame.brace")
-EDGES = ("frame.bolt", "frame.leg_depth", "frame.sill_depth", "frame.brace_depth")
+EDGES = (
+    *("frame.bolt", "frame.bolts", "frame.plate"),
+    *("frame.leg_depth", "frame.sill_depth", "frame.brace_depth"),
+)
 ACROSS = 0.5 * math.pi
+PUSHED = "force on the joint"
 Piece = tuple[float, float]
 """Thickness [m] of a piece, and the angle of the bolts' force to its grain [rad]."""
 
@@ -36,6 +41,7 @@ def joint_checks(subject: Subject) -> Iterator[Check]:
     yield from run(subject, "joint.brace", BRACED, _brace)
     yield from run(subject, "leg.split_at_brace", SPLIT, _split)
     yield from run(subject, "joint.edges", EDGES, _edges)
+    yield from run(subject, "joint.ends", ENDS, _ends)
 
 
 def bolt_plane(subject: Subject, pieces: tuple[Piece, Piece]) -> tuple[Step, int]:
@@ -89,43 +95,50 @@ def bolted(
     subject: Subject,
     key: str,
     dials: tuple[str, ...],
-    pieces: tuple[Piece, Piece],
-    force_of: Callable[[LoadCase], float],
+    forces_of: Callable[[LoadCase], Iterable[tuple[float, tuple[Piece, Piece]]]],
     words: str,
 ) -> Check:
-    """Check a joint's bolts under a force that the cases give, `words` saying what it is."""
-    plane, planes = bolt_plane(subject, pieces)
+    """Check a joint's bolts under the forces of a case and the pieces they press, told in words."""
     counted = bolts_that_count(subject)
 
-    def use(case: LoadCase) -> tuple[float, Step]:
-        force = force_of(case)
-        modification = subject.modification(case)
-        return (
-            force if isinstance(force, Step) else Given(force, "force on the joint", source=FRAME),
-            Step(group_capacity, plane, counted, planes, modification),
-        )
+    def plane_of(pieces: tuple[Piece, Piece]) -> tuple[Step, int]:
+        return subject.once(("plane", pieces), lambda: bolt_plane(subject, pieces))
 
-    note = text(words, " ", mode_words(plane.result))
-    return made(key, *subject.governing(use), "N", dials, note)
+    def use(case: LoadCase) -> tuple[float, Step]:
+        modification = subject.modification(case)
+        found = []
+        for force, pieces in forces_of(case):
+            plane, planes = plane_of(pieces)
+            told = force if isinstance(force, Step) else Given(force, PUSHED, source=FRAME)
+            found.append((told, Step(group_capacity, plane, counted, planes, modification)))
+        return max(found, key=lambda one: one[0] / one[1])
+
+    case, ends = subject.governing(use)
+    holds = ends[1]
+    assert isinstance(holds, Step)
+    note = text(words, " ", mode_words(holds.given[0].result))
+    return made(key, case, ends, "N", dials, note)
 
 
 def _foot(subject: Subject) -> Check:
     shape = shape_of(subject)
 
-    def force(case: LoadCase) -> float:
+    def forces(case: LoadCase) -> Iterator[tuple[float, tuple[Piece, Piece]]]:
         axial, _ = member_forces(subject, case)
         # The sill's tie, and any pull of a leg, go through the bolts; push goes by contact.
         lift = np.maximum(-axial[:, :2].min(axis=1), 0.0) * math.sin(shape.lean)
-        return float(np.hypot(np.abs(axial[:, 3]), lift).max())
+        tie = np.abs(axial[:, 3])
+        whole = np.hypot(tie, lift)
+        for at in {int(np.argmax(one)) for one in (whole, lift, tie)}:
+            rise = math.atan2(lift[at], tie[at])
+            # Whichever way the tie acts at this foot: the one more across the leg's grain.
+            slant = max(
+                (shape.lean + rise, shape.lean - rise), key=lambda angle: abs(math.sin(angle))
+            )
+            yield float(whole[at]), ((shape.leg[0], slant), (shape.sill[0], rise))
 
-    return bolted(
-        subject,
-        "joint.foot",
-        BOLTS,
-        ((shape.leg[0], shape.lean), (shape.sill[0], 0.0)),
-        force,
-        "Horizontal thrust and lift; push goes by contact.",
-    )
+    words = "Horizontal thrust and lift, at their angle to each grain; push goes by contact."
+    return bolted(subject, "joint.foot", BOLTS, forces, words)
 
 
 def _head(subject: Subject) -> Check:
@@ -138,12 +151,12 @@ def _head(subject: Subject) -> Check:
         shear = moment[:, :2].max(axis=1) / above
         return float(np.hypot(pull, shear).max())
 
+    pieces = ((shape.leg[0], ACROSS), (shape.leg[0], ACROSS))
     return bolted(
         subject,
         "joint.head",
         HEAD,
-        ((shape.leg[0], ACROSS), (shape.leg[0], ACROSS)),
-        force,
+        lambda case: [(force(case), pieces)],
         "Pull of a leg where the axle lifts or pushes along, with the shear that its bending at "
         "the brace leaves here, all taken across the grain; push goes by contact.",
     )
@@ -151,14 +164,13 @@ def _head(subject: Subject) -> Check:
 
 def _brace(subject: Subject) -> Check:
     shape = shape_of(subject)
-    return bolted(
-        subject,
-        "joint.brace",
-        BRACED,
-        ((shape.brace_section[0], 0.0), (shape.leg[0], shape.lean)),
-        lambda case: float(np.abs(member_forces(subject, case)[0][:, 2]).max()),
-        "Push or pull of the brace, all of it by the bolts; a step or tenon is not counted.",
-    )
+    pieces = ((shape.brace_section[0], 0.0), (shape.leg[0], shape.lean))
+
+    def forces(case: LoadCase) -> list[tuple[float, tuple[Piece, Piece]]]:
+        return [(float(np.abs(member_forces(subject, case)[0][:, 2]).max()), pieces)]
+
+    words = "Push or pull of the brace, all of it by the bolts; a step or tenon is not counted."
+    return bolted(subject, "joint.brace", BRACED, forces, words)
 
 
 def _split(subject: Subject) -> Check:
@@ -177,25 +189,74 @@ def _split(subject: Subject) -> Check:
 
 
 def _edges(subject: Subject) -> Check:
-    """Bolts in one row: across the grain both edges of a leg are loaded, one of a sill, by lift."""
+    """Across the grain both edges of a leg are loaded, one of a sill, by lift, none of a brace.
+
+    Without plates every bolt goes through both timbers where they cross, in a row along one or the
+    other, whichever has the more room.
+    """
     n = subject.machine.number
     size, _ = _bolt(subject)
-    along = fasteners.bolt_spacing(size.diameter, 0.0)
-    across = fasteners.bolt_spacing(size.diameter, ACROSS)
-    needed = (
-        (across.loaded_edge, across.loaded_edge, "leg"),
-        (across.loaded_edge, across.free_edge, "sill"),
-        (along.loaded_edge, along.loaded_edge, "brace"),
+    shape = shape_of(subject)
+    along, across = (fasteners.bolt_spacing(size.diameter, angle) for angle in (0.0, ACROSS))
+    edges = {
+        "leg": (across.loaded_edge, across.loaded_edge),
+        "sill": (across.loaded_edge, across.free_edge),
+        "brace": (along.loaded_edge, along.loaded_edge),
+    }
+    row = 0.0 if n("frame.plate") > 0.0 else (n("frame.bolts") - 1.0) * along.along
+    crossings = [("leg", "sill", shape.lean), ("leg", "leg", math.pi - 2.0 * shape.lean)]
+    crossings.append(("brace", "leg", shape.lean))
+    if (foot := n("frame.side_foot")) > 0.0:
+        crossings.append(("brace", "leg", side_brace_angle(shape, foot)))
+
+    def use(name: str, angle: float) -> tuple[float, str, float]:
+        slant = row * abs(math.sin(angle))
+        return (slant + sum(edges[name])) / n(f"frame.{name}_depth"), name, slant
+
+    _, name, slant = max(
+        min(max(use(one, 0.0), use(other, angle)), max(use(one, angle), use(other, 0.0)))
+        for one, other, angle in crossings
     )
-    one, other, name = max(needed, key=lambda row: (row[0] + row[1]) / n(f"frame.{row[2]}_depth"))
-    least = Given(
-        one + other,
-        "{} in the {}, {:m} from one edge and {:m} from the other",
-        size.name,
-        name,
-        one,
-        other,
+    one, other = edges[name]
+    words = "{} in the {}, {:m} from one edge and {:m} from the other"
+    words += ", with {:m} for the row that crosses it" if slant else ""
+    filled = (size.name, name, one, other, *([slant] if slant else []))
+    least = Given(slant + one + other, words, *filled, source=fasteners.bolt_spacing)
+    depth = Given(n(f"frame.{name}_depth"), f"depth of the {name}")
+    note = form("Each timber runs on {:m} past its last bolt.")(along.loaded_end)
+    if size.diameter >= depth:
+        note = f"{size.name} is thicker than the {name} is deep. " + note
+    return made("joint.edges", "all", (least, depth), "m", EDGES, note)
+
+
+def _ends(subject: Subject) -> Check:
+    """Ends that the frame's sizes set: of the sill, of the leg on it, and from joint to joint."""
+    n = subject.machine.number
+    size, _ = _bolt(subject)
+    shape = shape_of(subject)
+    along = fasteners.bolt_spacing(size.diameter, 0.0)
+    row, end = (n("frame.bolts") - 1.0) * along.along, along.loaded_end
+    upper, lower = shape.leg_length - shape.lower_length, shape.lower_length
+    needed = [
+        (row / 2.0 + end, (n("frame.sill_length") - shape.spread) / 2.0, "from foot to sill's end"),
+        (row + along.along, min(upper, lower), "from joint to joint along the leg"),
+    ]
+    if n("frame.plate") == 0.0:
+        edge = fasteners.bolt_spacing(size.diameter, ACROSS).loaded_edge
+        lap = end + edge / math.sin(shape.lean)
+        words = "along the leg where it laps the sill"
+        needed.append((lap, shape.sill[1] / math.sin(shape.lean), words))
+    least, room, words = max(needed, key=lambda one: one[0] / one[1] if one[1] > 0.0 else math.inf)
+    told = Given(
+        least,
+        "{} of {:g} {}: bolts {:m} apart, {:m} to a loaded end",
+        *(size.name, n("frame.bolts"), words, along.along, end),
         source=fasteners.bolt_spacing,
     )
-    depth = Given(n(f"frame.{name}_depth"), f"depth of the {name}")
-    return made("joint.edges", "all", (least, depth), "m", EDGES)
+    there = Given(max(room, 0.0), f"room {words}")
+    return made("joint.ends", "all", held_against(told, there), "m", ENDS)
+
+
+def side_brace_angle(shape: FrameShape, foot: float) -> float:
+    """Angle between a leg, which leans along the throw, and a side brace, across it [rad]."""
+    return math.acos(math.sin(shape.lean) * shape.height / math.hypot(shape.height, foot))

@@ -17,7 +17,7 @@ from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.frame import shape_of
 from slingwright.strength.parts.frame import buckling, ground_forces, pressing_then
-from slingwright.strength.parts.joints import bolted
+from slingwright.strength.parts.joints import bolted, side_brace_angle
 from slingwright.strength.worked import Step
 
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.side_foot", "frame.side_share")
@@ -95,14 +95,13 @@ def _brace(subject: Subject) -> Check:
 def _joint(subject: Subject) -> Check:
     shape = shape_of(subject)
     foot = _foot(subject.machine)
-    # The leg leans along the throw, the brace across it.
-    between = math.acos(math.sin(shape.lean) * shape.height / math.hypot(shape.height, foot))
+    between = side_brace_angle(shape, foot)
+    pieces = ((shape.brace_section[0], 0.0), (shape.leg[0], between))
     return bolted(
         subject,
         "joint.side_brace",
         BOLTS,
-        ((shape.brace_section[0], 0.0), (shape.leg[0], between)),
-        lambda case: _push(subject, case),
+        lambda case: [(_push(subject, case), pieces)],
         _alone(subject),
     )
 

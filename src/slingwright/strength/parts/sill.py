@@ -1,0 +1,103 @@
+"""The sills: bent and sheared as they spread the feet's push over the ground that bears it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from slingwright.formulas.beams.sections import rectangle
+from slingwright.formulas.loads import design_load, design_moment
+from slingwright.formulas.steel.strength import bending_stress, shear_stress
+from slingwright.formulas.timber import sills
+from slingwright.formulas.timber.strength import K_CR, tension_bending_use
+from slingwright.strength.cases import LoadCase
+from slingwright.strength.check import Check, Subject, held_against, made, run
+from slingwright.strength.frame import shape_of
+from slingwright.strength.parts.frame import (
+    NET,
+    SILL,
+    ground_forces,
+    net_section,
+    pressing_then,
+    tie_use,
+)
+from slingwright.strength.worked import Given, Step
+
+DIALS = (*SILL, "frame.sill_length")
+SILLS = 2.0
+CRACKED = "EN 1995-1-1:2004+A1, 6.1.7, k_cr 0.67 (from memory)"
+LIES = (
+    "It spreads the feet's push evenly over the length that the ground's pressure counts on; its "
+    "own depth over the feet is not counted, and its weight counts in full or at 0.9, the worse."
+)
+Line = Callable[..., np.ndarray]
+"""Bending moment or shear force of a sill by what presses, turns and pulls it, and how it lies."""
+
+
+def sill_checks(subject: Subject) -> Iterator[Check]:
+    """Give every check of the sills on the ground."""
+    if not subject.machine.flag("base.wheels"):
+        yield from run(subject, "sill.bending", DIALS, _bending)
+        yield from run(subject, "sill.shear", DIALS, _shear)
+
+
+def _worst(subject: Subject, case: LoadCase, line: Line) -> Step:
+    """Largest of a line of one sill in a case, worked out again at its moment."""
+    n = subject.machine.number
+    length, spread = n("frame.sill_length"), n("frame.spread")
+    anchors = Given(n("base.anchors") / SILLS, "anchors at one end of a sill")
+
+    def lies(pressing: np.ndarray, turning: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        pull = sills.anchor_pull(pressing, turning, anchors, length)
+        return pull, sills.lying_length(pressing, turning, pull, length)
+
+    factor = subject.load_factor
+    light, turning = ground_forces(subject, case)[1:]
+    pressing = np.concatenate([factor * case.base_force[:, 1], light]) / SILLS
+    turning = np.abs(np.tile(turning, 2)) / SILLS
+    found = line(pressing, turning, *lies(pressing, turning), spread, length)
+    at = int(np.argmax(found)) % case.time.size
+    heavy = subject.design(float(case.base_force[at, 1]), "of the ground, upward", SILLS)
+    if int(np.argmax(found)) < case.time.size:
+        push = heavy
+    else:
+        push = Step(design_load, pressing_then(subject, case, at), 1.0, SILLS)
+    words = "of the ground on one sill, about the point under the axle"
+    turned = Given(abs(float(case.base_moment[at])) / SILLS, words)
+    turn = Step(design_moment, turned, factor)
+    pull = Step(sills.anchor_pull, push, turn, anchors, length)
+    lying = Step(sills.lying_length, push, turn, pull, length)
+    return Step(line, push, turn, pull, lying, spread, length)
+
+
+def _bending(subject: Subject) -> Check:
+    timber = subject.timber("frame.timber")
+    sizes = shape_of(subject).sill
+    net = net_section(subject, *sizes)
+
+    def use(case: LoadCase) -> tuple[float, ...]:
+        moment = _worst(subject, case, sills.sill_moment)
+        bent = Step(bending_stress, moment, (net or rectangle(*sizes)).elastic_modulus)
+        if net is None:
+            return held_against(bent, 0.0)
+        strong = subject.timber_strength(timber, "bending_strength", case)
+        along = tie_use(subject, case, 3)[:2]
+        return bent, strong, Step(tension_bending_use, *along, bent, strong)
+
+    note = "Its pull or push along the throw counts beside it. "
+    dials = (*DIALS, "frame.bolt")
+    return made("sill.bending", *subject.governing(use), "Pa", dials, note + NET + " " + LIES)
+
+
+def _shear(subject: Subject) -> Check:
+    timber = subject.timber("frame.timber")
+    section = rectangle(*shape_of(subject).sill)
+    area = Given(K_CR * section.area, "area times k_cr {:g}", K_CR, source=CRACKED)
+
+    def use(case: LoadCase) -> tuple[Step, Step]:
+        force = _worst(subject, case, sills.sill_shear)
+        stress = Step(shear_stress, force, area, section.shear_factor)
+        return stress, subject.timber_strength(timber, "shear_strength", case)
+
+    return made("sill.shear", *subject.governing(use), "Pa", DIALS, LIES)
