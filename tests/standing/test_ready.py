@@ -5,6 +5,7 @@ which is not known.
 """
 
 import json
+import math
 from dataclasses import replace
 
 import pytest
@@ -100,16 +101,51 @@ def test_support_pieces_that_meet_in_the_arm_fail() -> None:
 )
 def test_bolts_need_their_distance_to_the_edges(bolt, least) -> None:
     """Truth: EN 1995-1-1:2004 Table 8.4, a_4,t, worked by hand (table from memory)."""
-    machine = sw.read_machine("otter_ford").change({"frame.bolt": bolt})
+    machine = sw.read_machine("otter_ford").change({"frame.bolt": bolt, "frame.plate": "10 mm"})
     found = check_named(machine, "bolts' distance to the edges")
     assert found.demand == pytest.approx(least) and found.capacity == pytest.approx(0.200)
     assert found.verdict == (HOLDS if least <= 0.2 else FAILS)
 
 
 def test_bolts_wider_than_their_timber_fail() -> None:
-    """Truth: the garden machine's legs are 28 mm deep: an M20 needs 160 mm."""
-    found = check_named(sw.read_machine("garden"), "bolts' distance to the edges")
-    assert found.verdict == FAILS and found.utilisation > 5.0
+    """Truth: legs of 9 by 7 mm: an M30 needs 240 mm, and leaves nothing of a leg that pulls."""
+    small = {"frame.leg_depth": "9 mm", "frame.leg_width": "7 mm", "frame.bolt": "M30"}
+    found = sw.checks(sw.read_machine("garden").change(small))
+    edges = next(check for check in found if check.key == "joint.edges")
+    assert edges.verdict == FAILS and edges.utilisation == pytest.approx(240.0 / 9.0)
+    assert "M30 is thicker than the leg is deep" in edges.note
+    pulled = next(check for check in found if check.key == "leg.tension")
+    assert pulled.verdict == FAILS and "nothing is left that holds" in str(pulled.sentence)
+
+
+def test_a_row_of_bolts_crosses_the_other_timber() -> None:
+    """Truth: by hand for two M20 without plates, 100 mm apart, where legs stand at 67.2 degrees.
+
+    Two legs meet at 134.4 degrees: 100 sin 134.4 + 4 d + 4 d is 231 mm across the other leg; the
+    side brace crosses a leg more nearly square: its row asks 92 mm more of the leg's 160.
+    """
+    machine = sw.read_machine("otter_ford").change({"frame.plate": 0.0})
+    edges = next(check for check in sw.checks(machine) if check.key == "joint.edges")
+    lean = math.atan2(4.2, 3.528 / 2.0)
+    across = {
+        "leg": 0.1 * math.sin(2.0 * lean) + 0.16,
+        "sill": 0.1 * math.sin(lean) + 0.14,
+        "brace": 0.1 * math.sin(lean) + 0.12,
+    }
+    depth = {"leg": 0.2, "sill": 0.2, "brace": 0.18}
+    assert edges.verdict == FAILS
+    assert edges.utilisation >= max(across[name] / depth[name] for name in across) - 1e-9
+    fewer = machine.change({"frame.bolts": 1.0})
+    alone = next(check for check in sw.checks(fewer) if check.key == "joint.edges")
+    assert alone.demand == pytest.approx(0.16) and alone.verdict == HOLDS
+
+
+def test_a_short_sill_has_no_room_past_its_feet() -> None:
+    """Truth: EN 1995-1-1 Table 8.4: two M20, 50 mm and 140 mm past a foot; plates or none."""
+    machine = sw.read_machine("otter_ford").change({"frame.sill_length": "3.728 m"})
+    ends = next(check for check in sw.checks(machine) if check.key == "joint.ends")
+    assert (ends.demand, ends.capacity) == (pytest.approx(0.19), pytest.approx(0.1))
+    assert ends.verdict == FAILS
 
 
 def test_sill_takes_lift_across_the_grain() -> None:
@@ -117,6 +153,7 @@ def test_sill_takes_lift_across_the_grain() -> None:
 
     M20 asks 140 mm: a sill of 130 mm fails, though the legs are deep enough.
     """
-    machine = sw.read_machine("otter_ford").change({"frame.sill_depth": "0.13 m"})
+    changes = {"frame.sill_depth": "0.13 m", "frame.plate": "10 mm"}
+    machine = sw.read_machine("otter_ford").change(changes)
     found = check_named(machine, "bolts' distance to the edges")
     assert found.demand == pytest.approx(0.140) and found.verdict == FAILS

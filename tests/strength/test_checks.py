@@ -246,7 +246,10 @@ def test_published_bolt_example_in_a_joint():
     Lapped single shear of 75 on 75 mm: M_y,Rk 289,640 N mm; mode c or f of eq 8.6.
     """
     m = machine().change(
-        {"frame.timber": "D30", "frame.leg_width": 0.075, "frame.sill_width": 0.075}
+        {
+            **{"frame.timber": "D30", "frame.plate": 0.0},
+            **{"frame.leg_width": 0.075, "frame.sill_width": 0.075},
+        }
     )
     subject = Subject(machine=m, every_case=held_by().cases)
     shape = frame_shape(m)
