@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from slingwright.formulas.refusals import above_zero
+import math
+
+from slingwright.formulas.refusals import above_zero, not_negative
 
 
 def design_load(load: float, factor: float = 1.0, parts: float = 1.0) -> float:
@@ -93,3 +95,32 @@ def axial_stress(force: float, area: float) -> float:
     1000000.0
     """
     return force / above_zero(area, "area", "m2")
+
+
+def give_of_stop(force: float, travel: float, stiffness: float) -> float:
+    """How far a springy stop gives to a body that a steady force pushes against it from rest.
+
+    d = F (1 + sqrt(1 + 2 k a / F)) / k
+
+    Twice the give under the force at rest where there is no way to it.
+
+    Args:
+        force: steady force F [N].
+        travel: way of the body to the stop a [m].
+        stiffness: force of the stop over its give k [N/m].
+
+    Returns:
+        Largest give [m].
+
+    Raises:
+        ValueError: if the force or the stiffness is not above zero, or the way is negative.
+
+    Source: F (a + d) = k d^2 / 2; Timoshenko, Strength of Materials, part I, impact (from memory).
+
+    >>> give_of_stop(100.0, 0.0, 50.0)
+    4.0
+    """
+    above_zero(force, "force", "N")
+    above_zero(stiffness, "stiffness", "N/m")
+    not_negative(travel, "way to the stop", "m")
+    return force * (1.0 + math.sqrt(1.0 + 2.0 * stiffness * travel / force)) / stiffness

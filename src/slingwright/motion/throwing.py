@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import ModuleType
 from typing import Any
 
@@ -15,6 +15,7 @@ from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import form
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
+from slingwright.motion.bodies import first_strike
 from slingwright.motion.held import Held, held
 from slingwright.motion.loosely import LOOSE, Loose, Touch, emptied, go_on, goes_on
 from slingwright.motion.outcomes import ENDS, OUTCOME, TIP_STRIKES, UNRELEASED, sentence
@@ -332,24 +333,18 @@ def _read(
     base_force, base_moment = _on_the_ground(machine, axle, place, *on_base, table, code)
     release, far, touch = _release_and_landing(machine, code, result, landing)
     spans = tuple(_spans(time, phase))
-    until, ended = float(time[-1]), _ended(code, result, loose, ring)
-    buried = np.flatnonzero(place[:, 3] < 0.0)
-    if buried.size:
-        until, ended = float(time[buried[0]]), TIP_STRIKES
-    return Throw(
+    done = Throw(
         machine=machine,
         outcome=OUTCOME[outcome],
         sentence=_sentence(machine, code, result, landing),
-        notes=tuple(
-            _notes(machine, code, result, landing, table, loose, tip_pull, until, ended, far)
-        ),
+        notes=(),
         range=far,
         release=release,
         landing=touch,
         held=held(machine),
         spans=spans,
-        known_until=until,
-        ended=ended,
+        known_until=float(time[-1]),
+        ended=_ended(code, result, loose, ring),
         rested=loose is not None and loose.rested,
         slack=() if loose is None else tuple(loose.slack()),
         touches=() if loose is None else tuple(loose.touches()),
@@ -398,6 +393,12 @@ def _read(
         steps=int(result[code.R_STEPS]),
         tolerance=tolerance,
     )
+    buried, strike = np.flatnonzero(place[:, 3] < 0.0), first_strike(done)
+    if buried.size and (strike is None or buried[0] < strike[0]):
+        strike = int(buried[0]), TIP_STRIKES
+    if strike is not None:
+        done = replace(done, known_until=float(time[strike[0]]), ended=strike[1])
+    return replace(done, notes=tuple(_notes(done)))
 
 
 def _ended(code: ModuleType, result: np.ndarray, loose: Loose | None, ring: bool) -> str:
@@ -504,34 +505,28 @@ def _sentence(
     return form("{} It lands {:m} from under the axle.")(text, landing[1])
 
 
-def _notes(
-    machine: Machine,
-    code: ModuleType,
-    result: np.ndarray,
-    landing: np.ndarray | None,
-    table: np.ndarray,
-    loose: Loose | None,
-    pull: np.ndarray,
-    until: float,
-    ended: str,
-    far: float | None,
-) -> Iterator[str]:
-    time = table[:, code.S_TIME]
-    if loose is not None:
-        first = float(loose.table[0, code.S_TIME])
-        most = float(pull[time >= first].max())
+def _notes(done: Throw) -> Iterator[str]:
+    released = done.release is not None
+    if done.slack:
+        first = done.slack[0][0]
+        most = float(done.sling_tension[done.time >= first].max(initial=0.0))
         caught = form("; caught, it pulls with {:N} at most")(most) if most > 0.0 else ""
-        kind = "empty" if int(result[code.R_OUTCOME]) == code.RELEASED else "loaded"
+        kind = "empty" if released else "loaded"
         yield f"The {kind} sling goes slack at {first:.2f} s{caught}."
-    if ended and int(result[code.R_OUTCOME]) == code.RELEASED:
-        what = f"{ended[0].upper()}{ended[1:]}"
-        advice = "; raise axle.height or shorten the hanger" if ended == ENDS["BOXED"] else ""
-        yield f"Swing-through: {what} at {until:.2f} s{advice}. Nothing past that is known."
-    if far is not None and far > machine.number("site.limit"):
+    if done.ended and done.release is not None:
+        late = done.known_until >= done.release.time
+        what = f"{done.ended[0].upper()}{done.ended[1:]}"
+        advice = "; raise axle.height or shorten the hanger" if done.ended == ENDS["BOXED"] else ""
+        yield (
+            f"{'Swing-through' if late else 'Before the release'}: {what} at "
+            f"{done.known_until:.2f} s{advice}. Nothing past that is known."
+        )
+    far, limit = done.range, done.machine.number("site.limit")
+    if far is not None and far > limit:
         yield form(
             "It lands {:3m} away, past the end of the clear ground at {:3m} (site.limit): do not "
             "loose it so."
-        )(far, machine.number("site.limit"))
+        )(far, limit)
 
 
 def reach_curve(machine: Machine, *, tolerance: float = 1e-8) -> tuple[np.ndarray, np.ndarray]:

@@ -22,6 +22,7 @@ from slingwright.strength.parts.axle import axle_checks
 from slingwright.strength.parts.frame import frame_checks
 from slingwright.strength.parts.hanger import hanger_checks
 from slingwright.strength.parts.joints import joint_checks
+from slingwright.strength.parts.rails import rail_checks
 from slingwright.strength.parts.sideways import sideways_checks
 from slingwright.strength.parts.sill import sill_checks
 from slingwright.strength.parts.sling import sling_checks
@@ -64,6 +65,11 @@ def not_checked(machine: Machine) -> tuple[str, ...]:
         *UNCHECKED,
         *(("the axle's support pieces and what holds them",) if n("axle.support") > 0.0 else ()),
         *(("wheels and their axles, sills on wheels",) if machine.flag("base.wheels") else ()),
+        *(
+            ("sway of the counterweight box toward the legs, which guide rails would bound",)
+            if machine["rails.gap"] is None
+            else ()
+        ),
     )
 
 
@@ -216,5 +222,6 @@ GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (
     joint_checks,
     sideways_checks,
     width_checks,
+    rail_checks,
 )
 """What gives the checks of each part."""

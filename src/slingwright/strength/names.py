@@ -60,6 +60,7 @@ CHECKS: dict[str, tuple[str, str]] = {
     "ground.overturning_sideways": ("ground", "overturning sideways"),
     "width.trough": ("width", "projectiles in the trough"),
     "width.box": ("width", "counterweight box between the legs"),
+    "rails.box": ("guide rails", "counterweight box kept off the legs"),
     "width.supports": ("width", "arm between the support pieces"),
 }
 """Part and name of each check; shape of a row: (part, name)."""

@@ -31,6 +31,7 @@ GROUPS: Mapping[str, str] = MappingProxyType(
         "trough": "Trough",
         "axle": "Axle",
         "hanger": "Hanger",
+        "rails": "Guide rails",
         "frame": "Frame",
         "base": "Base",
         "winch": "Winch",

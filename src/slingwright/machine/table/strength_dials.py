@@ -305,6 +305,17 @@ _GROUND = (
     ),
 )
 
+_RAILS = (
+    number_dial(
+        *("rails.gap", "g_r", "m", "Gap to the guide rails", (0.0, 2.0), 0.005),
+        "Between the counterweight box and a rail beside it; empty: no rails.",
+    ),
+    number_dial(
+        *("rails.stiffness", "k_r", "N/m", "Stiffness of a rail", (1.0e3, 1.0e9), 1.0e4),
+        "Force over give, at the middle of the rail: push it with a load cell and measure.",
+    ),
+)
+
 STRENGTH: tuple[Dial, ...] = (
     *_ARM,
     *_COUNTERWEIGHT,
@@ -312,6 +323,7 @@ STRENGTH: tuple[Dial, ...] = (
     *_PRONG,
     *_AXLE,
     *_HANGER,
+    *_RAILS,
     *_FRAME,
     *_GROUND,
 )

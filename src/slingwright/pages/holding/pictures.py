@@ -13,11 +13,12 @@ from slingwright.amounts.figures import figures
 from slingwright.amounts.text import told
 from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.steel.axle import axle_line
+from slingwright.motion.bodies import moving_parts
 from slingwright.pages.holding.controller import HoldingController
 from slingwright.pages.pictures.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import Holding
-from slingwright.strength.clearance import Clearance, Gap, moving_parts
+from slingwright.strength.clearance import Clearance, Gap
 from slingwright.strength.parts.arm import bending_capacity
 from slingwright.strength.parts.axle import axle_span
 from slingwright.strength.width import WidthTrade

@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.strength.clearance import (
+from slingwright.motion.bodies import (
     BOARD,
     RAIL,
     Moving,
     Standing,
-    _gap,
     moving_parts,
     standing_parts,
     trough_ends,
 )
+from slingwright.strength.clearance import _gap
 
 CHANGES = {
     "axle.height": 4.0,
@@ -84,7 +84,7 @@ def test_what_stands_by_hand():
     """
     m = machine()
     way = thrown(m, [0.0] * 3, [(-5.0, 0.5), (-2.0, 0.5), (0.0, 0.5)], [1, 1, 2], base=0.3)
-    parts = {part.name: part for part in standing_parts(m, {"one": way}, 0.4)}
+    parts = {part.name: part for part in standing_parts(m, [way], 0.4)}
     slope = math.hypot(1.5, 4.0)
     off = 0.125 * np.array([4.0, 1.5]) / slope  # across the front leg, which leans to the rear
     foot, apex = np.array([1.5, 0.0]), np.array([0.0, 4.0])
@@ -114,7 +114,7 @@ def test_what_stands_by_hand():
         assert parts[name].band == pytest.approx(band)
     room = 0.06 * m.number("arm.long") + 0.24
     ends = (-5.0 - room, max(-2.0 + room, -1.5))
-    assert trough_ends(m, {"one": way}) == pytest.approx(ends)
+    assert trough_ends(m, [way]) == pytest.approx(ends)
     for name, low, high in (
         ("trough", 0.3 - BOARD, 0.3),
         ("guide rails", 0.3 - BOARD, 0.3 + RAIL * 0.4),
@@ -133,10 +133,10 @@ def test_a_trough_reaches_the_rear_foot_and_needs_no_throw():
     m = machine()
     room = 0.06 * m.number("arm.long") + 0.24
     short = thrown(m, [0.0], [(-5.0, 0.5)], [1])
-    assert trough_ends(m, {"one": short}) == pytest.approx((-5.0 - room, -1.5))
+    assert trough_ends(m, [short]) == pytest.approx((-5.0 - room, -1.5))
     two = {"one": short, "two": thrown(m, [0.0], [(-6.0, 0.5)], [1])}
-    assert trough_ends(m, two)[0] == pytest.approx(-6.0 - room)
-    assert trough_ends(m, {}) == pytest.approx((-room, room))
+    assert trough_ends(m, two.values())[0] == pytest.approx(-6.0 - room)
+    assert trough_ends(m, []) == pytest.approx((-room, room))
 
 
 @pytest.mark.parametrize("hung", [True, False])
