@@ -78,9 +78,6 @@ EQUIVALENT: dict[str, str] = {
         "steps of 0.02 s in place of ones that end with the last frame: places between are the "
         "same to less than a ten-millionth of a metre"
     ),
-    "learning/posterior.py:_first_points: 2.0 -> 2.0*1.5": (
-        "where walkers begin, which is kept within the bounds: the draws forget it"
-    ),
     "learning/seen/tracks.py:free_flight: 9.8 -> 9.8*1.5": (
         "where the search begins for a number that the model is straight in"
     ),

@@ -51,9 +51,11 @@ def test_it_lands_near_a_target(machine) -> None:
     """Truth: a single throw at the advised settings."""
     told = next_trial(before_any_shot(machine, SURE), (SLING, SLIP), target=85.0)
     assert sw.throw(machine.change(dict(told.best.settings))).range == pytest.approx(85.0, abs=1.0)
-    # the mean distance from the middle of a normal distribution is sqrt(2 / pi) of its spread
-    scatter = 0.015 * 85.0
-    assert told.best.miss == pytest.approx(math.sqrt(2 / math.pi) * scatter, rel=0.35)
+    # the mean of Student's scatter, its size unknown by a factor of three, and of the model
+    chance = np.random.default_rng(1)
+    sizes = 0.015 * 85.0 * np.exp(np.log(3.0) * chance.standard_normal(40_000))
+    off = sizes * chance.standard_t(4, 40_000) + 0.02 * 85.0 * chance.standard_normal(40_000)
+    assert told.best.miss == pytest.approx(np.mean(np.abs(off)), rel=0.25)
 
 
 def test_limits_are_kept(machine) -> None:
@@ -92,7 +94,7 @@ def test_shots_change_the_advice(machine) -> None:
         field_shot(f"shot {i}", range=far, settings={"release.angle": math.radians(a)})
         for i, (far, a) in enumerate(zip(real, (20.0, 10.0, 30.0, 0.0), strict=True))
     ]
-    learned = learn(machine, shots, slip, estimate_noise=False, steps=80)
+    learned = learn(machine, shots, slip, estimate_noise=False)
     before = next_trial(before_any_shot(machine, slip), (SLIP,))
     after = next_trial(learned.belief, (SLIP,))
     shift = before.best.settings["release.angle"] - after.best.settings["release.angle"]

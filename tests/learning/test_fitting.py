@@ -130,17 +130,13 @@ def test_curve_fit_agrees_with_and_without_known_noise() -> None:
 
 def test_the_90_percent_interval_covers_85_to_95_percent() -> None:
     """Truth: 200 made-up machines, drawn from the priors, seeds 0 to 199; with 10 shots each."""
-    hits = {"share": 0, "dead": 0, "angle": 0, "next": 0}
+    hits = {"share": 0, "dead": 0, "angle": 0}
     for seed in range(200):
         truth, shots = truth_and_shots(seed)
         found = fit(throw, prior(), shots, sd=3.0, step=1e-3)
         for name in truth:
             interval = found.interval(name, 0.9)
             hits[name] += interval.low <= truth[name] <= interval.high
-        load = np.array([15.0])
-        (told,) = found.predict(lambda b, w=load: throw(b, w), sd=3.0)
-        shot = throw(truth, load)[0] + np.random.default_rng(1000 + seed).normal(0.0, 3.0)
-        hits["next"] += told.low <= shot <= told.high
     for name, count in hits.items():
         assert 0.85 <= count / 200 <= 0.95, (name, count)
 
@@ -229,19 +225,12 @@ def test_bounds_hold_and_are_told() -> None:
     assert min(seen) >= 0.1 and max(seen) <= 0.5
 
 
-def test_correlation_and_prediction_follow_from_the_covariance() -> None:
-    """Truth: their definitions, and G C G' for a prediction that is straight in the parameters."""
+def test_correlation_follows_from_the_covariance() -> None:
+    """Truth: its definition."""
     _, shots = truth_and_shots(9)
     found = fit(throw, prior(), shots, sd=3.0)
     assert np.diag(found.correlation) == pytest.approx(np.ones(3))
     assert found.correlation == pytest.approx(found.correlation.T)
-    rows = np.array([[1.0, 2.0, -1.0], [0.0, 1.0, 0.0]])
-    told = found.predict(lambda b: rows @ np.array(list(b.values())), sd=2.0, level=0.9)
-    for interval, row in zip(told, rows, strict=True):
-        spread = np.sqrt(row @ found.covariance @ row + 4.0)
-        assert interval.value == pytest.approx(row @ found.estimate)
-        assert interval.high - interval.value == pytest.approx(1.644854 * spread, rel=1e-6)
-        assert interval.level == 0.9
 
 
 def test_a_model_that_steps_through_time_is_fitted_with_few_evaluations() -> None:

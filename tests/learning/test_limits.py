@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from scipy.stats import chi2, norm
+from scipy.stats import norm
 
 from slingwright.learning.fitting import Parameter, fit
 from slingwright.learning.learning import Learned
@@ -13,32 +13,36 @@ from slingwright.learning.seen.by_eye import chance_of
 from slingwright.learning.shots import BY_EYE
 
 
-def told(off, kinds=None, odd=()):
-    """What was learned from ranges that are off by some standard deviations, and nothing else."""
+def told(noises, shots=4, odd=(), strain=0.0):
+    """What was learned where the scatters are so many times what was assumed, and nothing else."""
+    kinds = tuple(kind for kind in noises for _ in range(2))
     fit = SimpleNamespace(
-        does_not_fit=odd,
-        measured=np.asarray(off, dtype=float),
-        predicted=np.zeros(len(off)),
-        measured_sd=np.ones(len(off)),
-        kinds=kinds or ("range",) * len(off),
+        noises={kind: np.asarray(column) for kind, column in noises.items()},
+        noise={kind: float(np.median(column)) for kind, column in noises.items()},
+        seen=SimpleNamespace(loose=tuple(noises), kinds=kinds),
+        strain=strain,
+        values={},
     )
-    model = SimpleNamespace(places=[(row, "range") for row in range(len(off))], shots=off)
-    return Learned.disagreement.fget(SimpleNamespace(fit=fit, model=model, suspects=()))
+    model = SimpleNamespace(shots=[None] * shots)
+    suspects = [SimpleNamespace(label=one) for one in odd]
+    stub = SimpleNamespace(fit=fit, model=model, suspects=suspects, uncertain=())
+    return Learned.disagreement.fget(stub)
 
 
-def test_shots_disagree_beyond_the_thousandth_part_of_chance():
-    """Truth: the chi-square distribution of n squares, its 0.999 quantile (scipy.stats), times the
-    square of twice the scatter; what does not fit anyhow is left out, and one alone tells nothing.
-    """
-    limit = math.sqrt(4.0 * chi2.ppf(0.999, 4) / 4.0)
-    assert told([0.999 * limit] * 4) == ""
-    assert "disagree" in told([1.001 * limit, -1.001 * limit] * 2)
-    assert told([100.0]) == ""
-    assert told([0.1] * 4 + [900.0], odd=(4,)) == ""
-    kinds = ("range", "range", "time", "time")
-    pair = math.sqrt(4.0 * chi2.ppf(0.999, 2) / 2.0)
-    assert told([0.999 * pair] * 4, kinds) == ""
-    assert "The time scatters" in told([0.1, 0.1, 1.001 * pair, 1.001 * pair], kinds)
+def test_shots_disagree_where_they_likely_scatter_five_times_as_far():
+    """Truth: the median of the draws of the scatter, by counting."""
+    draws = np.linspace(2.0, 4.0, 101)
+    assert told({"range": draws + 1.999}) == "" and "disagree" in told({"range": draws + 2.001})
+    both = {"range": np.ones(101), "time in the air": draws + 3.0}
+    assert "The time in the air scatters 6.0 times" in told(both)
+
+
+def test_shots_disagree_where_most_do_not_fit():
+    """Truth: more than half of them, by counting."""
+    usual = {"range": np.ones(11)}
+    assert told(usual, 4, ("a", "b")) == ""
+    assert told(usual, 4, ("a", "b", "c")).startswith("3 of 4 shots do not fit")
+    assert told(usual, 1, ("a",)).startswith("1 of 1 shots do not fit")
 
 
 @pytest.mark.parametrize(("chance", "odd"), [(0.051, False), (0.049, True)])

@@ -270,7 +270,7 @@ def test_learning_search_and_ensembles_use_the_executor_around() -> None:
     shots = [sw.field_shot(str(far), range=far) for far in (118.0, 121.0)]
 
     def learned() -> list[float]:
-        return [float(v) for v in sw.learn(machine, shots, steps=60).fit.estimate]
+        return [float(v) for v in sw.learn(machine, shots).fit.estimate]
 
     for work in (
         lambda: sw.scatter(machine, n=40)["range"].tolist(),

@@ -260,7 +260,7 @@ def test_learning_shows_its_numbers(bench, log) -> None:
     page.told.controls["learn"].click()
     assert page.bench.status == "learned from 14 shots"
     assert "Next shot as the machine stands" in page.told.words.value
-    assert page.told.words.value.count("<tr>") == 8
+    assert page.told.words.value.count("<tr>") == 10
     assert page.told.learned is not None
 
 

@@ -335,12 +335,12 @@ def run_fit(options: Options) -> int:
                 if after is None
                 else {"value": after.value, "low": after.low, "high": after.high},
                 "no_forecast_because": learned.disagreement,
-                "scatter": dict(learned.fit.noises),
+                "scatter": learned.fit.noise,
                 "drift_of_range": None
                 if learned.drift is None
                 else {"low": learned.drift.low, "high": learned.drift.high},
                 "videos_not_used": list(story.unread),
-                "does_not_fit": [str(one) for one in learned.suspects],
+                "does_not_fit": [str(one) for one in (*learned.suspects, *learned.doubted)],
                 "not_told": list(learned.fit.not_told),
             }
         )

@@ -12,7 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from slingwright.learning.fitting import Interval
+from slingwright.learning.posterior import FREEDOM, interval_of
+from slingwright.learning.priors import unsure
 from slingwright.learning.shots import (
+    NOISE_SD,
     RANGE_SCATTER,
     FieldShot,
     LearnError,
@@ -20,31 +23,69 @@ from slingwright.learning.shots import (
     as_parameter,
 )
 from slingwright.machine.machine import Machine
+from slingwright.machine.table import dials
 from slingwright.machine.table.dials import Value
-from slingwright.motion.spread.uncertain import Uncertain, usual
+from slingwright.motion.spread.uncertain import Uncertain
 
 MOST_FAILING = 0.05  # share of the draws whose throw may fail where an interval is still given
 PRIOR_DRAWS = 1000
 REPEATS = 25  # chances of the scatter for each throw, so that the interval's ends are sharp
+MODEL_SD = 0.02
+"""How far the model may be off, as a share of the range, at settings unlike all that were loosed;
+common practice."""
+UNLIKE = 0.2
+"""Change of a setting, as a share of it, that makes a shot unlike another; common practice."""
+TURNED = math.radians(10.0)
+"""The same for an angle [rad]; common practice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Belief:
-    """The uncertain numbers' best values, and draws of them; `scatter` of a range, shot to shot.
+    """The uncertain numbers' best values, and draws of them; `scatters` of a range, shot to shot.
 
-    `scatter` is in metres, NaN where no shot has told it: then it is the usual share of the range.
-    Few shots tell their own scatter badly, so that it has draws too.
+    `scatters` are shares of the range at each draw: few shots tell their own scatter badly, so that
+    it has draws too, and a lighter projectile that flies farther scatters farther. `tried` holds
+    the settings that were loosed: away from them the model itself may be off.
     """
 
     machine: Machine
     uncertain: tuple[Uncertain, ...]
     best: Mapping[str, float]
     draws: Mapping[str, np.ndarray]
-    scatter: float
-    scatters: np.ndarray  # at each draw; empty where no shot has told it
+    scatters: np.ndarray
     level: float
     seed: int
+    tried: tuple[Mapping[str, Value], ...] = ()
+    learned: bool = False  # whether shots are in it
     doubt: str = ""  # why no forecast is given, where shots and model disagree
+
+    @property
+    def scatter(self) -> float:
+        """Standard deviation of a range from shot to shot, as a share of it."""
+        return float(np.median(self.scatters))
+
+    def off_model(self, settings: Mapping[str, Value] | None = None) -> float:
+        """Give how far the model may be off at some settings, as a share of the range (sd).
+
+        s = 0.02 (1 - exp(-d^2 / 2)), d the least distance to settings that were loosed.
+
+        Args:
+            settings: dials that differ from the machine's.
+        """
+        likeness = [self._likeness(settings or {}, other) for other in self.tried]
+        return MODEL_SD * (1.0 - max(likeness, default=0.0))
+
+    def _likeness(self, one: Mapping[str, Value], other: Mapping[str, Value]) -> float:
+        square = 0.0
+        for path in one.keys() | other.keys():
+            a, b = (some.get(path, self.machine[path]) for some in (one, other))
+            if isinstance(a, bool | str) or a is None or isinstance(b, bool | str) or b is None:
+                square += float(a != b)
+                continue
+            angle = dials.dial(path).si_unit == "rad"
+            size = TURNED if angle else UNLIKE * max(abs(float(a)), abs(float(b)), 1e-9)
+            square += ((float(a) - float(b)) / size) ** 2
+        return math.exp(-0.5 * square)
 
     def now(self, changes: Mapping[str, Value] | None = None) -> Machine:
         """Give the machine as it really is, by the best values, with some settings changed first.
@@ -65,25 +106,33 @@ class Belief:
 
     def scatter_at(self, far: np.ndarray) -> np.ndarray:
         """Give the standard deviation of a range from shot to shot [m], at some ranges [m]."""
-        share = RANGE_SCATTER * np.abs(far)
-        return share if math.isnan(self.scatter) else np.full_like(share, self.scatter)
+        return self.scatter * np.abs(far)
 
     def scattered(
-        self, thrown: np.ndarray, most: int, seed: int = 1, repeats: int = 1
+        self,
+        thrown: np.ndarray,
+        most: int,
+        seed: int = 1,
+        repeats: int = 1,
+        settings: Mapping[str, Value] | None = None,
     ) -> np.ndarray:
         """Add what two like shots differ by to ranges (k,) thrown at the draws `outcomes` takes.
 
-        The answer is of shape (k times repeats,), each throw by turns with another chance.
+        The answer is of shape (k times repeats,), each throw by turns with another chance of
+        Student's distribution, and of what the model may be off by at these settings.
 
         Args:
             thrown: ranges [m], in the order of the draws; NaN stays NaN.
             most: as it was asked of `outcomes`.
             seed: beside the belief's own.
             repeats: chances for each throw.
+            settings: dials that differ from the machine's.
         """
         chance = np.random.default_rng([self.seed, seed])
-        sd = self.scatters[self._rows(most)] if self.scatters.size else self.scatter_at(thrown)
-        many = thrown + sd * chance.standard_normal((repeats, thrown.size))
+        sd = self.scatters[self._rows(most)] * np.abs(thrown)
+        off = self.off_model(settings) * np.abs(thrown)
+        shape = (repeats, thrown.size)
+        many = thrown + sd * chance.standard_t(FREEDOM, shape) + off * chance.standard_normal(shape)
         return many.reshape(-1)
 
     def outcomes(
@@ -125,7 +174,7 @@ class Belief:
             raise LearnError(self.doubt)
         thrown = self.outcomes([settings or {}], what, most)[:, 0]
         if what == "range":
-            thrown = self.scattered(thrown, most, repeats=REPEATS)
+            thrown = self.scattered(thrown, most, repeats=REPEATS, settings=settings)
         good = thrown[np.isfinite(thrown)]
         if good.size < (1.0 - MOST_FAILING) * thrown.size:
             raise LearnError(
@@ -133,8 +182,7 @@ class Belief:
                 "settings, by what the shots leave possible. Loose it with settings further from "
                 "the failure."
             )
-        low, middle, high = np.quantile(good, [0.5 - self.level / 2, 0.5, 0.5 + self.level / 2])
-        return Interval(value=float(middle), low=float(low), high=float(high), level=self.level)
+        return interval_of(good, self.level)
 
     def _model(self, trials: Sequence[Mapping[str, Value]], whats: Sequence[str]) -> ShotModel:
         wanted = {what: (0.0, 1.0) for what in whats}
@@ -165,11 +213,11 @@ def before_any_shot(
 
     Args:
         machine: as it is said to be.
-        uncertain: what is not surely known; the usual ones if left out.
+        uncertain: what is not surely known; those of `unsure` if left out.
         level: share of cases an interval should hold.
         seed: the same seed gives the same draws.
     """
-    numbers = tuple(usual(machine) if uncertain is None else uncertain)
+    numbers = tuple(unsure(machine) if uncertain is None else uncertain)
     chance = np.random.default_rng(seed)
     draws = {}
     for one in numbers:
@@ -181,8 +229,7 @@ def before_any_shot(
         uncertain=numbers,
         best={one.name: one.mean for one in numbers},
         draws=draws,
-        scatter=math.nan,
-        scatters=np.empty(0),
+        scatters=RANGE_SCATTER * np.exp(NOISE_SD * chance.standard_normal(PRIOR_DRAWS)),
         level=level,
         seed=seed,
     )

@@ -3,44 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.learning.slopes import SMALL_STEP, Calls, FitError, Model, Parameter, central
+from slingwright.learning.slopes import FitError, Parameter
 
 TOLD_LITTLE = 0.9  # more of the prior's spread left than this: the data hardly told
 FALSE_ALARM = 0.01  # chance that a set with nothing wrong shows a residual that does not fit
 
 
-def noise_factor(squares: float, degrees: float, prior_sd: float | None) -> float:
-    """Return the likeliest factor on the given sd of one kind of measurement.
+def noise_factor(squares: float, degrees: float) -> float:
+    """Return the likeliest factor on the given sd.
 
-    -d + S / s^2 - log(s) / t^2 = 0, with a normal prior of sd t on log(s) around 0; without a
-    prior s = sqrt(S / d).
+    s = sqrt(S / d)
 
     Arguments:
         squares: S, sum of squared residuals, each over its given sd.
-        degrees: d, measurements of the kind less what the fit used up of them.
-        prior_sd: t; None is no prior.
+        degrees: d, measurements less what the fit used up of them.
 
-    >>> noise_factor(8.0, 2.0, None)
+    >>> noise_factor(8.0, 2.0)
     2.0
-    >>> 1.0 < noise_factor(8.0, 2.0, 0.7) < 2.0
-    True
     """
-    if prior_sd is None:
-        return max(math.sqrt(max(squares, 0.0) / max(degrees, 1e-9)), 1e-300)
-    low, high = -30.0, 30.0
-    for _ in range(80):
-        middle = 0.5 * (low + high)
-        slope = -max(degrees, 0.0) + max(squares, 0.0) * math.exp(-2.0 * middle)
-        if slope - middle / prior_sd**2 > 0.0:
-            low = middle
-        else:
-            high = middle
-    return math.exp(0.5 * (low + high))
+    return max(math.sqrt(max(squares, 0.0) / max(degrees, 1e-9)), 1e-300)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,11 +51,9 @@ class Fit:
     labels: tuple[str, ...]
     predicted: np.ndarray  # (n,)
     jacobian: np.ndarray  # (n, p), of the predictions
-    kinds: tuple[str, ...]  # of each measurement; measurements of one kind share their noise
-    noises: Mapping[str, float]  # kind to factor on the given sd: 1, or as estimated
-    estimated: frozenset[str]  # kinds whose noise was found from the residuals
-    noise_sd: float | None  # prior sd of the factors' logarithm; None is no prior
-    degrees_of: Mapping[str, float]  # kind to measurements less what the fit used up of them
+    noise: float  # factor on the given sd: 1, or as estimated
+    estimated: bool  # whether the noise was found from the residuals
+    degrees: float  # measurements less what the fit used up of them
     evaluations: int
     at_bound: tuple[str, ...]
     outcome: str
@@ -95,23 +79,9 @@ class Fit:
         return self.covariance / np.outer(self.sd, self.sd)
 
     @property
-    def noise(self) -> float:
-        """Factor on the given sd, where all measurements are of one kind."""
-        if len(self.noises) != 1:
-            raise FitError(
-                f"there is a noise for each of {', '.join(self.noises)}. Take one of noises."
-            )
-        return next(iter(self.noises.values()))
-
-    @property
-    def degrees(self) -> float:
-        """Measurements less what the fit used up of them."""
-        return math.fsum(self.degrees_of.values())
-
-    @property
     def scatter(self) -> np.ndarray:
         """Standard deviation of each measurement, noise found from the residuals in it, (n,)."""
-        return self.measured_sd * np.array([self.noises[kind] for kind in self.kinds])
+        return self.measured_sd * self.noise
 
     @property
     def residuals(self) -> np.ndarray:
@@ -152,17 +122,11 @@ class Fit:
         """
         free = np.maximum(1.0 - self.leverage, 1e-12)
         given = self.residuals / (self.measured_sd * np.sqrt(free))
-        found = given / np.array([self.noises[kind] for kind in self.kinds])
-        for kind in self.estimated:
-            rows = [place for place, one in enumerate(self.kinds) if one == kind]
-            squares = float(np.sum((self.residuals[rows] / self.measured_sd[rows]) ** 2))
-            degrees = self.degrees_of[kind] - 1.0
-            if degrees <= 0.0:
-                continue
-            for place in rows:
-                left = max(squares - float(given[place]) ** 2, 1e-12 * squares)
-                found[place] = given[place] / noise_factor(left, degrees, self.noise_sd)
-        return found
+        if not self.estimated or self.degrees <= 1.0:
+            return given / self.noise
+        squares = self.sum_of_squares
+        left = np.maximum(squares - given**2, 1e-12 * squares)
+        return given / np.sqrt(left / (self.degrees - 1.0))
 
     @property
     def does_not_fit(self) -> tuple[int, ...]:
@@ -173,12 +137,8 @@ class Fit:
         from scipy.special import ndtri, stdtrit
 
         chance = 1.0 - FALSE_ALARM / (2.0 * self.measured.size)
-        limits = {kind: float(ndtri(chance)) for kind in self.noises}
-        for kind in self.estimated:
-            degrees = self.degrees_of[kind] - 1.0 + _of_a_prior(self.noise_sd)
-            if degrees > 0.0:
-                limits[kind] = float(stdtrit(degrees, chance))
-        limit = np.array([limits[kind] for kind in self.kinds])
+        known = not self.estimated or self.degrees <= 1.0
+        limit = ndtri(chance) if known else stdtrit(self.degrees - 1.0, chance)
         return tuple(int(place) for place in np.flatnonzero(np.abs(self.standardised) > limit))
 
     def interval(self, name: str, level: float = 0.9) -> Interval:
@@ -192,27 +152,6 @@ class Fit:
         half = self._width(level) * float(self.sd[place])
         value = float(self.estimate[place])
         return Interval(value=value, low=value - half, high=value + half, level=level)
-
-    def predict(
-        self, model: Model, *, sd: float = 0.0, level: float = 0.9, step: float = SMALL_STEP
-    ) -> list[Interval]:
-        """Return what comes next, from the model taken as straight near the estimate.
-
-        Arguments:
-            model: named values to predictions, for the next measurements.
-            sd: standard deviation of such a measurement itself; 0 for the true value alone.
-            level: share of cases in which the interval should hold it.
-            step: size of the differences, as a share of each parameter's scale.
-        """
-        call = Calls(model, self.parameters, None)
-        middle = call(self.estimate)
-        slopes = central(call, self.estimate, step)
-        spread = np.sqrt(np.einsum("ij,jk,ik->i", slopes, self.covariance, slopes) + sd**2)
-        half = self._width(level) * spread
-        return [
-            Interval(value=float(m), low=float(m - h), high=float(m + h), level=level)
-            for m, h in zip(middle, half, strict=True)
-        ]
 
     def account(self) -> str:
         """Return the fit in sentences: how it ended, what is told and not, what does not fit."""
@@ -256,14 +195,7 @@ class Fit:
         if not 0.0 < level < 1.0:
             raise FitError(f"level {level:g} is outside 0 to 1. Give a share such as 0.9.")
         chance = 0.5 + 0.5 * level
-        if self.estimated != set(self.noises):
-            return float(ndtri(chance))
-        return float(stdtrit(self.degrees + _of_a_prior(self.noise_sd), chance))
-
-
-def _of_a_prior(prior_sd: float | None) -> float:
-    """Degrees of freedom that a prior on the logarithm of a noise is worth: 1 / (2 t^2)."""
-    return 0.0 if prior_sd is None else 0.5 / prior_sd**2
+        return float(stdtrit(self.degrees, chance) if self.estimated else ndtri(chance))
 
 
 def _place(names: Sequence[str], name: str) -> int:

@@ -12,7 +12,7 @@ chapter 2 (both from memory).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -42,9 +42,7 @@ def fit(
     *,
     sd: float | Sequence[float] | np.ndarray = 1.0,
     labels: Sequence[str] = (),
-    estimate_noise: bool | Collection[str] = False,
-    kinds: Sequence[str] = (),
-    noise_sd: float | None = None,
+    estimate_noise: bool = False,
     step: float | None = None,
     most_evaluations: int = 20_000,
 ) -> Fit:
@@ -58,10 +56,7 @@ def fit(
         measured: the n measurements.
         sd: standard deviation of each of them, or one for all.
         labels: what each is called, for the account.
-        estimate_noise: take the sd as right only up to one factor for each kind of measurement,
-            found from the residuals; the kinds' names where it holds for some of them only.
-        kinds: of which kind each measurement is; all of one kind if left out.
-        noise_sd: what is known of such a factor before: its logarithm is 0, give or take this.
+        estimate_noise: take the sd as right only up to one factor, found from the residuals.
         step: size of the differences as a share of each parameter's scale (its prior sd, or else
             its size); give about 1e-3 for a model that steps through time: the search then
             also ends sooner.
@@ -84,44 +79,30 @@ def fit(
         raise FitError(f"parameters {names}: give one or more, each with a name of its own.")
     if labels and len(labels) != y.size:
         raise FitError(f"{len(labels)} labels for {y.size} measurements. Give one each.")
-    of_kind = tuple(kinds) or ("",) * y.size
-    if len(of_kind) != y.size:
-        raise FitError(f"{len(of_kind)} kinds for {y.size} measurements. Give one each.")
-    every = dict.fromkeys(of_kind)
-    asked = (
-        (every if estimate_noise else ()) if isinstance(estimate_noise, bool) else estimate_noise
-    )
-    loose = frozenset(kind for kind in every if kind in asked)
-    if loose and noise_sd is None and y.size <= sum(one.sd is None for one in chosen):
+    if estimate_noise and y.size <= sum(one.sd is None for one in chosen):
         raise FitError(
             f"{y.size} measurements cannot show their own noise with {len(chosen)} parameters "
             "free. Give the sd of the measurements, or measure more."
         )
     call = Calls(model, chosen, y.size)
     point = np.array([parameter.first for parameter in chosen])
-    rows = {kind: np.array([one == kind for one in of_kind]) for kind in every}
-    noises = dict.fromkeys(every, 1.0)
-    degrees = {kind: float(np.sum(rows[kind])) for kind in every}
+    noise = 1.0
     alike = 1e-10 if step is None else 1e-4
-    straight = all(one.sd is None for one in chosen) and len(every) == 1 and noise_sd is None
+    straight = all(one.sd is None for one in chosen)
     for _ in range(TURNS):
-        scatter = y_sd * np.array([noises[kind] for kind in of_kind])
+        scatter = y_sd * noise
         point, ended = _least(call, point, y, scatter, step, most_evaluations)
         slopes = five_point(call, point, FINE_STEP) if step is None else central(call, point, step)
         weighted = slopes / scatter[:, None]
         covariance = _covariance(chosen, weighted)
-        used = np.einsum("ij,jk,ik->i", weighted, covariance, weighted)
-        degrees = {k: float(np.sum(rows[k]) - np.sum(used[rows[k]])) for k in every}
+        degrees = y.size - float(np.einsum("ij,jk,ik->", weighted, covariance, weighted))
         predicted = call(point)
-        if not loose:
+        if not estimate_noise:
             break
-        off = ((y - predicted) / y_sd) ** 2
-        found = {k: noise_factor(float(np.sum(off[rows[k]])), degrees[k], noise_sd) for k in loose}
-        settled = all(abs(found[k] - noises[k]) <= alike * noises[k] for k in loose)
-        if straight and not settled:
-            covariance = covariance * (found[of_kind[0]] / noises[of_kind[0]]) ** 2
-        noises.update(found)
-        if settled or straight:
+        before, noise = noise, noise_factor(float(np.sum(((y - predicted) / y_sd) ** 2)), degrees)
+        if straight:
+            covariance = covariance * (noise / before) ** 2
+        if straight or abs(noise - before) <= alike * before:
             break
     return Fit(
         parameters=chosen,
@@ -132,11 +113,9 @@ def fit(
         labels=tuple(labels) or tuple(f"measurement {place + 1}" for place in range(y.size)),
         predicted=predicted,
         jacobian=slopes,
-        kinds=of_kind,
-        noises=noises,
-        estimated=loose,
-        noise_sd=noise_sd,
-        degrees_of=degrees,
+        noise=noise,
+        estimated=estimate_noise,
+        degrees=degrees,
         evaluations=call.count,
         at_bound=_at_bound(chosen, point),
         outcome=f"{ended} after {call.count} evaluations of the model.",

@@ -1,11 +1,10 @@
 """Learn the numbers a machine does not tell from its shots: frictions, slip, stretch, drag, weight.
 
 Every shot is thrown again by the compiled motion with its own settings; what was seen of it (range,
-time in the air, a video's release, a load) is held against what comes out. Least squares with
-priors finds the numbers, seeded draws give the intervals, and what no shot can tell is said.
+time in the air, a video's release, a load) is held against what comes out. Seeded draws, weighed by
+exact throws, give the numbers and their intervals, and what no shot can tell is said.
 
-Source: G. A. F. Seber and C. J. Wild, Nonlinear Regression, Wiley 1989 (from memory), as in
-`fitting` and `posterior`.
+Source: as in `posterior`.
 """
 
 from __future__ import annotations
@@ -19,13 +18,16 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Cell, Row, Table
-from slingwright.amounts.text import Amount, Text, form, span, text
+from slingwright.amounts.text import Amount, Text, form, span, text, told
 from slingwright.learning.belief import Belief
-from slingwright.learning.fitting import Fit, FitError, Interval, fit
-from slingwright.learning.posterior import Posterior, Quadratic, draw, response_surface
-from slingwright.learning.seen.by_eye import EYE_SD, ODD, Graded, chance_of
+from slingwright.learning.fitting import FitError, Interval
+from slingwright.learning.posterior import PARTICLES, Posterior, Seen, draw
+from slingwright.learning.priors import unsure, with_measured
+from slingwright.learning.seen.by_eye import ODD, chance_of
 from slingwright.learning.shots import (
     BY_EYE,
+    NOISE_SD,
+    RANGE_SCATTER,
     UNITS,
     FieldShot,
     LearnError,
@@ -35,18 +37,12 @@ from slingwright.learning.shots import (
 )
 from slingwright.machine.machine import Machine
 from slingwright.machine.table.dials import Value
-from slingwright.motion.spread.uncertain import Uncertain, usual, with_measured
+from slingwright.motion.spread.uncertain import Uncertain
 
-STEP = 2e-3  # of the differences, as a share of each prior's sd
-LEAST_TO_TELL_NOISE = 2  # measurements of a kind with which its scatter is found from them
-FAR = 2.0
-"""Times the scatter that is assumed; shots that surely scatter by more give no forecast."""
-SURE = 0.999
-"""Level of that test: chi-square of the residuals over FAR times the assumed scatter, as in P. R.
-Bevington, Data Reduction and Error Analysis, 1969, ch. 10 (from memory)."""
-NOISE_SD = math.log(2.0)
-"""What is known of a kind's scatter before: it is as stated within a factor of two, one standard
-deviation of its logarithm; common practice."""
+FAR = 5.0
+"""Times the scatter that is assumed; shots that likely scatter by more give no forecast."""
+SCATTER_TOLD = 0.8
+"""Less than this share of its spread before is left of a scatter that shots show."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,9 +78,7 @@ class Learned(Answer):
 
     machine: Machine
     model: ShotModel
-    fit: Fit
-    posterior: Posterior
-    laid_down: Quadratic
+    fit: Posterior
     level: float
     seed: int
     left_out: tuple[str, ...]
@@ -106,7 +100,7 @@ class Learned(Answer):
                 Suspect(
                     label=self.model.shots[row].label,
                     what=what,
-                    seen=float(self.fit.measured[place]),
+                    seen=float(self.fit.seen.value[place]),
                     expected=float(self.fit.predicted[place]),
                     off=float(self.fit.standardised[place]),
                 )
@@ -115,36 +109,43 @@ class Learned(Answer):
 
     @property
     def disagreement(self) -> str:
-        """Why these shots give no forecast: most do not fit, or they scatter far; or nothing."""
+        """Why these shots give no forecast: they and the model do not agree; or nothing."""
         shots = len(self.model.shots)
         odd = {one.label for one in self.suspects}
-        if shots > 1 and 2 * len(odd) > shots:
-            return (
-                f"{len(odd)} of {shots} shots do not fit: shots and model disagree, so that no "
-                "forecast is given. Look at the settings and entries of the shots, weigh and "
-                "measure the machine, or leave out what was wrong."
+        said = ""
+        if 2 * len(odd) > shots:
+            said = f"{len(odd)} of {shots} shots do not fit"
+        for kind in self.fit.seen.loose:
+            size = self.fit.noise[kind]
+            if not said and size > FAR and self.fit.seen.kinds.count(kind) > 1:
+                said = f"The {kind} scatters {size:.1f} times as far as is assumed"
+        if not said and self.fit.strain > 1.0:
+            shifts = {
+                one.label: abs(self.fit.values[one.name] - one.mean) / one.sd
+                for one in self.uncertain
+            }
+            said = (
+                "The shots fit only with numbers that are hardly to be believed (most of all: "
+                f"{max(shifts, key=lambda name: shifts[name])})"
             )
-        from scipy.special import chdtri
+        return said and (
+            f"{said}: shots and model disagree, so that no forecast is given. Look at the settings "
+            "and entries of the shots, weigh and measure the machine, or leave out what was wrong."
+        )
 
-        fitting = set(self.fit.does_not_fit)
-        off = (self.fit.measured - self.fit.predicted) / self.fit.measured_sd
-        for kind in dict.fromkeys(self.fit.kinds):
-            rows = [
-                row
-                for row, one in enumerate(self.fit.kinds)
-                if one == kind and row not in fitting and self.model.places[row][1] != BY_EYE
-            ]
-            if len(rows) < 2:
-                continue
-            squares = float(np.sum(off[rows] ** 2))
-            if squares > FAR**2 * float(chdtri(len(rows), 1.0 - SURE)):
-                size = math.sqrt(squares / len(rows))
-                return (
-                    f"The {kind} scatters {size:.1f} times as far as is assumed, surely more than "
-                    f"{FAR:g} times: shots and model disagree, so that no forecast is given. Look "
-                    "at the settings and entries of the shots, or state how far like shots differ."
+    @property
+    def doubted(self) -> tuple[Text, ...]:
+        """Weighings and measurements that the shots make more likely wrong than right, in words."""
+        found = []
+        for one in self.uncertain:
+            if self.fit.mistaken.get(one.name, 0.0) > 0.5:
+                at = self.interval(one.name)
+                found.append(
+                    form("{}: measured {}, but the shots say {}. Weigh or measure it again.")(
+                        one.label, Amount(one.mean, one.unit, 3), span(at.low, at.high, one.unit)
+                    )
                 )
-        return ""
+        return tuple(found)
 
     def _odd_words(self) -> list[Suspect]:
         """Give releases seen by eye that hardly fit what is expected."""
@@ -174,7 +175,7 @@ class Learned(Answer):
         sds = [shot.seen["range"][1] for shot in self.model.shots if "range" in shot.seen]
         if not sds:
             return math.nan
-        return float(np.median(sds)) * self.fit.noises["range"]
+        return float(np.median(sds)) * self.fit.noise["range"]
 
     @property
     def drift(self) -> Interval | None:
@@ -201,27 +202,30 @@ class Learned(Answer):
 
     def interval(self, name: str) -> Interval:
         """Give a number's median and interval, by its name as in `Uncertain.name`."""
-        return self.posterior.interval(name, self.level)
+        return self.fit.interval(name, self.level)
 
     @property
     def belief(self) -> Belief:
         """What is held true of the machine after these shots, for what comes next."""
+        shares = [
+            shot.seen["range"][1] / max(abs(shot.seen["range"][0]), 1e-9)
+            for shot in self.model.shots
+            if "range" in shot.seen
+        ]
+        factors = self.fit.noises.get("range")
+        if factors is None:
+            chance = np.random.default_rng(self.seed)
+            factors = np.exp(NOISE_SD * chance.standard_normal(len(self.fit.draws)))
         return Belief(
             machine=self.machine,
             uncertain=self.uncertain,
             best=self.fit.values,
-            draws={
-                name: self.posterior.draws[:, place]
-                for place, name in enumerate(self.posterior.names)
-            },
-            scatter=self.range_sd,
-            scatters=(
-                self.range_sd / self.fit.noises["range"] * self.posterior.noises["range"]
-                if math.isfinite(self.range_sd)
-                else np.empty(0)
-            ),
+            draws={name: self.fit.draws[:, place] for place, name in enumerate(self.fit.names)},
+            scatters=(float(np.median(shares)) if shares else RANGE_SCATTER) * factors,
             level=self.level,
             seed=self.seed,
+            tried=tuple(shot.settings for shot in self.model.shots),
+            learned=True,
             doubt=self.disagreement,
         )
 
@@ -254,11 +258,8 @@ class Learned(Answer):
                 "two do together, not what each does. Measure one of them apart."
             )
         lines += [str(suspect) for suspect in self.suspects]
-        if self.laid_down.error > 0.3:
-            lines.append(
-                f"The throws are curved more than a quadratic (off by {self.laid_down.error:.2f} "
-                "standard deviations): take the intervals as a guide."
-            )
+        lines += [told(one, system) for one in self.doubted]
+        lines.append(f"About {self.fit.independent:.0f} of {PARTICLES} draws count.")
         return "\n".join(lines)
 
     def scatter_words(self, system: units.System = "metric") -> list[str]:
@@ -266,13 +267,16 @@ class Learned(Answer):
         lines = []
         if math.isfinite(self.range_sd):
             stated = all(s.range_stated for s in self.model.shots if "range" in s.seen)
-            told = "as the entries state" if stated else "assumed: nobody stated it"
-            if "range" in self.fit.estimated:
-                told = "as these shots show"
-            size = units.text(float(f"{self.range_sd:.2g}"), "m", system)
-            lines.append(f"From shot to shot the range scatters by {size}, {told}.")
-        for kind, factor in self.fit.noises.items():
-            if kind != "range" and kind in self.fit.estimated:
+            known = "as the entries state" if stated else "assumed for the most part: few shots"
+            if np.log(self.fit.noises["range"]).std() < SCATTER_TOLD * NOISE_SD:
+                known = "as these shots show"
+            share, size = 100.0 * self.belief.scatter, float(f"{self.range_sd:.2g}")
+            lines.append(
+                f"From shot to shot the range scatters by {share:.2g} % of it "
+                f"({units.text(size, 'm', system)}), {known}."
+            )
+        for kind, factor in self.fit.noise.items():
+            if kind != "range" and kind in self.fit.seen.loose:
                 lines.append(f"Scatter of the {kind}: {factor:.2g} times what was assumed of it.")
         if self.drift is not None:
             left, right = (
@@ -306,9 +310,10 @@ class Learned(Answer):
         for one in self.uncertain:
             told = self.interval(one.name)
             left = self.fit.spread_left[one.name]
-            if left > 0.9:
+            moved = abs(told.value - one.mean) / one.sd
+            if left > 0.9 and moved < 0.6:
                 says = "Not learned from these shots: it is what was assumed before."
-            elif left > 0.6:
+            elif left > 0.6 and moved < 2.0:
                 says = "Learned a little."
             else:
                 says = "Learned."
@@ -334,10 +339,9 @@ def learn(
     measured: Mapping[str, tuple[float, float]] | None = None,
     measured_on: Mapping[str, float] | None = None,
     leave_out: Sequence[str] = (),
-    estimate_noise: bool | None = None,
+    estimate_noise: bool = True,
     level: float = 0.9,
     seed: int = 1,
-    steps: int = 1000,
     progress: Callable[[str], Any] | None = None,
 ) -> Learned:
     """Learn from shots.
@@ -345,15 +349,13 @@ def learn(
     Args:
         machine: as it is said to be.
         shots: what was loosed, with what settings, and what was seen.
-        uncertain: what is not surely known; the usual ones if left out.
+        uncertain: what is not surely known; those of `unsure` if left out.
         measured: dials that were measured or weighed, path to value and sd, SI.
         measured_on: what was set when they were, path to SI, where that is not what is set now.
         leave_out: labels of shots that do not count.
-        estimate_noise: whether the scatter of each kind of measurement is found from the shots; by
-            their number if left out.
+        estimate_noise: whether the scatter of each kind of measurement is learned from the shots.
         level: share of cases an interval should hold.
         seed: the same seed gives the same answer.
-        steps: of each walker that draws.
         progress: told in words what is being done.
 
     Raises:
@@ -366,42 +368,36 @@ def learn(
             "no shot has a measurement that counts. Enter the range of at least one shot."
         )
     numbers = with_measured(
-        usual(machine) if uncertain is None else uncertain, machine, measured or {}, measured_on
+        unsure(machine) if uncertain is None else uncertain, machine, measured or {}, measured_on
     )
     if not numbers:
         raise LearnError("nothing is uncertain, so there is nothing to learn. Name a number.")
     model = ShotModel(machine, known, numbers)
     words = {p: known[row].release for p, (row, name) in enumerate(model.places) if name == BY_EYE}
-    # A word seen by eye is measured by its surprise, which would best be none.
     pairs = [known[r].seen[name] if name != BY_EYE else (0.0, 1.0) for r, name in model.places]
-    kinds = [kind_of(name) for _, name in model.places]
+    kinds = tuple(kind_of(name) for _, name in model.places)
     _refuse_failing(model)
-    report(f"fitting {len(numbers)} numbers to {len(pairs)} measurements")
+    report(f"learning {len(numbers)} numbers from {len(pairs)} measurements")
     try:
-        found = fit(
-            Graded(model, words),
+        found = draw(
+            model.many,
             [as_parameter(one) for one in numbers],
-            [value for value, _ in pairs],
-            sd=[sd for _, sd in pairs],
-            labels=[f"{known[row].label}, {name}" for row, name in model.places],
-            estimate_noise=_noisy(kinds, estimate_noise),
-            kinds=kinds,
-            noise_sd=NOISE_SD,
-            step=STEP,
-        )
-        report("fitting a quadratic to the throws")
-        scatter = np.array(found.scatter)
-        scatter[list(words)] = EYE_SD
-        surface = response_surface(model.many, found, seed=seed, scatter=scatter, many=True)
-        report("drawing what the shots leave possible")
-        drawn = draw(
-            Graded(surface, words),
-            found,
+            Seen(
+                value=np.array([value for value, _ in pairs]),
+                sd=np.array([sd for _, sd in pairs]),
+                kinds=kinds,
+                what=tuple(name for _, name in model.places),
+                loose=tuple(k for k in dict.fromkeys(kinds) if k != kind_of(BY_EYE))
+                if estimate_noise
+                else (),
+                noise_sd=NOISE_SD,
+                words=words,
+            ),
             seed=seed,
-            steps=steps,
-            warm_up=max(steps // 4, 50),
-            many=True,
-            going_on=lambda turn: report(f"drawing what the shots leave possible, step {turn}"),
+            cost=model.cost,
+            going_on=lambda turn: report(
+                f"drawing what the shots leave possible, round {turn + 1}"
+            ),
         )
     except (FitError, ValueError, np.linalg.LinAlgError) as error:
         raise LearnError(
@@ -411,20 +407,10 @@ def learn(
         machine=machine,
         model=model,
         fit=found,
-        posterior=drawn,
-        laid_down=surface,
         level=level,
         seed=seed,
         left_out=tuple(label for label in leave_out if any(s.label == label for s in shots)),
     )
-
-
-def _noisy(kinds: Sequence[str], wish: bool | None) -> list[str]:
-    """Give the kinds whose scatter is found from the shots: never what was seen by eye."""
-    found = [kind for kind in dict.fromkeys(kinds) if kind != kind_of(BY_EYE)]
-    if wish is None:
-        return [kind for kind in found if kinds.count(kind) >= LEAST_TO_TELL_NOISE]
-    return found if wish else []
 
 
 def _refuse_failing(model: ShotModel) -> None:
@@ -433,7 +419,7 @@ def _refuse_failing(model: ShotModel) -> None:
     columns, _ = model.throw(start)
     bad = [
         (shot.label, str(columns["fault"][row]) or str(columns["outcome"][row]))
-        for row, shot in enumerate(model.shots)
+        for row, shot in zip(model.which, model.shots, strict=True)
         if columns["outcome"][row] != "released"
     ]
     if bad:

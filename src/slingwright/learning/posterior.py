@@ -1,355 +1,530 @@
-"""Draws of the fitted numbers that agree with data and priors, for intervals that are not straight.
+"""Draws of the uncertain numbers that shots and priors leave possible, weighed by exact throws.
 
-An ensemble of walkers moves by stretches along the lines between them, which takes no heed of
-how the parameters are scaled or tied. A model that takes long is first replaced by a quadratic
-response surface near the estimate, and how far that is off is measured and said.
+A cheap stand-in (a quadratic with pure cubes, fitted to exact answers) leads a population of draws
+from the priors to what was seen, by steps of temperature with moves along differences of draws.
+The answers of the model itself at those draws then weigh them; where few of them count, the
+stand-in is fitted anew around there, and so on. What is told rests on the model's own answers.
 
-Source: J. Goodman and J. Weare, "Ensemble samplers with affine invariance", Communications in
-Applied Mathematics and Computational Science 5 (2010) 65-80; the autocorrelation time as in
-A. D. Sokal, "Monte Carlo Methods in Statistical Mechanics" (1996) (both from memory).
+A measurement follows Student's distribution about the model, or, now and then, is wrong altogether
+(a slip of the pen, feet for metres) and then lies anywhere: one wrong shot neither moves nor widens
+the rest. How far like measurements scatter is learned with the numbers.
+
+Source: K. L. Lange, R. J. A. Little and J. M. G. Taylor, "Robust statistical modeling using the t
+distribution", J. Am. Stat. Assoc. 84 (1989) 881-896; P. Del Moral, A. Doucet and A. Jasra,
+"Sequential Monte Carlo samplers", J. R. Stat. Soc. B 68 (2006) 411-436; C. J. F. ter Braak,
+"A Markov chain Monte Carlo version of the genetic algorithm differential evolution", Statistics
+and Computing 16 (2006) 239-249; effective number of weighed draws: A. Kong, J. S. Liu and
+W. H. Wong, J. Am. Stat. Assoc. 89 (1994) 278-288 (all from memory).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from slingwright.learning.fitting import Fit, FitError, Interval, Model
+from slingwright.learning.fitting import FitError, Interval
+from slingwright.learning.seen.by_eye import chance_of
+from slingwright.learning.slopes import Parameter
 
 ManyModel = Callable[[Mapping[str, np.ndarray]], np.ndarray]
 """Named values, each of shape (k, 1), to predictions of shape (k, n)."""
 
-STRETCH = 2.0  # the `a` of Goodman and Weare: stretches between 1/a and a
-REACH = 1.5  # standard deviations over which the quadratic is fitted
+FREEDOM = 4.0
+"""Degrees of freedom of a measurement's scatter, as Lange, Little and Taylor advise for few."""
+WRONG = 0.03
+"""Share of measurements that are wrong altogether: common practice."""
+WRONG_SD = 0.3
+"""Half width of where a wrong one lies (Cauchy), as a share of the kind's median size."""
+MISTAKEN = 0.05
+"""Share of weighings that are of another thing, or misread: common practice."""
+PARTICLES = 1000
+MOVES = 6  # of each draw at each temperature
+LAST_MOVES = 15
+SPREAD = 1.2  # of the points of the first stand-in, in standard deviations of the priors
+ROUNDS = 6  # of stand-ins, at most
+ENOUGH = 0.5  # share of the draws that count with which the stand-in is left
+LEAST = 50.0  # draws that must count for an answer
+MOST_ANSWERS = 20_000  # of the model, sets times measurements, in a round
+TOLD_LITTLE = 0.9  # more of the prior's spread left than this: the data hardly told
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """What was measured: n values with their sd, of which kind, and words seen by eye."""
+
+    value: np.ndarray
+    sd: np.ndarray
+    kinds: tuple[str, ...]
+    loose: tuple[str, ...] = ()  # kinds whose scatter is learned, as a factor on the sd
+    noise_sd: float = math.log(2.0)  # of that factor's logarithm, before
+    words: Mapping[int, str] = field(default_factory=dict)  # place to word
+    what: tuple[str, ...] = ()  # of which quantity, where a kind has several; the kinds
+    freedom: float = FREEDOM
+    wrong: float = WRONG
+    wide: np.ndarray = field(init=False)  # half width of where a wrong one lies
+
+    def __post_init__(self) -> None:
+        if self.value.size == 0 or not np.all(np.isfinite(self.value)):
+            raise FitError("measured: give one finite number or more. Leave out what is missing.")
+        if not np.all(np.isfinite(self.sd) & (self.sd > 0.0)):
+            raise FitError("sd: every one must be above 0. Give how far each may be off.")
+        of = np.array(self.what or self.kinds)
+        usual = np.array([np.median(np.abs(self.value[of == one])) for one in of])
+        object.__setattr__(self, "wide", np.maximum(WRONG_SD * usual, self.sd))
+
+    def heights(
+        self, told: np.ndarray, logs: np.ndarray, also: np.ndarray | float = 0.0
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Give the logarithms (k, n) of the chance of each measurement: in all, and as wrong.
+
+        t: (1 - w) t_v((y - f) / s) / s + w Cauchy((y - f) / W) / W
+
+        Args:
+            told: f, predictions (k, n); NaN is no throw, at which any measurement is wrong.
+            logs: logarithm of the noise of each loose kind (k, kinds).
+            also: sd of the predictions themselves (n,), in the square with s.
+        """
+        from scipy.special import gammaln
+
+        factor = np.zeros(told.shape)
+        for column, kind in enumerate(self.loose):
+            factor[:, [one == kind for one in self.kinds]] = logs[:, [column]]
+        size = np.exp(factor) * self.sd
+        if np.any(also):
+            size = np.hypot(size, also)
+        off = self.value - told
+        missing = ~np.isfinite(off)
+        v = self.freedom
+        constant = gammaln(0.5 * (v + 1)) - gammaln(0.5 * v) - 0.5 * math.log(v * math.pi)
+        plain = constant - np.log(size) - 0.5 * (v + 1) * np.log1p((off / size) ** 2 / v)
+        wide = self.wide
+        astray = -np.log(math.pi * wide) - np.log1p((off / wide) ** 2)
+        plain[missing] = -math.inf
+        astray[missing] = np.broadcast_to(-np.log(2.0 * math.pi * wide), off.shape)[missing]
+        if self.wrong > 0.0:
+            astray = astray + math.log(self.wrong)
+            whole = np.logaddexp(plain + math.log1p(-self.wrong), astray)
+        else:
+            whole, astray = plain, np.full_like(plain, -math.inf)
+        for place, word in self.words.items():
+            elevation = np.where(missing[:, place], 0.0, told[:, place])
+            whole[:, place] = np.log(chance_of(word, elevation))
+            astray[:, place] = -math.inf
+        return whole, astray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Posterior:
-    """Draws of the parameters, shape (draws, p), and how well the walkers mixed."""
+    """Draws (k, p) that data and priors leave possible, what the model tells at each, and more."""
 
-    names: tuple[str, ...]
+    parameters: tuple[Parameter, ...]
+    seen: Seen
     draws: np.ndarray
-    noises: Mapping[str, np.ndarray]  # kind of measurement to factor on the given sd, each draw
-    acceptance: float
-    correlation_time: np.ndarray  # (p,), in steps
-    independent: float  # about so many independent draws, for the worst parameter
+    noises: Mapping[str, np.ndarray]  # kind to factor on the given sd at each draw
+    told: np.ndarray  # (k, n), the model's own answers
+    wrong: np.ndarray  # (n,), chance that a measurement is wrong altogether
+    estimate: np.ndarray  # (p,), one set of numbers that stands for the draws
+    predicted: np.ndarray  # (n,), the model's answers there
+    counting: float  # share of the draws that count, by their weights
+    evaluations: int  # of the model, sets of numbers
+    error: float  # of the last stand-in, in sd of the measurements
 
     @property
-    def noise(self) -> np.ndarray:
-        """Factor on the given sd at each draw, where all measurements are of one kind."""
-        return self.noises[self._kind("")]
+    def names(self) -> tuple[str, ...]:
+        """Names of the numbers, in order."""
+        return tuple(one.name for one in self.parameters)
 
-    def _kind(self, kind: str) -> str:
-        if kind in self.noises:
-            return kind
-        if len(self.noises) != 1:
-            raise FitError(f"there is a noise for each of {', '.join(self.noises)}. Name one.")
-        return next(iter(self.noises))
+    @property
+    def values(self) -> dict[str, float]:
+        """The estimate by name."""
+        return dict(zip(self.names, self.estimate.tolist(), strict=True))
+
+    @property
+    def sd(self) -> np.ndarray:
+        """Standard deviation of each number, shape (p,)."""
+        return np.asarray(self.draws.std(axis=0))
+
+    @property
+    def correlation(self) -> np.ndarray:
+        """Correlation between the numbers, shape (p, p)."""
+        return np.atleast_2d(np.corrcoef(self.draws.T))
+
+    @property
+    def noise(self) -> dict[str, float]:
+        """Median factor on the given sd of each kind of measurement."""
+        return {kind: float(np.median(column)) for kind, column in self.noises.items()}
+
+    @property
+    def independent(self) -> float:
+        """About so many draws count."""
+        return self.counting * PARTICLES
+
+    @property
+    def spread_left(self) -> dict[str, float]:
+        """Share of the prior's sd that is left."""
+        return {
+            one.name: float(sd) / (one.sd or math.nan)
+            for one, sd in zip(self.parameters, self.sd, strict=True)
+        }
+
+    @property
+    def not_told(self) -> tuple[str, ...]:
+        """Numbers on which the data say little: nearly all of the prior's spread is left."""
+        return tuple(name for name, share in self.spread_left.items() if share > TOLD_LITTLE)
+
+    def tied(self, limit: float = 0.95) -> list[tuple[str, str, float]]:
+        """Return pairs of numbers with a correlation above a limit, and the correlation."""
+        r, names = self.correlation, self.names
+        places = ((i, j) for i in range(len(names)) for j in range(i + 1, len(names)))
+        return [(names[i], names[j], float(r[i, j])) for i, j in places if abs(r[i, j]) > limit]
+
+    @property
+    def standardised(self) -> np.ndarray:
+        """How far each measurement stands from the median told, in sd of itself and of that."""
+        factor = np.array([self.noise[kind] for kind in self.seen.kinds])
+        sd = np.hypot(factor * self.seen.sd, np.nanstd(self.told, axis=0))
+        return np.asarray((self.seen.value - np.nanmedian(self.told, axis=0)) / sd)
+
+    @property
+    def does_not_fit(self) -> tuple[int, ...]:
+        """Places of measurements that are more likely wrong altogether than not."""
+        return tuple(int(place) for place in np.flatnonzero(self.wrong > 0.5))
+
+    @property
+    def mistaken(self) -> dict[str, float]:
+        """Chance, of each number that was weighed or measured, that it was so wrongly."""
+        found = {}
+        for place, one in enumerate(self.parameters):
+            if one.other is not None:
+                right, other = _two(one, self.draws[:, place])
+                found[one.name] = float(np.mean(np.exp(other - np.logaddexp(right, other))))
+        return found
+
+    @property
+    def strain(self) -> float:
+        """How far the draws' middle lies from the priors', as chi-square over its 0.999 quantile.
+
+        Sum of squared shifts in sd of the priors; degrees of freedom are what the data told.
+        """
+        from scipy.special import chdtri
+
+        shift = told = 0.0
+        for place, one in enumerate(self.parameters):
+            if one.mean is None or not one.sd or one.name in self.mistaken:
+                continue
+            column = self.draws[:, place]
+            shift += ((float(column.mean()) - one.mean) / one.sd) ** 2
+            told += max(1.0 - float(column.var()) / one.sd**2, 0.0)
+        return shift / float(chdtri(max(told, 1.0), 0.001))
 
     def interval(self, name: str, level: float = 0.9) -> Interval:
-        """Return median and equal-tailed interval of a parameter.
+        """Return median and equal-tailed interval of a number.
 
         Arguments:
-            name: of the parameter.
+            name: of the number.
             level: share of the draws it holds.
         """
         if name not in self.names:
             raise FitError(f"{name!r} was not fitted; {', '.join(self.names)} were.")
-        return _interval(self.draws[:, self.names.index(name)], level)
-
-    def predict(
-        self,
-        model: Model | ManyModel,
-        *,
-        sd: float = 0.0,
-        level: float = 0.9,
-        seed: int = 1,
-        most: int = 400,
-        many: bool = False,
-        kind: str = "",
-    ) -> list[Interval]:
-        """Return median and interval of the next measurements.
-
-        Arguments:
-            model: named values to predictions, for the next measurements.
-            sd: standard deviation of such a measurement itself; 0 for the true value alone.
-            level: share of cases in which the interval should hold it.
-            seed: of the choice of draws and of the noise.
-            most: draws to evaluate the model at.
-            many: the model takes many points at once, as ManyModel says.
-            kind: of measurement that they are, where the fit had several.
-        """
-        chance = np.random.default_rng(seed)
-        count = min(most, len(self.draws))
-        chosen = chance.choice(len(self.draws), size=count, replace=False)
-        answers = _evaluate(model, self.names, self.draws[chosen], many)
-        spread = sd * self.noises[self._kind(kind)][chosen][:, None]
-        answers = answers + spread * chance.standard_normal(answers.shape)
-        return [_interval(column, level) for column in answers.T]
+        return interval_of(self.draws[:, self.names.index(name)], level)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Quadratic:
-    """A model as a quadratic near an estimate; a ManyModel, with its measured error."""
-
-    names: tuple[str, ...]
-    centre: np.ndarray  # (p,)
-    unscale: np.ndarray  # (p, p), parameters to standard deviations
-    coefficients: np.ndarray  # (terms, n)
-    error: float  # largest at fresh points: root of the sum of squares over the measurements' sd
-    evaluations: int
-
-    def __call__(self, values: Mapping[str, np.ndarray]) -> np.ndarray:
-        """Return predictions of shape (k, n)."""
-        points = np.column_stack([np.ravel(values[name]) for name in self.names])
-        return _terms((points - self.centre) @ self.unscale.T) @ self.coefficients
-
-
-def response_surface(
-    model: Model | ManyModel,
-    found: Fit,
-    *,
-    seed: int = 1,
-    checks: int = 8,
-    scatter: np.ndarray | None = None,
-    many: bool = False,
-) -> Quadratic:
-    """Return the model as a quadratic near the estimate, fitted at seeded points around it.
-
-    Arguments:
-        model: named values to predictions, as it was fitted.
-        found: the fit.
-        seed: of the points.
-        checks: fresh points at which the error is measured.
-        scatter: what the error is held against, (n,); the measurements' sd if left out.
-        many: the model takes many points at once, as ManyModel says.
-
-    Use it where `error` is below about 0.3: intervals then move by about that share of a standard
-    deviation at most. If it is not, draw with the model itself.
-    """
-    chance = np.random.default_rng(seed)
-    root = np.linalg.cholesky(found.covariance)
-    unscale = np.linalg.inv(root)
-    p = found.estimate.size
-    terms = 1 + p + p * (p + 1) // 2
-    low = np.array([parameter.low for parameter in found.parameters])
-    high = np.array([parameter.high for parameter in found.parameters])
-
-    def around(count: int, reach: float) -> np.ndarray:
-        offsets = reach * chance.standard_normal((count, p))
-        return np.clip(found.estimate + offsets @ root.T, low, high)
-
-    points = np.vstack([found.estimate[None, :], around(terms + terms // 2, REACH)])
-    answers = _evaluate(model, found.names, points, many)
-    scaled = (points - found.estimate) @ unscale.T
-    coefficients, *_ = np.linalg.lstsq(_terms(scaled), answers, rcond=None)
-    fresh = around(checks, 1.0)
-    told = _terms((fresh - found.estimate) @ unscale.T) @ coefficients
-    off = (told - _evaluate(model, found.names, fresh, many)) / (
-        found.scatter if scatter is None else scatter
-    )
-    return Quadratic(
-        names=found.names,
-        centre=found.estimate,
-        unscale=unscale,
-        coefficients=coefficients,
-        error=float(np.sqrt(np.max(np.sum(off**2, axis=1)))),
-        evaluations=len(points) + checks,
-    )
-
-
-def draw(
-    model: Model | ManyModel,
-    found: Fit,
-    *,
-    seed: int = 1,
-    steps: int = 1000,
-    warm_up: int = 250,
-    walkers: int = 0,
-    many: bool = False,
-    going_on: Callable[[int], object] | None = None,
-) -> Posterior:
-    """Return draws from what data and priors together leave possible, within the bounds.
-
-    Arguments:
-        model: as it was fitted, or its Quadratic.
-        found: the fit, which also holds data, priors and bounds.
-        seed: the same seed gives the same draws.
-        steps: kept, of each walker.
-        warm_up: steps before them, thrown away.
-        walkers: how many; 0 takes six for each parameter and at least 32.
-        many: the model takes many points at once, as ManyModel says; a Quadratic does.
-        going_on: called now and then with the steps done; what it raises ends the drawing.
-
-    Where a kind's noise was estimated, its logarithm is one more number to be drawn, with the prior
-    that the fit had, or a flat one.
-    Raises FitError where too few walkers find a point that is possible.
-    """
-    chance = np.random.default_rng(seed)
-    loose = _loose(found)
-    size = found.estimate.size + len(loose)
-    ensemble = walkers or max(32, 6 * size)
-    ensemble += ensemble % 2
-    if ensemble < 2 * size:
-        raise FitError(
-            f"{ensemble} walkers are too few for {size} numbers. Take {2 * size} or more."
-        )
-    density = _density(model, found, many or isinstance(model, Quadratic))
-    points = _first_points(found, chance, ensemble, size)
-    height = density(points)
-    if not np.all(np.isfinite(height)):
-        raise FitError("some walkers start where the model has no answer. Narrow the bounds.")
-    half = ensemble // 2
-    kept = np.empty((steps, ensemble, size))
-    accepted = 0
-    for turn in range(warm_up + steps):
-        if going_on is not None and turn % 25 == 0:
-            going_on(turn)
-        for mine, others in (
-            (slice(0, half), slice(half, ensemble)),
-            (slice(half, ensemble), slice(0, half)),
-        ):
-            partner = points[others][chance.integers(half, size=half)]
-            stretch = ((STRETCH - 1.0) * chance.random(half) + 1.0) ** 2 / STRETCH
-            trial = partner + stretch[:, None] * (points[mine] - partner)
-            trial_height = density(trial)
-            gain = (size - 1) * np.log(stretch) + trial_height - height[mine]
-            taken = np.log(chance.random(half)) < gain
-            points[mine] = np.where(taken[:, None], trial, points[mine])
-            height[mine] = np.where(taken, trial_height, height[mine])
-            if turn >= warm_up:
-                accepted += int(np.count_nonzero(taken))
-        if turn >= warm_up:
-            kept[turn - warm_up] = points
-    p = found.estimate.size
-    times = np.array([_correlation_time(kept[:, :, place]) for place in range(size)])
-    flat = kept.reshape(-1, size)
-    noises = {
-        kind: np.exp(flat[:, p + loose.index(kind)])
-        if kind in loose
-        else np.full(len(flat), factor)
-        for kind, factor in found.noises.items()
-    }
-    return Posterior(
-        names=found.names,
-        draws=flat[:, :p],
-        noises=noises,
-        acceptance=accepted / (steps * ensemble),
-        correlation_time=times[:p],
-        independent=float(len(flat) / times.max()),
-    )
-
-
-def _interval(values: np.ndarray, level: float) -> Interval:
+def interval_of(values: np.ndarray, level: float) -> Interval:
+    """Return the median of some values and the interval that holds a share of them."""
     if not 0.0 < level < 1.0:
         raise FitError(f"level {level:g} is outside 0 to 1. Give a share such as 0.9.")
-    edges = [0.5 - 0.5 * level, 0.5, 0.5 + 0.5 * level]
-    low, middle, high = np.quantile(values, edges)
+    low, middle, high = np.quantile(values, [0.5 - 0.5 * level, 0.5, 0.5 + 0.5 * level])
     return Interval(value=float(middle), low=float(low), high=float(high), level=level)
 
 
-def _terms(scaled: np.ndarray) -> np.ndarray:
-    """1, each coordinate, and each product of two of them: shape (k, terms)."""
+def _two(one: Parameter, values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Logarithms of a prior's two parts: as weighed, and as it was before the weighing."""
+
+    def normal(mean: float, sd: float) -> np.ndarray:
+        return np.asarray(-0.5 * ((values - mean) / sd) ** 2 - math.log(sd))
+
+    mean, sd = float(one.mean or 0.0), float(one.sd or 1.0)
+    if one.other is None:
+        return normal(mean, sd), np.full(values.shape, -math.inf)
+    return (
+        math.log1p(-MISTAKEN) + normal(mean, sd),
+        math.log(MISTAKEN) + normal(*one.other),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _StandIn:
+    """Polynomials of the numbers, in sd from a middle; `error` (n,) as measured at fresh points."""
+
+    centre: np.ndarray
+    scale: np.ndarray
+    coefficients: np.ndarray
+    error: np.ndarray
+
+    def __call__(self, points: np.ndarray) -> np.ndarray:
+        return terms((points - self.centre) / self.scale) @ self.coefficients
+
+
+def terms(scaled: np.ndarray) -> np.ndarray:
+    """1, each coordinate, each product of two of them, and each cube: shape (k, terms)."""
     i, j = np.triu_indices(scaled.shape[1])
     ones = np.ones((len(scaled), 1))
-    return np.hstack([ones, scaled, scaled[:, i] * scaled[:, j]])
+    return np.hstack([ones, scaled, scaled[:, i] * scaled[:, j], scaled**3])
 
 
-def _evaluate(
-    model: Model | ManyModel, names: tuple[str, ...], points: np.ndarray, many: bool
-) -> np.ndarray:
-    call: Any = model
-    if many:
-        values = {name: points[:, place][:, None] for place, name in enumerate(names)}
-        answer = np.asarray(call(values), dtype=float)
-        if answer.ndim != 2 or len(answer) != len(points):
+def _fitted(points: np.ndarray, answers: np.ndarray, weight: np.ndarray) -> _StandIn:
+    """Fit the stand-in by weighted least squares, column by column where some throws fail."""
+    share = weight / weight.sum()
+    centre = share @ points
+    scale = np.sqrt(share @ (points - centre) ** 2)
+    scale = np.where(scale > 0.0, scale, 1.0)
+    rows = terms((points - centre) / scale)
+    root = np.sqrt(weight)[:, None]
+    light = 1e-10 * weight.sum() * np.eye(rows.shape[1])
+    coefficients = np.zeros((rows.shape[1], answers.shape[1]))
+    error = np.zeros(answers.shape[1])
+    good = np.isfinite(answers)
+    patterns, which = np.unique(good, axis=1, return_inverse=True)
+    for place, pattern in enumerate(patterns.T):
+        columns = np.flatnonzero(np.ravel(which) == place)
+        if np.count_nonzero(pattern) < 2 * points.shape[1]:
+            error[columns] = math.inf
+            continue
+        wanted = answers[np.ix_(pattern, columns)]
+        design, middle = rows[pattern] * root[pattern], wanted.mean(axis=0)
+        square = design.T @ design + light
+        found = np.linalg.solve(square, design.T @ ((wanted - middle) * root[pattern]))
+        found[0] += middle
+        off = (rows[pattern] @ found - wanted) ** 2
+        free = max(1.0 - min(rows.shape[1] / np.count_nonzero(pattern), 0.9), 0.1)
+        coefficients[:, columns] = found
+        error[columns] = np.sqrt(np.average(off, axis=0, weights=weight[pattern]) / free)
+    return _StandIn(centre, scale, coefficients, error)
+
+
+def draw(
+    model: ManyModel,
+    parameters: Sequence[Parameter],
+    seen: Seen,
+    *,
+    seed: int = 1,
+    particles: int = PARTICLES,
+    cost: int = 0,
+    going_on: Callable[[int], object] | None = None,
+) -> Posterior:
+    """Return draws from what data and priors leave possible, within the bounds.
+
+    Arguments:
+        model: many sets of numbers to predictions (k, n), NaN where it has none.
+        parameters: every one with a prior.
+        seen: what was measured.
+        seed: the same seed gives the same draws.
+        particles: draws.
+        cost: answers that one set of numbers takes; n if 0. It bounds the work of a round.
+        going_on: called with the round; what it raises ends the drawing.
+
+    Raises FitError where a prior is missing, or too few draws count in the end.
+    """
+    chosen = tuple(parameters)
+    if not chosen or any(one.mean is None or one.sd is None for one in chosen):
+        raise FitError("every number needs mean and sd before. Give its prior.")
+    chance = np.random.default_rng(seed)
+    target = _Target(chosen, seen)
+    p = len(chosen)
+    size = terms(np.zeros((1, p))).shape[1]
+    most = MOST_ANSWERS // (cost or seen.value.size)
+    kept = min(max(most, 300), particles)
+    evaluations = 0
+
+    def exact(points: np.ndarray) -> np.ndarray:
+        nonlocal evaluations
+        evaluations += len(points)
+        found = np.asarray(
+            model({one.name: points[:, [i]] for i, one in enumerate(chosen)}), dtype=float
+        )
+        if found.shape != (len(points), seen.value.size):
             raise FitError(
-                f"the model gave shape {answer.shape} for {len(points)} points. Let it return one "
-                "row a point, or leave out many."
+                f"the model gave shape {found.shape} for {len(points)} sets of numbers and "
+                f"{seen.value.size} measurements. Let it return one row a set."
             )
-        return answer
-    rows = [call(dict(zip(names, point.tolist(), strict=True))) for point in points]
-    return np.asarray(rows, dtype=float)
+        return found
 
-
-def _loose(found: Fit) -> list[str]:
-    """Kinds of measurement whose noise is drawn too, in the order in which it is."""
-    return [kind for kind in found.noises if kind in found.estimated]
-
-
-def _density(
-    model: Model | ManyModel, found: Fit, many: bool
-) -> Callable[[np.ndarray], np.ndarray]:
-    p = found.estimate.size
-    low = np.array([parameter.low for parameter in found.parameters])
-    high = np.array([parameter.high for parameter in found.parameters])
-    known = [place for place, parameter in enumerate(found.parameters) if parameter.sd is not None]
-    means = np.array([found.parameters[place].mean for place in known], dtype=float)
-    spreads = np.array([found.parameters[place].sd for place in known], dtype=float)
-
-    loose = _loose(found)
-    fixed = np.array(
-        [1.0 / found.noises[kind] ** 2 if kind not in loose else 0.0 for kind in found.kinds]
+    points = target.first(chance, min(max(most, 2 * size), max(3 * size, 300)), SPREAD)
+    answers = exact(points[:, :p])
+    stand_in = _fitted(points[:, :p], answers, np.ones(len(points)))
+    best: tuple[float, np.ndarray, np.ndarray, np.ndarray] | None = None
+    for turn in range(ROUNDS):
+        if going_on is not None:
+            going_on(turn)
+        found = _led(target, stand_in, chance, particles)
+        rows = chance.choice(particles, size=kept, replace=False)
+        some = found[rows]
+        told = exact(some[:, :p])
+        gap = target.data(some, told) - target.data(some, stand_in(some[:, :p]), stand_in.error)
+        weight = np.exp(gap - gap.max())
+        share = _counting(weight) / kept
+        if best is None or share > best[0]:
+            best = (share, some, told, weight)
+        if share >= ENOUGH:
+            break
+        points, answers = np.vstack([points, some]), np.vstack([answers, told])
+        near = _around(target(points, answers), 3.0 * size)
+        stand_in = _fitted(points[:, :p], answers, near)
+    if best is None or best[0] * kept < min(LEAST, 0.2 * kept):
+        raise FitError(
+            "too few draws count: what was seen is too sharp or too strange for the model. Look at "
+            "the entries and their standard deviations."
+        )
+    share, some, told, weight = best
+    level = (np.arange(kept) + chance.random()) / kept
+    taken = np.minimum(np.searchsorted(np.cumsum(weight) / weight.sum(), level), kept - 1)
+    some, told = some[taken], told[taken]
+    whole, astray = seen.heights(told, some[:, p:])
+    middle = some[:, :p].mean(axis=0)
+    answer = exact(middle[None, :])
+    height = target(some, told)
+    logs = np.median(some[:, p:], axis=0)
+    if target(np.concatenate([middle, logs])[None, :], answer)[0] < np.median(height):
+        one = int(np.argmax(height))  # bent or of two humps: the middle is no place to be
+        middle, answer = some[one, :p], told[[one]]
+    return Posterior(
+        parameters=chosen,
+        seen=seen,
+        draws=some[:, :p],
+        noises={
+            kind: np.exp(some[:, p + seen.loose.index(kind)])
+            if kind in seen.loose
+            else np.ones(kept)
+            for kind in dict.fromkeys(seen.kinds)
+        },
+        told=told,
+        wrong=np.exp(astray - whole).mean(axis=0),
+        estimate=middle,
+        predicted=answer[0],
+        counting=share * kept / particles,
+        evaluations=evaluations,
+        error=float(np.max(stand_in.error / seen.sd)),
     )
-    of_kind = np.array([[float(one == kind) for one in found.kinds] for kind in loose])
-    counts = np.sum(of_kind, axis=1) if loose else np.empty(0)
-
-    def density(points: np.ndarray) -> np.ndarray:
-        values = points[:, :p]
-        height = np.full(len(points), -math.inf)
-        inside = np.all((values >= low) & (values <= high), axis=1)
-        if not np.any(inside):
-            return height
-        with np.errstate(all="ignore"):
-            answers = _evaluate(model, found.names, values[inside], many)
-            off = (found.measured - answers) / found.measured_sd
-            squares = off**2
-            data = -0.5 * squares @ fixed
-            if loose:
-                logs = points[inside, p:]
-                data -= 0.5 * np.sum((squares @ of_kind.T) * np.exp(-2.0 * logs), axis=1)
-                data -= logs @ counts
-                if found.noise_sd is not None:
-                    data -= 0.5 * np.sum((logs / found.noise_sd) ** 2, axis=1)
-            prior = np.sum(((values[inside][:, known] - means) / spreads) ** 2, axis=1)
-        total = data - 0.5 * prior
-        height[inside] = np.where(np.isfinite(total), total, -math.inf)
-        return height
-
-    return density
 
 
-def _first_points(found: Fit, chance: np.random.Generator, ensemble: int, size: int) -> np.ndarray:
-    """Draw from the covariance at the estimate, folded back where that leaves the bounds."""
-    p = found.estimate.size
-    points = np.empty((ensemble, size))
-    root = np.linalg.cholesky(found.covariance)
-    values = found.estimate + chance.standard_normal((ensemble, p)) @ root.T
-    for place, parameter in enumerate(found.parameters):
-        column = values[:, place]
-        column = np.where(column < parameter.low, 2.0 * parameter.low - column, column)
-        column = np.where(column > parameter.high, 2.0 * parameter.high - column, column)
-        values[:, place] = np.clip(column, parameter.low, parameter.high)
-    points[:, :p] = values
-    for place, kind in enumerate(_loose(found), start=p):
-        known = 0.0 if found.noise_sd is None else 0.5 / found.noise_sd**2
-        spread = 1.0 / math.sqrt(2.0 * max(found.degrees_of[kind] + known, 1.0))
-        points[:, place] = math.log(found.noises[kind]) + spread * chance.standard_normal(ensemble)
+class _Target:
+    """Heights of priors and data at points (k, p + loose kinds): numbers, then log noises."""
+
+    def __init__(self, parameters: tuple[Parameter, ...], seen: Seen) -> None:
+        self.parameters, self.seen = parameters, seen
+        self.low = np.array([one.low for one in parameters])
+        self.high = np.array([one.high for one in parameters])
+
+    def first(self, chance: np.random.Generator, count: int, wide: float = 1.0) -> np.ndarray:
+        """Draw from the priors, `wide` times as far; weighings are doubted in their share."""
+        columns = []
+        for one in self.parameters:
+            mean, sd = np.full(count, one.mean), np.full(count, one.sd)
+            if one.other is not None:
+                doubted = chance.random(count) < (MISTAKEN if wide == 1.0 else 0.5)
+                mean, sd = (
+                    np.where(doubted, other, own)
+                    for other, own in zip(one.other, (mean, sd), strict=True)
+                )
+            drawn = mean + wide * sd * chance.standard_normal(count)
+            again = (drawn < one.low) | (drawn > one.high)
+            inside = chance.uniform(
+                np.maximum(one.low, mean - 2 * sd), np.minimum(one.high, mean + 2 * sd)
+            )
+            columns.append(np.where(again, np.clip(inside, one.low, one.high), drawn))
+        for _ in self.seen.loose:
+            columns.append(self.seen.noise_sd * wide * chance.standard_normal(count))
+        return np.column_stack(columns)
+
+    def prior(self, points: np.ndarray) -> np.ndarray:
+        """Logarithm of the priors, -inf outside the bounds."""
+        p = len(self.parameters)
+        height = -0.5 * np.sum((points[:, p:] / self.seen.noise_sd) ** 2, axis=1)
+        for place, one in enumerate(self.parameters):
+            height = height + np.logaddexp(*_two(one, points[:, place]))
+        inside = np.all((points[:, :p] >= self.low) & (points[:, :p] <= self.high), axis=1)
+        return np.where(inside, height, -math.inf)
+
+    def data(
+        self, points: np.ndarray, told: np.ndarray, also: np.ndarray | float = 0.0
+    ) -> np.ndarray:
+        """Logarithm of the chance of the data where the model tells this."""
+        logs = points[:, len(self.parameters) :]
+        return np.asarray(self.seen.heights(told, logs, also)[0].sum(axis=1))
+
+    def __call__(self, points: np.ndarray, told: np.ndarray) -> np.ndarray:
+        """Logarithm of both together."""
+        return self.prior(points) + self.data(points, told)
+
+
+def _led(
+    target: _Target, stand_in: _StandIn, chance: np.random.Generator, count: int
+) -> np.ndarray:
+    """Lead draws from the priors to the data by steps of temperature, answers by the stand-in."""
+    p = len(target.parameters)
+    points = target.first(chance, count)
+    width = points.shape[1]
+
+    def data(some: np.ndarray) -> np.ndarray:
+        return target.data(some, stand_in(some[:, :p]), stand_in.error)
+
+    here, before = data(points), target.prior(points)
+    warm = 0.0
+    while warm < 1.0:
+        warm, weight = _step(here, warm)
+        level = (np.arange(count) + chance.random()) / count
+        rows = np.minimum(np.searchsorted(np.cumsum(weight) / weight.sum(), level), count - 1)
+        points, here, before = points[rows], here[rows], before[rows]
+        for turn in range(LAST_MOVES if warm == 1.0 else MOVES):
+            one, other = points[chance.permutation(count)], points[chance.permutation(count)]
+            long = 1.0 if turn % 6 == 5 else 2.38 / math.sqrt(2.0 * width)
+            reach = long * np.exp(0.5 * chance.standard_normal((count, 1)))
+            if turn % 3 == 1:  # some of the numbers only
+                reach = 2.0 * reach * (chance.random((count, width)) < 0.3)
+            trial = points + reach * (one - other)
+            trial += 1e-4 * (one - other) * chance.standard_normal((count, width))
+            there, prior = np.full(count, -math.inf), target.prior(trial)
+            sound = np.isfinite(prior)
+            if not sound.any():
+                continue
+            there[sound] = data(trial[sound])
+            gain = warm * (there - here) + prior - before
+            taken = np.log(chance.random(count)) < np.where(np.isfinite(gain), gain, -math.inf)
+            points[taken], here[taken], before[taken] = trial[taken], there[taken], prior[taken]
     return points
 
 
-def _correlation_time(chains: np.ndarray) -> float:
-    """Integrated autocorrelation time of chains (steps, walkers), window five times itself."""
-    steps = len(chains)
-    centred = chains - chains.mean()
-    padded = np.fft.rfft(centred, n=2 * steps, axis=0)
-    power: np.ndarray = np.fft.irfft(np.abs(padded) ** 2, axis=0)[:steps].mean(axis=1)
-    if power[0] <= 0.0:
-        return float(steps)
-    sums = 2.0 * np.cumsum(power / power[0]) - 1.0
-    window = np.flatnonzero(np.arange(steps) >= 5.0 * sums)
-    return float(max(sums[window[0]] if window.size else sums[-1], 1.0))
+def _counting(weight: np.ndarray) -> float:
+    return float(weight.sum() ** 2 / np.sum(weight**2))
+
+
+def _around(height: np.ndarray, least: float) -> np.ndarray:
+    """Weigh points by a power of their height at which so many of them count."""
+    low, high = 0.0, 1.0
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        enough = _counting(np.exp(middle * (height - height.max()))) >= least
+        low, high = (middle, high) if enough else (low, middle)
+    return np.exp(low * np.maximum(height - height.max(), -1e4)) + 1e-9
+
+
+def _step(here: np.ndarray, warm: float) -> tuple[float, np.ndarray]:
+    """Give the next temperature, at which half of the draws still count, and their weights."""
+
+    def weights(to: float) -> np.ndarray:
+        gain = (to - warm) * (here - here.max())
+        return np.exp(gain)
+
+    def counting(to: float) -> float:
+        return _counting(weights(to)) / here.size
+
+    if counting(1.0) >= 0.5:
+        return 1.0, weights(1.0)
+    low, high = warm, 1.0
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if counting(middle) >= 0.5 else (low, middle)
+    return (low, weights(low)) if low > warm else (high, weights(high))

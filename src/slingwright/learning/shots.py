@@ -21,10 +21,13 @@ from slingwright.motion.held import held_torque, hook_lever, hook_line, hook_loa
 from slingwright.motion.spread.uncertain import Uncertain
 from slingwright.motion.sweeping import NUMBERS, Columns, sweep
 
-RANGE_SCATTER = 0.015  # of the range, where a shot does not tell how sure it is: common practice
+RANGE_SCATTER = 0.015
+"""Scatter of a range, as a share of it, before shots tell it: common practice."""
+NOISE_SD = math.log(3.0)
+"""What is known of a kind's scatter before: it is as assumed within a factor of three, one standard
+deviation of its logarithm; common practice."""
 FLIGHT_SD = 0.15  # s, a stop-watch by hand: common practice
-TOLERANCE = 1e-8  # of the motion while it is fitted
-MOST_KEPT = 2000  # answers kept while a fit searches
+TOLERANCE = 1e-6  # of the motion while it is fitted: 3 mm of a range
 SEEN = (*(name for name in NUMBERS if name != "energy_error"), "time_of_flight", "hook_load")
 LOADS = ("peak_axle_load", "peak_axle_time")
 UNITS: Mapping[str, str] = {
@@ -68,7 +71,7 @@ class LearnError(ValueError):
 def as_parameter(one: Uncertain) -> Parameter:
     """Give an uncertain number as one to be fitted, with what was known of it before."""
     low, high = one.limits
-    return Parameter(name=one.name, mean=one.mean, sd=one.sd, low=low, high=high)
+    return Parameter(name=one.name, mean=one.mean, sd=one.sd, low=low, high=high, other=one.other)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,15 +168,20 @@ class ShotModel:
         self.machine = machine
         self.shots = tuple(shots)
         self.uncertain = tuple(uncertain)
+        # Shots with the same settings are one throw.
+        kept: dict[tuple[tuple[str, Value], ...], int] = {}
+        self.which = np.array(
+            [kept.setdefault(tuple(sorted(s.settings.items())), len(kept)) for s in self.shots],
+            dtype=int,
+        )
         machines = []
-        for shot in self.shots:
-            changes = {p: v for p, v in shot.settings.items() if v != machine[p]}
+        for settings in map(dict, kept):
+            changes = {p: v for p, v in settings.items() if v != machine[p]}
             machines.append(machine.change(changes) if changes else machine)
-        own = {path for shot in self.shots for path in shot.settings}
+        own = {path for settings in kept for path, _ in settings}
         # None is no value of its own: what is not known of the machine is not known of the shot.
         self._own = [
-            frozenset(path for path, value in shot.settings.items() if value is not None)
-            for shot in self.shots
+            frozenset(path for path, value in settings if value is not None) for settings in kept
         ]
         self.settings = {
             path: _column([one[path] for one in machines])
@@ -187,42 +195,36 @@ class ShotModel:
             for name in (*shot.seen, *((BY_EYE,) if shot.release else ()))
         ]
         self._loads = any(name in LOADS for _, name in self.places)
-        self._kept: dict[tuple[float, ...], np.ndarray] = {}
 
     def __call__(self, values: Mapping[str, float]) -> np.ndarray:
         """Give what would be seen, in the order of `places`, for one set of numbers.
 
         Of a release seen by eye it gives the elevation.
-
-        A search comes back to the same points: their answers are kept.
         """
-        key = tuple(values[one.name] for one in self.uncertain)
-        found = self._kept.get(key)
-        if found is None:
-            if len(self._kept) >= MOST_KEPT:
-                self._kept.clear()
-            found = self.many({name: np.array([[value]]) for name, value in values.items()})[0]
-            found.setflags(write=False)
-            self._kept[key] = found
-        return found
+        return self.many({name: np.array([[value]]) for name, value in values.items()})[0]
 
     def many(self, values: Mapping[str, np.ndarray]) -> np.ndarray:
         """Give what would be seen (k, measurements) for k sets of numbers, each of shape (k, 1)."""
         columns, table = self.throw(values)
-        size = len(self.shots)
+        size = len(self.machines)
         found = np.empty((len(columns["outcome"]) // size, len(self.places)))
         shaped = {
             name: _seen(columns, table, name, self.machines).reshape(-1, size)
             for name in {name for _, name in self.places}
         }
         for place, (row, name) in enumerate(self.places):
-            found[:, place] = shaped[name][:, row]
+            found[:, place] = shaped[name][:, self.which[row]]
         return found
 
+    @property
+    def cost(self) -> int:
+        """Throws that one set of numbers takes; one with its loads counts as four."""
+        return len(self.machines) * (4 if self._loads else 1)
+
     def throw(self, values: Mapping[str, np.ndarray]) -> tuple[Columns, dict[str, np.ndarray]]:
-        """Throw all shots for k sets of numbers: the sweep, rows by set and then by shot."""
+        """Throw for k sets of numbers: the sweep, rows by set and then by machine loosed."""
         count = len(next(iter(values.values()))) if values else 1
-        size = len(self.shots)
+        size = len(self.machines)
         table = {
             path: np.broadcast_to(column, (count, size)) for path, column in self.settings.items()
         }

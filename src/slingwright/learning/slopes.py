@@ -20,7 +20,10 @@ class FitError(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parameter:
-    """A number to be fitted: where to start, what was known of it before, and its bounds."""
+    """A number to be fitted: where to start, what was known of it before, and its bounds.
+
+    `other` is mean and sd of what was known before a weighing, which holds if that was mistaken.
+    """
 
     name: str
     start: float | None = None
@@ -28,6 +31,7 @@ class Parameter:
     sd: float | None = None
     low: float = -math.inf
     high: float = math.inf
+    other: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         if (self.mean is None) != (self.sd is None):

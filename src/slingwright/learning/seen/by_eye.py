@@ -13,8 +13,6 @@ and how sure an eye is of them are common practice.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
 import numpy as np
 
@@ -52,38 +50,3 @@ def chance_of(word: str, elevation: np.ndarray | float) -> np.ndarray:
     early, late = ndtr((e - STEEP) / EYE_SD), ndtr((FLAT - e) / EYE_SD)
     plain = {"early": early, "late": late, "right": np.maximum(1.0 - early - late, 0.0)}[word]
     return np.asarray((1.0 - SLIPS) * plain + SLIPS / len(WORDS))
-
-
-def surprise(word: str, elevation: np.ndarray | float) -> np.ndarray:
-    """Return the deviance residual of a word: half its square is the logarithm lost.
-
-    r = sqrt(-2 ln P)
-
-    Args:
-        word: early, right or late [text].
-        elevation: of the projectile as it leaves [rad].
-
-    >>> bool(surprise("late", math.radians(60.0)) > 2.5 * surprise("early", math.radians(60.0)))
-    True
-    """
-    return np.sqrt(-2.0 * np.log(chance_of(word, elevation)))
-
-
-class Graded:
-    """A model some of whose predictions are elevations that were only seen by eye.
-
-    It gives the deviance residual of the word in their place, so that least squares and draws count
-    the word as what it is; its measured value is 0, and its standard deviation 1.
-    """
-
-    def __init__(
-        self, model: Callable[[Any], Sequence[float] | np.ndarray], words: Mapping[int, str]
-    ) -> None:
-        self._model, self._words = model, dict(words)
-
-    def __call__(self, values: Any) -> np.ndarray:
-        """Give the predictions (n,) or (k, n), as the model does."""
-        found = np.array(self._model(values), dtype=float)
-        for place, word in self._words.items():
-            found[..., place] = surprise(word, found[..., place])
-        return found

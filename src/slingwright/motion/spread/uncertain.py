@@ -8,7 +8,6 @@ never weighed). What was measured takes the place of what the tables say.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -31,7 +30,8 @@ class Uncertain:
     """A dial not surely known: how it is uncertain, mean and sd before any shot, and the source.
 
     `way` is `value` (the dial itself, SI), `offset` (added to each shot's setting, SI) or `factor`
-    (on each shot's setting).
+    (on each shot's setting). `other` is mean and sd of what was known before it was measured, which
+    holds if the measurement was of another thing.
     """
 
     path: str
@@ -39,6 +39,7 @@ class Uncertain:
     mean: float
     sd: float
     source: str
+    other: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         row = dials.dial(self.path)
@@ -78,7 +79,9 @@ class Uncertain:
     @property
     def limits(self) -> tuple[float, float]:
         """How far it may go either way: four standard deviations, and what its dial takes."""
-        low, high = self.mean - REACH * self.sd, self.mean + REACH * self.sd
+        known = [(self.mean, self.sd), *([self.other] if self.other else [])]
+        low = min(mean - REACH * sd for mean, sd in known)
+        high = max(mean + REACH * sd for mean, sd in known)
         row = dials.dial(self.path)
         if self.way == "value":
             low, high = max(low, row.low * row.factor), min(high, row.high * row.factor)
@@ -192,42 +195,4 @@ def near(machine: Machine) -> tuple[Uncertain, ...]:
     source = "half to double in nine of ten: common practice"
     for path in ("sling.stiffness", "sling.damping"):
         found.append(Uncertain(path=path, way="factor", mean=1.0, sd=cords, source=source))
-    return tuple(found)
-
-
-def with_measured(
-    known: Sequence[Uncertain],
-    machine: Machine,
-    measured: Mapping[str, tuple[float, float]],
-    on: Mapping[str, float] | None = None,
-) -> tuple[Uncertain, ...]:
-    """Put measured values in the place of what the tables said.
-
-    Args:
-        known: what was uncertain.
-        machine: the machine whose settings the measurements are held against.
-        measured: path to value and standard deviation, both SI.
-        on: path to what was set when it was measured, where that is not what is set now.
-
-    Raises:
-        UncertainError: a standard deviation that is not above 0.
-
-    A measured weight becomes a factor on the set one, a measured length an offset: it holds for
-    the shots with other settings too.
-    """
-    found = []
-    for one in known:
-        if one.path not in measured:
-            found.append(one)
-            continue
-        value, sd = measured[one.path]
-        mean = value
-        setting = (on or {}).get(one.path)
-        if setting is None and one.way != "value":
-            setting = machine.number(one.path)
-        if one.way == "offset" and setting is not None:
-            mean = value - setting
-        elif one.way == "factor" and setting is not None:
-            mean, sd = value / setting, sd / setting
-        found.append(replace(one, mean=mean, sd=sd, source="measured on this machine"))
     return tuple(found)
