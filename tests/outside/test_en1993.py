@@ -11,6 +11,7 @@ import math
 
 import hypothesis
 import hypothesis.strategies as st
+import numpy as np
 import pytest
 
 from slingwright.formulas.beams import sections
@@ -154,6 +155,24 @@ def test_fatigue_life_undoes_strength(cycles, category):
     """Truth: life and strength are one line read two ways."""
     stress = fatigue.fatigue_strength(category, cycles)
     assert fatigue.fatigue_life(category, stress) == pytest.approx(cycles, rel=1e-9)
+
+
+def test_rainflow_of_the_standard_s_history():
+    """Truth: ASTM E1049-85 5.4.4 and its example (from memory): ranges 3 to 9 and counts."""
+    ranges, counts = fatigue.rainflow(np.array([-2.0, 1, -3, 5, -1, 3, -4, 4, -2]))
+    found = {one: counts[ranges == one].sum() for one in (3.0, 4.0, 6.0, 8.0, 9.0)}
+    assert found == {3.0: 0.5, 4.0: 1.5, 6.0: 0.5, 8.0: 1.0, 9.0: 0.5} and counts.sum() == 4.0
+
+
+@hypothesis.given(st.lists(st.integers(-50, 50), min_size=2, max_size=60))
+@hypothesis.settings(max_examples=40, deadline=None)
+def test_rainflow_of_a_repeat_counts_every_rise_once(history):
+    """Truth: in a repeated history each cycle rises by its range once: sums of rises are equal."""
+    told = np.array(history, dtype=float)
+    ranges, counts = fatigue.rainflow_repeated(told)
+    rises = np.diff(np.append(told, told[0])).clip(min=0.0).sum()
+    assert (ranges * counts).sum() == pytest.approx(rises)
+    assert ranges.max(initial=0.0) == pytest.approx(np.ptp(told))
 
 
 def test_fatigue_no_end_below_cut_off():

@@ -131,21 +131,94 @@ def _(h, case):
     return case.axle_load * bent / stiff, span / 300
 
 
+def cycles(history):
+    """Rainflow of a repeated history by four points: an inner range within both its neighbours."""
+    start = max(range(len(history)), key=lambda i: abs(history[i]))
+    left = [*history[start:], *history[: start + 1]]
+    left = [v for i, v in enumerate(left) if not i or v != left[i - 1]]
+    turn = [
+        i for i in range(1, len(left) - 1) if (left[i] - left[i - 1]) * (left[i + 1] - left[i]) > 0
+    ]
+    left = [v for i, v in enumerate(left) if i not in set(turn)]
+    i = 0
+    while i + 3 < len(left):
+        before, inner, after = (abs(left[j + 1] - left[j]) for j in range(i, i + 3))
+        if inner <= before and inner <= after:
+            yield inner
+            del left[i + 1 : i + 3]
+            i = max(i - 2, 0)
+        else:
+            i += 1
+    assert len(left) <= 3
+    if len(left) == 3:
+        yield abs(left[1] - left[0])
+
+
+def stands_shots(h, detail, strength):
+    """EN 1993-1-9 7.1 and 8 (1), gamma_Mf 1.35."""
+    count, safe = h("axle.loosings"), detail / 1.35
+    if count <= 5e6:
+        stands = safe * (2e6 / count) ** (1 / 3)
+    else:
+        stands = safe * 0.4 ** (1 / 3) * (5e6 / min(count, 1e8)) ** (1 / 5)
+    return min(stands, 1.5 * strength)
+
+
+def tired(stress, histories):
+    """Miner's sum at a slope of 3, as one range; no load factor."""
+    return stress * max(sum(one**3 for one in cycles(list(each))) ** (1 / 3) for each in histories)
+
+
+def round_the_bar(force, angles):
+    """A force's part along lines ten degrees apart, of a bar at an angle at each moment."""
+    for place in range(0, 180, 10):
+        yield [
+            np.hypot(x, y) * math.cos(math.atan2(y, x) - math.radians(place) + angle)
+            for (x, y), angle in zip(-force, -angles, strict=True)
+        ]
+
+
 @rule("axle.fatigue")
 def _(h, case):
-    """EN 1993-1-9 7.1 and 8 (1), gamma_Mf 1.35; no load factor; only what the brief throws."""
+    """Only what the brief throws. As the arm rises the tip goes against the sense of x to y."""
     if case.kind != "brief":
         return None
-    load = [math.hypot(*force) for force in case.axle_force]
-    peaks = [b for a, b, c in zip(load, load[1:], load[2:], strict=False) if a <= b > c]
-    swing = 2 if h.machine.flag("axle.turns") else 1
-    alike = sum((swing * axle_stress(h, peak)) ** 3 for peak in peaks or [max(load)]) ** (1 / 3)
-    detail, count = h("axle.detail") / 1.35, h("axle.loosings")
-    if count <= 5e6:
-        stands = detail * (2e6 / count) ** (1 / 3)
-    else:
-        stands = detail * 0.4 ** (1 / 3) * (5e6 / min(count, 1e8)) ** (1 / 5)
-    return alike, min(stands, 1.5 * axle_yield(h))
+    angles = case.elevation * (-1.0 if h.machine.flag("axle.turns") else 0.0)
+    histories = round_the_bar(case.axle_force, angles)
+    return tired(axle_stress(h, 1.0), histories), stands_shots(h, h("axle.detail"), axle_yield(h))
+
+
+@rule("pin.fatigue")
+def _(h, case):
+    if case.kind != "brief" or not h.hung:
+        return None
+    lever = (h("arm.width_at_axle") + 4 * h("hanger.gap") + 2 * side_plate(h)) / 8
+    stress = lever / (math.pi * h("hanger.pin") ** 3 / 32)
+    strength = pin_steel(h).yield_strength
+    histories = round_the_bar(case.pin_force, -case.elevation)
+    return tired(stress, histories), stands_shots(h, h("axle.detail"), strength)
+
+
+@rule("strap.fatigue")
+def _(h, case):
+    """A drilled plate, 90 MPa; the wider of the bolt's and the pin's hole, 1 mm of play."""
+    if case.kind != "brief":
+        return None
+    thick = h("hanger.strap_thickness")
+    hole = max(bolt(h, "hanger").across / 1e3, h("hanger.pin")) + 0.001
+    stress = 1 / (h("hanger.straps") * (h("hanger.strap_width") - hole) * thick)
+    strength = h.steel("hanger.grade", thick).yield_strength
+    return tired(stress, [np.hypot(*case.pin_force.T)]), stands_shots(h, 90e6, strength)
+
+
+@rule("prong.fatigue")
+def _(h, case):
+    if case.kind != "brief":
+        return None
+    across = h("prong.diameter")
+    stress = h("prong.length") / (math.pi * across**3 / 32)
+    strength = h.steel("prong.grade", across).yield_strength
+    return tired(stress, [case.throw.prong_force]), stands_shots(h, h("axle.detail"), strength)
 
 
 @rule("axle.bushing_pressure")

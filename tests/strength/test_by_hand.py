@@ -108,6 +108,7 @@ def drawn_case(machine, rng, kind, name, copies=()):
     force = rng.normal((0.0, weight), weight / 2, (count, 2))
     ground = rng.normal((0.0, weight + n("base.mass") * 9.8), weight / 3, (count, 2))
     throw = SimpleNamespace(
+        prong_force=weight * rng.uniform(0.0, 0.5, count),
         peak_axle_load=float(1.01 * np.hypot(*force.T).max()),
         release=SimpleNamespace(time=rng.uniform(0.5, 1.5)) if kind != "ring" else None,
     )

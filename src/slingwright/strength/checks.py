@@ -19,6 +19,7 @@ from slingwright.strength.cases import (
 from slingwright.strength.check import Check, Subject, made, run, unknown
 from slingwright.strength.parts.arm import arm_checks
 from slingwright.strength.parts.axle import axle_checks
+from slingwright.strength.parts.fatigue import fatigue_checks
 from slingwright.strength.parts.frame import frame_checks
 from slingwright.strength.parts.hanger import hanger_checks
 from slingwright.strength.parts.joints import joint_checks
@@ -217,6 +218,7 @@ GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (
     arm_checks,
     hanger_checks,
     sling_checks,
+    fatigue_checks,
     frame_checks,
     sill_checks,
     joint_checks,

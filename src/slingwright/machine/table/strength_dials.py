@@ -153,13 +153,13 @@ _AXLE = (
     ),
     number_dial(
         *("axle.loosings", "N_l", "-", "Design shots", (1.0, 1.0e7), 1000.0),
-        "How many shots the axle is to stand.",
+        "How many shots axle, hanger pin, straps and prong are to stand.",
         default=10_000.0,
         whole=True,
     ),
     number_dial(
         *("axle.detail", "D_c", "Pa", "Fatigue detail", (20.0e6, 200.0e6), 1.0e6),
-        "Stress range the axle stands two million times; 80 MPa under a hub.",
+        "Stress range that axle, pin and prong stand two million times; 80 MPa under a hub.",
         default=80.0e6,
     ),
 )

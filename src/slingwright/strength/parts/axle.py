@@ -10,7 +10,7 @@ import numpy as np
 from slingwright.formulas.beams import spans
 from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.loads import design_load
-from slingwright.formulas.steel import axle, fatigue
+from slingwright.formulas.steel import axle
 from slingwright.formulas.steel import strength as steel
 from slingwright.formulas.timber.strength import (
     bearing_spread,
@@ -32,7 +32,6 @@ def axle_checks(subject: Subject) -> Iterator[Check]:
     """Give every check of the axle."""
     yield from run(subject, "axle.bending", SIZES, _strength)
     yield from run(subject, "axle.deflection", SIZES, _deflection)
-    yield from run(subject, "axle.fatigue", (*SIZES, "axle.detail"), _fatigue)
     pressed = ("axle.bearing", "axle.diameter", "axle.bushing")
     yield from run(subject, "axle.bushing_pressure", pressed, _bushing)
     pressed = ("axle.bearing", "axle.diameter", "frame.timber")
@@ -106,48 +105,6 @@ def _deflection(subject: Subject) -> Check:
         bent = Step(spans.patch_load_deflection, load, span, hub, *stiff)
     allowed = Step(spans.allowed_deflection, span, SHARE_OF_SPAN)
     return made("axle.deflection", case, (bent, allowed), "m", SIZES)
-
-
-def _peaks(case: LoadCase) -> np.ndarray:
-    """Local peaks of the axle load over a throw [N]."""
-    load = np.hypot(case.axle_force[:, 0], case.axle_force[:, 1])
-    inner = load[1:-1]
-    peaks = inner[(inner >= load[:-2]) & (inner > load[2:])]
-    return peaks if peaks.size else np.array([load.max()])
-
-
-def _fatigue(subject: Subject) -> Check:
-    m = subject.machine
-    n = m.number
-    turns = m.flag("axle.turns")
-    a_newton = axle_stress(m, 1.0)
-    swing = fatigue.stress_range(a_newton, -a_newton if turns else 0.0)
-    thrown = [case for case in subject.cases if case.kind == "brief"]
-    if not thrown:
-        raise ValueError("no load of a brief is thrown, so nothing repeats")
-
-    def alike(case: LoadCase) -> Step:
-        return Step(fatigue.equal_range, swing * _peaks(case))
-
-    worst, case = max(((alike(case), case) for case in thrown), key=lambda one: one[0])
-    category = Given(
-        n("axle.detail") / fatigue.GAMMA_SAFE_LIFE_HIGH,
-        "detail {:Pa} over {:g}",
-        n("axle.detail"),
-        fatigue.GAMMA_SAFE_LIFE_HIGH,
-        source="EN 1993-1-9:2005, Table 3.1 (from memory)",
-    )
-    stands = min(
-        Step(fatigue.fatigue_strength, category, n("axle.loosings")),
-        Step(fatigue.largest_static_range, steel_of(m.text("axle.grade"), n("axle.diameter"))),
-    )
-    sense = "changes sign as the axle turns" if turns else "comes and goes"
-    note = (
-        f"Every peak of the axle load in a shot counts, and its stress {sense}. "
-        "Which detail a hub or shoulder deserves is for an engineer to say."
-    )
-    dials = (*SIZES, "axle.loosings")
-    return made("axle.fatigue", case, (worst, stands), "Pa", dials, note)
 
 
 def _bushing(subject: Subject) -> Iterator[Check]:

@@ -13,6 +13,7 @@ from slingwright.formulas.steel import strength as steel
 from slingwright.formulas.timber import fasteners, joints
 from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import size_factor
+from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
 from slingwright.strength.parts.axle import pressed_in_arm, steel_of
@@ -49,12 +50,17 @@ def _pin_load(subject: Subject, parts: float = 1.0) -> tuple[LoadCase, Step]:
     return case, subject.design(load, "hanger pin load", parts)
 
 
+def side_plates(machine: Machine) -> Given:
+    """Thickness of the straps on one side of the arm, together [m]."""
+    straps, thick = machine.number("hanger.straps"), machine.number("hanger.strap_thickness")
+    return Given(thick * straps / 2.0, "half of {:g} straps of {:m}", straps, thick)
+
+
 def _pin(subject: Subject) -> Iterator[Check]:
     m = subject.machine
     n = m.number
     across, grade = n("hanger.pin"), m.text("hanger.grade")
-    straps, thick = n("hanger.straps"), n("hanger.strap_thickness")
-    plate = Given(thick * straps / 2.0, "half of {:g} straps of {:m}", straps, thick)
+    thick, plate = n("hanger.strap_thickness"), side_plates(m)
     case, force = _pin_load(subject)
     bent = Step(pins.pin_moment, force, plate, n("arm.width_at_axle"), n("hanger.gap"))
     moment = Step(pins.pin_moment_capacity, across, steel_of(grade, across))
