@@ -216,7 +216,8 @@ TOLD_OTHERWISE = """
     embedment_side_factor embedment_strength_along equal_range force_allowed
     friction_that_holds hook_safety largest_static_range lead_line_factor load_arm
     matching_line_mass modification_factor not_negative partial_factor pulse_amplification
-    rainflow rainflow_repeated refuse_dead_point rest_after rope_direction rope_effect_limit rope_in_turns rope_lever
+    rainflow rainflow_repeated refuse_dead_point rest_after rope_direction rope_effect_limit
+    rope_in_turns rope_lever
     round_with_cross_hole sill_moment sill_shear single_shear size_factor slides splitting_capacity
     steel_outer_plates steel_single_shear tackle_load time_for_work
     tipping_factor tipping_length tipping_reach yield_moment

@@ -19,29 +19,6 @@ CUT_OFF = 1e8  # EN 1993-1-9:2005, 7.1: cycles at the cut-off limit
 GAMMA_SAFE_LIFE_HIGH = 1.35  # EN 1993-1-9:2005, Table 3.1, high consequence (from memory)
 
 
-def stress_range(highest: float, lowest: float) -> float:
-    """Range of a stress that swings between two values.
-
-    D = |s_max - s_min|
-
-    An axle that turns with the arm sees its stress change sign: give the lowest as minus the
-    highest. One that stands still under a load that comes and goes: give zero or the least load.
-
-    Args:
-        highest: highest stress, pull positive s_max [Pa].
-        lowest: lowest stress s_min [Pa].
-
-    Returns:
-        Range [Pa].
-
-    Source: EN 1993-1-9:2005, 1.3.2 (definition).
-
-    >>> stress_range(60e6, -60e6)
-    120000000.0
-    """
-    return abs(highest - lowest)
-
-
 def fatigue_strength(category: float, cycles: float, constant: bool = False) -> float:
     """Stress range that a detail stands a number of times.
 
