@@ -268,7 +268,8 @@ def test_selection(arguments):
         path = ROOT / word.split("::")[0]
         named = named or (word[0:1] != "-" and before not in WITH_VALUE and path.exists())
     cores = str(min(os.cpu_count() or 1, MOST_CORES))
-    chosen = [] if named else ["-n", cores, "--dist", "loadfile", "tests", "src"]
+    spread = ["-n", cores, "--dist", "loadfile", "--no-loadscope-reorder"]
+    chosen = [] if named else [*spread, "tests", "src"]
     if not named and any((ROOT / "notebooks").rglob("*.ipynb")):
         chosen.append("notebooks")
     return chosen + ["--nbval-lax", "--nbval-current-env"] + arguments

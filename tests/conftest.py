@@ -54,6 +54,17 @@ def pytest_configure(config: pytest.Config) -> None:
             compile_first()
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put files with long tests first: at the end of a whole run no core waits for one of them."""
+
+    def takes_long(item: pytest.Item) -> bool:
+        marks = {mark.name for mark in item.iter_markers()}
+        return bool(marks & {"slow", "browser"}) or item.path.suffix == ".ipynb"
+
+    long = {item.path for item in items if takes_long(item)}
+    items.sort(key=lambda item: item.path not in long)
+
+
 def compile_first() -> None:
     """Compile every kind of machine before the workers of a whole run start, two at a time."""
     paths = os.pathsep.join([str(ROOT / "src"), str(ROOT / "tests")])

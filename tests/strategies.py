@@ -77,7 +77,7 @@ def value_of(row: Dial) -> st.SearchStrategy[Any]:
     if row.kind == "name":
         names = row.choices or NAMES.get(row.table) or known_names(row)
         return st.sampled_from(names)
-    low, high = row.low * row.factor, row.high * row.factor
+    low, high = row.lowest, row.highest
     if row.whole:
         return st.integers(int(low), int(high)).map(float)
     return st.one_of(st.floats(low, high), st.sampled_from([low, high]))

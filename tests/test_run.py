@@ -161,7 +161,8 @@ def test_selection_of_tests(run_script) -> None:
     """Truth: README: everything by default, pytest's arguments pass through."""
     for arguments in (["-x"], ["-k", "data"]):
         chosen = run_script.test_selection(arguments)
-        assert chosen[chosen.index("loadfile") + 1 :][:2] == ["tests", "src"]
+        after = chosen[chosen.index("loadfile") + 1 :]
+        assert after[:3] == ["--no-loadscope-reorder", "tests", "src"]
         assert chosen[0] == "-n" and 1 <= int(chosen[1]) <= 4
     one = run_script.test_selection(["tests/test_run.py::test_uv_is_used_where_it_is"])
     assert one == [

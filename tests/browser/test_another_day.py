@@ -8,7 +8,7 @@ import json
 import re
 
 import pytest
-from browser.shared.looks import run_page
+from browser.shared.looks import choose, panel_alone, run_page
 
 pytestmark = pytest.mark.browser
 
@@ -25,7 +25,7 @@ def test_a_shot_outlives_the_page_and_the_file_stays_clean(
     page, jupyter_server, notebook_copy
 ) -> None:
     """Truth: see above."""
-    file = notebook_copy / "05_field_day.ipynb"
+    file = notebook_copy / panel_alone(notebook_copy, "05_field_day.ipynb")
     first = json.loads(file.read_text("utf-8"))
     before = open_page(page, jupyter_server)
     box = ".sw-log .widget-inline-hbox:has(.widget-label:text-is('Range [m]')) input"
@@ -33,8 +33,7 @@ def test_a_shot_outlives_the_page_and_the_file_stays_clean(
     page.keyboard.press("Tab")
     page.click(".sw-log button:has-text('Write shot')")
     page.wait_for_selector(".sw-said:has-text('shot written')", timeout=30_000)
-    page.click(".lm-MenuBar-itemLabel:text-is('File')")
-    page.click(".lm-Menu-itemLabel:text-is('Save Notebook')")
+    choose(page, "File", "Save Notebook")
     page.wait_for_timeout(2500)
     saved = json.loads(file.read_text("utf-8"))
     code = [cell for cell in saved["cells"] if cell["cell_type"] == "code"]
@@ -43,10 +42,9 @@ def test_a_shot_outlives_the_page_and_the_file_stays_clean(
     sources = [["".join(cell["source"]) for cell in one["cells"]] for one in (first, saved)]
     assert sources[0] == sources[1]
     # the next day: the page is opened again, and nothing on it is dead
-    page.click(".lm-MenuBar-itemLabel:text-is('Kernel')")
-    page.click(".lm-Menu-itemLabel:text-is('Shut Down All Kernels…')")
+    choose(page, "Kernel", "Shut Down All Kernels…")
     page.click("button:has-text('Shut Down All')")
-    page.goto(f"{jupyter_server.url}/lab/tree/05_field_day.ipynb?reset")
+    page.goto(f"{jupyter_server.url}/lab/tree/{file.name}?reset")
     page.wait_for_selector("text=What do the shots show", timeout=60_000, state="attached")
     assert page.locator("text=model not found").count() == 0
     assert open_page(page, jupyter_server) == before + 1

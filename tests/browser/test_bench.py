@@ -8,6 +8,7 @@ import re
 import time
 
 import pytest
+from browser.shared.looks import run_page
 
 pytestmark = pytest.mark.browser
 
@@ -16,23 +17,12 @@ SLING = "input[type=range][data-path='sling.length']"
 TYPED = "input.sw-typed[data-path='sling.length']"
 
 
-def open_bench(page, server):
+def open_bench(page, server) -> list[str]:
     """Open the start page and run it; give what the console said."""
-    errors: list[str] = []
-    page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(f"{server.url}/lab/tree/00_start.ipynb?reset")
-    page.wait_for_selector("text=| Idle", timeout=120_000)
-    page.click(".lm-MenuBar-itemLabel:text-is('Run')")
-    page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
-    page.wait_for_selector(".sw-pictures canvas[data-drawn]", timeout=240_000)
+    ready = ".sw-pictures canvas[data-drawn]"
+    errors = run_page(page, server, "00_start.ipynb", ready=ready, root=".sw-benchroom", whole=True)
     page.wait_for_selector(".sw-filmline:has-text('axle load')", timeout=60_000)
     return errors
-
-
-def show_bench(page) -> None:
-    page.evaluate("document.querySelector('.sw-benchroom').scrollIntoView()")
-    page.wait_for_timeout(400)
 
 
 def reading(page, key) -> str:
@@ -52,7 +42,6 @@ def wait_for_change(page, key, before) -> str:
 def test_bench_in_jupyterlab(page, jupyter_server) -> None:
     """Truth: every picture's pixels change with a key and with a drag; Undo gives them back."""
     errors = open_bench(page, jupyter_server)
-    show_bench(page)
     start_pixels, start = page.evaluate(PIXELS), reading(page, "range")
     assert len(start_pixels) == 4
 
@@ -187,7 +176,6 @@ def test_player_plays_scrubs_and_steps(page, jupyter_server) -> None:
 def test_compare_units_failure_and_narrow_page(page, jupyter_server) -> None:
     """Truth: the words and signs promised for each state; no sideways scrolling at phone width."""
     errors = open_bench(page, jupyter_server)
-    show_bench(page)
     page.click("button:has-text('Keep')")
     page.wait_for_selector("button:has-text('Back to kept')", state="visible")
     before = reading(page, "range")

@@ -8,7 +8,7 @@ import re
 import time
 
 import pytest
-from browser.shared.looks import nameless, poor_contrast, run_page, wait_until
+from browser.shared.looks import choose, nameless, poor_contrast, run_page, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -88,9 +88,7 @@ def type_into(page, path: str, text: str) -> None:
 
 
 def use_theme(page, name: str) -> None:
-    page.click(".lm-MenuBar-itemLabel:text-is('Settings')")
-    page.hover(".lm-Menu-itemLabel:text-is('Theme')")
-    page.click(f".lm-Menu-itemLabel:text-is('JupyterLab {name}')")
+    choose(page, "Settings", "Theme", f"JupyterLab {name}")
     page.wait_for_timeout(2000)
     shade = page.evaluate("getComputedStyle(document.body).getPropertyValue('--jp-layout-color0')")
     assert (shade.strip() in ("#111111", "#111", "black")) == (name == "Dark"), shade
@@ -208,7 +206,6 @@ def test_page_can_be_read(page, jupyter_server) -> None:
 
     With failing rows and one open on its working.
     """
-    page.set_viewport_size({"width": 1280, "height": 1000})
     open_page(page, jupyter_server)
     use_theme(page, "Light")
     type_into(page, "axle.diameter", "55 mm")

@@ -7,7 +7,7 @@ shortcuts in command mode: x cuts a cell, d d deletes, m, r, a, b change or add 
 import json
 
 import pytest
-from browser.shared.looks import run_page
+from browser.shared.looks import choose, run_page
 
 pytestmark = pytest.mark.browser
 
@@ -28,7 +28,9 @@ def test_keys_on_the_bench_leave_the_notebook_alone(
     """Truth: see above."""
     file = notebook_copy / "01_bench.ipynb"
     before = [cell["source"] for cell in json.loads(file.read_text("utf-8"))["cells"]]
-    run_page(page, jupyter_server, "01_bench.ipynb", ready=PLACES[place], root=".sw-bench")
+    run_page(
+        page, jupyter_server, "01_bench.ipynb", ready=PLACES[place], root=".sw-bench", whole=True
+    )
     shown = page.evaluate(CELLS)
     page.locator(PLACES[place]).first.focus()
     for key in KEYS:
@@ -40,8 +42,7 @@ def test_keys_on_the_bench_leave_the_notebook_alone(
         page.keyboard.press(key)
     assert page.evaluate(CELLS) == shown
     assert page.locator(".jp-Dialog").count() == 0
-    page.click(".lm-MenuBar-itemLabel:text-is('File')")
-    page.click(".lm-Menu-itemLabel:text-is('Save Notebook')")
+    choose(page, "File", "Save Notebook")
     page.wait_for_timeout(2000)
     after = [cell["source"] for cell in json.loads(file.read_text("utf-8"))["cells"]]
     assert ["".join(one) for one in after] == ["".join(one) for one in before]

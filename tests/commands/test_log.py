@@ -145,12 +145,14 @@ def test_whatif_weighs_changes(capsys) -> None:
 
 
 def test_whatif_reads_a_file_of_changes(tmp_path, capsys) -> None:
-    """Truth: the kit's own file: the fill throws farther, so that no other change makes it safe.
+    """Truth: the kit's own: the fill throws farther, so that the axle beside it makes it no safer.
 
     No state is ticked, for every one has pieces without a rating.
     """
-    file = str(sw.data_folder() / "changes" / "otter_ford.toml")
-    assert main(["whatif", FILE, "--changes", file]) == FAILED
+    kit = (sw.data_folder() / "changes" / "otter_ford.toml").read_text("utf-8")
+    file = tmp_path / "changes.toml"
+    file.write_text("[[change]]".join(kit.split("[[change]]")[:3]), "utf-8")
+    assert main(["whatif", FILE, "--changes", str(file)]) == FAILED
     said = capsys.readouterr().out
     assert "heavier fill: " in said and "keep clear reaches" in said
     assert "all hold" not in said and "\N{CHECK MARK}" not in said

@@ -248,12 +248,12 @@ def test_texts_that_are_no_machine_files(data: str | bytes, line: int | None, wo
     ids=range(11),
 )
 def test_large_texts_end_soon(text: str) -> None:
-    """Truth: a bound of ten seconds for anything up to 1 MB, on a slow machine."""
+    """Truth: a bound of ten seconds of the processor for anything up to 1 MB, on a slow machine."""
     assert len(text) <= 1_000_000
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(MachineError) as caught:
         parse_machine(text)
-    assert time.perf_counter() - start < 10.0
+    assert time.process_time() - start < 10.0
     assert 1 <= len(caught.value.faults) <= 201
 
 

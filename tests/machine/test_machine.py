@@ -296,7 +296,7 @@ def whole_or_refused(given_settings: dict[str, Any]) -> None:
     for row in dials.TABLE:
         value = m[row.path]
         if isinstance(value, float):
-            assert row.low * row.factor <= value <= row.high * row.factor
+            assert row.lowest <= value <= row.highest
     assert m.change({}) == m
     assert m.account()
 

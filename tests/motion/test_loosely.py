@@ -14,12 +14,12 @@ from dataclasses import fields
 
 import numpy as np
 import pytest
-from outside.machines import otter_ford, random_machine
+from outside.machines import otter_ford, random_settings
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 import slingwright as sw
-from slingwright.machine.machine import MachineError
+from slingwright.machine.machine import MachineError, build
 from slingwright.machine.table.dials import MOVING_INDEX
 from slingwright.motion import loosely, throwing
 from slingwright.motion.known import box_bottom
@@ -362,15 +362,16 @@ def any_throw(rng: np.random.Generator, units: float) -> tuple[sw.Throw, float] 
     It is followed for `units` of its natural times.
     """
     hung, wheels, empty, ring = (bool(rng.integers(2)) for _ in range(4))
-    machine = random_machine(rng, hung=hung, wheels=wheels)
-    changes: dict = {"projectile.mass": 0.0} if empty else {}
+    settings = random_settings(rng, hung=hung, wheels=wheels)
+    if empty:
+        settings["projectile.mass"] = 0.0
     if rng.random() < 0.6:
-        changes["sling.stiffness"] = float(10.0 ** rng.uniform(2.0, 7.0))
+        settings["sling.stiffness"] = float(10.0 ** rng.uniform(2.0, 7.0))
     if rng.random() < 0.4:
-        changes["sling.damping"] = float(rng.choice([0.0, 10.0 ** rng.uniform(0.0, 5.0)]))
+        settings["sling.damping"] = float(rng.choice([0.0, 10.0 ** rng.uniform(0.0, 5.0)]))
     if rng.random() < 0.3:
-        changes["sling.mass"] = 0.0
-    machine = machine.change(changes)
+        settings["sling.mass"] = 0.0
+    machine = build(settings)
     lasting = units * natural_time(machine)
     begun = time.process_time()
     if ring:

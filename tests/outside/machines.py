@@ -47,6 +47,11 @@ FRICTIONLESS = {
 
 def random_machine(rng: np.random.Generator, *, hung: bool, wheels: bool) -> Machine:
     """Give a machine with every dial of the motion drawn anew, within what could be built."""
+    return build(random_settings(rng, hung=hung, wheels=wheels))
+
+
+def random_settings(rng: np.random.Generator, *, hung: bool, wheels: bool) -> dict[str, object]:
+    """Give what `random_machine` is built from."""
     long_arm = rng.uniform(1.0, 10.0)
     ball = rng.uniform(1.0, 100.0)
     weight = ball * rng.uniform(20.0, 200.0)
@@ -84,7 +89,7 @@ def random_machine(rng: np.random.Generator, *, hung: bool, wheels: bool) -> Mac
     }
     if hung:
         settings["counterweight.hanger"] = long_arm * rng.uniform(0.02, 0.3)
-    return build(settings)
+    return settings
 
 
 def random_state(rng: np.random.Generator, machine: Machine) -> tuple[np.ndarray, np.ndarray]:

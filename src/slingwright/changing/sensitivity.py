@@ -141,7 +141,7 @@ def _step(row: dials.Dial, machine: Machine) -> float:
     step = 0.5 * ONE_OF[row.si_unit][0]
     if abs(value) > 0.0 and row.si_unit in ("m", "kg", "kg m^2", "N/m", "N s/m", "-"):
         step = min(step, 0.02 * abs(value))
-    low, high = row.low * row.factor, row.high * row.factor
+    low, high = row.lowest, row.highest
     room = min(value - low, high - value)
     return step if room <= 0.0 else min(step, room)
 

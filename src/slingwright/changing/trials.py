@@ -66,7 +66,7 @@ class Bound:
         row = dials.dial(self.path)
         if row.kind != "number":
             raise TrialError(f"{self.path}: it is no number. Compare its choices as changes.")
-        low, high = row.low * row.factor, row.high * row.factor
+        low, high = row.lowest, row.highest
         if not (self.low < self.high and low <= self.low and self.high <= high):
             raise TrialError(
                 f"{self.path}: bounds {self.low:g} to {self.high:g}; give a low one below the high "

@@ -13,7 +13,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from slingwright.amounts import units
@@ -38,6 +38,7 @@ WINDING_STEPS = 61
 NO_GAIN = 0.005  # m
 ANY_TIME, NEVER = "any time", "not at all"
 WORSE = 1.05  # times the use of a check that failed before: it fails by clearly more
+CLEARANCE = "clearance"
 
 
 class WhatIfError(ValueError):
@@ -317,7 +318,7 @@ def _ask_the_rest(
             note(row.name, row.verdict, text(row.name, ": ", row.advice), row.utilisation)
     if swept:
         gaps = clearance(machine)
-        note("clearance", gaps.verdict, gaps.sentence)
+        note(CLEARANCE, gaps.verdict, gaps.sentence)
     try:
         ground = zone(machine)
     except ValueError as error:
@@ -326,6 +327,15 @@ def _ask_the_rest(
     share = ground.clear_ahead / max(ground.limit, 1e-9)
     words = form("the ground to keep clear reaches {:0m} ahead")(ground.clear_ahead)
     note("ground to keep clear", ground.verdict, words, share)
+
+
+def unswept(state: State) -> State:
+    """Give a state as it is seen where what swings is not held against what stands."""
+    kept: dict[str, Any] = {
+        key: {name: said for name, said in getattr(state, key).items() if name != CLEARANCE}
+        for key in ("failings", "uses", "unknown")
+    }
+    return replace(state, **kept)
 
 
 def _checked(
@@ -449,7 +459,9 @@ class _States:
 
     def __getitem__(self, made: frozenset[int]) -> State:
         if made not in self._known:
-            self._known[made] = self._look(made, False)
+            # The answer shows these whole in any case, and clearance takes longest.
+            ends = len(made) < 2 or len(made) >= len(self.changes) - 1
+            self._known[made] = unswept(self.whole(made)) if ends else self._look(made, False)
             if self._progress is not None:
                 self._progress(len(self._known), self._most)
         return self._known[made]

@@ -250,12 +250,7 @@ def build(
         if dial.required and dial.path not in skipped:
             found.append(_missing(dial))
     given = frozenset(values)
-    for dial in dials.TABLE:
-        if dial.path not in settings and dial.path not in excused:
-            if dial.default is not None and not dial.required:
-                values[dial.path] = _default(dial)
-            elif _may_be_absent(dial):
-                values[dial.path] = None
+    values |= {path: value for path, value in _UNSET.items() if path not in skipped}
     found.extend(_derive_into(values, given))
     found.extend(_disagreements(values, where))
     if found:
@@ -333,7 +328,7 @@ def outside(dial: Dial, value: float) -> tuple[str, str, str] | None:
     """Tell how a value in SI breaks the dial's own limits: message, limit, next step."""
     if not math.isfinite(value):
         return "this is not a finite number", _limits(dial), _how_to_write(dial)
-    low, high = dial.low * dial.factor, dial.high * dial.factor
+    low, high = dial.lowest, dial.highest
     if value < low:
         return "too small", _limits(dial), f"make it {_edge(dial, dial.low)} or more"
     if value > high:
@@ -425,11 +420,12 @@ def _may_be_absent(dial: Dial) -> bool:
     return dial.default is None and not dial.required and dial.path not in derived.PATHS
 
 
-def _default(dial: Dial) -> Value:
-    default = dial.default
-    if isinstance(default, float):
-        return default * dial.factor
-    return default
+_UNSET = {
+    dial.path: dial.at_first
+    for dial in dials.TABLE
+    if (dial.default is not None and not dial.required) or _may_be_absent(dial)
+}
+"""What a dial that is not set holds, where no rule gives it."""
 
 
 def _edge(dial: Dial, value: float) -> str:
@@ -476,9 +472,11 @@ def _derive_into(values: dict[str, Value], given: frozenset[str]) -> Iterator[Fa
     """Derive what can be derived from sound values, and hold it to the limits."""
     with np.errstate(all="ignore"):
         for rule in derived.rules_for(given):
-            if any(path not in values for path in rule.needs):
+            try:
+                needed = [values[path] for path in rule.needs]
+            except KeyError:  # at fault itself, and told so
                 continue
-            value = float(rule.function(*(values[path] for path in rule.needs)))
+            value = float(rule.function(*needed))
             dial = dials.BY_PATH[rule.path]
             trouble = outside(dial, value)
             if trouble is None:
@@ -503,9 +501,11 @@ def _causes(needs: tuple[str, ...], given: frozenset[str]) -> str:
 def _disagreements(values: Mapping[str, Value], where: Mapping[str, int]) -> Iterator[Fault]:
     """Hold the values to the conditions between them, where all they need is sound."""
     for condition in CONDITIONS:
-        if any(path not in values for path in condition.needs):
+        try:
+            needed = [values[path] for path in condition.needs]
+        except KeyError:
             continue
-        if not condition.holds(*(values[path] for path in condition.needs)):
+        if not condition.holds(*needed):
             yield _broken(condition, values, where)
 
 
@@ -547,7 +547,7 @@ def _stand_in(dial: Dial) -> Value:
 def _hold_to_limits(
     dial: Dial, column: np.ndarray, bad: dict[int, list[str]], how: str = ""
 ) -> None:
-    low, high = dial.low * dial.factor, dial.high * dial.factor
+    low, high = dial.lowest, dial.highest
     sound = (column >= low) & (column <= high)
     if dial.whole:
         sound &= column == np.round(column)

@@ -35,7 +35,7 @@ def limits(row: Dial, system: units.System = "metric") -> tuple[str, str]:
         return "false", "true"
     if row.kind == "name":
         return "a name", ""
-    return shown(row, row.low * row.factor, system), shown(row, row.high * row.factor, system)
+    return shown(row, row.lowest, system), shown(row, row.highest, system)
 
 
 def absent(row: Dial, system: units.System = "metric") -> str:

@@ -190,7 +190,7 @@ def cases_and_failures(
     loads = tuple(brief_loads(machine))
     own, outer = own_load(machine), ends(loads)
     angle, limits = machine.number("release.angle"), dials.dial("release.angle")
-    low, high = limits.low * limits.factor, limits.high * limits.factor
+    low, high = limits.lowest, limits.highest
 
     def released(off: float) -> Machine:
         return still.change({"release.angle": min(max(angle + off, low), high)})

@@ -148,7 +148,7 @@ class _Search:
             return (not start) if self.use(dial.path, not start) <= 1.0 else None
         if not isinstance(start, float):
             return None
-        low, high = dial.low * dial.factor, dial.high * dial.factor
+        low, high = dial.lowest, dial.highest
         found = [
             value
             for sign in (1.0, -1.0)

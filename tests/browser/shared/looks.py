@@ -1,6 +1,9 @@
 """What the browser tests of every page do and ask: run a page, wait, contrast, names, edges."""
 
+import ast
+import json
 import time
+from pathlib import Path
 
 LOUD = """(selector) => {
   const light = (text) => {
@@ -42,20 +45,65 @@ OUTSIDE = """([root, selector]) => {
 }"""
 
 
-def run_page(page, server, notebook: str, *, ready: str, root: str) -> list[str]:
-    """Open a notebook, run all of it, wait for `ready`, show `root`; give the console's errors."""
-    errors: list[str] = []
-    page.on("console", lambda one: errors.append(one.text) if one.type == "error" else None)
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.on("dialog", lambda one: (errors.append(f"dialog: {one.message}"), one.dismiss()))
-    page.goto(f"{server.url}/lab/tree/{notebook}?reset")
+def panel_alone(folder: Path, notebook: str) -> str:
+    """Write a notebook of the title and the last cell of another, and of what that cell needs.
+
+    The whole pages are run by nbval, without a browser.  Gives its name; one that is there stays.
+    """
+    name = notebook.replace(".ipynb", "_panel.ipynb")
+    if (folder / name).exists():
+        return name
+    whole = json.loads((folder / notebook).read_text("utf-8"))
+    *before, last = [cell for cell in whole["cells"] if cell["cell_type"] == "code"]
+    kept = ["".join(last["source"])]
+    wanted = names(ast.parse(kept[0]), ast.Load)
+    for cell in reversed(before):
+        text = "".join(cell["source"])
+        for statement in reversed(ast.parse(text).body):
+            if names(statement, ast.Store) & wanted:
+                wanted |= names(statement, ast.Load)
+                kept.insert(0, ast.get_source_segment(text, statement) or "")
+    whole["cells"] = [whole["cells"][0], last | {"source": "\n".join(kept)}]
+    (folder / name).write_text(json.dumps(whole), "utf-8")
+    return name
+
+
+def names(tree: ast.AST, use: type) -> set[str]:
+    """Give the names that are read or set in a piece of code."""
+    inside = list(ast.walk(tree))
+    found = {one.id for one in inside if isinstance(one, ast.Name) and isinstance(one.ctx, use)}
+    if use is ast.Store:
+        found |= {(one.asname or one.name) for one in inside if isinstance(one, ast.alias)}
+    return found
+
+
+def run_page(page, server, notebook: str, *, ready: str, root: str, whole=False) -> list[str]:
+    """Run a page's panel, or the whole page, wait for `ready`, show `root`; give the console's
+    errors, which go on being added to."""
+    page.set_viewport_size({"width": 1280, "height": 800})
+    address = f"{server.url}/lab/tree/" + (
+        notebook if whole else panel_alone(server.folder, notebook)
+    )
+    if page.url.startswith(address):
+        choose(page, "Edit", "Clear Outputs of All Cells")
+        page.wait_for_selector(root, state="detached")
+    else:
+        page.goto(f"{address}?reset")
     page.wait_for_selector("text=| Idle", timeout=120_000)
-    page.click(".lm-MenuBar-itemLabel:text-is('Run')")
-    page.click(".lm-Menu-itemLabel:text-is('Run All Cells')")
+    page.said.clear()
+    choose(page, "Run", "Run All Cells")
     page.wait_for_selector(ready, timeout=240_000)
     page.evaluate(f"document.querySelector('{root}').scrollIntoView()")
     page.wait_for_timeout(600)
-    return errors
+    return page.said
+
+
+def choose(page, menu: str, *items: str) -> None:
+    """Choose from JupyterLab's menu."""
+    page.click(f".lm-MenuBar-itemLabel:text-is('{menu}')")
+    for one in items[:-1]:
+        page.hover(f".lm-Menu-itemLabel:text-is('{one}')")
+    page.click(f".lm-Menu-itemLabel:text-is('{items[-1]}')")
 
 
 def wait_until(page, holds, seconds: float = 15.0) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
@@ -42,6 +42,18 @@ class Dial:
     front: bool = False
     table: str = ""
     choices: tuple[str, ...] = ()
+    factor: float = field(init=False, repr=False)
+    """SI value of one of the dial's unit: 1 for all but degrees."""
+    lowest: float = field(init=False, repr=False)
+    highest: float = field(init=False, repr=False)
+    """The limits in SI."""
+
+    def __post_init__(self) -> None:
+        """Work out once what every machine that is made asks for."""
+        factor = SI_FACTOR.get(self.unit, 1.0)
+        sizes = (("factor", factor), ("lowest", self.low * factor), ("highest", self.high * factor))
+        for name, value in sizes:
+            object.__setattr__(self, name, value)
 
     @property
     def group(self) -> str:
@@ -69,11 +81,6 @@ class Dial:
         if isinstance(self.default, float) and not isinstance(self.default, bool):
             return self.default * self.factor
         return self.default
-
-    @property
-    def factor(self) -> float:
-        """SI value of one of the dial's unit: 1 for all but degrees."""
-        return SI_FACTOR.get(self.unit, 1.0)
 
 
 def number_dial(

@@ -174,7 +174,7 @@ def drawn(
         setting = machine[one.path]
         start = np.array(setting if isinstance(setting, float) else 0.0)
         dial = dials.dial(one.path)
-        low, high = dial.low * dial.factor, dial.high * dial.factor
+        low, high = dial.lowest, dial.highest
         draws[one.path] = np.clip(np.array(one.applied(start, value)), low, high)
     return draws
 

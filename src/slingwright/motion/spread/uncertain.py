@@ -84,7 +84,7 @@ class Uncertain:
         high = max(mean + REACH * sd for mean, sd in known)
         row = dials.dial(self.path)
         if self.way == "value":
-            low, high = max(low, row.low * row.factor), min(high, row.high * row.factor)
+            low, high = max(low, row.lowest), min(high, row.highest)
         elif self.way == "factor":
             low = max(low, 0.05)
         return low, high

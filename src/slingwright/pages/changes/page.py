@@ -40,8 +40,8 @@ def bounds_around(bench: Workbench, paths: tuple[str, ...]) -> tuple[Bound, ...]
     for path in paths:
         one, value = dials.dial(path), bench.machine.number(path)
         reach = math.radians(20.0) if one.si_unit == "rad" else SPAN * abs(value)
-        low = max(value - reach, one.low * one.factor)
-        high = min(value + reach, one.high * one.factor)
+        low = max(value - reach, one.lowest)
+        high = min(value + reach, one.highest)
         found.append(Bound(path=path, low=low, high=high))
     return tuple(found)
 

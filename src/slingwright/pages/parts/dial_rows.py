@@ -82,7 +82,7 @@ def nice(size: float) -> float:
 
 def span(dial: Dial, opened: float | None) -> tuple[float, float]:
     """Give a slider's ends in SI: half to double of the opening value, within the limits."""
-    low, high = dial.low * dial.factor, dial.high * dial.factor
+    low, high = dial.lowest, dial.highest
     step = dial.step * dial.factor
     if opened is None:
         start, end = low, min(high, low + SPREAD_FROM_ZERO * step)
@@ -110,8 +110,8 @@ def shown(dial: Dial, opened: Value, system: units.System) -> Shown:
         dial=dial,
         unit=label,
         factor=one,
-        low=dial.low * dial.factor / one,
-        high=dial.high * dial.factor / one,
+        low=dial.lowest / one,
+        high=dial.highest / one,
         start=start / one,
         end=end / one,
         step=step,
