@@ -22,6 +22,8 @@ from slingwright.amounts.text import alike, told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
+from slingwright.making.pieces import cut_list
+from slingwright.making.sheets import VIEWS, as_svg, drawing, sheet_scale, views
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.places import shared_folder
@@ -91,7 +93,7 @@ def report_files(
         system: units that people read, metric or US.
         log: a build log, whose entries are listed.
     """
-    parts = list(_sections(machine, system, log))
+    parts = list(_sections(machine, day, system, log))
     data = {
         "title": machine.name or "A machine without a name",
         "subtitle": f"Report of {day}, by calculation from the machine's file",
@@ -197,15 +199,19 @@ def save_report(
 # ---- sections
 
 
-def _sections(machine: Machine, system: units.System, log: Logbook | None) -> Iterable[Section]:
+def _sections(
+    machine: Machine, day: str, system: units.System, log: Logbook | None
+) -> Iterable[Section]:
     done, found, gaps = throw(machine), holding(machine), clearance(machine)
     yield _of_all(ready(machine, found=found, gaps=gaps), system)
+    yield _of_machine(machine, day, system)
     yield _of_throw(machine, done, system)
-    yield _of_holding(found, gaps, system)
+    yield from _of_holding(found, gaps, system)
     yield _of_winding(machine, done, system)
     yield _of_zone(machine, system)
     if log is not None:
         yield _of_log(log)
+    yield _of_pieces(machine, system)
     yield _of_dials(machine, system)
     yield Section(title="What is not modelled", words=["; ".join(NOT_MODELLED).capitalize() + "."])
 
@@ -221,6 +227,31 @@ def _of_all(asked: Ready, system: units.System) -> Section:
         words=[asked.sentence],
         sheets=[
             Sheet(heads=("what", "verdict", "why"), rows=rows, widths=(4, 1.6, 8), align="lll")
+        ],
+    )
+
+
+def _of_machine(machine: Machine, day: str, system: units.System) -> Section:
+    pictures = []
+    for name, view in views(machine).items():
+        scale = sheet_scale(view, system)
+        drawn = as_svg(drawing(machine, view, day=day, system=system), scale, system)
+        pictures.append((f"{name}.svg", drawn.encode(), f"{VIEWS[name]}, held before loosing."))
+    return Section(title="The machine", pictures=pictures)
+
+
+def _of_pieces(machine: Machine, system: units.System) -> Section:
+    table = cut_list(machine).table(system)
+    return Section(
+        title="Pieces to cut",
+        words=[told(table.caption, system)],
+        sheets=[
+            Sheet(
+                heads=table.head,
+                rows=table.cells(),
+                widths=(3, 1.3, 1.3, 1.6, 2.6, 1.4, 2.4),
+                align="lrlrlrl",
+            )
         ],
     )
 
@@ -247,7 +278,14 @@ def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
     )
 
 
-def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Section:
+def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterable[Section]:
+    sources: dict[str, int] = {}
+
+    def numbers(source: str) -> str:
+        return ", ".join(
+            f"{sources.setdefault(one, len(sources) + 1)}" for one in source.split("; ")
+        )
+
     checks = Sheet(
         heads=("check", "verdict", "used", "demand", "capacity", "governing case", "source"),
         rows=[
@@ -260,11 +298,11 @@ def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Sectio
                     for side in alike(check.amount(check.demand), check.amount(check.capacity))
                 ),
                 check.case,
-                check.source,
+                numbers(check.source),
             )
             for check in found.checks
         ],
-        widths=(3.2, 1.3, 1.4, 1.7, 1.7, 2.9, 4.6),
+        widths=(3.6, 1.3, 1.4, 1.7, 1.7, 3.3, 1.6),
         align="llrrrll",
     )
     cases = Sheet(
@@ -288,10 +326,21 @@ def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Sectio
         align="lrrrr",
     )
     governs = [f"{one.part.capitalize()}: {one.case}; {one.words}." for one in found.governing[:1]]
-    return Section(
+    yield Section(
         title="Will it hold",
         words=[told(found.sentence, system), *governs, told(gaps.sentence, system)],
         sheets=[cases, checks],
+    )
+    yield Section(
+        title="Sources of the checks",
+        sheets=[
+            Sheet(
+                heads=("no", "source"),
+                rows=[(f"{number}", source) for source, number in sources.items()],
+                widths=(1, 16),
+                align="rl",
+            )
+        ],
     )
 
 

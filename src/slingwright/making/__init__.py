@@ -1,0 +1,1 @@
+"""What is to be cut, bought and drawn: pieces, stock and sheets."""
