@@ -137,8 +137,7 @@ def _raking(machine: Machine) -> Iterator[tuple[str, np.ndarray]]:
 def _side_sizes(machine: Machine, held: Any, places: dict[str, np.ndarray]) -> Iterator[Size]:
     n = machine.number
     axle, tip, pin, weight = (
-        (float(one[0, 0]), float(one[0, 1]))
-        for one in (held.axle, held.tip, held.pin, held.weight)
+        (float(one[0, 0]), float(one[0, 1])) for one in (held.axle, held.tip, held.pin, held.weight)
     )
     half, long = 0.5 * n("frame.spread"), 0.5 * n("frame.sill_length")
     box = places["counterweight box"]
@@ -146,8 +145,8 @@ def _side_sizes(machine: Machine, held: Any, places: dict[str, np.ndarray]) -> I
     low, high = float(box[:, 1].min()), float(box[:, 1].max())
     yield Size(dial="arm.long", start=tip, end=axle, side="along")
     yield Size(dial="arm.short", start=axle, end=pin, side="along")
-    yield Size(dial="counterweight.hanger", start=weight, end=pin, side="right")
     if machine.flag("counterweight.hung"):
+        yield Size(dial="counterweight.hanger", start=weight, end=pin, side="right")
         yield Size(dial="counterweight.height", start=(right, low), end=(right, high), side="right")
         yield Size(dial="counterweight.width", start=(left, high), end=(right, high), side="above")
     yield Size(dial="frame.brace", start=(half, 0.0), end=(half, n("frame.brace")), side="right")
@@ -310,7 +309,8 @@ def _add_size(
     start, end = (tuple(1e3 * x for x in place) for place in (size.start, size.end))
     text = f"{1e3 * machine.number(size.dial):.1f}".removesuffix(".0")
     if system == "US":
-        text = feet_and_inches(machine.number(size.dial))
+        # No line of figures breaks at a space.
+        text = feet_and_inches(machine.number(size.dial)).replace(" ", r"\~")
     common = {
         "dimstyle": "EZDXF",
         "text": text,
