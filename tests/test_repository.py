@@ -40,6 +40,7 @@ LAYERS = [
     "winch",
     "strength",
     "standing",
+    "making",
     "logbook",
     "learning",
     "changing",

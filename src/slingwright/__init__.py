@@ -56,6 +56,8 @@ _HOME = {
     "compare": "winch.readings",
     "sheet": "motion.drawings",
     "clearance": "strength.clearance",
+    "cut_list": "making.pieces",
+    "cutting": "making.stock",
     "all_remedies": "strength.remedies",
     "width_trade": "strength.width",
     "arm_loads": "strength.loads",
@@ -143,6 +145,8 @@ if TYPE_CHECKING:
     from .machine.file import write_machine as write_machine
     from .machine.finding import dials as dials
     from .machine.machine import Machine as Machine
+    from .making.pieces import cut_list as cut_list
+    from .making.stock import cutting as cutting
     from .motion import drawings as drawings
     from .motion.drawings import sheet as sheet
     from .motion.elsewhere import ElsewhereError as ElsewhereError

@@ -27,6 +27,7 @@ from slingwright.amounts import units
 from slingwright.amounts.text import form
 from slingwright.amounts.verdict import exit_code, whole
 from slingwright.commands import log as log_commands
+from slingwright.commands.draw import draw_options, run_draw
 from slingwright.commands.typed import number, setting
 from slingwright.machine.table import dials
 
@@ -592,39 +593,14 @@ def zone(options: Options) -> int:
 def _draw_options(parser: argparse.ArgumentParser) -> None:
     add_file(parser)
     add_us(parser)
-    parser.add_argument(
-        "--out", metavar="FOLDER", help="a new folder for the drawings and the list"
-    )
-    parser.add_argument(
-        "--stock", metavar="LENGTHS", help="stock lengths to cut from, such as '4 m, 6 m'"
-    )
-    parser.add_argument("--kerf", metavar="LENGTH", default="4 mm", help="what a saw cut takes")
+    draw_options(parser)
 
 
 @command("draw", "List the pieces of a machine, cut them from stock, draw it.", _draw_options)
 def draw(options: Options) -> int:
-    """List the pieces; REFUSED where one is longer than all stock, or the folder is there."""
-    from datetime import date
-    from pathlib import Path
-
-    from slingwright.making.pieces import cut_list
-    from slingwright.making.sheets import save_drawings
-    from slingwright.making.stock import CuttingError, cutting_text
-
-    machine, system = machine_of(options), system_of(options)
-    pieces = cut_list(machine)
-    print(pieces.table(system))
+    """List the pieces, cut and draw them; refused where a piece is longer than all stock."""
     try:
-        if options.stock is not None:
-            stock = [units.quantity(one, "m") for one in options.stock.split(",")]
-            print()
-            print(cutting_text(pieces, stock, units.quantity(options.kerf, "m"), system))
-        if options.out is not None:
-            today = date.today().isoformat()
-            for path in save_drawings(machine, Path(options.out), day=today, system=system):
-                print(f"{path}: written.")
-    except CuttingError as error:
-        raise Refusal(str(error)) from error
+        run_draw(machine_of(options), system_of(options), options)
     except (ValueError, OSError) as error:
         raise Refusal(str(error)) from error
     return 0

@@ -1,0 +1,44 @@
+"""The command `draw`: pieces, how they are cut from stock, and drawings in a new folder."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from pathlib import Path
+
+from slingwright.amounts import units
+from slingwright.machine.machine import Machine
+
+
+def draw_options(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument(
+        "--out", metavar="FOLDER", help="a new folder for the drawings and the list"
+    )
+    parser.add_argument(
+        "--stock", metavar="LENGTHS", help="stock lengths to cut from, such as '4 m, 6 m'"
+    )
+    parser.add_argument("--kerf", metavar="LENGTH", default="4 mm", help="what a saw cut takes")
+
+
+def run_draw(machine: Machine, system: units.System, options: argparse.Namespace) -> None:
+    """Print the pieces and their cutting, and write the drawings.
+
+    Raises:
+        ValueError: a length that is none, or a piece that no stock is long enough for.
+        OSError: the folder is there, or cannot be made.
+    """
+    from slingwright.making.pieces import cut_list
+    from slingwright.making.sheets import save_drawings
+    from slingwright.making.stock import cutting_text
+
+    pieces = cut_list(machine)
+    print(pieces.table(system))
+    if options.stock is not None:
+        stock = [units.quantity(one, "m") for one in options.stock.split(",")]
+        print()
+        print(cutting_text(pieces, stock, units.quantity(options.kerf, "m"), system))
+    if options.out is not None:
+        today = date.today().isoformat()
+        for path in save_drawings(machine, Path(options.out), day=today, system=system):
+            print(f"{path}: written.")
