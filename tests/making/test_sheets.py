@@ -25,7 +25,8 @@ MACHINES = ["otter_ford", "garden", "fixed_pair"]
 def documents(name, system="metric"):
     machine = sw.read_machine(name)
     for view in views(machine).values():
-        yield machine, view, drawing(machine, view, day="2026-07-01", system=system)
+        scale = sheet_scale(view, PAPER[system])
+        yield machine, view, drawing(machine, view, day="2026-07-01", scale=scale, system=system)
 
 
 def read_back(document):
@@ -72,10 +73,9 @@ def test_a_sheet_holds_its_view(name, system):
     """Truth: the extents of all that is drawn, over the scale, by ezdxf: within the paper."""
     for _, view, document in documents(name, system):
         found = bbox.extents(document.modelspace())
-        scale = sheet_scale(view, system)
-        wide, high = PAPER[system]
+        scale, (wide, high) = sheet_scale(view, PAPER[system]), PAPER[system]
         assert found.size.x / scale <= wide and found.size.y / scale <= high
-        svg = as_svg(document, scale, system)
+        svg = as_svg(document, scale, PAPER[system])
         assert f'width="{wide:g}mm"' in svg and f'height="{high:g}mm"' in svg
 
 

@@ -27,7 +27,7 @@ from slingwright.amounts import units
 from slingwright.amounts.text import form
 from slingwright.amounts.verdict import exit_code, whole
 from slingwright.commands import log as log_commands
-from slingwright.commands.draw import draw_options, run_draw
+from slingwright.commands import paper
 from slingwright.commands.typed import number, setting
 from slingwright.machine.table import dials
 
@@ -593,14 +593,14 @@ def zone(options: Options) -> int:
 def _draw_options(parser: argparse.ArgumentParser) -> None:
     add_file(parser)
     add_us(parser)
-    draw_options(parser)
+    paper.draw_options(parser)
 
 
 @command("draw", "List the pieces of a machine, cut them from stock, draw it.", _draw_options)
 def draw(options: Options) -> int:
     """List the pieces, cut and draw them; refused where a piece is longer than all stock."""
     try:
-        run_draw(machine_of(options), system_of(options), options)
+        paper.run_draw(machine_of(options), system_of(options), options)
     except (ValueError, OSError) as error:
         raise Refusal(str(error)) from error
     return 0
@@ -612,33 +612,20 @@ def draw(options: Options) -> int:
 def _report_options(parser: argparse.ArgumentParser) -> None:
     add_file(parser)
     add_us(parser)
-    parser.add_argument("--out", metavar="FILE", help="the PDF to make; report.pdf if left out")
-    parser.add_argument("--log", metavar="LOG", help="a build log, whose entries are listed")
+    paper.report_options(parser)
 
 
 @command("report", "Print a report of a machine as a PDF.", _report_options)
 def report(options: Options) -> int:
     """Make the report; FAILED where what it says of the machine is not that all holds."""
-    from datetime import date
+    from slingwright.pages.print.report import ReportError
 
-    from slingwright.pages.print.report import ReportError, save_report
-    from slingwright.standing.ready import ready
-
-    machine = machine_of(options)
     try:
         with patience():
-            place = save_report(
-                machine,
-                options.out or "report.pdf",
-                day=date.today().isoformat(),
-                system=system_of(options),
-                log=options.log,
-            )
-            told = ready(machine)
+            verdict = paper.run_report(machine_of(options), system_of(options), options)
     except ReportError as error:
         raise Refusal(str(error)) from error
-    print(f"{place}: written. {told.sentence}")
-    return exit_code(told.verdict)
+    return exit_code(verdict)
 
 
 # ---- log, shots, fit, whatif

@@ -26,7 +26,7 @@ VIEWS = {"side": "Side view", "front": "Front view", "plan": "Plan"}
 SCALES = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 """Scales that a sheet may have, one to so many: ISO 5455, with 25 (common practice)."""
 PAPER = {"metric": (297.0, 210.0), "US": (279.4, 215.9)}  # mm, A4 and Letter, lying
-MARGIN, TEXT, ROW = 12.0, 2.5, 7.0  # mm on paper: edge, height of figures, between dimension lines
+MARGIN, TEXT, ROW = 8.0, 2.5, 7.0  # mm on paper: edge, height of figures, between dimension lines
 LETTER = 0.6  # breadth of a figure over its height
 OUTLINE, THIN, DIMENSION, WORDS = "OUTLINE", "THIN", "DIMENSION", "TEXT"
 LAYERS = {OUTLINE: (7, 50), THIN: (8, 25), DIMENSION: (5, 18), WORDS: (7, 25)}
@@ -199,13 +199,16 @@ def _plan_sizes(machine: Machine) -> Iterator[Size]:
 # ---- paper
 
 
-def drawing(machine: Machine, view: View, *, day: str, system: units.System = "metric") -> Any:
+def drawing(
+    machine: Machine, view: View, *, day: str, scale: int, system: units.System = "metric"
+) -> Any:
     """Give a view as a DXF document in mm, true to size, with dimensions and a title.
 
     Args:
         machine: what is drawn; its name stands in the title.
         view: one of `views(machine)`.
         day: date in the title.
+        scale: one to so many, as of `sheet_scale`; text and arrows are so large that they suit it.
         system: units of the figures; the document is in mm.
     """
     from ezdxf import filemanagement
@@ -216,7 +219,6 @@ def drawing(machine: Machine, view: View, *, day: str, system: units.System = "m
     document.appids.add(APP)
     for name, (colour, width) in LAYERS.items():
         document.layers.add(name, color=colour, lineweight=width)
-    scale = sheet_scale(view, system)
     space = document.modelspace()
     for layer, outline in view.outlines:
         space.add_lwpolyline(1e3 * outline, close=True, dxfattribs={"layer": layer})
@@ -343,21 +345,26 @@ def _count(view: View, side: str) -> int:
     return sum(size.side == side for size in view.sizes)
 
 
-def sheet_scale(view: View, system: units.System = "metric") -> int:
-    """Scale at which a view with its dimensions fits on a sheet, one to so many."""
+def taken(view: View, scale: int) -> tuple[float, float]:
+    """Width and height of paper [mm] that a view with its dimensions and margins takes."""
     low, high = view.extent
-    paper = np.array(PAPER[system]) - 2.0 * MARGIN
     across = _count(view, "left") + _count(view, "right") + 1
     up = _count(view, "below") + _count(view, "above") + 4
-    taken = ROW * np.array([across, up])
+    size = 1e3 * (high - low) / scale + ROW * np.array([across, up]) + 2.0 * MARGIN
+    return float(size[0]), float(size[1])
+
+
+def sheet_scale(view: View, paper: tuple[float, float]) -> int:
+    """Scale at which a view fits on paper [mm], one to so many."""
     for scale in SCALES:
-        if np.all(1e3 * (high - low) / scale + taken <= paper):
+        wide, high = taken(view, scale)
+        if wide <= paper[0] and high <= paper[1]:
             return scale
     return SCALES[-1]
 
 
-def as_svg(document: Any, scale: int, system: units.System = "metric") -> str:
-    """Give a drawing as SVG, to scale on its sheet."""
+def as_svg(document: Any, scale: int, paper: tuple[float, float]) -> str:
+    """Give a drawing as SVG, to scale on its paper [mm]."""
     from ezdxf.addons.drawing import config, layout, svg
     from ezdxf.addons.drawing.frontend import Frontend
     from ezdxf.addons.drawing.properties import RenderContext
@@ -367,7 +374,7 @@ def as_svg(document: Any, scale: int, system: units.System = "metric") -> str:
         background_policy=config.BackgroundPolicy.WHITE, color_policy=config.ColorPolicy.BLACK
     )
     Frontend(RenderContext(document), backend, config=settings).draw_layout(document.modelspace())
-    page = layout.Page(*PAPER[system], layout.Units.mm, margins=layout.Margins.all(MARGIN))
+    page = layout.Page(*paper, layout.Units.mm, margins=layout.Margins.all(MARGIN))
     return str(
         backend.get_string(page, settings=layout.Settings(fit_page=False, scale=1.0 / scale))
     )
@@ -394,10 +401,11 @@ def save_drawings(
     folder.mkdir(parents=True)
     written = [folder / "pieces.csv"]
     cut_list(machine).to_csv(written[0])
+    paper = PAPER[system]
     for name, view in views(machine).items():
-        document = drawing(machine, view, day=day, system=system)
-        scale = sheet_scale(view, system)
-        for ending, text in (("dxf", as_dxf(document)), ("svg", as_svg(document, scale, system))):
+        scale = sheet_scale(view, paper)
+        document = drawing(machine, view, day=day, scale=scale, system=system)
+        for ending, text in (("dxf", as_dxf(document)), ("svg", as_svg(document, scale, paper))):
             path = folder / f"{name}.{ending}"
             path.write_text(text, encoding="utf-8")
             written.append(path)

@@ -43,6 +43,7 @@ if TYPE_CHECKING:
 
 TEMPLATE = Path(__file__).with_name("report.typ")
 PAPER = {"metric": "a4", "US": "us-letter"}
+FIGURE = (176.0, 220.0)  # mm, room for a drawing between the margins
 
 
 class ReportError(ValueError):
@@ -217,16 +218,16 @@ def _sections(
 
 
 def _of_all(asked: Ready, system: units.System) -> Section:
-    rows = [
-        (one.name, one.verdict, told(one.words, system))
-        for one in (*asked.of(FAILS), *asked.of(NOT_KNOWN))
-    ]
-    rows += [(name, "not checked", "") for name in asked.unchecked]
+    alike: dict[tuple[str, str], list[str]] = {}
+    for one in (*asked.of(FAILS), *asked.of(NOT_KNOWN)):
+        alike.setdefault((one.verdict, told(one.words, system)), []).append(one.name)
+    rows = [("; ".join(names), verdict, why) for (verdict, why), names in alike.items()]
+    rows.append(("; ".join(asked.unchecked), "not checked", ""))
     return Section(
         title="What fails, and what is not known",
         words=[asked.sentence],
         sheets=[
-            Sheet(heads=("what", "verdict", "why"), rows=rows, widths=(4, 1.6, 8), align="lll")
+            Sheet(heads=("what", "verdict", "why"), rows=rows, widths=(7, 1.5, 6), align="lll")
         ],
     )
 
@@ -234,9 +235,12 @@ def _of_all(asked: Ready, system: units.System) -> Section:
 def _of_machine(machine: Machine, day: str, system: units.System) -> Section:
     pictures = []
     for name, view in views(machine).items():
-        scale = sheet_scale(view, system)
-        drawn = as_svg(drawing(machine, view, day=day, system=system), scale, system)
-        pictures.append((f"{name}.svg", drawn.encode(), f"{VIEWS[name]}, held before loosing."))
+        scale = sheet_scale(view, FIGURE)
+        document = drawing(machine, view, day=day, scale=scale, system=system)
+        drawn = as_svg(document, scale, FIGURE)
+        pictures.append(
+            (f"{name}_view.svg", drawn.encode(), f"{VIEWS[name]}, held before loosing.")
+        )
     return Section(title="The machine", pictures=pictures)
 
 

@@ -1,4 +1,4 @@
-"""The command `draw`: pieces, how they are cut from stock, and drawings in a new folder."""
+"""The commands `draw` and `report`: pieces, their cutting, drawings, and the printed report."""
 
 from __future__ import annotations
 
@@ -42,3 +42,30 @@ def run_draw(machine: Machine, system: units.System, options: argparse.Namespace
         today = date.today().isoformat()
         for path in save_drawings(machine, Path(options.out), day=today, system=system):
             print(f"{path}: written.")
+
+
+def report_options(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("--out", metavar="FILE", help="the PDF to make; report.pdf if left out")
+    parser.add_argument("--log", metavar="LOG", help="a build log, whose entries are listed")
+
+
+def run_report(machine: Machine, system: units.System, options: argparse.Namespace) -> str:
+    """Make the report, say where it is and what it says, and give the verdict.
+
+    Raises:
+        ReportError: it cannot be made or written.
+    """
+    from slingwright.pages.print.report import save_report
+    from slingwright.standing.ready import ready
+
+    place = save_report(
+        machine,
+        options.out or "report.pdf",
+        day=date.today().isoformat(),
+        system=system,
+        log=options.log,
+    )
+    told = ready(machine)
+    print(f"{place}: written. {told.sentence}")
+    return told.verdict
