@@ -170,8 +170,8 @@ def tired(stress, histories):
 
 
 def round_the_bar(force, angles):
-    """A force's part along lines ten degrees apart, of a bar at an angle at each moment."""
-    for place in range(0, 180, 10):
+    """A force's part along lines 15 degrees apart, of a bar at an angle at each moment."""
+    for place in range(0, 180, 15):
         yield [
             np.hypot(x, y) * math.cos(math.atan2(y, x) - math.radians(place) + angle)
             for (x, y), angle in zip(-force, -angles, strict=True)

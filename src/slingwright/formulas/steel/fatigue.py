@@ -105,7 +105,7 @@ def rainflow(history: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     kept: list[float] = []
     for value in _turning_points(history).tolist():
         kept.append(value)
-        while len(kept) > 2 and abs(kept[-1] - kept[-2]) >= abs(kept[-2] - kept[-3]):
+        while len(kept) > 2 and abs(value - kept[-2]) >= abs(kept[-2] - kept[-3]):
             starts = len(kept) == 3
             found.append((abs(kept[-2] - kept[-3]), 0.5 if starts else 1.0))
             del kept[-3 : -2 if starts else -1]

@@ -104,12 +104,9 @@ def sill_moment(
     balance = np.where(even > 0.0, foot / np.where(even > 0.0, even, 1.0), out)
     place = np.maximum(np.minimum(np.minimum(balance, lying), length - out), out)
     under = np.minimum(place, lying)
-    moments = (
-        even * near * (out - near / 2.0),
-        np.abs(pull * out - even * far**2 / 2.0),
-        np.abs(even * under * (place - under / 2.0) - foot * (place - out)),
-    )
-    return np.max(np.stack(moments), axis=0)
+    between = np.abs(even * under * (place - under / 2.0) - foot * (place - out))
+    ends = np.maximum(even * near * (out - near / 2.0), np.abs(pull * out - even * far**2 / 2.0))
+    return np.maximum(ends, between)
 
 
 def sill_shear(
@@ -144,8 +141,8 @@ def sill_shear(
     """
     out, even, foot, near = _laid(pressing, turning, pull, lying, spread, length)
     outside = pull - even * np.maximum(lying - length + out, 0.0)
-    forces = (even * near, even * near - foot, outside, outside + pressing - foot)
-    return np.max(np.abs(np.stack(forces)), axis=0)
+    pressed, lifted = even * near, np.maximum(np.abs(outside), np.abs(outside + pressing - foot))
+    return np.maximum(np.maximum(pressed, np.abs(pressed - foot)), lifted)
 
 
 def _laid(

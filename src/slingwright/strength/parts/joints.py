@@ -129,7 +129,8 @@ def _foot(subject: Subject) -> Check:
         lift = np.maximum(-axial[:, :2].min(axis=1), 0.0) * math.sin(shape.lean)
         tie = np.abs(axial[:, 3])
         whole = np.hypot(tie, lift)
-        for at in {int(np.argmax(one)) for one in (whole, lift, tie)}:
+        # Where nothing lifts at the largest of both, the tie alone is the largest.
+        for at in {int(np.argmax(one)) for one in ((whole, lift, tie) if lift.any() else (tie,))}:
             rise = math.atan2(lift[at], tie[at])
             # Whichever way the tie acts at this foot: the one more across the leg's grain.
             slant = max(

@@ -48,24 +48,25 @@ def _worst(subject: Subject, case: LoadCase, line: Line) -> Step:
     length, spread = n("frame.sill_length"), n("frame.spread")
     anchors = Given(n("base.anchors") / SILLS, "anchors at one end of a sill")
 
-    def lies(pressing: np.ndarray, turning: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def lies(pressing: np.ndarray, turning: np.ndarray) -> tuple[np.ndarray, ...]:
         pull = sills.anchor_pull(pressing, turning, anchors, length)
-        return pull, sills.lying_length(pressing, turning, pull, length)
+        return pressing, turning, pull, sills.lying_length(pressing, turning, pull, length)
 
-    factor = subject.load_factor
-    light, turning = ground_forces(subject, case)[1:]
-    pressing = np.concatenate([factor * case.base_force[:, 1], light]) / SILLS
-    turning = np.abs(np.tile(turning, 2)) / SILLS
-    found = line(pressing, turning, *lies(pressing, turning), spread, length)
-    at = int(np.argmax(found)) % case.time.size
-    heavy = subject.design(float(case.base_force[at, 1]), "of the ground, upward", SILLS)
-    if int(np.argmax(found)) < case.time.size:
-        push = heavy
+    def work() -> tuple[np.ndarray, ...]:
+        light, turning = ground_forces(subject, case)[1:]
+        heavy = subject.load_factor * case.base_force[:, 1]
+        return lies(np.concatenate([heavy, light]) / SILLS, np.abs(np.tile(turning, 2)) / SILLS)
+
+    known = subject.once(("sill", id(case)), work)
+    found = int(np.argmax(line(*known, spread, length)))
+    at = found % case.time.size
+    if found == at:
+        push = subject.design(float(case.base_force[at, 1]), "of the ground, upward", SILLS)
     else:
         push = Step(design_load, pressing_then(subject, case, at), 1.0, SILLS)
     words = "of the ground on one sill, about the point under the axle"
     turned = Given(abs(float(case.base_moment[at])) / SILLS, words)
-    turn = Step(design_moment, turned, factor)
+    turn = Step(design_moment, turned, subject.load_factor)
     pull = Step(sills.anchor_pull, push, turn, anchors, length)
     lying = Step(sills.lying_length, push, turn, pull, length)
     return Step(line, push, turn, pull, lying, spread, length)
