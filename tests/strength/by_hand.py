@@ -240,6 +240,31 @@ def _(h, case):
     return pressure, h.design(case, h.timber("frame").compression_perpendicular)
 
 
+def support(h, case):
+    """Half the axle's load, half a bearing in from the piece's end, or in a short one's middle."""
+    if not h("axle.support"):
+        return None
+    push = h.factor * case.axle_load / 2
+    reach = h("axle.support")
+    return push, push * max(reach - h("axle.bearing") / 2, reach / 2)
+
+
+@rule("support.bending")
+def _(h, case):
+    if not (loads := support(h, case)):
+        return None
+    modulus = h("axle.support_width") * h("axle.support_depth") ** 2 / 6
+    return loads[1] / modulus, h.design(case, h.timber("frame").bending_strength)
+
+
+@rule("support.shear")
+def _(h, case):
+    if not (loads := support(h, case)):
+        return None
+    area = 0.67 * h("axle.support_width") * h("axle.support_depth")
+    return 1.5 * loads[0] / area, h.design(case, h.timber("frame").shear_strength)
+
+
 def pressed_in_arm(h, case, force, face):
     """Worst moment of a force on the arm's timber, by its angle to the arm."""
     timber, best = h.timber("arm"), (0.0, 1.0, 0.0)
@@ -990,6 +1015,8 @@ def sill_loads(h, case):
 def sill_worst(h, case):
     """Largest moment and shear, each foot seen from its own end: where anchors yield it is open."""
     half, foot = h("frame.sill_length") / 2, h("frame.spread") / 2
+    if h.machine.flag("base.wheels"):
+        return most_on_wheel(h, case) * (half - foot), most_on_wheel(h, case)
     moment = shear = 0.0
     for points, (start, end, ground) in sill_loads(h, case):
         even = ground / (end - start)
@@ -1012,11 +1039,25 @@ def sill_worst(h, case):
     return moment, shear
 
 
+def most_on_wheel(h, case):
+    """Two wheels at the ends of each of two sills: by moments about the other one."""
+    length = h("frame.sill_length")
+    up, turn = case.base_force[:, 1], np.abs(case.base_moment)
+    return h.factor * ((up * length / 2 + turn) / length / 2).max()
+
+
+@rule("wheel.axle")
+def _(h, case):
+    if not h.machine.flag("base.wheels"):
+        return None
+    across = h("base.wheel_axle")
+    bent = most_on_wheel(h, case) * h("base.wheel_out") / (math.pi * across**3 / 32)
+    return bent, h.steel("axle.grade", across).yield_strength
+
+
 @rule("sill.bending")
 def _(h, case):
     """A bolt's hole at mid-depth; pull or push beside it by EN 1995-1-1 eq 6.17 or 6.23."""
-    if h.machine.flag("base.wheels"):
-        return None
     stress = sill_worst(h, case)[0] / left_by_hole(h, "sill")[1]
     strength = h.design(case, h.timber("frame").bending_strength)
     along, strong = HAND["sill.axial"](h, case)
@@ -1025,8 +1066,6 @@ def _(h, case):
 
 @rule("sill.shear")
 def _(h, case):
-    if h.machine.flag("base.wheels"):
-        return None
     stress = 1.5 * sill_worst(h, case)[1] / (0.67 * math.prod(sides(h, "sill")))
     return stress, h.design(case, h.timber("frame").shear_strength)
 

@@ -64,8 +64,12 @@ def not_checked(machine: Machine) -> tuple[str, ...]:
     n = machine.number
     return (
         *UNCHECKED,
-        *(("the axle's support pieces and what holds them",) if n("axle.support") > 0.0 else ()),
-        *(("wheels and their axles, sills on wheels",) if machine.flag("base.wheels") else ()),
+        *(("what holds the axle's support pieces",) if n("axle.support") > 0.0 else ()),
+        *(
+            ("wheels themselves, the ground under them, and chocks: on wheels it rolls",)
+            if machine.flag("base.wheels")
+            else ()
+        ),
         *(
             ("sway of the counterweight box toward the legs, which guide rails would bound",)
             if machine["rails.gap"] is None

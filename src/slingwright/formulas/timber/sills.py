@@ -145,6 +145,28 @@ def sill_shear(
     return np.maximum(np.maximum(pressed, np.abs(pressed - foot)), lifted)
 
 
+def wheel_push(pressing: np.ndarray, turning: np.ndarray, length: float) -> np.ndarray:
+    """Push of the ground on the more loaded of two wheels at the ends of a sill.
+
+    R = V / 2 + M / l
+
+    Args:
+        pressing: push of the sill on the ground V, shape (n,) [N].
+        turning: its moment about the middle, without sign M, shape (n,) [N m].
+        length: length of the sill l [m].
+
+    Returns:
+        Push, shape (n,) [N].
+
+    Source: statics.
+
+    >>> float(wheel_push(1000.0, 600.0, 3.0))
+    700.0
+    """
+    push: np.ndarray = pressing / 2.0 + turning / length
+    return push
+
+
 def _laid(
     pressing: np.ndarray,
     turning: np.ndarray,

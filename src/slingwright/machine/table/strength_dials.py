@@ -131,6 +131,14 @@ _AXLE = (
         default=0.0,
     ),
     number_dial(
+        *("axle.support_depth", "h_u", "m", "Support piece depth", (0.005, 2.0), 0.005),
+        "Height of a support piece's section; empty: not known.",
+    ),
+    number_dial(
+        *("axle.support_width", "b_u", "m", "Support piece width", (0.005, 2.0), 0.005),
+        "Breadth of a support piece's section, along the throw; empty: not known.",
+    ),
+    number_dial(
         *("axle.hub", "c_x", "m", "Hub width", (0.0, 10.0), 0.01),
         "Length of axle that the arm bears on; between the middles of two cheeks.",
     ),
@@ -281,6 +289,14 @@ _GROUND = (
         *("base.anchors", "F_a", "N", "Anchor resistance", (0.0, 1.0e7), 100.0),
         "Upward pull that the anchors at each end of the sills resist; 0 for none.",
         default=0.0,
+    ),
+    number_dial(
+        *("base.wheel_axle", "d_w", "m", "Wheel axle diameter", (0.002, 0.5), 0.005),
+        "Of the four stub axles, of the axle's steel; empty: not known.",
+    ),
+    number_dial(
+        *("base.wheel_out", "a_w", "m", "Wheel beside the sill", (0.001, 2.0), 0.005),
+        "Middle of a wheel to where its axle is held at the sill's end; empty: not known.",
     ),
     number_dial(
         *("site.service", "k_u", "-", "Service class", (1.0, 3.0), 1.0),

@@ -8,11 +8,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from slingwright.formulas.beams import spans
-from slingwright.formulas.beams.sections import round_section
-from slingwright.formulas.loads import design_load
+from slingwright.formulas.beams.sections import rectangle, round_section
+from slingwright.formulas.loads import design_load, lever_moment
 from slingwright.formulas.steel import axle
 from slingwright.formulas.steel import strength as steel
 from slingwright.formulas.timber.strength import (
+    K_CR,
     bearing_spread,
     bearing_strength_at_angle,
     kept_strength,
@@ -28,6 +29,10 @@ SHARE_OF_SPAN = 300.0
 SIZES = ("axle.diameter", "axle.support", "axle.span", "axle.hub", "axle.grade")
 
 
+SUPPORT = ("axle.support_depth", "axle.support_width", "axle.support", "frame.timber")
+CRACKED = "EN 1995-1-1:2004+A1, 6.1.7, k_cr 0.67 (from memory)"
+
+
 def axle_checks(subject: Subject) -> Iterator[Check]:
     """Give every check of the axle."""
     yield from run(subject, "axle.bending", SIZES, _strength)
@@ -36,8 +41,22 @@ def axle_checks(subject: Subject) -> Iterator[Check]:
     yield from run(subject, "axle.bushing_pressure", pressed, _bushing)
     pressed = ("axle.bearing", "axle.diameter", "frame.timber")
     yield from run(subject, "axle.on_frame", pressed, _on_frame)
+    if subject.machine.number("axle.support") > 0.0:
+        yield from run(subject, "support.bending", SUPPORT, _supports)
     pressed = ("axle.hub", "axle.diameter", "arm.timber")
     yield from run(subject, "arm.on_axle", pressed, _in_arm)
+
+
+def sized(machine: Machine, *paths: str) -> Iterator[float]:
+    """Give the values of dials that have none unless they are given.
+
+    Raises:
+        ValueError: one is not given.
+    """
+    for path in paths:
+        if machine[path] is None:
+            raise ValueError(f"{path} is not given: measure it and write it into the machine file")
+        yield machine.number(path)
 
 
 def axle_span(machine: Machine) -> Step:
@@ -139,6 +158,33 @@ def _on_frame(subject: Subject) -> Check:
     dials = ("axle.bearing", "axle.diameter", "frame.timber")
     note = "A bush or plate that spreads the load wider than d is not counted."
     return made("axle.on_frame", *subject.governing(use), "Pa", dials, note)
+
+
+def _supports(subject: Subject) -> Iterator[Check]:
+    m = subject.machine
+    n = m.number
+    section = rectangle(*sized(m, "axle.support_width", "axle.support_depth"))
+    reach = n("axle.support")
+    out = Given(max(reach - 0.5 * n("axle.bearing"), 0.5 * reach), "from the frame to the bearing")
+    timber = subject.timber("frame.timber")
+    area = Given(K_CR * section.area, "area times k_cr {:g}", K_CR, source=CRACKED)
+
+    def push(case: LoadCase) -> Step:
+        return subject.design(case.axle_load, "axle load", 2.0)
+
+    def bent(case: LoadCase) -> tuple[Step, Step]:
+        stress = Step(
+            steel.bending_stress, Step(lever_moment, push(case), out), section.elastic_modulus
+        )
+        return stress, subject.timber_strength(timber, "bending_strength", case)
+
+    def sheared(case: LoadCase) -> tuple[Step, Step]:
+        stress = Step(steel.shear_stress, push(case), area, section.shear_factor)
+        return stress, subject.timber_strength(timber, "shear_strength", case)
+
+    note = "It reaches out of the frame as a cantilever; what holds it there is not checked."
+    yield made("support.bending", *subject.governing(bent), "Pa", SUPPORT, note)
+    yield made("support.shear", *subject.governing(sheared), "Pa", SUPPORT, note)
 
 
 def _in_arm(subject: Subject) -> Check:
