@@ -42,6 +42,7 @@ _HOME = {
     "learn": "learning.learning",
     "sensitivity": "changing.sensitivity",
     "next_trial": "changing.next_trial",
+    "proving": "changing.proving",
     "Bound": "changing.trials",
     "Limits": "changing.trials",
     "search": "changing.search",
@@ -107,6 +108,7 @@ if TYPE_CHECKING:
     from .amounts.answer import Table as Table
     from .changing.file import read_changes as read_changes
     from .changing.next_trial import next_trial as next_trial
+    from .changing.proving import proving as proving
     from .changing.search import search as search
     from .changing.search import trade_off as trade_off
     from .changing.sensitivity import sensitivity as sensitivity

@@ -121,6 +121,22 @@ def test_fit_tells_the_numbers_the_diary_was_made_with(diary, capsys) -> None:
     assert "competent person" in said
 
 
+def test_prove_lays_out_the_steps_and_reads_the_log(tmp_path, capsys) -> None:
+    """Truth: a shot of the log with half the counterweight, far past what the step expects."""
+    path = str(tmp_path / "a.log")
+    assert main(["log", path, "new", "--name", "Otter Ford"]) == FINE
+    half = ["load=12", "range=40", "counterweight.mass=320 kg", "counterweight.inertia=41 kg m^2"]
+    assert main(["log", path, "add", "shot", *half]) == FINE
+    capsys.readouterr()
+    assert main(["prove", FILE, "--log", path]) == FAILED
+    said = capsys.readouterr().out
+    assert "50 % of the counterweight, 320 kg (fails)" in said
+    assert "range was 40.0 m, expected" in said and "full counterweight, sandbag" in said
+    assert main(["prove", FILE, "--json"]) == FAILED
+    assert "not measured" in json.dumps(json.loads(capsys.readouterr().out))
+    assert main(["prove", FILE, "--log", str(tmp_path / "none.log")]) == REFUSED
+
+
 def test_whatif_weighs_changes(capsys) -> None:
     """Truth: single throws of the changed machine; 1 where it then fails a check, 0 where none."""
     change = "heavier fill:counterweight.mass=700 kg,cost=40,hours=3"

@@ -628,7 +628,7 @@ def report(options: Options) -> int:
     return exit_code(verdict)
 
 
-# ---- log, shots, fit, whatif
+# ---- log, shots, fit, prove, whatif
 
 
 def _declining(run: Callable[[Options], int]) -> Callable[[Options], int]:
@@ -662,6 +662,12 @@ for _name, _help, _options, _run in (
         "Learn frictions, slip, stretch, drag and counterweight from a log's shots.",
         log_commands.fit_options,
         log_commands.run_fit,
+    ),
+    (
+        "prove",
+        "Lay out how it is proved from a light counterweight to the full one.",
+        log_commands.prove_options,
+        log_commands.run_prove,
     ),
     (
         "whatif",

@@ -1,4 +1,4 @@
-"""The commands on a build log: log, shots, fit and whatif, as the command line runs them.
+"""The commands on a build log: log, shots, fit, prove and whatif, as the command line runs them.
 
 Each takes the parsed options, prints its answer and returns 0; what cannot be done is raised as
 `Declined`, one sentence with the next step. What takes long to load is loaded when it is needed.
@@ -10,6 +10,7 @@ import argparse
 import json
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -355,6 +356,40 @@ def run_fit(options: Options) -> int:
     span = " to ".join(units.text(float(f"{v:.4g}"), "m", system) for v in (after.low, after.high))
     print(f"The next shot as the machine stands: {span}.\n{CAUTION}")
     return 0
+
+
+def prove_options(parser: argparse.ArgumentParser) -> None:
+    """Add what `prove` takes."""
+    parser.add_argument("file", metavar="FILE", help="machine file, with the full counterweight")
+    parser.add_argument("--log", metavar="LOG", help="a build log, whose shots stand beside")
+    parser.add_argument("--us", action="store_true", help="show US customary units")
+    parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
+
+
+def run_prove(options: Options) -> int:
+    """Lay out the steps to the full counterweight; 0 only where each was measured as expected."""
+    from slingwright.changing.proving import proving
+    from slingwright.learning.shots import LearnError
+    from slingwright.logbook import Logbook, LogbookError
+    from slingwright.machine.file import read_machine
+    from slingwright.pages.log.records import shots_to_learn_from
+
+    machine = read_machine(options.file)
+    shots: Any = ()
+    try:
+        if options.log is not None:
+            with Logbook.open(options.log, reading_only=True) as log:
+                shots = shots_to_learn_from(log, machine)
+    except (LogbookError, LearnError) as error:
+        raise Declined(str(error)) from error
+    found = proving(machine, shots)
+    system: Any = "US" if options.us else "metric"
+    if options.json:
+        _print_json(found.record())
+    else:
+        sheet = replace(found.sheet(), system=system)
+        print(f"{found.report().told(system)}\n\n{sheet}")
+    return exit_code(found.verdict)
 
 
 def run_whatif(options: Options) -> int:

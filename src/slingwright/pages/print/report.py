@@ -11,7 +11,7 @@ import json
 import math
 import tempfile
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +20,8 @@ import matplotlib
 from slingwright.amounts import units
 from slingwright.amounts.text import alike, told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
+from slingwright.changing.proving import CAUTION as PROVING_CAUTION
+from slingwright.changing.proving import LOOK, proving
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
 from slingwright.making.pieces import cut_list
@@ -210,6 +212,7 @@ def _sections(
     yield from _of_holding(found, gaps, system)
     yield _of_winding(machine, done, system)
     yield _of_zone(machine, system)
+    yield _of_proving(machine, system)
     if log is not None:
         yield _of_log(log)
     yield _of_pieces(machine, system)
@@ -407,6 +410,24 @@ def _of_zone(machine: Machine, system: units.System) -> Section:
                 rows=found.loads(system).cells(),
                 widths=(4, 2, 2, 2, 2, 2, 2),
                 align="lrrrrrr",
+            )
+        ],
+    )
+
+
+def _of_proving(machine: Machine, system: units.System) -> Section:
+    found = proving(machine, look=False)
+    table = found.sheet()
+    return Section(
+        title="How it is proved, from a light counterweight to the full one",
+        words=[f"After each step look at: {LOOK}.", PROVING_CAUTION]
+        + [f"{told(step.name, system)}: {told(step.do, system)}" for step in found.steps],
+        sheets=[
+            Sheet(
+                heads=table.head,
+                rows=replace(table, system=system).cells(),
+                widths=(4, 2, 2, 2, 2, 2),
+                align="llrrrr",
             )
         ],
     )
