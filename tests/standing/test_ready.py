@@ -15,7 +15,7 @@ from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, exit_code, whol
 from slingwright.commands.line import main
 from slingwright.pages.print.report import report_files
 from slingwright.standing.ready import ready
-from slingwright.strength.checks import UNCHECKED, not_checked
+from slingwright.strength.ledger import UNCHECKED, not_checked
 
 NAMES = ("otter_ford", "garden", "on_wheels", "hinged_pair", "fixed_pair")
 

@@ -11,8 +11,9 @@ from slingwright.machine.machine import Machine
 from slingwright.motion.throwing import throw
 from slingwright.standing.places import winding_checks
 from slingwright.standing.zone import zone
-from slingwright.strength.checks import Holding, holding, not_checked
+from slingwright.strength.checks import Holding, holding
 from slingwright.strength.clearance import Clearance, clearance
+from slingwright.strength.ledger import not_checked
 from slingwright.winch.cycle import winding
 
 LIST = 6  # findings named in a sentence

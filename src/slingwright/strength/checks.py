@@ -17,6 +17,7 @@ from slingwright.strength.cases import (
     governing,
 )
 from slingwright.strength.check import Check, Subject, made, run, unknown
+from slingwright.strength.ledger import LoadPath, not_checked
 from slingwright.strength.parts.arm import arm_checks
 from slingwright.strength.parts.axle import axle_checks
 from slingwright.strength.parts.fatigue import fatigue_checks
@@ -47,35 +48,6 @@ NOT_MODELLED = (
     "stress that gathers at holes and steps, beyond the section they leave",
 )
 """What the checks leave out, for the page and for print."""
-UNCHECKED = (
-    "cross sills and what ties the frames together",
-    "trough, its boards and bearers",
-    "sides of the box and their joints",
-    "ring of the sling, eyes of its cords and seams of the pouch",
-    "hub of the arm on the axle, and the trigger",
-    "ends of legs and braces past their last bolt, beyond those that the sizes set",
-    "stakes and anchors in the ground, beyond the hold that a dial sets",
-)
-"""Parts that carry load and have no check; `not_checked` adds those that a machine may have."""
-
-
-def not_checked(machine: Machine) -> tuple[str, ...]:
-    """Name the parts between projectile and ground that have no check, for this machine."""
-    n = machine.number
-    return (
-        *UNCHECKED,
-        *(("what holds the axle's support pieces",) if n("axle.support") > 0.0 else ()),
-        *(
-            ("wheels themselves, the ground under them, and chocks: on wheels it rolls",)
-            if machine.flag("base.wheels")
-            else ()
-        ),
-        *(
-            ("sway of the counterweight box toward the legs, which guide rails would bound",)
-            if machine["rails.gap"] is None
-            else ()
-        ),
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -96,6 +68,11 @@ class Holding(Answer):
     def verdict(self) -> str:
         """`holds`, `fails` or `not known` of all checks together."""
         return whole(check.verdict for check in self.checks)
+
+    @property
+    def path(self) -> LoadPath:
+        """The load path from projectile to ground: each part, what it takes, and its checks."""
+        return LoadPath(machine=self.machine, cases=self.cases, checks=self.checks)
 
     @property
     def final(self) -> bool:

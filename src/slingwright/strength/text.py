@@ -6,10 +6,11 @@ import math
 from typing import Any
 
 from slingwright.amounts import units
-from slingwright.amounts.text import told
+from slingwright.amounts.text import joined, text, told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
-from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, not_checked
+from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding
 from slingwright.strength.clearance import Clearance
+from slingwright.strength.ledger import not_checked
 
 BAR = 20
 """Signs in the bar of a use of 1."""
@@ -78,6 +79,10 @@ def as_text(
             "Clearance over the throw and the swing after it",
             f"  {told(clearance.sentence, system)}",
         ]
+    lines += ["", "Load path, from projectile to ground"]
+    for row in holding.path.rows():
+        parts = [text(one) for one in (row.value, row.note) if one]
+        lines.append(f"  {row.label}: {told(joined(parts, '; '), system)}")
     lines += ["", "Not checked: " + "; ".join(not_checked(holding.machine)) + "."]
     lines += ["Not modelled: " + "; ".join(NOT_MODELLED) + ".", CAUTIONS]
     return "\n".join(line.rstrip() for line in lines)
@@ -95,6 +100,7 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
         "verdict": both,
         "not_checked": list(not_checked(holding.machine)),
         "sentence": str(holding.sentence),
+        "path": holding.path.record(),
         "cases": [
             {
                 "name": case.name,

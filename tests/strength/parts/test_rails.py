@@ -9,7 +9,7 @@ from scipy.integrate import solve_ivp
 import slingwright as sw
 from slingwright.formulas.loads import give_of_stop
 from slingwright.strength.check import with_copies
-from slingwright.strength.checks import not_checked
+from slingwright.strength.ledger import not_checked
 
 
 @pytest.mark.parametrize("mass", [3.0, 900.0])

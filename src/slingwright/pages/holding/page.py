@@ -29,8 +29,9 @@ from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check
-from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, UNCHECKED, Holding, holding
+from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
 from slingwright.strength.clearance import clearance
+from slingwright.strength.ledger import UNCHECKED
 from slingwright.strength.remedies import SearchStopped
 from slingwright.strength.text import as_text
 
