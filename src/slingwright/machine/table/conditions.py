@@ -8,7 +8,7 @@ outcome of the throw.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -26,18 +26,27 @@ LEAST_SWING = 1e-3
 """Least radius of gyration of a hinged counterweight about its pin, over the short arm."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Condition:
-    """One condition: the dial to blame, what it needs, whether it holds, and what to say if not.
+    """One condition: what it needs, the dial to blame first, whether it holds, what to say if not.
 
-    `holds` and `say` take the values of `needs` in order, in SI.  `say` gives what is wrong, the
-    limit and the next step.
+    `paths` stand with spaces between.  `holds` and `say` take the values of `needs` in order, in
+    SI.  `say` gives what is wrong, the limit and the next step.
     """
 
-    key: str
-    needs: tuple[str, ...]
+    paths: str
     holds: Callable[..., Number]
     say: Callable[..., tuple[str, str, str]]
+    needs: tuple[str, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Part the paths once."""
+        object.__setattr__(self, "needs", tuple(self.paths.split()))
+
+    @property
+    def key(self) -> str:
+        """The dial to blame."""
+        return self.needs[0]
 
 
 def _m(value: float) -> str:
@@ -248,132 +257,38 @@ def _pins_say(pin: float, axle: float, short: float, hung: bool) -> tuple[str, s
     )
 
 
-def _tackle_say(on_arm: float, long: float) -> tuple[str, str, str]:
-    return (
-        "the tackle takes the arm beyond its tip",
+def _past_tip(what: str) -> Callable[..., tuple[str, str, str]]:
+    return lambda on_arm, long: (
+        f"the {what} takes the arm beyond its tip",
         f"at most {_m(long)}, the long arm",
         "lower it or leave it out",
     )
 
 
-def _hook_say(on_arm: float, long: float) -> tuple[str, str, str]:
-    return (
-        "the hook takes the arm beyond its tip",
-        f"at most {_m(long)}, the long arm",
-        "lower it or leave it out",
-    )
-
-
+# fmt: off
 CONDITIONS: tuple[Condition, ...] = (
-    Condition(
-        key="arm.balance",
-        needs=("arm.balance", "arm.long", "arm.short"),
-        holds=_balance_holds,
-        say=_balance_say,
-    ),
-    Condition(
-        key="arm.inertia",
-        needs=(
-            "arm.inertia",
-            "arm.mass",
-            "arm.balance",
-            "arm.long",
-            "arm.short",
-            "arm.depth_at_axle",
-        ),
-        holds=_inertia_holds,
-        say=_inertia_say,
-    ),
-    Condition(
-        key="arm.cocked",
-        needs=("arm.cocked", "axle.height", "arm.long"),
-        holds=_tip_holds,
-        say=_tip_say,
-    ),
-    Condition(
-        key="sling.length",
-        needs=(
-            "sling.length",
-            "axle.height",
-            "arm.long",
-            "arm.cocked",
-            "trough.height",
-            "projectile.diameter",
-        ),
-        holds=_reach_holds,
-        say=_reach_say,
-    ),
-    Condition(
-        key="sling.length",
-        needs=("sling.length", "projectile.diameter"),
-        holds=_ball_holds,
-        say=_ball_say,
-    ),
-    Condition(
-        key="counterweight.hanger",
-        needs=(
-            "counterweight.hanger",
-            "axle.height",
-            "arm.short",
-            "counterweight.height",
-            "arm.cocked",
-            "counterweight.hung",
-        ),
-        holds=_clear_holds,
-        say=_clear_say,
-    ),
-    Condition(
-        key="arm.short",
-        needs=("arm.short", "axle.height", "counterweight.height", "counterweight.hung"),
-        holds=_upright_holds,
-        say=_upright_say,
-    ),
-    Condition(
-        key="projectile.mass",
-        needs=("projectile.mass", "sling.pouch", "sling.mass"),
-        holds=_end_holds,
-        say=_end_say,
-    ),
-    Condition(
-        key="counterweight.inertia",
-        needs=(
-            "counterweight.inertia",
-            "counterweight.mass",
-            "counterweight.hanger",
-            "arm.short",
-            "counterweight.hung",
-        ),
-        holds=_swing_holds,
-        say=_swing_say,
-    ),
-    Condition(
-        key="trough.width",
-        needs=("trough.width", "projectile.diameter"),
-        holds=lambda width, across: _within(across, width),
-        say=_trough_say,
-    ),
-    Condition(
-        key="axle.span",
-        needs=("axle.span", "arm.width_at_axle", "projectile.diameter"),
-        holds=lambda span, width, across: _within(np.maximum(width, across), span),
-        say=_span_say,
-    ),
-    Condition(
-        key="hanger.pin",
-        needs=("hanger.pin", "axle.diameter", "arm.short", "counterweight.hung"),
-        holds=_pins_holds,
-        say=_pins_say,
-    ),
-    Condition(
-        key="hook.on_arm",
-        needs=("hook.on_arm", "arm.long"),
-        holds=_within,
-        say=_hook_say,
-    ),
-    Condition(
-        key="winch.on_arm",
-        needs=("winch.on_arm", "arm.long"),
-        holds=_within,
-        say=_tackle_say,
-    ),
+    Condition("arm.balance arm.long arm.short", _balance_holds, _balance_say),
+    Condition("arm.inertia arm.mass arm.balance arm.long arm.short arm.depth_at_axle",
+              _inertia_holds, _inertia_say),
+    Condition("arm.cocked axle.height arm.long", _tip_holds, _tip_say),
+    Condition("sling.length axle.height arm.long arm.cocked trough.height projectile.diameter",
+              _reach_holds, _reach_say),
+    Condition("sling.length projectile.diameter", _ball_holds, _ball_say),
+    Condition("counterweight.hanger axle.height arm.short counterweight.height arm.cocked "
+              "counterweight.hung",
+              _clear_holds, _clear_say),
+    Condition("arm.short axle.height counterweight.height counterweight.hung",
+              _upright_holds, _upright_say),
+    Condition("projectile.mass sling.pouch sling.mass", _end_holds, _end_say),
+    Condition("counterweight.inertia counterweight.mass counterweight.hanger arm.short "
+              "counterweight.hung",
+              _swing_holds, _swing_say),
+    Condition("trough.width projectile.diameter",
+              lambda width, across: _within(across, width), _trough_say),
+    Condition("axle.span arm.width_at_axle projectile.diameter",
+              lambda span, width, across: _within(np.maximum(width, across), span), _span_say),
+    Condition("hanger.pin axle.diameter arm.short counterweight.hung", _pins_holds, _pins_say),
+    Condition("hook.on_arm arm.long", _within, _past_tip("hook")),
+    Condition("winch.on_arm arm.long", _within, _past_tip("tackle")),
 )
+# fmt: on

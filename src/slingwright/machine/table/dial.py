@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal
+from typing import Any, Literal
 
 Value = float | str | bool | None
 Kind = Literal["number", "flag", "name"]
@@ -91,63 +91,26 @@ def number_dial(
     limits: tuple[float, float],
     step: float,
     help: str,
-    *,
-    default: float | None = None,
-    required: bool = False,
-    whole: bool = False,
-    moves: bool = False,
-    front: bool = False,
+    **more: Any,
 ) -> Dial:
-    """Make a row of a number."""
+    """Make a row of a number; `more` are fields of `Dial`."""
+    low, high = limits
     return Dial(
-        path=path,
-        symbol=symbol,
-        unit=unit,
-        label=label,
-        low=limits[0],
-        high=limits[1],
-        step=step,
-        default=default,
-        help=help,
-        required=required,
-        whole=whole,
-        moves=moves,
-        front=front,
-    )
+        path=path, symbol=symbol, unit=unit, label=label, low=low, high=high, step=step, help=help,
+        **more,
+    )  # fmt: skip
 
 
 def flag_dial(path: str, label: str, default: bool, help: str, *, moves: bool = False) -> Dial:
     """Make a row of a truth."""
     return Dial(
-        path=path,
-        symbol="",
-        unit="-",
-        label=label,
-        default=default,
-        help=help,
-        kind="flag",
+        path=path, symbol="", unit="-", label=label, default=default, help=help, kind="flag",
         moves=moves,
-    )
+    )  # fmt: skip
 
 
-def name_dial(
-    path: str,
-    label: str,
-    default: str,
-    help: str,
-    *,
-    table: str = "",
-    choices: tuple[str, ...] = (),
-) -> Dial:
+def name_dial(path: str, label: str, default: str, help: str, **more: Any) -> Dial:
     """Make a row of a name: a row of a table of materials, or one of a few choices."""
     return Dial(
-        path=path,
-        symbol="",
-        unit="-",
-        label=label,
-        default=default,
-        help=help,
-        kind="name",
-        table=table,
-        choices=choices,
+        path=path, symbol="", unit="-", label=label, default=default, help=help, kind="name", **more
     )
