@@ -152,7 +152,7 @@ _GROUND = (
         "Upward pull that the anchors at each end of the sills resist; 0 for none.", default=0.0),
     number_dial("base.wheel_axle", "d_w", "m", "Wheel axle diameter", (0.002, 0.5), 0.005,
         "Of the four stub axles, of the axle's steel; empty: not known."),
-    number_dial("base.wheel_out", "a_w", "m", "Wheel beside the sill", (0.001, 2.0), 0.005,
+    number_dial("base.wheel_out", "o_w", "m", "Wheel beside the sill", (0.001, 2.0), 0.005,
         "Middle of a wheel to where its axle is held at the sill's end; empty: not known."),
     number_dial("site.service", "k_u", "-", "Service class", (1.0, 3.0), 1.0,
         "Of all timber: 1 indoors, 2 under a roof, 3 out in the weather.", default=3.0, whole=True),
@@ -168,9 +168,9 @@ _GROUND = (
 )
 
 _RAILS = (
-    number_dial("rails.gap", "g_r", "m", "Gap to the guide rails", (0.0, 2.0), 0.005,
+    number_dial("rails.gap", "g_s", "m", "Gap to the guide rails", (0.0, 2.0), 0.005,
         "Between the counterweight box and a rail beside it; empty: no rails."),
-    number_dial("rails.stiffness", "k_r", "N/m", "Stiffness of a rail", (1.0e3, 1.0e9), 1.0e4,
+    number_dial("rails.stiffness", "k_i", "N/m", "Stiffness of a rail", (1.0e3, 1.0e9), 1.0e4,
         "Force over give, at the middle of the rail: push it with a load cell and measure."),
 )
 # fmt: on

@@ -46,7 +46,7 @@ WINDING: tuple[Dial, ...] = (
          "Of each half where there are two. A short drum fills more layers, which wind harder."),
     _row("rig.share", "k_r", "-", "Pull of the most loaded rope", (0.5, 1.0), 0.05, 1.0,
          "Of two, one on each side: 1 if one may hang slack, 0.6 with an equaliser."),
-    _row("rig.teeth", "z_p", "-", "Teeth of the ratchet", (4.0, 400.0), 1.0, 24.0,
+    _row("rig.teeth", "z_s", "-", "Teeth of the ratchet", (4.0, 400.0), 1.0, 24.0,
          "On the drum: it falls back by one tooth if the pawl drops in late (common practice)."),
     _row("rig.member_slope", "a_m", "deg", "Slope of the member under the winch", (-90.0, 90.0),
          1.0, 0.0,
