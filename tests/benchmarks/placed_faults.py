@@ -59,7 +59,7 @@ OTHER = {"max": "min", "min": "max", "sin": "cos", "cos": "sin", "early": "late"
 _STRIDE = "a stride of a search for a root that is then closed in on: the root is the same"
 _METRE = "the dials that a check hangs on are in SI, so that the factor of their unit is 1"
 EQUIVALENT: dict[str, str] = {
-    "formulas/arm/stress.py:_node: max -> min": "how near a place must be, a billionth of a metre",
+    "formulas/arm/modes.py:_node: max -> min": "how near a place must be, a billionth of a metre",
     "formulas/winch/hauling.py:tackle_load: - -> +": (
         "ends an iteration early: without it all twelve rounds are made, to the same pull"
     ),

@@ -5,11 +5,19 @@ import math
 import numpy as np
 import pytest
 
+from slingwright.formulas.arm import modes as arm
 from slingwright.formulas.arm import stations as arm_sections
-from slingwright.formulas.arm import stress as arm
-from slingwright.formulas.arm.stress import LumpedMass
+from slingwright.formulas.arm.modes import LumpedMass
 
 STIFFNESS, LINE_MASS, LENGTH = 2.4e6, 38.0, 7.2
+
+
+def frequencies(*given, **more):
+    return arm.bending_modes(*given, **more).frequency
+
+
+def driven(time, rate, damping):
+    return arm.driven_mode(np.array(time), np.ones(2), np.full(2, rate), damping, 0.0)
 
 
 def prismatic(count, length=LENGTH):
@@ -32,7 +40,7 @@ def test_elements_against_closed_form(roots, pinned, clamped):
 
     f = (b L)^2 / (2 pi L^2) sqrt(E I / m'): three frequencies to 1e-5 with 40 elements.
     """
-    found = arm.bending_frequencies(*prismatic(41), pinned=pinned, clamped=clamped, count=3)
+    found = frequencies(*prismatic(41), pinned=pinned, clamped=clamped, count=3)
     unit = math.sqrt(STIFFNESS / LINE_MASS) / (2 * math.pi * LENGTH**2)
     assert found == pytest.approx([root**2 * unit for root in roots], rel=1e-5)
 
@@ -42,8 +50,8 @@ def test_pin_at_the_middle_of_a_free_beam():
 
     The first is that of a cantilever of half the length, b L/2 = 1.875104.
     """
-    free = arm.bending_frequencies(*prismatic(41), count=2)
-    pinned = arm.bending_frequencies(*prismatic(41), pinned=[LENGTH / 2], count=2)
+    free = frequencies(*prismatic(41), count=2)
+    pinned = frequencies(*prismatic(41), pinned=[LENGTH / 2], count=2)
     half = 1.875104**2 / (2 * math.pi * (LENGTH / 2) ** 2) * math.sqrt(STIFFNESS / LINE_MASS)
     assert pinned[0] == pytest.approx(half, rel=1e-5)
     assert pinned[1] == pytest.approx(free[1], rel=1e-9)
@@ -63,7 +71,7 @@ def test_cantilever_with_a_tip_mass(tip):
         middle = (low + high) / 2
         low, high = (middle, high) if equation(middle) > 0 else (low, middle)
     exact = low**2 / (2 * math.pi * LENGTH**2) * math.sqrt(STIFFNESS / LINE_MASS)
-    found = arm.bending_frequencies(
+    found = frequencies(
         *prismatic(41), clamped=[0.0], lumped=[LumpedMass(mass=tip, position=LENGTH)], count=1
     )
     assert found[0] == pytest.approx(exact, rel=1e-5)
@@ -80,7 +88,7 @@ def test_two_masses_on_a_light_rod():
     """
     x = np.linspace(0.0, 4.0, 41)
     m, middle = 300.0, 900.0
-    found = arm.bending_frequencies(
+    found = frequencies(
         x,
         np.full(41, STIFFNESS),
         np.full(41, 1e-3),
@@ -102,9 +110,7 @@ def test_inertia_of_a_mass_slows_it():
     flexibility = np.array([[length**3 / 3, length**2 / 2], [length**2 / 2, length]]) / STIFFNESS
     squares = 1 / np.linalg.eigvals(flexibility @ np.diag([mass, inertia]))
     disc = LumpedMass(mass=mass, position=2.0, inertia=inertia)
-    found = arm.bending_frequencies(
-        x, stiffness, np.full(21, 1e-5), clamped=[0.0], lumped=[disc], count=2
-    )
+    found = frequencies(x, stiffness, np.full(21, 1e-5), clamped=[0.0], lumped=[disc], count=2)
     assert found == pytest.approx(np.sqrt(np.sort(squares)) / (2 * math.pi), rel=1e-4)
 
 
@@ -116,9 +122,7 @@ def test_tapered_cantilever_wedge():
     length, depth, width, modulus, density = 3.0, 0.3, 0.1, 11e9, 600.0
     x = np.linspace(0.0, length, 401)
     h = np.maximum(depth * (1 - x / length), 1e-5)
-    found = arm.bending_frequencies(
-        x, modulus * width * h**3 / 12, density * width * h, clamped=[0.0], count=1
-    )
+    found = frequencies(x, modulus * width * h**3 / 12, density * width * h, clamped=[0.0], count=1)
     exact = 5.315 * depth / length**2 * math.sqrt(modulus / (12 * density)) / (2 * math.pi)
     assert found[0] == pytest.approx(exact, rel=1e-3)
 
@@ -136,7 +140,7 @@ def test_refining_converges_from_above():
     for count in (7, 13, 25, 49):
         x = np.linspace(0.0, LENGTH, count)
         found.append(
-            arm.bending_frequencies(
+            frequencies(
                 x,
                 np.interp(x, coarse, stiffness),
                 np.interp(x, coarse, mass),
@@ -156,30 +160,83 @@ def test_thirty_steps_are_enough():
         x = arm_sections.arm_places(1.4, 5.8, 0.0, count)
         section = arm_sections.arm_sections(x, 0.34, 0.26, 0.15, 0.12)
         stiffness, mass = 11e9 * section.inertia, 640.0 * section.area
-        found.append(arm.bending_frequencies(x, stiffness, mass, pinned=[0.0], count=1)[0])
+        found.append(frequencies(x, stiffness, mass, pinned=[0.0], count=1)[0])
     assert found[0] == pytest.approx(found[1], rel=1e-3)
 
 
-@pytest.mark.parametrize("periods", [0.1, 0.3, 0.5, 0.7, 0.75, 1.0, 1.6, 2.5, 4.0, 7.3])
-def test_pulse_against_integration(periods):
-    """Truth: the undamped mass on a spring, integrated step by step under the half-sine pulse."""
-    steps = 20_000
-    end = max(periods, 0.0) + 1.0
-    t = np.linspace(0.0, end, steps + 1)
-    # x'' + (2 pi)^2 x = (2 pi)^2 sin(pi t/n): Duhamel's integral by the trapezium rule.
+def spectrum(periods):
+    """Largest deflection under a half-sine pulse over its peak held still, undamped.
+
+    Clough and Penzien, Dynamics of Structures, 5-2 (from memory): with r = 2 n, the largest of
+    sin(2 pi k/(r + 1)) r/(r - 1) while it lasts for r > 1, 2 r cos(pi r/2)/(1 - r^2) after it.
+    """
+    r = 2.0 * periods
+    if r == 1.0:
+        return math.pi / 2.0
+    if r < 1.0:
+        return 2.0 * r * math.cos(math.pi * r / 2.0) / (1.0 - r**2)
+    steps = range(1, int((r + 1.0) / 2.0) + 1)
+    return max(abs(math.sin(2.0 * math.pi * k / (r + 1.0))) for k in steps) * r / (r - 1.0)
+
+
+@pytest.mark.parametrize("periods", [0.01, 0.1, 0.3, 0.5, 0.75, 1.0, 1.6, 2.5, 4.0, 7.3, 100.0])
+def test_half_sine_pulse(periods):
+    """Truth: the response spectrum of a half-sine pulse, to what straight pieces of it leave."""
+    t = np.concatenate([np.linspace(0.0, periods, 401), periods + np.linspace(0.0, 1.0, 201)])
     load = np.where(t <= periods, np.sin(math.pi * t / periods), 0.0)
-    omega, step = 2 * math.pi, end / steps
-    cosine, sine = np.cumsum(load * np.cos(omega * t)), np.cumsum(load * np.sin(omega * t))
-    x = omega * step * (np.sin(omega * t) * cosine - np.cos(omega * t) * sine)
-    assert arm.pulse_amplification(periods) == pytest.approx(np.abs(x).max(), rel=2e-3)
+    found = arm.driven_mode(t, load, np.full(t.size, 2.0 * math.pi), 0.0, 0.0)
+    assert np.abs(found).max() == pytest.approx(spectrum(periods), rel=2e-3)
 
 
-def test_slow_and_fast_pulses():
-    """Truth: a slow pulse acts as its peak held still, a short one by its impulse alone."""
-    assert arm.pulse_amplification(200.0) == pytest.approx(1.0, abs=5e-3)
-    assert arm.pulse_amplification(1e-3) == pytest.approx(4e-3, rel=1e-3)
-    assert arm.pulse_amplification(4.0) < 1.15
-    assert arm.periods_in_throw(6.0, 0.5) == 3.0
+@pytest.mark.parametrize("damping", [0.0, 0.01, 0.3])
+def test_a_load_put_on_at_once(damping):
+    """Truth: 1 + exp(-pi zeta/sqrt(1 - zeta^2)), 2 without damping; on uneven steps.
+
+    From thrice the load's deflection it swings twice as far, the other way.
+    """
+    rng = np.random.default_rng(4)
+    t = np.unique(np.concatenate([[0.0, 3.0], rng.uniform(0.0, 3.0, 9000)]))
+    t = np.concatenate([t[:1], t])  # the load steps between two samples of the first moment
+    load, rate = np.ones(t.size), np.full(t.size, 7.0)
+    load[0] = 0.0
+    found = arm.driven_mode(t, load, rate, damping, 0.0)
+    over = math.exp(-math.pi * damping / math.sqrt(1.0 - damping**2))
+    assert found.max() == pytest.approx(1.0 + over, rel=1e-4)
+    bent = arm.driven_mode(t, load, rate, damping, 3.0)
+    assert bent - 1.0 == pytest.approx(-2.0 * (found - 1.0), abs=1e-9)
+
+
+def test_a_mode_that_grows_stiffer():
+    """Truth: Runge and Kutta's rule (DOP853) on the equation itself, with a rate that moves."""
+    from scipy.integrate import solve_ivp
+
+    t = np.linspace(0.0, 2.0, 801)
+    rate, load = 20.0 + 8.0 * np.sin(3.0 * t), np.sin(11.0 * t) + 0.3 * t
+
+    def equation(now, state):
+        omega, still = np.interp(now, t, rate), np.interp(now, t, load)
+        return [state[1], -2.0 * 0.05 * omega * state[1] - omega**2 * (state[0] - still)]
+
+    truth = solve_ivp(equation, (0.0, 2.0), [0.5, 0.0], rtol=1e-9, atol=1e-9, max_step=0.01)
+    found = arm.driven_mode(t, load, rate, 0.05, 0.5)
+    assert found[-1] == pytest.approx(truth.y[0, -1], abs=2e-3)
+
+
+@pytest.mark.parametrize("turned", [0.0, 0.4, 1.2, math.pi / 2])
+def test_mass_felt_is_what_a_blow_moves(turned):
+    """Truth: Newton's and Euler's laws of a body on a pin that a rail holds: force over its
+    acceleration, with the rail's own push found by linear algebra."""
+    mass, out, inertia = 640.0, 1.1, 90.0
+    u = np.array([math.cos(turned), math.sin(turned)])  # pin to centre; the rail runs along x
+    t = np.array([-u[1], u[0]])
+    # Unknown: pin's acceleration a along x, turning b, push p along y; a pull of 1 along x.
+    rows = np.zeros((3, 3))
+    rows[0] = [mass, mass * out * t[0], 0.0]
+    rows[1] = [0.0, mass * out * t[1], -1.0]
+    rows[2] = [0.0, inertia, out * u[0]]
+    pulled = np.array([1.0, 0.0, out * u[1]])
+    a = np.linalg.solve(rows, pulled)[0]
+    assert arm.mass_felt(mass, out, inertia, u[0]) == pytest.approx(1.0 / a, rel=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -208,14 +265,16 @@ def test_bad_beams(change, words):
         "count": 1,
     }
     with pytest.raises(ValueError, match=words):
-        arm.bending_frequencies(**{**given, **change})
+        frequencies(**{**given, **change})
 
 
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: arm.periods_in_throw(0.0, 1.0), "bending frequency is 0"),
-        (lambda: arm.pulse_amplification(0.0), "periods in the load's time is 0"),
+        (lambda: driven([0.0, -1.0], 1.0, 0.0), "rising"),
+        (lambda: driven([0.0, 1.0], 0.0, 0.0), "from 0 rad/s"),
+        (lambda: driven([0.0, 1.0], 1.0, 1.0), "damping of 1"),
+        (lambda: arm.mass_felt(-1.0, 1.0, 1.0, 0.0), "hangs on the arm is -1"),
     ],
 )
 def test_bad_input(call, words):

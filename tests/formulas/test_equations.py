@@ -212,10 +212,11 @@ def hold_in(module: types.ModuleType, node: ast.FunctionDef) -> float:
 TOLD_OTHERWISE = """
     bolt_spacing
     above_zero arm_deflection arm_lines arm_places arm_sections axle_line beam_line
-    bearing_spread bending_frequencies between buckling_factor crank_power damage drum_state
+    bearing_spread bending_modes between buckling_factor crank_power damage driven_mode
+    drum_state
     embedment_side_factor embedment_strength_along equal_range force_allowed
     friction_that_holds hook_safety largest_static_range lead_line_factor load_arm
-    matching_line_mass modification_factor not_negative partial_factor pulse_amplification
+    matching_line_mass modification_factor not_negative partial_factor
     rainflow rainflow_repeated refuse_dead_point rest_after rope_direction rope_effect_limit
     rope_in_turns rope_lever
     round_with_cross_hole sill_moment sill_shear single_shear size_factor slides splitting_capacity

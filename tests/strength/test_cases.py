@@ -9,6 +9,8 @@ import pytest
 
 import slingwright as sw
 from slingwright.machine.table import dials
+from slingwright.motion.known import to_first_slack
+from slingwright.strength import cases as loads
 from slingwright.strength.brief import own_load
 from slingwright.strength.cases import (
     HOIST_FACTOR,
@@ -52,8 +54,8 @@ def test_every_case_is_there():
 def test_peaks_stand_at_the_tolerance_taken(name, monkeypatch):
     """Truth: the same throws at a tolerance of 1e-12, which are sampled some twice as densely.
 
-    Each peak is held to 0.1 % of the largest of its kind over all cases. Where a motion is known in
-    part its end moves by up to one sample, and a load that grows there may move by 0.4 %.
+    Up to the first slack, past which two runs part, and of a rigid arm: how it bends has a test of
+    its own. Each peak is held to 0.1 % of the largest of its kind over all cases.
     """
 
     def peaks(case):
@@ -62,12 +64,19 @@ def test_peaks_stand_at_the_tolerance_taken(name, monkeypatch):
             *(case.sling_tension, float(case.arm_pull.max()), case.base_lift, case.base_slide),
         )
 
-    usual = [peaks(case) for case in cases(name).values()]
-    monkeypatch.setattr("slingwright.strength.cases.TOLERANCE", 1e-12)
-    close = [peaks(case) for case in load_cases(machine(name))]
-    largest = np.abs(close).max(axis=0)
-    share = np.array([4e-3 if case.cut else 1e-3 for case in cases(name).values()])
-    assert (np.abs(np.subtract(usual, close)) <= share[:, None] * largest).all()
+    def found(tolerance):
+        cases_and_failures.cache_clear()
+        monkeypatch.setattr(loads, "TOLERANCE", tolerance)
+        return np.array([peaks(case) for case in load_cases(machine(name))])
+
+    follow = loads.follow
+    monkeypatch.setattr(loads, "arm_beam", lambda *_: None)
+    monkeypatch.setattr(loads, "follow", lambda *one, **more: to_first_slack(follow(*one, **more)))
+    monkeypatch.setattr(loads, "COPIES", 1)
+    usual, close = found(loads.TOLERANCE), found(1e-12)
+    cases_and_failures.cache_clear()
+    assert (np.abs(usual - close) <= 1e-3 * np.abs(close).max(axis=0)).all()
+    assert not np.array_equal(usual, close)
 
 
 def test_own_load_is_added_to_a_brief_without_it():
@@ -130,10 +139,11 @@ def test_a_thrown_case_tells_its_throw_s_largest_loads():
         ):
             most = max(float(np.abs(getattr(one.throw, history)).max()) for one in every)
             assert told == pytest.approx(most, rel=1e-12), history
-        peak = max(one.throw.peak_axle_load for one in every)
-        assert case.axle_load == pytest.approx(peak, rel=1e-12)
-        assert np.hypot(*case.axle_force.T).max() == pytest.approx(case.throw.peak_axle_load)
-        pins = [np.hypot(*one.throw.pin_force.T).max() for one in every]
+        bent = [one.bending.factor("axle") for one in every]
+        peaks = [one.throw.peak_axle_load * most for one, most in zip(every, bent, strict=True)]
+        assert case.axle_load == pytest.approx(max(peaks), rel=1e-12)
+        assert np.hypot(*case.axle_force.T).max() == pytest.approx(peaks[0])
+        pins = [np.hypot(*one.throw.pin_force.T).max() * one.bending.factor("pin") for one in every]
         assert case.pin_load == pytest.approx(max(pins))
         assert case.base_lift == min(one.throw.base_force[:, 1].min() for one in every)
         assert case.base_slide == max(np.abs(one.throw.base_force[:, 0]).max() for one in every)
@@ -162,7 +172,7 @@ def test_a_ring_that_never_slips_is_asked_of_every_projectile_between():
     worst = int(np.argmax(alone))
     assert 0 < worst < 17 and max(light.axle_load, heavy.axle_load) == pytest.approx(alone[worst])
     told = max(rings, key=lambda case: case.axle_load).at_axle_peak()
-    assert f"a projectile of {masses[worst]:.3g} kg" in told
+    assert "the worst of its near copies and of the projectiles between" in told
 
 
 def test_copies_stand_beside_the_cases_that_may_govern_after_the_first_slack():

@@ -9,16 +9,13 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.formulas.arm.stress import LumpedMass, bending_frequencies, periods_in_throw
 from slingwright.strength.cases import load_cases, with_copies
 from slingwright.strength.check import Subject, made, run
 from slingwright.strength.checks import checks, holding
 from slingwright.strength.frame import frame_shape, member_forces
-from slingwright.strength.loads import arm_mass_line
 from slingwright.strength.parts import axle as check_axle
 from slingwright.strength.parts import joints as check_joints
 from slingwright.strength.parts.arm import (
-    FREQUENCY_PLACES,
     bending_capacity,
     cut_share,
     sections_of,
@@ -387,22 +384,3 @@ def test_sentence_tells_what_breaks_first():
 def test_cases_are_those_of_the_machine():
     """Truth: the checks' cases are the load cases."""
     assert [c.name for c in held_by().cases] == [c.name for c in load_cases(machine())]
-
-
-def test_few_places_tell_how_fast_the_arm_shakes():
-    """Truth: the same finite elements on five times as many places, to 0.2 %."""
-    rigid = named(held_by().checks, "rigid-arm assumption")
-    told = next(step for step in rigid.steps if step.formula is periods_in_throw).given[0]
-    m = machine()
-    line = arm_mass_line(m, 5 * FREQUENCY_PLACES)
-    inertia = sections_of(m, line.position, 0.0).inertia
-    tip = LumpedMass(mass=0.5 * m.number("sling.mass"), position=float(line.position[-1]))
-    fine = bending_frequencies(
-        line.position,
-        11e9 * inertia,
-        line.line_mass,
-        pinned=(float(line.position[0]), 0.0),
-        lumped=(tip,),
-        count=1,
-    )
-    assert told == pytest.approx(fine[0], rel=2e-3)

@@ -14,7 +14,9 @@ from slingwright.strength.remedies import GROWTH, all_remedies, remedies
 @cache
 def weak():
     m = sw.read_machine(Path(__file__).parents[1] / "machines" / "first_draft.toml")
-    return holding(m.change({"axle.diameter": "60 mm", "arm.hole": "60 mm"}))
+    straps = {"hanger.bolt": "M20", "hanger.straps": 4.0, "counterweight.side": "100 mm"}
+    bores = {"axle.diameter": "60 mm", "arm.hole": "60 mm"}
+    return holding(m.change({"site.ground": "150 kPa", **bores, **straps}))
 
 
 def named(found, name):

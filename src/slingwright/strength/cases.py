@@ -22,6 +22,7 @@ from slingwright.motion.held import held
 from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, follow
 from slingwright.motion.spread.scatter import near_copies
 from slingwright.motion.throwing import Throw
+from slingwright.strength.bending import ArmBeam, Bending, arm_beam, bending_of
 from slingwright.strength.brief import (
     EMPTY,
     brief_loads,
@@ -46,7 +47,7 @@ LATER, MATTERS = 0.8, 0.5
 """From which part of a case's own largest load, and of that of all cases, a load after the first
 slack asks for near copies."""
 TOLERANCE = 1e-8
-"""Of the throws: peaks then stand within 0.1 % of those at 1e-12, as a test shows."""
+"""Of the throws: peaks up to the first slack stand within 0.1 % of those at 1e-12, by a test."""
 WIND_STEPS = 61
 
 KINDS: Mapping[str, str] = {
@@ -72,9 +73,11 @@ class LoadCase:
     near copies of the machine, where the loads come after the first slack: one motion is one sample
     there, and the largest of all, told as the loads of this case, is what about nine in ten stay
     below; the histories are its own. Those of a ring that never slips carry the projectiles between
-    the lightest and the heaviest, even in ratio. `note` says what kept a case
-    from being what its name says, `followed` how far its motion is known, and `cut` what happens at
-    `until`, past which nothing is known; it is empty for a motion that is known throughout.
+    the lightest and the heaviest, even in ratio. `bending` is what the arm's own bending adds:
+    moment, shear and the forces of axle and pin hold it where the load's pulse is short. `note`
+    says what kept a case from being what its name says, `followed` how far its motion is known, and
+    `cut` what happens at `until`, past which nothing is known; it is empty for a motion that is
+    known throughout.
     """
 
     name: str
@@ -101,6 +104,7 @@ class LoadCase:
     followed: str = "at rest"
     final: bool = True
     copies: tuple[LoadCase, ...] = ()
+    bending: Bending | None = None
     axle_load: float = field(init=False)  # N, largest size of the axle force
     pin_load: float = field(init=False)  # N, largest size of the force in the hanger pin
 
@@ -120,6 +124,15 @@ class LoadCase:
         """The throw of a case that is no case at rest."""
         assert self.throw is not None
         return self.throw
+
+    def bends(self, part: str = "") -> str:
+        """Say that loads carry the arm's bending; for `axle` or `pin` of one motion how much."""
+        every = [b for b in (one.bending for one in (self, *self.copies)) if b and b.carried]
+        if not every:
+            return ""
+        if part and not self.copies:
+            return f", {every[0].factor(part):.3g} times a rigid arm's as the arm bends"
+        return ", the arm's own bending counted"
 
     @property
     def peak_moment(self) -> float:
@@ -144,10 +157,11 @@ class LoadCase:
         raised = f"{math.degrees(one.elevation[at]):.0f} deg"
         if one.throw is None:
             return f"with the arm at {raised}"
+        bends = replace(one, copies=()).bends("axle")
         beside = "" if one is self else ", in the worst of its near copies"
         if self.kind == "ring" and one is not self:
-            beside += f", a projectile of {one.projectile:.3g} kg"
-        return f"at {one.time[at]:.2f} s, with the arm at {raised}{beside}"
+            beside += " and of the projectiles between"
+        return f"at {one.time[at]:.2f} s, with the arm at {raised}{beside}{bends}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,7 +237,8 @@ def cases_and_failures(
     cases: list[LoadCase] = []
     failures: dict[str, str] = {}
     makers = [maker for maker in makers if maker[0] == only] or makers
-    of = {name: partial(_thrown_case, name, kind, line, unit) for name, kind, _ in makers}
+    beam = arm_beam(machine, line, unit) if machine.number("arm.mass") > 0.0 else None
+    of = {name: partial(_thrown_case, name, kind, line, unit, beam) for name, kind, _ in makers}
     for name, _, maker in makers:
         try:
             cases.append(of[name](maker(), FIRST_UNITS if quick else LEAST_UNITS))
@@ -340,24 +355,34 @@ def _late_and_all(case: LoadCase) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _thrown_case(
-    name: str, kind: str, line: ArmMass, unit: ArmLines, machine: Machine, units: float
+    name: str,
+    kind: str,
+    line: ArmMass,
+    unit: ArmLines,
+    beam: ArmBeam | None,
+    machine: Machine,
+    units: float,
 ) -> LoadCase:
     motion = follow(machine, ring=kind == "ring", tolerance=TOLERANCE, units=units)
     thrown = motion.throw
     loads = arm_peaks(thrown, line, unit)
+    lasts = beam is not None and thrown.time[-1] > thrown.time[0]
+    bending = bending_of(thrown, beam) if beam is not None and lasts else None
+    carried = bending if bending and bending.carried else loads
     usual = "never slipped" if kind == "ring" else "released"
     return LoadCase(
         name=name,
         kind=kind,
         time=thrown.time,
         elevation=thrown.arm,
-        axle_force=_with_peak(thrown.axle_force, thrown.peak_axle_load),
-        pin_force=thrown.pin_force,
+        axle_force=_with_peak(thrown.axle_force, thrown.peak_axle_load)
+        * (bending.factor("axle") if bending else 1.0),
+        pin_force=thrown.pin_force * (bending.factor("pin") if bending else 1.0),
         base_force=thrown.base_force,
         base_moment=thrown.base_moment,
         position=loads.position,
-        moment=loads.moment,
-        shear=loads.shear,
+        moment=np.maximum(loads.moment, carried.moment),
+        shear=np.maximum(loads.shear, carried.shear),
         arm_pull=loads.pull,
         sling_tension=float(thrown.sling_tension.max()),
         pouch_tension=float(thrown.pouch_tension.max()),
@@ -370,6 +395,7 @@ def _thrown_case(
         cut=motion.cut,
         followed=motion.words,
         final=motion.final,
+        bending=bending,
     )
 
 

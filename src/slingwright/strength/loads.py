@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from slingwright.formulas.arm.loads import ArmLines, arm_lines, matching_line_mass
-from slingwright.formulas.arm.stations import arm_places, arm_sections
+from slingwright.formulas.arm.stations import ArmSections, arm_places, arm_sections
+from slingwright.formulas.beams.sections import laminated_shares
 from slingwright.machine.machine import Machine
 from slingwright.motion.throwing import Throw
 from slingwright.tables import materials
@@ -28,6 +29,33 @@ class ArmMass:
     position: np.ndarray  # (stations,) m, from the axle, positive toward the tip
     line_mass: np.ndarray  # (stations,) kg/m
     note: str = ""
+
+
+def sections_of(machine: Machine, position: np.ndarray, hole: float) -> ArmSections:
+    """Section values of a machine's arm; a laminated arm's layers are in its stiffness."""
+    n = machine.number
+    kind = machine.text("arm.section")
+    found = arm_sections(
+        position,
+        n("arm.depth_at_axle"),
+        n("arm.width_at_axle"),
+        n("arm.depth_at_tip"),
+        n("arm.width_at_tip"),
+        hole,
+        "round" if kind == "round" else "rectangle",
+    )
+    if kind == "laminated":
+        stiff, strong = laminated_shares(round(n("arm.layers")), n("arm.bond"))
+        return ArmSections(
+            position=found.position,
+            depth=found.depth,
+            width=found.width,
+            area=found.area,
+            inertia=found.inertia * stiff,
+            elastic_modulus=found.elastic_modulus * strong,
+            shear_factor=found.shear_factor,
+        )
+    return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -164,24 +192,31 @@ def arm_peaks(throw: Throw, mass: ArmMass, unit: ArmLines | None = None) -> ArmP
         ValueError: a throw whose forces are not finite.
     """
     unit = unit_lines(mass) if unit is None else unit
-    shares, couple = _shares(throw, mass, unit)
+    shares, couple = shares_of(throw, mass, unit)
     axle = int(np.argmin(np.abs(mass.position)))
-
-    def largest(shares: np.ndarray, lines: np.ndarray, gap: np.ndarray) -> np.ndarray:
-        # Not by a matrix product, which would share so small a task out among busy processors.
-        both = np.vstack([lines.T, lines[:, axle] - gap])
-        over_time = np.einsum("kt,nk->nt", shares, both)
-        return larger_at_axle(np.maximum(over_time.max(axis=1), -over_time.min(axis=1)), axle)
 
     across, along = shares[:4], shares[4:]
     bent = np.vstack([unit.moment[:4], mass.position < 0.0])
     # The couple acts on the short arm alone: its line is 1 below the axle and 0 from there on.
     return ArmPeaks(
         position=mass.position,
-        moment=largest(np.vstack([across, couple]), bent, np.append(unit.moment_gap[:4], -1.0)),
-        shear=largest(across, unit.shear[:4], unit.shear_gap[:4]),
-        pull=largest(along, unit.pull[4:], unit.pull_gap[4:]),
+        moment=largest_lines(
+            np.vstack([across, couple]), bent, np.append(unit.moment_gap[:4], -1.0), axle
+        ),
+        shear=largest_lines(across, unit.shear[:4], unit.shear_gap[:4], axle),
+        pull=largest_lines(along, unit.pull[4:], unit.pull_gap[4:], axle),
     )
+
+
+def largest_lines(shares: np.ndarray, lines: np.ndarray, gap: np.ndarray, axle: int) -> np.ndarray:
+    """Largest size (n,) over time of unit lines (k, n) summed by their shares (k, t).
+
+    At the axle the larger of both arms' counts; `gap` (k,) is how far the long arm's lies above.
+    """
+    # Not by a matrix product, which would share so small a task out among busy processors.
+    both = np.vstack([lines.T, lines[:, axle] - gap])
+    over_time = np.einsum("kt,nk->nt", shares, both)
+    return larger_at_axle(np.maximum(over_time.max(axis=1), -over_time.min(axis=1)), axle)
 
 
 def larger_at_axle(sizes: np.ndarray, axle: int) -> np.ndarray:
@@ -190,7 +225,7 @@ def larger_at_axle(sizes: np.ndarray, axle: int) -> np.ndarray:
     return sizes[:-1]
 
 
-def _shares(throw: Throw, line: ArmMass, unit: ArmLines) -> tuple[np.ndarray, np.ndarray]:
+def shares_of(throw: Throw, line: ArmMass, unit: ArmLines) -> tuple[np.ndarray, np.ndarray]:
     """What each moment of a throw has of eight unit loads (8, t), and the couple at the short
     arm's end (t,) [N m].
 
@@ -230,7 +265,7 @@ def _shares(throw: Throw, line: ArmMass, unit: ArmLines) -> tuple[np.ndarray, np
 
 def _lines(throw: Throw, line: ArmMass) -> ArmLines:
     unit = unit_lines(line)
-    shares, couple = _shares(throw, line, unit)
+    shares, couple = shares_of(throw, line, unit)
     moment = np.einsum("kt,kn->tn", shares, unit.moment)
     moment[:, line.position < 0.0] += couple[:, None]
     return replace(

@@ -25,7 +25,7 @@ CHECKS: dict[str, tuple[str, str]] = {
     "arm.split_at_pin": ("arm", "arm split at the hanger pin"),
     "arm.splice": ("arm", "arm at its splice"),
     "arm.deflection": ("arm", "tip deflection of the arm"),
-    "arm.rigid": ("arm", "rigid-arm assumption"),
+    "arm.rigid": ("arm", "arm as it springs"),
     "pin.bending": ("hanger", "hanger pin in bending"),
     "pin.shear": ("hanger", "hanger pin in shear"),
     "pin.bending_with_shear": ("hanger", "hanger pin in bending with shear"),

@@ -21,7 +21,7 @@ from slingwright.strength.checks import GROUPS, Holding
 REACH = 8.0
 """How far a dial is tried: to this many times its value, or to its value over that."""
 GROWTH = 1.35
-MOST_TRIES, ROUNDS = 24, 2
+MOST_TRIES, ROUNDS = 24, 3
 HARD = 1e6  # stands for a use that is not known, so that a search can go past it
 
 
@@ -132,7 +132,7 @@ class _Search:
             use = math.inf if value is None else self.use(path, value)
             if use <= 1.0 or value is None:
                 break
-            self.beyond *= min(1.02 * use, HARD)
+            self.beyond *= min(1.1 * use, HARD)
         return Remedy(check=self.check.name, path=path, now=now, value=value, utilisation=use)
 
     def _name(self, dial: Dial) -> Value:

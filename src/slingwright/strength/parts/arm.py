@@ -7,15 +7,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.formulas.arm.deflection import arm_deflection
-from slingwright.formulas.arm.stations import ArmSections, arm_sections
-from slingwright.formulas.arm.stress import (
-    LumpedMass,
-    bending_frequencies,
-    periods_in_throw,
-    pulse_amplification,
-)
-from slingwright.formulas.beams.sections import laminated_shares
+from slingwright.formulas.arm.modes import driven_mode
+from slingwright.formulas.arm.stations import ArmSections
 from slingwright.formulas.beams.spans import allowed_deflection
 from slingwright.formulas.loads import axial_stress, design_moment
 from slingwright.formulas.steel.strength import bending_stress, shear_stress
@@ -35,18 +30,17 @@ from slingwright.formulas.timber.strength import (
     tension_bending_use,
 )
 from slingwright.machine.machine import Machine
-from slingwright.machine.table import dials
+from slingwright.strength.bending import DAMPING, FEW_PERIODS, arm_beam
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
-from slingwright.strength.loads import arm_mass_line
+from slingwright.strength.loads import arm_mass_line, sections_of, unit_lines
 from slingwright.strength.worked import Given, Step
 from slingwright.tables import materials
 
 SHARE_OF_LONG_ARM = 60.0
 """Long arm over allowed bend of its tip: common practice."""
-FREQUENCY_PLACES = 17
-RIGID_PERIODS = 4.0
-"""Own periods that a throw must last for a rigid arm's loads to hold: common practice."""
+SUDDEN = 2.0
+"""What a load put on at once gives: the most that one push can (Biggs, from memory)."""
 NEAR_TIP = 0.9
 CRACKED = "EN 1995-1-1:2004+A1, 6.1.7, k_cr 0.67 (from memory)"
 SIZES = (
@@ -70,33 +64,6 @@ def arm_checks(subject: Subject) -> Iterator[Check]:
         yield from run(subject, "arm.splice", spliced, _splice)
     yield from run(subject, "arm.deflection", SIZES, _deflection)
     yield from run(subject, "arm.rigid", SIZES, _rigid)
-
-
-def sections_of(machine: Machine, position: np.ndarray, hole: float) -> ArmSections:
-    """Section values of a machine's arm; a laminated arm's layers are in its stiffness."""
-    n = machine.number
-    kind = machine.text("arm.section")
-    found = arm_sections(
-        position,
-        n("arm.depth_at_axle"),
-        n("arm.width_at_axle"),
-        n("arm.depth_at_tip"),
-        n("arm.width_at_tip"),
-        hole,
-        "round" if kind == "round" else "rectangle",
-    )
-    if kind == "laminated":
-        stiff, strong = laminated_shares(round(n("arm.layers")), n("arm.bond"))
-        return ArmSections(
-            position=found.position,
-            depth=found.depth,
-            width=found.width,
-            area=found.area,
-            inertia=found.inertia * stiff,
-            elastic_modulus=found.elastic_modulus * strong,
-            shear_factor=found.shear_factor,
-        )
-    return found
 
 
 def arm_of(subject: Subject, case: LoadCase, hole: float) -> ArmSections:
@@ -206,7 +173,8 @@ def _bent_and_pulled(
     def there(values: np.ndarray) -> float:
         return float(np.interp(place, case.position, values))
 
-    moment = Step(design_moment, there(case.moment), subject.load_factor)
+    bent = Given(there(case.moment), f"largest moment there{case.bends()}")
+    moment = Step(design_moment, bent, subject.load_factor)
     stress = Step(bending_stress, moment, Given(there(sections.elastic_modulus), *words))
     pull = subject.design(there(case.arm_pull), "largest pull along the arm there")
     pulled = Step(axial_stress, pull, Given(there(sections.area), *words))
@@ -331,59 +299,30 @@ def _deflection(subject: Subject) -> Check:
 
 
 def _rigid(subject: Subject) -> Check:
-    m = subject.machine
-    timber = subject.timber("arm.timber")
-    frequency = _frequency(m, timber.modulus_mean)
-    lasting = [
-        (case.throw.release.time if case.throw.release else float(case.time[-1]), case)
-        for case in subject.cases
-        if case.throw is not None
-    ]
-    time, case = min(
-        (one for one in lasting if one[0] > 0.0), key=lambda one: one[0], default=(0.0, None)
-    )
-    if case is None:
+    thrown = [case for case in subject.cases if case.throw is not None]
+    if not thrown:
         raise ValueError("no case is a throw that lasts any time")
-    words = "lowest of the arm, pinned at hanger and axle"
-    shakes = Given(frequency, words, source=bending_frequencies)
-    periods = Step(periods_in_throw, shakes, Given(time, "from loosing to release"))
-    least = Given(RIGID_PERIODS, "periods that a rigid arm's loads need", source="common practice")
-    note = (
-        f"A half-sine pulse that long bends it {pulse_amplification(periods):.2f} times as far as "
-        f"its peak held still. Under {RIGID_PERIODS:g} periods the arm whips, and every load here "
-        "is doubtful."
+    found = [(case.bending, case) for case in thrown if case.bending is not None]
+    if not found:
+        line = arm_mass_line(subject.machine)
+        arm_beam(subject.machine, line, unit_lines(line))
+        raise ValueError("how the arm bends was not worked out")
+    known = [one for one in found if not one[0].unknown]
+    short = [one for one in known if one[0].carried]
+    worst, case = max(short or known, key=lambda one: one[0].arm, default=found[0])
+    if len(known) < len(found) and not (short and worst.arm > SUDDEN):
+        coarse = next(one for one in found if one[0].unknown)
+        raise ValueError(f"{coarse[1].name}: {coarse[0].unknown}")
+    words = "largest moment in the arm over a rigid arm's, as it bends in its lowest mode"
+    told = Given(worst.arm, words, source=driven_mode)
+    most = Given(SUDDEN, "what a load put on at once gives", source="Biggs (from memory)")
+    note = form(
+        "Its load comes and goes in {:s}, the arm's own period is {:s}, its damping {:g}: axle and "
+        "pin carry {:.2f} and {:.2f} times a rigid arm's loads. The rows of arm, axle and pin hold "
+        "this in {} of {} motions, those whose pulse is shorter than {:g} periods; less than a "
+        "rigid arm's is not counted. Past twice, what bends would change the motion itself."
+    )(
+        *(worst.pulse, worst.period, DAMPING, worst.axle, worst.pin),
+        *(f"{len(short)}", f"{len(found)}", FEW_PERIODS),
     )
-    return made("arm.rigid", case, (least, periods), "-", SIZES, note)
-
-
-_FREQUENCIES: dict[tuple[object, ...], float] = {}
-_MOST_FREQUENCIES = 64
-
-
-def _frequency(machine: Machine, modulus: float) -> float:
-    """Lowest bending frequency of the arm, pinned at hanger and axle [Hz]; kept for its sizes."""
-    sizes = tuple(machine[dial.path] for dial in dials.group("arm"))
-    key = (*sizes, machine["sling.mass"], modulus)
-    if key not in _FREQUENCIES:
-        if machine.number("arm.mass") == 0.0:
-            raise ValueError("an arm without mass has no frequency; give arm.mass its true value")
-        # Few places do: within 0.2 % of a hundred, and too small a matrix for threads.
-        line = arm_mass_line(machine, FREQUENCY_PLACES)
-        sections = sections_of(machine, line.position, 0.0)
-        least = 1e-6 * max(float(line.line_mass.max()), 1e-3)
-        tip = LumpedMass(mass=0.5 * machine.number("sling.mass"), position=float(line.position[-1]))
-        with np.errstate(invalid="ignore"):
-            found = bending_frequencies(
-                line.position,
-                modulus * sections.inertia,
-                np.maximum(line.line_mass, least),
-                pinned=(float(line.position[0]), 0.0),
-                lumped=(tip,),
-                count=1,
-            )
-        if not np.isfinite(found[0]):
-            raise ValueError("the arm is too light or too slender to find how fast it shakes")
-        while len(_FREQUENCIES) >= _MOST_FREQUENCIES:
-            _FREQUENCIES.pop(next(iter(_FREQUENCIES)))
-        _FREQUENCIES[key] = float(found[0])
-    return _FREQUENCIES[key]
+    return made("arm.rigid", case, (told, most), "-", SIZES, note)

@@ -221,7 +221,7 @@ def pressed_in_arm(
         # Hankinson's rule turned round is straight in sin^2 of the angle.
         at = int(np.argmax(load * (share / weak + (1.0 - share) / strong)))
         angle = math.asin(min(1.0, math.sqrt(float(share[at]))))
-        design = subject.design(float(load[at]), f"{which} load")
+        design = subject.design(float(load[at]), f"{which} load{case.bends(which)}")
         return (
             Step(axle.bearing_pressure, design, *size),
             Step(bearing_strength_at_angle, strong, weak, angle),

@@ -47,7 +47,7 @@ def hanger_checks(subject: Subject) -> Iterator[Check]:
 
 def _pin_load(subject: Subject, parts: float = 1.0) -> tuple[LoadCase, Step]:
     load, case = subject.worst(lambda c: c.pin_load)
-    return case, subject.design(load, "hanger pin load", parts)
+    return case, subject.design(load, f"hanger pin load{case.bends('pin')}", parts)
 
 
 def side_plates(machine: Machine) -> Given:

@@ -1,8 +1,4 @@
-"""The arm as a tapered beam: stress along it, where it is weakest, and how fast it shakes.
-
-The lowest bending frequency tells whether the arm may be assumed rigid: a throw that lasts many
-of its periods loads it slowly, one that lasts few makes it whip.
-"""
+"""The arm as a tapered beam that shakes: its modes, what moves with its ends, a mode driven."""
 
 from __future__ import annotations
 
@@ -12,7 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.formulas.refusals import above_zero, not_negative
+from slingwright.formulas.refusals import not_negative
+
+Values = float | np.ndarray
 
 # Gauss-Legendre points and weights on 0..1, four points.
 _NEAR, _FAR = math.sqrt(3 / 7 - 2 / 7 * math.sqrt(1.2)), math.sqrt(3 / 7 + 2 / 7 * math.sqrt(1.2))
@@ -29,7 +27,16 @@ class LumpedMass:
     inertia: float = 0.0
 
 
-def bending_frequencies(
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BendingModes:
+    """Frequencies [Hz] (count,), shapes (count, n) of unit modal mass [1/sqrt(kg)], and slopes."""
+
+    frequency: np.ndarray
+    shape: np.ndarray
+    slope: np.ndarray
+
+
+def bending_modes(
     position: Sequence[float] | np.ndarray,
     stiffness: Sequence[float] | np.ndarray,
     line_mass: Sequence[float] | np.ndarray,
@@ -37,12 +44,14 @@ def bending_frequencies(
     clamped: Sequence[float] = (),
     lumped: Sequence[LumpedMass] = (),
     count: int = 3,
-) -> np.ndarray:
-    """Lowest natural frequencies of a beam in bending, whole-body turning and shifting left out.
+) -> BendingModes:
+    """Lowest natural modes of a beam in bending, whole-body turning and shifting left out.
 
-    det(K - omega^2 M) = 0 with cubic beam elements between the given places, stiffness and mass
-    per length running straight from place to place; f = omega/(2 pi). Thirty even steps give a
-    tapered arm's lowest frequency to 0.1 %, in about a millisecond.
+    K y = omega^2 M y
+
+    Cubic beam elements between the given places, stiffness and mass per length running straight
+    from place to place. Thirty even steps give a tapered arm's lowest frequency to 0.1 %, in about
+    a millisecond.
 
     Args:
         position: places along the beam, rising, shape (n,) with n >= 3 [m].
@@ -54,7 +63,7 @@ def bending_frequencies(
         count: how many frequencies [-].
 
     Returns:
-        Frequencies, shape (count,) [Hz].
+        BendingModes [Hz, 1/sqrt(kg), 1/(m sqrt(kg))].
 
     Raises:
         ValueError: if places do not rise, a stiffness or mass is not above zero, or a support or
@@ -64,8 +73,9 @@ def bending_frequencies(
         (from memory); held to the closed forms of prismatic beams.
 
     >>> x = np.linspace(0.0, 2.0, 21)
-    >>> f = bending_frequencies(x, np.full(21, 4000.0), np.full(21, 5.0), clamped=[0.0], count=1)
-    >>> round(float(f[0]), 3)
+    >>> even = np.full(21, 5.0)
+    >>> found = bending_modes(x, 800.0 * even, even, clamped=[0.0], count=1)
+    >>> round(float(found.frequency[0]), 3)
     3.957
     """
     x, rigidity, mass_line = (np.asarray(a, dtype=float) for a in (position, stiffness, line_mass))
@@ -90,67 +100,103 @@ def bending_frequencies(
         )
     lower = np.linalg.cholesky(mass[np.ix_(free, free)])
     half = np.linalg.solve(lower, stiff[np.ix_(free, free)])
-    squares = np.linalg.eigvalsh(np.linalg.solve(lower, half.T))
-    return np.sqrt(squares[rigid : rigid + count]) / (2.0 * math.pi)
+    squares, found = np.linalg.eigh(np.linalg.solve(lower, half.T))
+    moved = np.zeros((total, count))
+    moved[free] = np.linalg.solve(lower.T, found[:, rigid : rigid + count])
+    return BendingModes(
+        frequency=np.sqrt(squares[rigid : rigid + count]) / (2.0 * math.pi),
+        shape=moved[0::2].T,
+        slope=moved[1::2].T,
+    )
 
 
-def periods_in_throw(frequency: float, duration: float) -> float:
-    """How many of its own periods the arm has while the load of a throw lasts.
+def mass_felt(mass: float, distance: float, inertia: float, across: Values) -> Values:
+    """Mass that the arm's end feels across itself of a body that hangs on it and may turn.
 
-    n = f T
+    m_e = m (1 - m h^2/(m h^2 + I) (1 - c^2))
 
-    Below about 4 the arm whips and a rigid arm's loads can no longer be trusted.
-
-    Args:
-        frequency: lowest bending frequency of the arm f [Hz].
-        duration: time over which the load comes and goes T [s].
-
-    Returns:
-        Number of periods [-].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
-    Source: common practice; the half-sine pulse of `pulse_amplification` gives the limit.
-
-    >>> periods_in_throw(8.0, 0.75)
-    6.0
-    """
-    above_zero(frequency, "bending frequency", "Hz")
-    above_zero(duration, "duration of the load", "s")
-    return frequency * duration
-
-
-def pulse_amplification(periods: float) -> float:
-    """Largest deflection under a half-sine pulse of load over that under its peak held still.
-
-    r = 2 n; for r > 1: max over k of sin(2 pi k/(r + 1)) r/(r - 1), k = 1, 2, ..., while the
-    pulse lasts; for r < 1: 2 r cos(pi r/2)/(1 - r^2), after it; pi/2 at r = 1
+    All of it where the body hangs square to the arm, hardly any where it hangs along it.
 
     Args:
-        periods: length of the pulse over the arm's own period n [-].
+        mass: mass of the body m [kg].
+        distance: from the end to its centre of mass h [m].
+        inertia: moment of inertia about its centre of mass I [kg m2].
+        across: cosine of the angle between the way across the arm and the body c [-].
 
     Returns:
-        Factor on the load [-].
+        Mass, as many as cosines [kg].
 
     Raises:
-        ValueError: if the value is not above zero.
+        ValueError: if the mass or the inertia is negative.
 
-    Source: shock spectrum of an undamped mass on a spring, e.g. Harris' Shock and Vibration
-        Handbook, chapter 8 (from memory); closed form.
+    Source: least kinetic energy of a body whose pin moves in a given way; closed form.
 
-    >>> round(pulse_amplification(0.5), 4), round(pulse_amplification(0.75), 3)
-    (1.5708, 1.763)
+    >>> float(mass_felt(6.0, 2.0, 0.0, 0.5))
+    1.5
     """
-    above_zero(periods, "periods in the load's time", "")
-    ratio = 2.0 * periods
-    if abs(ratio - 1.0) < 1e-9:
-        return math.pi / 2.0
-    if ratio < 1.0:
-        return 2.0 * ratio * math.cos(math.pi * ratio / 2.0) / (1.0 - ratio**2)
-    steps = range(1, int(math.floor((ratio + 1.0) / 2.0)) + 1)
-    best = max(abs(math.sin(2.0 * math.pi * k / (ratio + 1.0))) for k in steps)
-    return best * ratio / (ratio - 1.0)
+    not_negative(mass, "mass that hangs on the arm", "kg")
+    not_negative(inertia, "inertia of what hangs on the arm", "kg m2")
+    turning = mass * distance**2
+    kept = turning / (turning + inertia) if turning > 0.0 else 0.0
+    return mass * (1.0 - kept * (1.0 - np.square(across)))
+
+
+def driven_mode(
+    time: np.ndarray, held_still: np.ndarray, rate: np.ndarray, damping: float, start: float
+) -> np.ndarray:
+    """Deflection of a mode over time that a load drives, in the unit of its static deflection.
+
+    d2x/dt2 = omega^2 (p - x) - 2 zeta omega dx/dt
+
+    Exact where p runs straight from moment to moment and omega is even between them; it starts
+    with x_0, at rest.
+
+    Args:
+        time: moments, none before the one ahead of it, shape (n,); two alike for a step [s].
+        held_still: deflection p that the load of the moment holds still, shape (n,) [any].
+        rate: natural circular frequency omega, shape (n,) [rad/s].
+        damping: share of the critical damping zeta [-].
+        start: deflection at the first moment x_0, at rest [any].
+
+    Returns:
+        Deflection, shape (n,) [any].
+
+    Raises:
+        ValueError: if time goes back, a rate is not above zero, or the damping is not from 0 to 1.
+
+    Source: step by step through straight pieces of load, e.g. Chopra, Dynamics of Structures, 5.2
+        (from memory); closed form.
+
+    >>> t = np.linspace(0.0, 0.5, 6)
+    >>> float(np.round(driven_mode(t, np.ones(6), np.full(6, 2 * math.pi), 0.0, 0.0)[-1], 12))
+    2.0
+    """
+    from scipy.linalg.lapack import dtbtrs
+
+    step, omega = np.diff(time), 0.5 * (rate[1:] + rate[:-1])
+    if not (np.all(step >= 0.0) and np.all(rate > 0.0) and 0.0 <= damping < 1.0):
+        raise ValueError(
+            f"a mode with a damping of {damping:g} and rates from {rate.min():g} rad/s cannot be "
+            "driven; give rising times, rates above 0 and a damping of at least 0, below 1"
+        )
+    damped = omega * math.sqrt(1.0 - damping**2)
+    fading = np.exp(-damping * omega * step)
+    cosine, sine = fading * np.cos(damped * step), fading * np.sin(damped * step) / damped
+    a, b = cosine + damping * omega * sine, sine
+    c, d = -(omega**2) * sine, cosine - damping * omega * sine
+    slope = np.divide(np.diff(held_still), step, out=np.zeros_like(step), where=step > 0.0)
+    ahead = held_still[:-1] - 2.0 * damping * slope / omega
+    given = np.empty(2 * time.size)
+    given[:2] = start, 0.0
+    given[2::2] = ahead + slope * step - a * ahead - b * slope
+    given[3::2] = slope - c * ahead - d * slope
+    # Each moment's deflection and speed hang on those before: a triangle of four diagonals.
+    band = np.zeros((4, given.size))
+    band[0] = 1.0
+    band[2, 0:-2:2], band[1, 1:-2:2] = -a, -b
+    band[3, 0:-2:2], band[2, 1:-2:2] = -c, -d
+    found: np.ndarray = dtbtrs(band, given[:, None], uplo="L", diag="U")[0][0::2, 0]
+    return found
 
 
 def _assembled(
