@@ -54,6 +54,9 @@ _HOME = {
     "dials": "machine.finding",
     "lagrangian": "derivation.typeset",
     "equations": "derivation.typeset",
+    "ladder": "motion.ladder",
+    "climb": "motion.ladder",
+    "rung": "derivation.ladder",
     "compare": "winch.readings",
     "sheet": "motion.drawings",
     "clearance": "strength.clearance",
@@ -124,6 +127,7 @@ if TYPE_CHECKING:
     from .changing.trials import Limits as Limits
     from .changing.what_if import Change as Change
     from .changing.what_if import what_if as what_if
+    from .derivation.ladder import rung as rung
     from .derivation.typeset import equations as equations
     from .derivation.typeset import lagrangian as lagrangian
     from .learning.belief import before_any_shot as before_any_shot
@@ -154,6 +158,8 @@ if TYPE_CHECKING:
     from .motion.elsewhere import ElsewhereError as ElsewhereError
     from .motion.elsewhere import throws_on as throws_on
     from .motion.held import held as held
+    from .motion.ladder import climb as climb
+    from .motion.ladder import ladder as ladder
     from .motion.source import code as code
     from .motion.spread.scatter import Scatter as Scatter
     from .motion.spread.scatter import scatter as scatter

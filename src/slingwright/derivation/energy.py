@@ -5,10 +5,10 @@ from __future__ import annotations
 import sympy as sp
 
 from slingwright.derivation.geometry import Body, bodies, rate, velocity
-from slingwright.derivation.notation import Kind, letter
+from slingwright.derivation.notation import Kind, Named, letter
 
 
-def kinetic(body: Body, kind: Kind) -> sp.Expr:
+def kinetic(body: Body, kind: Named) -> sp.Expr:
     """Half mass times speed squared, and half inertia times turning rate squared.
 
     A straight even cord has m (u^2 + u w + w^2) / 6 with the velocities u and w of its ends: half

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import sympy as sp
 
-from slingwright.derivation.notation import COORDINATE, RATE, Kind, letter
+from slingwright.derivation.notation import COORDINATE, RATE, Kind, Named, letter
 
 Vector = tuple[sp.Expr, sp.Expr]
 
@@ -118,11 +118,11 @@ def bodies(kind: Kind) -> tuple[Body, ...]:
     return tuple(moving)
 
 
-def rate(expression: sp.Expr, kind: Kind) -> sp.Expr:
+def rate(expression: sp.Expr, kind: Named) -> sp.Expr:
     """Time derivative of a function of the coordinates, by the chain rule."""
     return sp.Add(*(sp.diff(expression, COORDINATE[n]) * RATE[n] for n in kind.names))
 
 
-def velocity(at: Vector, kind: Kind) -> Vector:
+def velocity(at: Vector, kind: Named) -> Vector:
     """Velocity of a point."""
     return (rate(at[0], kind), rate(at[1], kind))

@@ -23,6 +23,7 @@ from slingwright.derivation.notation import (
     RATE,
     RUBBING,
     Kind,
+    Named,
     Phase,
     letter,
 )
@@ -74,19 +75,25 @@ def _newton(parts: tuple[geometry.Body, ...], axis: int, kind: Kind) -> Rows:
     return Rows(per_acceleration=rows.per_acceleration, rest=rows.rest + weight)
 
 
-def derive(kind: Kind) -> Motion:
-    """Derive the equations of motion of one machine kind from its Lagrangian."""
-    kinetic_all, potential_all = lagrangian(kind)
+def lagrange(kinetic: sp.Expr, potential: sp.Expr, kind: Named) -> tuple[sp.Matrix, sp.Matrix]:
+    """Lagrange's equations M(q) a = f(q, v) of two energies: M (n, n) and f (n, 1)."""
     q = [COORDINATE[n] for n in kind.names]
     v = [RATE[n] for n in kind.names]
-    momentum = [sp.diff(kinetic_all, rate_) for rate_ in v]
+    momentum = [sp.diff(kinetic, rate_) for rate_ in v]
     mass = sp.Matrix([[sp.diff(p, rate_) for rate_ in v] for p in momentum])
     force = sp.Matrix(
         [
-            sp.diff(kinetic_all, place) - sp.diff(potential_all, place) - rate(p, kind)
+            sp.diff(kinetic, place) - sp.diff(potential, place) - rate(p, kind)
             for p, place in zip(momentum, q, strict=True)
         ]
     )
+    return mass, force
+
+
+def derive(kind: Kind) -> Motion:
+    """Derive the equations of motion of one machine kind from its Lagrangian."""
+    kinetic_all, potential_all = lagrangian(kind)
+    mass, force = lagrange(kinetic_all, potential_all, kind)
     at = geometry.points(kind)
     on_axle = tuple(b for b in geometry.bodies(kind) if b.name != "base")
     weight = tuple(b for b in on_axle if b.name == "weight")

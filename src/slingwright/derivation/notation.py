@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, Protocol
 
 import sympy as sp
 
@@ -43,6 +43,14 @@ RUBBING = sp.Symbol("F_t", real=True)
 """Force of the trough on the projectile along the throw, from friction."""
 
 Phase = Literal["trough", "free", "empty"]
+
+
+class Named(Protocol):
+    """What has coordinates: their names in order."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the coordinates."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

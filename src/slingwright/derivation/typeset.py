@@ -35,6 +35,8 @@ FORCES: Mapping[sp.Symbol, str] = {
     CONTACT: "force of the trough on the projectile, up",
     RUBBING: "friction of the trough on the projectile, along the throw",
 }
+LAGRANGIAN = sp.Symbol(r"\mathcal{L}")
+"""Not L, which is the long arm."""
 DOTTED: Mapping[sp.Symbol, str] = {
     **{symbol: rf"\dot{{{name}}}" for name, symbol in RATE.items()},
     **{symbol: rf"\ddot{{{name}}}" for name, symbol in ACCELERATION.items()},
@@ -118,7 +120,7 @@ def lagrangian(machine: Machine) -> Equations:
     """Give the Lagrangian of a machine: kinetic energy less potential energy, in joules."""
     kind = kind_of(machine)
     kinetic, potential = energy.lagrangian(kind)
-    whole = sp.Eq(sp.Symbol("L"), kinetic - potential, evaluate=False)
+    whole = sp.Eq(LAGRANGIAN, kinetic - potential, evaluate=False)
     return Equations(title="The Lagrangian", shown=(whole,), kind=kind)
 
 

@@ -241,3 +241,40 @@ def draw_throw(
     draw_axle_load(axes[1, 0], throw, system)
     draw_energy(axes[1, 1], throw, system)
     return figure
+
+
+def draw_coordinates(axes: Any, machine: Machine) -> None:
+    """Draw the machine as lines at some moment, with the three angles and the lengths named."""
+    n = machine.number
+    e, h, s = 0.5, 0.5, -0.6
+    axle = np.array([0.0, n("axle.height")])
+    tip = axle + n("arm.long") * np.array([-math.cos(e), math.sin(e)])
+    pin = axle - n("arm.short") * np.array([-math.cos(e), math.sin(e)])
+    weight = pin + n("counterweight.hanger") * np.array([math.sin(h), -math.cos(h)])
+    ball = tip + n("sling.length") * np.array([-math.cos(s), math.sin(s)])
+    for start, end, name in (
+        (axle, tip, "L"),
+        (axle, pin, "S"),
+        (pin, weight, "c"),
+        (tip, ball, "R"),
+    ):
+        axes.plot(*np.column_stack([start, end]), "-", color="#202020", linewidth=2)
+        axes.annotate(f"${name}$", 0.5 * (start + end), xytext=(4, 6), textcoords="offset points")
+    for place, size, name in ((axle, 5, ""), (weight, 14, "M"), (ball, 7, "m")):
+        axes.plot(*place, "o", color="#0072B2", markersize=size)
+        axes.annotate(name, place, xytext=(12, -4), textcoords="offset points")
+    for corner, line, turn, name in (
+        (axle, math.pi, -e, "e"),
+        (pin, -0.5 * math.pi, h, "h"),
+        (tip, math.pi, -s, "s"),
+    ):
+        reach = 0.3 * n("arm.long")
+        bow = line + np.linspace(0.0, turn, 30)
+        axes.plot(*(corner[:, None] + reach * np.array([np.cos(bow), np.sin(bow)])), "-")
+        far = corner + 1.2 * reach * np.array([math.cos(line), math.sin(line)])
+        level = np.column_stack([corner, far])
+        axes.plot(*level, ":", color="#808080")
+        middle = corner + 1.1 * reach * np.array([math.cos(bow[15]), math.sin(bow[15])])
+        axes.annotate(f"${name}$", middle)
+    axes.axhline(0.0, color="#808080")
+    axes.set_aspect("equal")

@@ -24,7 +24,7 @@ def test_right_in_any_unit_within_the_tolerance():
 def test_wrong_answers_say_which_way_and_give_the_hints_in_order():
     """Truth: the hints' own order; the last one stays."""
     task = Exercise("How heavy?", 12.0, "kg", ("Weigh it.", "Weigh it again."))
-    assert "too small. Weigh it." in task.check("3")
+    assert "too small. Weigh it." in task.check("5")
     assert "too large. Weigh it again." in task.check("30")
     assert "wrong sign. Weigh it again." in task.check("-12")
 
@@ -54,3 +54,26 @@ def test_an_answer_that_is_no_number_is_refused():
     """Truth: the message names the value."""
     with pytest.raises(ValueError, match="the answer is nan"):
         Exercise("How far?", math.nan, "m")
+
+
+@pytest.mark.parametrize(
+    ("factor", "words"),
+    [
+        (2.0, "factor of 2 too much"),
+        (0.5, "factor of 2 was lost"),
+        (10.0, "decimal point"),
+        (0.01, "smaller by 100"),
+        (9.81, "gravity counted"),
+        (1.0 / 9.81, "gravity was left out"),
+        (180.0 / math.pi, "degrees"),
+        (math.pi / 180.0, "radians where degrees"),
+        (-1.0, "wrong sign"),
+        (2.0 * math.pi, "turns"),
+        (1.3, "too large"),
+        (0.7, "too small"),
+    ],
+)
+def test_a_usual_slip_is_named(factor, words):
+    """Truth: the ratio of what was typed to the answer; 9.81 is told apart from 10."""
+    task = Exercise("How heavy?", 12.0, "kg", ())
+    assert words in task.check(f"{12.0 * factor!r}")

@@ -17,6 +17,32 @@ TOLERANCE = 0.02
 """Relative gap within which an answer is right, unless an exercise says otherwise."""
 
 
+SLIPS: Sequence[tuple[float, str]] = (
+    (-1.0, "of the wrong sign"),
+    (2.0, "twice what is asked: a factor of 2 too much"),
+    (0.5, "half of what is asked: a factor of 2 was lost"),
+    (4.0, "four times what is asked: a 2 was squared, or a radius taken for a diameter"),
+    (0.25, "a quarter of what is asked: a diameter taken for a radius, or a half was squared"),
+    (9.81, "larger by 9.81: gravity counted once too often"),
+    (1.0 / 9.81, "smaller by 9.81: gravity was left out"),
+    (180.0 / math.pi, "larger by 57.3: degrees where radians belong"),
+    (math.pi / 180.0, "smaller by 57.3: radians where degrees belong"),
+    (2.0 * math.pi, "larger by 2 pi: turns and radians"),
+    (0.5 / math.pi, "smaller by 2 pi: turns and radians"),
+    *((10.0**k, f"larger by {10**k}: look at decimal point and unit") for k in (1, 2, 3)),
+    *((0.1**k, f"smaller by {10**k}: look at decimal point and unit") for k in (1, 2, 3)),
+)
+"""Ratios of a wrong answer to the right one that tell what went wrong (common practice)."""
+
+
+def _slip(ratio: float) -> str:
+    """Name a usual slip, or nothing: its ratio within 0.5 %, so that 9.81 is not taken for 10."""
+    for of_slip, words in SLIPS:
+        if math.isclose(ratio, of_slip, rel_tol=0.005):
+            return words
+    return ""
+
+
 class Exercise:
     """A question whose answer is a number with a unit, checked against one that was worked out.
 
@@ -62,9 +88,9 @@ class Exercise:
         if math.isclose(given, self.answer, rel_tol=self.tolerance, abs_tol=1e-12):
             return f"\N{CHECK MARK} Right: {figures(self.answer, self.unit)}."
         self.wrong += 1
-        size = "too large" if given > self.answer else "too small"
-        if given * self.answer < 0.0:
-            size = "of the wrong sign"
+        size = _slip(given / self.answer) if self.answer else ""
+        if not size:
+            size = "too large" if given > self.answer else "too small"
         hint = self.hints[min(self.wrong, len(self.hints)) - 1] if self.hints else ""
         return f"\N{BALLOT X} Not yet: {size}. {hint}".strip()
 
