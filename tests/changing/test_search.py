@@ -4,6 +4,7 @@ Truth: a grid of every pair of values thrown with `sweep`; single throws; windin
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -20,7 +21,9 @@ from slingwright.changing.trials import (
     piece_for,
     spread_of,
 )
+from slingwright.learning.belief import before_any_shot
 from slingwright.machine.machine import Machine
+from slingwright.motion.spread.uncertain import Uncertain
 
 SLING = Bound(path="sling.length", low=3.5, high=6.0)
 SLIP = Bound(path="release.angle", low=0.0, high=math.radians(50.0))
@@ -176,3 +179,18 @@ def test_what_cannot_be_searched_is_refused(machine, make, words) -> None:
     with pytest.raises(TrialError, match=words):
         make(machine)
     assert set(GOALS) == {"range", "accuracy", "axle load"}
+
+
+def test_the_best_settings_are_those_of_the_machine_as_learned() -> None:
+    """Truth: a sling that is 20 cm longer than it is set is set 20 cm shorter."""
+    machine = sw.read_machine("otter_ford")
+    longer = Uncertain(path="sling.length", way="offset", mean=0.2, sd=0.01, source="made up")
+    belief = before_any_shot(machine, [longer])
+    bounds = [Bound(path="sling.length", low=3.8, high=5.6)]
+    drawn = search(machine, bounds, generations=12)
+    learned = search(machine, bounds, generations=12, belief=belief)
+    shift = drawn.values["sling.length"] - learned.values["sling.length"]
+    assert shift == pytest.approx(0.2, abs=0.02)
+    assert learned.range == pytest.approx(drawn.range, abs=0.01)
+    with pytest.raises(TrialError, match="disagree"):
+        search(machine, bounds, belief=replace(belief, doubt="they disagree"))

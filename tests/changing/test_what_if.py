@@ -6,14 +6,18 @@ checks whose answers are known by construction.
 
 import itertools
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 
 import slingwright as sw
+from slingwright.changing.state import look_at, new_failings
 from slingwright.changing.tables import change_rows
-from slingwright.changing.what_if import Change, WhatIfError, look_at, new_failings, what_if
+from slingwright.changing.what_if import Change, WhatIfError, what_if
+from slingwright.learning.belief import before_any_shot
 from slingwright.machine.machine import Machine
+from slingwright.motion.spread.uncertain import Uncertain
 from slingwright.standing.places import winding_checks
 from slingwright.strength.clearance import clearance
 from slingwright.winch.cycle import winding
@@ -278,3 +282,26 @@ def test_a_tick_is_for_what_is_known_to_hold(machine) -> None:
         checks=lambda m: [SimpleNamespace(name="x", part="arm", utilisation=0.5, known=False)],
     )
     assert change_rows(same)[-1][-1] == "? not known"
+
+
+def test_changes_are_weighed_as_learned(machine) -> None:
+    """Truth: throws of the machine with the weight that was learned; its draws past a limit."""
+    heavier = Uncertain(
+        path="counterweight.mass", way="factor", mean=1.1, sd=0.02, source="made up"
+    )
+    belief = before_any_shot(machine, [heavier])
+    found = what_if(machine, [SLING], belief=belief, checks=axle_alone)
+    real = machine.change({"counterweight.mass": 704.0})
+    assert found.present.range == pytest.approx(sw.throw(real).range, rel=1e-9)
+    both = real.change(dict(SLING.dials))
+    assert found.together.range == pytest.approx(sw.throw(both).range, rel=1e-9)
+    assert found.basis in found.advice() and "as drawn" not in found.advice()
+    assert "as drawn" in what_if(machine, [SLING], checks=axle_alone).advice()
+    landed = belief.next_shot()
+    for limit, failing in ((landed.value + 1.0, True), (3.0 * landed.high, False)):
+        short = machine.change({"site.limit": limit})
+        held = replace(belief, machine=short)
+        seen = what_if(short, [SLING], belief=held, checks=axle_alone).present
+        assert ("clear ground" in seen.failings) == failing
+    with pytest.raises(WhatIfError, match="disagree"):
+        what_if(machine, [SLING], belief=replace(belief, doubt="they disagree"))

@@ -31,8 +31,8 @@ def shots_of(machine, off):
 
 
 def test_scatter_far_above_what_is_assumed_gives_no_forecast(machine) -> None:
-    """Truth: shots made with nine times the usual scatter, by turns long and short."""
-    off = 9.0 * RANGE_SCATTER * np.array([1, -1, 1, -1, 1, -1, 1, -1])
+    """Truth: shots made with seven times the usual scatter, by turns long and short."""
+    off = 7.0 * RANGE_SCATTER * np.array([1, -1, 1, -1, 1, -1, 1, -1])
     told = learn(machine, shots_of(machine, off))
     assert "disagree" in told.disagreement and told.account().count(told.disagreement) == 1
     with pytest.raises(LearnError, match="no forecast"):
@@ -74,11 +74,11 @@ def test_settings_unlike_all_that_were_loosed_are_less_sure(machine) -> None:
     """Truth: the rule at no change, and far away; the interval of the same throws."""
     belief = learn(machine, shots_of(machine, [0.01, -0.01])).belief
     assert belief.off_model({"sling.length": 4.8}) == pytest.approx(0.0, abs=1e-12)
-    assert belief.off_model({"counterweight.mass": 1000.0}) > 0.01
+    assert belief.off_model({"counterweight.mass": 1000.0}) > 0.008
     thrown = np.full(300, 100.0)
     near = belief.scattered(thrown, 300, repeats=9)
     away = belief.scattered(thrown, 300, repeats=9, settings={"counterweight.mass": 2000.0})
-    assert away.std() > 1.05 * near.std()
+    assert np.ptp(np.quantile(away, [0.1, 0.9])) > 1.02 * np.ptp(np.quantile(near, [0.1, 0.9]))
 
 
 def test_an_arm_that_was_weighed_counts_and_a_wrong_weighing_is_suspected(machine) -> None:

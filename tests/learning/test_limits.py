@@ -29,12 +29,12 @@ def told(noises, shots=4, odd=(), strain=0.0):
     return Learned.disagreement.fget(stub)
 
 
-def test_shots_disagree_where_they_likely_scatter_five_times_as_far():
+def test_shots_disagree_where_they_likely_scatter_four_times_as_far():
     """Truth: the median of the draws of the scatter, by counting."""
     draws = np.linspace(2.0, 4.0, 101)
-    assert told({"range": draws + 1.999}) == "" and "disagree" in told({"range": draws + 2.001})
-    both = {"range": np.ones(101), "time in the air": draws + 3.0}
-    assert "The time in the air scatters 6.0 times" in told(both)
+    assert told({"range": draws + 0.999}) == "" and "disagree" in told({"range": draws + 1.001})
+    both = {"range": np.ones(101), "time in the air": draws + 2.0}
+    assert "The time in the air scatters 5.0 times" in told(both)
 
 
 def test_shots_disagree_where_most_do_not_fit():

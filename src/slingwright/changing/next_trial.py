@@ -14,7 +14,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -22,6 +22,7 @@ import numpy as np
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, alike, form, span
 from slingwright.changing.sensitivity import crank_force
+from slingwright.changing.state import look_at, new_failings
 from slingwright.changing.trials import (
     END_ALLOWANCE,
     Bound,
@@ -42,7 +43,9 @@ TRIALS = 256  # settings spread over the bounds
 ROUNDS = 2  # of closer trials around the best
 KEPT = 10  # trials that are thrown at the draws
 DRAWS = 150
-SAFE_SHARE = 0.99  # share of the draws that must land within the clear ground
+LOOKED_AT = 3  # trials that are held to every check
+SAFE_SHARE = 0.99  # share of the shots that must land within the clear ground
+WITHIN = 0.9  # share of the draws that must keep to each other limit: common practice
 PRACTICAL: Mapping[str, float] = {"m": 0.01, "kg": 1.0, "rad": math.radians(0.5), "-": 0.01}
 """Steps to which a trial's settings are rounded: what can be set in the field."""
 
@@ -98,6 +101,7 @@ def next_trial(
     target: float | None = None,
     limits: Limits | None = None,
     settings: Mapping[str, Value] | None = None,
+    checks: bool = False,
     progress: Callable[[str], Any] | None = None,
 ) -> Advice:
     """Advise the next trial.
@@ -108,6 +112,8 @@ def next_trial(
         target: distance to land at [m]; None asks for the longest range.
         limits: what to keep to; the clear ground is always one.
         settings: present settings that differ from the machine's, such as the load.
+        checks: look at strength, winding and ground too, and pass over a trial that brings a
+            failing that the present settings do not have; a second or two a trial.
         progress: told in words how far it is; what it raises ends the work.
 
     Raises:
@@ -120,6 +126,8 @@ def next_trial(
     now = dict(settings or {})
     end = clear_ground(belief.machine, kept)
     _refuse(chosen, target, end, kept)
+    far = end
+    kept, end = _with_room(belief, kept, end, now)
     report = progress or (lambda words: None)
     low = np.array([bound.low for bound in chosen])
     high = np.array([bound.high for bound in chosen])
@@ -146,13 +154,46 @@ def next_trial(
     trials = [{**now, **_as_settings(chosen, point)} for point in good]
     report("throwing the likeliest trials for every draw")
     thrown = belief.outcomes([now, *trials], "range", DRAWS)
-    present = _with_scatter(belief, thrown[:, 0])
+    loads, most = None, (limits or kept).axle_load
+    if most is not None and trials:
+        loads = belief.outcomes(trials, "peak_axle_load", DRAWS)
+    present = _with_scatter(belief, thrown[:, 0], now)
     found = []
     for place, point in enumerate(good):
-        one = _trial(belief, chosen, point, thrown[:, [0, place + 1]], target, end, tried[point])
+        after = thrown[:, place + 1]
+        if kept.nearest is not None and np.mean(after >= kept.nearest) < 0.5:
+            continue
+        if loads is not None and np.mean(loads[:, place] <= most) < WITHIN:
+            continue
+        one = _trial(belief, chosen, point, thrown[:, [0, place + 1]], target, far, tried[point])
         if one is not None:
             found.append(one)
+    if checks:
+        report("holding the likeliest trials to every check")
+        found = _sound(belief, found, now, target)
     return _advice(belief, chosen, found, present, thrown[:, 0], target, now)
+
+
+def _with_room(
+    belief: Belief, limits: Limits, end: float, now: Mapping[str, Value]
+) -> tuple[Limits, float]:
+    """Give limits for the best estimate with room for what it is unsure of, as at present.
+
+    Each is divided by how much more than the best estimate the draws give in their rare cases.
+    """
+    whats = ("range", "peak_axle_load") if limits.axle_load is not None else ("range",)
+    best = belief.best_outcomes([now], whats)[0]
+    if not np.all(np.isfinite(best)):
+        return limits, end
+    thrown = belief.outcomes([now], "range", DRAWS)[:, 0]
+    landed = belief.scattered(thrown, DRAWS, repeats=10, settings=now)
+    share = float(np.nanquantile(landed, SAFE_SHARE)) / float(best[0])
+    end /= max(share, 1.0) if best[0] > 0.0 else 1.0
+    if limits.axle_load is not None:
+        loads = belief.outcomes([now], "peak_axle_load", DRAWS)[:, 0] / best[1]
+        room = max(float(np.nanquantile(loads, 0.5 + 0.5 * WITHIN)), 1.0)
+        limits = replace(limits, axle_load=limits.axle_load / room)
+    return limits, end
 
 
 def _refuse(bounds: tuple[Bound, ...], target: float | None, end: float, limits: Limits) -> None:
@@ -208,10 +249,9 @@ def _judged(
     if not trials:
         return found
     columns = belief.best_outcomes(trials, ("range", "peak_axle_load"))
-    scatter = belief.scatter_at(columns[:, 0])
-    for point, one, (far, load), sd in zip(sound, trials, columns, scatter, strict=True):
+    for point, one, (far, load) in zip(sound, trials, columns, strict=True):
         force = math.nan
-        good = math.isfinite(far) and far + 2.5 * sd <= end
+        good = math.isfinite(far) and far <= end
         if limits.axle_load is not None:
             good = good and load <= limits.axle_load
         if good and limits.crank_force is not None:
@@ -235,8 +275,10 @@ def _fits(machine: Machine, limits: Limits) -> bool:
     return not limits.stock or piece_for(timber, limits.stock) is not None
 
 
-def _with_scatter(belief: Belief, thrown: np.ndarray) -> Interval:
-    landed = belief.scattered(thrown, DRAWS)
+def _with_scatter(
+    belief: Belief, thrown: np.ndarray, settings: Mapping[str, Value] | None = None
+) -> Interval:
+    landed = belief.scattered(thrown, DRAWS, repeats=10, settings=settings)
     good = landed[np.isfinite(landed)]
     if good.size == 0:
         return Interval(value=math.nan, low=math.nan, high=math.nan, level=belief.level)
@@ -261,7 +303,10 @@ def _trial(
     """Give a trial from its throws at the draws, None where too many fail or pass the ground."""
     before, after = thrown[:, 0], thrown[:, 1]
     good = np.isfinite(after)
-    if np.mean(good) < 1.0 - MOST_FAILING or np.mean(after[good] <= end) < SAFE_SHARE:
+    landed = belief.scattered(after, DRAWS, repeats=10, settings=_as_settings(bounds, point))
+    if np.mean(good) < 1.0 - MOST_FAILING:
+        return None
+    if np.mean(landed[np.isfinite(landed)] <= end) < SAFE_SHARE:
         return None
     both = good & np.isfinite(before)
     gain = after[both] - before[both] if both.any() else after[good]
@@ -273,7 +318,7 @@ def _trial(
         miss = float(np.nanmean(np.abs(belief.scattered(after, DRAWS, 2) - target)))
     return Trial(
         settings=_as_settings(bounds, point),
-        range=_with_scatter(belief, after),
+        range=_with_scatter(belief, after, _as_settings(bounds, point)),
         gain=_interval(gain, belief),
         miss=miss,
         chance=better,
@@ -301,13 +346,7 @@ def _advice(
             sentence="No setting within these bounds keeps to the limits. Widen the bounds, ease a "
             "limit, or take a lighter counterweight.",
         )
-    # The likeliest gain, not the largest: of trials alike, the one whose worst case is better.
-    ranked = sorted(
-        found,
-        key=(lambda t: -(t.gain.value + 0.25 * t.gain.low))
-        if target is None
-        else (lambda t: t.miss if t.miss is not None else math.inf),
-    )
+    ranked = _ranked(found, target)
     best = ranked[0]
     if target is None:
         gained = form("gains {} ({} to {}, {:.0f} % interval)")(
@@ -340,6 +379,26 @@ def _advice(
             best.words(), gained, best.axle_load
         ),
     )
+
+
+def _ranked(found: Sequence[Trial], target: float | None) -> list[Trial]:
+    """The likeliest gain first, not the largest: of trials alike, the one whose worst is better."""
+    if target is None:
+        return sorted(found, key=lambda t: -(t.gain.value + 0.25 * t.gain.low))
+    return sorted(found, key=lambda t: math.inf if t.miss is None else t.miss)
+
+
+def _sound(
+    belief: Belief, found: Sequence[Trial], now: Mapping[str, Value], target: float | None
+) -> list[Trial]:
+    """Leave out the likeliest trials up to the first that brings no new failing; three at most."""
+    present = look_at(belief.now(now), swept=False)
+    ranked = _ranked(found, target)
+    for place, trial in enumerate(ranked[:LOOKED_AT]):
+        state = look_at(belief.now({**now, **trial.settings}), swept=False)
+        if not new_failings(state, present):
+            return ranked[place:]
+    return []
 
 
 def _of(found: Interval) -> tuple[Amount | str, ...]:

@@ -31,6 +31,7 @@ from slingwright.changing.trials import (
     setting_rows,
     settings_words,
 )
+from slingwright.learning.belief import Belief
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
 
@@ -103,8 +104,10 @@ class _Search:
         bounds: Sequence[Bound],
         goal: str,
         limits: Limits,
+        belief: Belief | None,
     ) -> None:
         self.machine, self.bounds, self.goal = machine, tuple(bounds), goal
+        self.belief = belief
         self.limits = limits
         self.low = np.array([bound.low for bound in bounds])
         self.high = np.array([bound.high for bound in bounds])
@@ -118,8 +121,8 @@ class _Search:
         held[:, self.whole] = np.round(held[:, self.whole])
         values = {bound.path: held[:, i] for i, bound in enumerate(self.bounds)}
         return judge(
-            self.machine,
-            values,
+            self.machine if self.belief is None else self.belief.now(),
+            values if self.belief is None else self.belief.real(values),
             self.limits,
             spread=everything or self.goal == "accuracy",
             loads=everything or self.goal == "axle load",
@@ -147,12 +150,13 @@ def search(
     seed: int = 1,
     generations: int = 60,
     start: Mapping[str, float] | None = None,
+    belief: Belief | None = None,
     progress: Callable[[int, float | None], Any] | None = None,
 ) -> Optimum:
     """Find the best machine.
 
     Args:
-        machine: what is not varied.
+        machine: what is not varied, as it is drawn or set.
         bounds: the dials that may be changed, and how far.
         goal: `range`, `accuracy` (least spread of the range from shot to shot) or `axle load`. The
             last two keep at least the present machine's range unless `limits.nearest` says other.
@@ -160,6 +164,8 @@ def search(
         seed: the same seed gives the same answer.
         generations: at most; it ends sooner where a generation agrees.
         start: a point to begin from too, path to SI value.
+        belief: what was learned of the machine: each trial is then thrown as it really is, while
+            the answer stays in settings.
         progress: called after each generation with its number and the best value so far.
 
     Raises:
@@ -169,8 +175,10 @@ def search(
 
     chosen = tuple(bounds)
     _refuse(chosen, goal)
-    kept = _with_range(machine, limits or Limits(), goal)
-    asked = _Search(machine, chosen, goal, kept)
+    if belief is not None and belief.doubt:
+        raise TrialError(belief.doubt)
+    kept = _with_range(machine if belief is None else belief.now(), limits or Limits(), goal)
+    asked = _Search(machine, chosen, goal, kept, belief)
     turn = [0]
 
     def tell(intermediate_result: Any) -> None:
@@ -297,6 +305,7 @@ def trade_off(
     points: int = 7,
     seed: int = 1,
     generations: int = 30,
+    belief: Belief | None = None,
     progress: Callable[[tuple[Optimum, ...]], Any] | None = None,
     step: Callable[[str], Any] | None = None,
 ) -> tuple[Optimum, ...]:
@@ -310,6 +319,7 @@ def trade_off(
         points: ranges to look at, from the longest down to where the other is least.
         seed: the same seed gives the same answer.
         generations: at most, for each point.
+        belief: as `search` has it.
         progress: called after each point with the points so far, for a live picture.
         step: called after each generation, in words; what it raises ends the search.
 
@@ -339,6 +349,7 @@ def trade_off(
             seed=seed,
             generations=generations,
             start=start,
+            belief=belief,
             progress=tell,
         )
         place[0] += 1

@@ -15,7 +15,8 @@ from slingwright.amounts.figures import NOTHING, figures
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
 from slingwright.changing.search import Optimum
 from slingwright.changing.sensitivity import ANSWERS, Sensitivity
-from slingwright.changing.what_if import ANY_TIME, NEVER, State, WhatIf, new_failings
+from slingwright.changing.state import State, new_failings
+from slingwright.changing.what_if import ANY_TIME, NEVER, WhatIf
 from slingwright.learning.learning import Learned
 
 HEAD = (
@@ -102,7 +103,9 @@ def _table(lines: Sequence[tuple[str, ...]], caption: str) -> Table:
 
 def change_table(found: WhatIf, system: units.System = "metric") -> Table:
     """Put a what-if into a table."""
-    return _table(change_rows(found, system), "The machine with each set of changes")
+    return _table(
+        change_rows(found, system), f"The machine {found.basis}, with each set of changes"
+    )
 
 
 def order_table(found: WhatIf, system: units.System = "metric") -> Table:

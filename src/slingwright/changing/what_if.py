@@ -13,32 +13,24 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, form, joined, text, told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
+from slingwright.changing.state import Checks, State, look_at, new_failings, unswept
+from slingwright.learning.belief import Belief
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.machine.table import dials
 from slingwright.machine.table.dials import Value
-from slingwright.motion.throwing import throw
-from slingwright.standing.places import winding_checks
-from slingwright.standing.zone import zone
-from slingwright.strength.checks import checks as every_check
-from slingwright.strength.clearance import clearance
-from slingwright.winch.cycle import Winding, follow
-from slingwright.winch.rig import rig_of, winch_numbers
-from slingwright.winch.rigging import CREW
 
 MOST_CHANGES = 12
 MOST_FOR_EVERY_SET = 6  # up to so many changes every set of them is looked at
-WINDING_STEPS = 61
 NO_GAIN = 0.005  # m
 ANY_TIME, NEVER = "any time", "not at all"
-WORSE = 1.05  # times the use of a check that failed before: it fails by clearly more
-CLEARANCE = "clearance"
+MOST_PAST = 0.01  # share of shots that may land past the clear ground: common practice
 
 
 class WhatIfError(ValueError):
@@ -68,41 +60,6 @@ class Change:
         for word, number in (("cost", self.cost), ("hours", self.hours)):
             if not math.isfinite(number) or (word == "hours" and number < 0.0):
                 raise WhatIfError(f"{self.name}: {word} {number}; give a finite number.")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class State:
-    """The machine with some changes made; what cannot be had is None.
-
-    `failings` says what is wrong and `unknown` what is not known, each under a key that is the same
-    in every state.
-    """
-
-    names: tuple[str, ...]
-    machine: Machine | None
-    outcome: str
-    range: float | None  # m
-    axle_load: float | None  # N
-    axle_use: float | None  # of the axle's worst check, 1 is all of it
-    worst_check: str
-    worst_use: float | None
-    crank_force: float | None  # N, of one person
-    reload_time: float | None  # s, from loosing to loosing
-    cost: float
-    hours: float
-    failings: Mapping[str, str]
-    uses: Mapping[str, float]  # of the checks that fail
-    unknown: Mapping[str, str] = field(default_factory=dict)
-
-    @property
-    def verdict(self) -> str:
-        """`fails`, `not known` or `holds`."""
-        return FAILS if self.failings else NOT_KNOWN if self.unknown else HOLDS
-
-    @property
-    def label(self) -> str:
-        """Name of the state for a reader."""
-        return " + ".join(self.names) if self.names else "present machine"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +100,8 @@ class WhatIf(Answer):
     order: tuple[str, ...]
     steps: tuple[State, ...]  # after each change made in that order
     only_after: tuple[OnlyAfter, ...]
-    every_set: bool  # whether every set of the changes was looked at
+    every_set: bool  # whether each was looked at
+    basis: str  # as drawn, or as learned
 
     @property
     def sentence(self) -> Text:
@@ -186,7 +144,7 @@ class WhatIf(Answer):
         return "\n".join(told(line, system) for line in self._lines())
 
     def _lines(self) -> list[str]:
-        lines: list[str] = []
+        lines: list[str] = [f"The machine {self.basis}."]
         if self.present.failings:
             lines.append(text("Already now: ", _listed(self.present.failings.values())))
         if self.present.unknown:
@@ -234,173 +192,33 @@ def _counted(names: Mapping[str, str], most: int = 4) -> str:
     return ", ".join(shown) + more
 
 
-Checks = Callable[[Machine], Sequence[Any]]
-
-
-def look_at(
-    machine: Machine,
-    names: Sequence[str] = (),
-    *,
-    checks: Checks | None = None,
-    cost: float = 0.0,
-    hours: float = 0.0,
-    swept: bool = True,
-) -> State:
-    """Look at one machine as a whole: throw, winding, rigging, strength, clearance, ground.
-
-    Args:
-        machine: the machine.
-        names: of the changes made to it.
-        checks: gives a list of checks with name, part and utilisation, and nothing else is asked
-            but throw, ground and crew; all of the kit's own if left out.
-        swept: whether what swings is held against what stands, which takes longest.
-        cost: spent to come here.
-        hours: worked to come here [h].
-    """
-    thrown = throw(machine)
-    failings: dict[str, str] = {}
-    unknown: dict[str, str] = {}
-    if thrown.outcome != "released":
-        failings["throw"] = thrown.outcome
-    elif thrown.range is not None and thrown.range > machine.number("site.limit"):
-        past = form("it lands {:3m} away, past the clear ground of {:3m}")
-        failings["clear ground"] = past(thrown.range, machine.number("site.limit"))
-    wound: Winding | None = None
-    try:
-        wound = follow(winch_numbers(machine), rig_of(machine), WINDING_STEPS)
-    except ValueError as error:
-        failings["winding"] = f"it cannot be wound ({error})"
-    if wound is not None and wound.force_per_person > wound.force_allowed:
-        asks = form("winding asks {:3N} per person, {:3N} is sustainable")
-        failings["crew"] = asks(wound.force_per_person, wound.force_allowed)
-    rows = (checks or every_check)(machine)
-    worst, worst_use, axle_use, uses = _checked(rows, failings, unknown)
-    if checks is None:
-        _ask_the_rest(machine, wound, thrown, swept, failings, unknown, uses)
-    return State(
-        names=tuple(names),
-        machine=machine,
-        outcome=thrown.outcome,
-        range=thrown.range,
-        axle_load=thrown.peak_axle_load if thrown.outcome == "released" else None,
-        axle_use=axle_use,
-        worst_check=worst,
-        worst_use=worst_use,
-        crank_force=None if wound is None else wound.force_per_person,
-        reload_time=None if wound is None else 3600.0 / wound.loosings_an_hour,
-        cost=cost,
-        hours=hours,
-        failings=failings,
-        uses=uses,
-        unknown=unknown,
-    )
-
-
-def _ask_the_rest(
-    machine: Machine,
-    wound: Winding | None,
-    thrown: Any,
-    swept: bool,
-    failings: dict[str, str],
-    unknown: dict[str, str],
-    uses: dict[str, float],
-) -> None:
-    """Add what rigging, clearance and the ground to keep clear say."""
-
-    def note(name: str, verdict: str, words: str, use: float = math.inf) -> None:
-        if verdict == FAILS:
-            failings[name], uses[name] = words, use
-        elif verdict == NOT_KNOWN:
-            unknown[name] = words
-
-    for row in winding_checks(machine, wound, thrown) if wound is not None else ():
-        if row.name != CREW:  # what the crew is asked is told above
-            note(row.name, row.verdict, text(row.name, ": ", row.advice), row.utilisation)
-    if swept:
-        gaps = clearance(machine)
-        note(CLEARANCE, gaps.verdict, gaps.sentence)
-    try:
-        ground = zone(machine)
-    except ValueError as error:
-        note("ground to keep clear", NOT_KNOWN, str(error))
-        return
-    share = ground.clear_ahead / max(ground.limit, 1e-9)
-    words = form("the ground to keep clear reaches {:0m} ahead")(ground.clear_ahead)
-    note("ground to keep clear", ground.verdict, words, share)
-
-
-def unswept(state: State) -> State:
-    """Give a state as it is seen where what swings is not held against what stands."""
-    kept: dict[str, Any] = {
-        key: {name: said for name, said in getattr(state, key).items() if name != CLEARANCE}
-        for key in ("failings", "uses", "unknown")
-    }
-    return replace(state, **kept)
-
-
-def _checked(
-    rows: Sequence[Any], failings: dict[str, str], unknown: dict[str, str]
-) -> tuple[str, float | None, float | None, dict[str, float]]:
-    """Give the worst known check, its use, the axle's worst and the uses of what fails."""
-    worst, worst_use, axle_use = "", None, None
-    uses: dict[str, float] = {}
-    for row in rows:
-        name, use = str(row.name), float(row.utilisation)
-        known = getattr(row, "known", math.isfinite(use))
-        if not known:
-            unknown[name] = f"{name} is not known to hold"
-        elif not use <= 1.0:
-            uses[name] = use
-            failings[name] = (
-                f"{name} is at {100.0 * use:.0f} % of its capacity"
-                if math.isfinite(use)
-                else f"{name} fails beyond all capacity"
-            )
-        if not math.isfinite(use):
-            continue
-        if worst_use is None or use > worst_use:
-            worst, worst_use = name, use
-        if str(row.part).lower().startswith("axle") and (axle_use is None or use > axle_use):
-            axle_use = use
-    return worst, worst_use, axle_use, uses
-
-
-def new_failings(state: State, before: State) -> list[str]:
-    """Give what fails in a state and did not before, or fails by clearly more than before.
-
-    What held before and is not known any more counts as well.
-    """
-    worse = [
-        words
-        for key, words in state.failings.items()
-        if key not in before.failings
-        or state.uses.get(key, 0.0) > WORSE * before.uses.get(key, math.inf)
-    ]
-    held = (key for key in state.unknown if key not in before.unknown)
-    return worse + [state.unknown[key] for key in held if key not in before.failings]
-
-
 def what_if(
     machine: Machine,
     changes: Sequence[Change],
     *,
+    belief: Belief | None = None,
     checks: Checks | None = None,
     progress: Callable[[int, int], Any] | None = None,
 ) -> WhatIf:
     """Weigh proposed changes alone, together and each left out, and find the order to make them in.
 
     Args:
-        machine: the present machine.
+        machine: the present machine, as it is drawn or set.
         changes: what is proposed.
+        belief: what was learned of it: states are then looked at as they really are, by the best
+            values; to land past the clear ground more than once in a hundred shots fails.
         checks: strength checks; the kit's own if left out.
         progress: called with (states looked at, states to look at at most).
 
     Raises:
-        WhatIfError: no changes, too many, two of one name, or two that set one dial differently.
+        WhatIfError: no changes, too many, two of one name, two that set one dial differently, or
+            shots that disagree with their model.
     """
     chosen = tuple(changes)
     _refuse(machine, chosen)
-    states = _States(machine, chosen, checks, progress)
+    if belief is not None and belief.doubt:
+        raise WhatIfError(belief.doubt)
+    states = _States(machine, chosen, checks, progress, belief)
     every = frozenset(range(len(chosen)))
     if len(chosen) <= MOST_FOR_EVERY_SET:
         order = _best_order(states, len(chosen))
@@ -417,6 +235,7 @@ def what_if(
         steps=tuple(states.whole(one) for one in made),
         only_after=tuple(_only_after(states, chosen)),
         every_set=len(chosen) <= MOST_FOR_EVERY_SET,
+        basis="as drawn" if belief is None else belief.basis,
     )
 
 
@@ -449,8 +268,9 @@ class _States:
         changes: tuple[Change, ...],
         checks: Checks | None,
         progress: Callable[[int, int], Any] | None,
+        belief: Belief | None = None,
     ) -> None:
-        self.machine, self.changes = machine, changes
+        self.machine, self.changes, self.belief = machine, changes, belief
         self._checks, self._progress = checks, progress
         self._known: dict[frozenset[int], State] = {}
         self._whole: dict[frozenset[int], State] = {}
@@ -485,32 +305,33 @@ class _States:
         for change in done:
             together.update(change.dials)
         try:
-            machine = self.machine.change(together) if together else self.machine
+            if self.belief is not None:
+                machine = self.belief.now(together)
+            else:
+                machine = self.machine.change(together) if together else self.machine
         except MachineError as error:
             return State(
                 names=names,
                 machine=None,
                 outcome="not a machine",
-                range=None,
-                axle_load=None,
-                axle_use=None,
-                worst_check="",
-                worst_use=None,
-                crank_force=None,
-                reload_time=None,
                 cost=cost,
                 hours=hours,
                 failings={"machine": str(error.faults[0])},
                 uses={},
             )
-        return look_at(
-            machine,
-            names,
-            checks=self._checks,
-            cost=cost,
-            hours=hours,
-            swept=swept,
-        )
+        found = look_at(machine, names, checks=self._checks, cost=cost, hours=hours, swept=swept)
+        return found if self.belief is None else _as_chances(found, self.belief, together)
+
+
+def _as_chances(state: State, belief: Belief, changes: Mapping[str, Value]) -> State:
+    """Hold the clear ground as a chance, by all that the shots leave possible."""
+    limit = belief.machine.change(changes).number("site.limit")
+    past = belief.past(limit, changes)
+    failings = {key: words for key, words in state.failings.items() if key != "clear ground"}
+    if past > MOST_PAST:
+        words = form("{:.0f} % of shots land past the clear ground of {:3m}")
+        failings["clear ground"] = words(100.0 * past, limit)
+    return replace(state, failings=failings, uses={**state.uses, "clear ground": past / MOST_PAST})
 
 
 def _merit(states: _States, made: frozenset[int]) -> tuple[float, float]:

@@ -26,6 +26,7 @@ import slingwright as sw
 from slingwright.amounts import units
 from slingwright.amounts.text import form
 from slingwright.amounts.verdict import exit_code, whole
+from slingwright.commands import changes as change_commands
 from slingwright.commands import log as log_commands
 from slingwright.commands import paper
 from slingwright.commands.typed import number, setting
@@ -628,7 +629,7 @@ def report(options: Options) -> int:
     return exit_code(verdict)
 
 
-# ---- log, shots, fit, prove, whatif
+# ---- log, shots, fit; prove, whatif, next, search, sensitivity
 
 
 def _declining(run: Callable[[Options], int]) -> Callable[[Options], int]:
@@ -644,36 +645,5 @@ def _declining(run: Callable[[Options], int]) -> Callable[[Options], int]:
     return told
 
 
-for _name, _help, _options, _run in (
-    (
-        "log",
-        "Make a build log, add an entry, list entries, or export them.",
-        log_commands.log_options,
-        log_commands.run_log,
-    ),
-    (
-        "shots",
-        "List the shots of a build log that count.",
-        log_commands.shots_options,
-        log_commands.run_shots,
-    ),
-    (
-        "fit",
-        "Learn frictions, slip, stretch, drag and counterweight from a log's shots.",
-        log_commands.fit_options,
-        log_commands.run_fit,
-    ),
-    (
-        "prove",
-        "Lay out how it is proved from a light counterweight to the full one.",
-        log_commands.prove_options,
-        log_commands.run_prove,
-    ),
-    (
-        "whatif",
-        "Weigh changes alone, together and each left out.",
-        log_commands.whatif_options,
-        log_commands.run_whatif,
-    ),
-):
+for _name, _help, _options, _run in (*log_commands.COMMANDS, *change_commands.COMMANDS):
     command(_name, _help, _options)(_declining(_run))

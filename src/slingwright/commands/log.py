@@ -1,4 +1,4 @@
-"""The commands on a build log: log, shots, fit, prove and whatif, as the command line runs them.
+"""The commands on a build log: log, shots and fit, as the command line runs them.
 
 Each takes the parsed options, prints its answer and returns 0; what cannot be done is raised as
 `Declined`, one sentence with the next step. What takes long to load is loaded when it is needed.
@@ -10,18 +10,16 @@ import argparse
 import json
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from slingwright.amounts.verdict import exit_code
 from slingwright.commands.typed import whole
 
 if TYPE_CHECKING:
     from slingwright.logbook import Logbook, Record
 
 Options = argparse.Namespace
-ACTIONS = ("new", "add", "list", "correct", "strike", "export")
+ACTIONS = ("new", "add", "list", "correct", "strike", "revise", "export", "import", "verify")
 FORMATS = ("markdown", "csv", "jsonl", "diary")
 CAUTION = "An aid to judgement that approves nothing: local codes and a competent person decide."
 
@@ -35,7 +33,11 @@ def log_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("log", metavar="LOG", help="the build log, a file")
     parser.add_argument("action", choices=ACTIONS, help="what to do")
     parser.add_argument(
-        "kind", nargs="?", default="", help="add, list: kind of entry; correct, strike: its number"
+        "kind",
+        nargs="?",
+        default="",
+        help="add, list: kind of entry; correct, strike: its number; revise: the machine file; "
+        "import: the file to make the log of",
     )
     parser.add_argument(
         "fields",
@@ -74,26 +76,8 @@ def fit_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
 
 
-def whatif_options(parser: argparse.ArgumentParser) -> None:
-    """Add what `whatif` takes."""
-    parser.add_argument("file", metavar="FILE", help="machine file")
-    parser.add_argument(
-        "--change",
-        action="append",
-        default=[],
-        metavar="NAME:PATH=VALUE[,PATH=VALUE][,cost=40][,hours=3]",
-        help='a change, such as --change "heavier fill:counterweight.mass=800 kg,cost=40"; may be '
-        "repeated",
-    )
-    parser.add_argument(
-        "--changes", default=None, metavar="FILE", help="a file of changes, one [[change]] each"
-    )
-    parser.add_argument("--us", action="store_true", help="show US customary units")
-    parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
-
-
 def run_log(options: Options) -> int:
-    """Make a log, add an entry, list entries or export them."""
+    """Make a log, add, list, correct or strike entries, export, import or verify it."""
     from slingwright.logbook import Logbook, LogbookError
 
     try:
@@ -103,7 +87,10 @@ def run_log(options: Options) -> int:
             Logbook.create(options.log, machine=options.name).close()
             print(f"{options.log}: a new log for {options.name}.")
             return 0
-        with Logbook.open(options.log, reading_only=options.action in ("list", "export")) as log:
+        if options.action == "import":
+            return _import(options)
+        reading = options.action in ("list", "export", "verify")
+        with Logbook.open(options.log, reading_only=reading) as log:
             if options.action == "add":
                 entry = log.append(
                     record_of(options.kind, options.fields),
@@ -114,13 +101,69 @@ def run_log(options: Options) -> int:
                 print(f"entry {entry.number}: {entry.kind}, {entry.at}")
             elif options.action in ("correct", "strike"):
                 print(_mend(log, options))
+            elif options.action == "revise":
+                print(_revise(log, options))
             elif options.action == "list":
                 _list(log, options.kind)
+            elif options.action == "verify":
+                return _verify(log)
             else:
                 _export(log, options.format, options.out)
     except LogbookError as error:
         raise Declined(str(error)) from error
     return 0
+
+
+def _import(options: Options) -> int:
+    """Make a new log of exported JSON lines, whole or not at all."""
+    from slingwright.logbook.shown.export import from_json_lines
+
+    if not options.kind:
+        raise Declined("log import: no file is named; give one that `log LOG export` wrote")
+    try:
+        text = Path(options.kind).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise Declined(f"log import: {options.kind} cannot be read ({error})") from None
+    with from_json_lines(text, options.log) as log:
+        print(f"{options.log}: {len(log)} entries of {log.machine} from {options.kind}.")
+        return _verify(log)
+
+
+def _verify(log: Logbook) -> int:
+    """Look through a whole log and say what is wrong; 1 where anything is."""
+    found = log.verify()
+    for words, wrong in (
+        ("", found.faults),
+        ("photo is not there: ", found.photos_missing),
+        ("photo was changed: ", found.photos_changed),
+    ):
+        for one in wrong:
+            print(f"{words}{one}")
+    said = "every one whole and in its place" if found.whole else "not whole, as told above"
+    print(f"{log.path}: {found.entries} entries, {said}.")
+    return 0 if found.whole else 1
+
+
+def _revise(log: Logbook, options: Options) -> str:
+    """Write the machine of a file, some dials set on top, as a revision with its numbers."""
+    from slingwright.machine.file import read_machine
+    from slingwright.pages.log.records import current_machine, save_revision
+
+    if not options.note.strip():
+        raise Declined("log revise: no reason is given; give --note WHY")
+    words = [options.kind, *options.fields]
+    files = [word for word in words if word and "=" not in word]
+    if len(files) != 1:
+        raise Declined("log revise: name the machine's file, then any DIAL=VALUE")
+    base = read_machine(files[0])
+    changes = {}
+    for word in words:
+        path, equals, value = word.partition("=")
+        if equals:
+            changes[path] = dial_value(path, value)
+    machine = current_machine(log, base).change(changes) if changes else base
+    entry = save_revision(log, machine, note=options.note, author=options.author, at=options.at)
+    return f"entry {entry.number}: revision, {entry.at}"
 
 
 def _mend(log: Logbook, options: Options) -> str:
@@ -179,7 +222,7 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
         if not equals:
             raise Declined(f"{word}: there is no value; write FIELD=VALUE")
         if "settings" in known and name in dials.BY_PATH:
-            settings[name] = _dial_value(name, text)
+            settings[name] = dial_value(name, text)
         elif name not in known:
             near = dials.nearest(name, tuple(known))
             ask = f"did you mean {near}?" if near else f"there are {', '.join(known)}"
@@ -199,12 +242,21 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
     return record.refuse_empty() if isinstance(record, Shot) else record
 
 
-def _dial_value(path: str, text: str) -> Any:
-    """Read a dial's value with its unit; a bare number is in the dial's own unit."""
+def dial_value(path: str, text: str) -> Any:
+    """Read a dial's value with its unit; a bare number is in the dial's own unit.
+
+    Raises:
+        Declined: no such dial, or no value of it; the words say which.
+    """
     from slingwright.commands.typed import setting
     from slingwright.machine.machine import read_value
     from slingwright.machine.table import dials
 
+    if path not in dials.BY_PATH:
+        near = dials.nearest(path)
+        raise Declined(
+            f"{path}: no such dial; " + (f"did you mean {near}?" if near else "see `dials`")
+        )
     row = dials.dial(path)
     try:
         value, fault = read_value(row, setting(row, text))
@@ -326,7 +378,7 @@ def run_fit(options: Options) -> int:
         raise Declined(str(error)) from error
     if options.json:
         told = {name: learned.interval(name) for name in learned.fit.names}
-        _print_json(
+        print_json(
             {
                 "numbers": {
                     n: {"value": t.value, "low": t.low, "high": t.high} for n, t in told.items()
@@ -358,101 +410,24 @@ def run_fit(options: Options) -> int:
     return 0
 
 
-def prove_options(parser: argparse.ArgumentParser) -> None:
-    """Add what `prove` takes."""
-    parser.add_argument("file", metavar="FILE", help="machine file, with the full counterweight")
-    parser.add_argument("--log", metavar="LOG", help="a build log, whose shots stand beside")
-    parser.add_argument("--us", action="store_true", help="show US customary units")
-    parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
-
-
-def run_prove(options: Options) -> int:
-    """Lay out the steps to the full counterweight; 0 only where each was measured as expected."""
-    from slingwright.changing.proving import proving
-    from slingwright.learning.shots import LearnError
-    from slingwright.logbook import Logbook, LogbookError
-    from slingwright.machine.file import read_machine
-    from slingwright.pages.log.records import shots_to_learn_from
-
-    machine = read_machine(options.file)
-    shots: Any = ()
-    try:
-        if options.log is not None:
-            with Logbook.open(options.log, reading_only=True) as log:
-                shots = shots_to_learn_from(log, machine)
-    except (LogbookError, LearnError) as error:
-        raise Declined(str(error)) from error
-    found = proving(machine, shots)
-    system: Any = "US" if options.us else "metric"
-    if options.json:
-        _print_json(found.record())
-    else:
-        sheet = replace(found.sheet(), system=system)
-        print(f"{found.report().told(system)}\n\n{sheet}")
-    return exit_code(found.verdict)
-
-
-def run_whatif(options: Options) -> int:
-    """Weigh changes alone, together and each left out; 1 where the machine fails with all made."""
-    from slingwright.amounts import units
-    from slingwright.changing.file import change_of_line, read_changes
-    from slingwright.changing.tables import change_rows, order_rows
-    from slingwright.changing.what_if import WhatIfError, what_if
-    from slingwright.machine.file import read_machine
-
-    machine = read_machine(options.file)
-    try:
-        proposed = [] if options.changes is None else read_changes(options.changes)
-        proposed += [_with_units(change_of_line(text, ",")) for text in options.change]
-        if not proposed:
-            raise Declined("whatif: nothing is proposed; give --change or --changes FILE")
-        found = what_if(machine, proposed)
-    except WhatIfError as error:
-        raise Declined(str(error)) from error
-    if options.json:
-        _print_json(
-            {
-                "states": [_state(state) for state in found.states],
-                "order": list(found.order),
-                "steps": [_state(state) for state in found.steps],
-                "every_order_tried": found.every_set,
-                "only_after": [str(one) for one in found.only_after],
-                "holds": found.holds,
-            }
-        )
-        return exit_code(found.together.verdict)
-    system: units.System = "US" if options.us else "metric"
-    print(table_text(change_rows(found, system)))
-    print(f"\n{table_text(order_rows(found, system))}")
-    print(f"\n{found.advice(system)}\n{CAUTION}")
-    return exit_code(found.together.verdict)
-
-
-def _state(state: Any) -> dict[str, Any]:
-    return {
-        "changes": list(state.names),
-        "range_m": state.range,
-        "axle_load_N": state.axle_load,
-        "axle_use": state.axle_use,
-        "worst_check": state.worst_check,
-        "worst_use": state.worst_use,
-        "crank_force_N": state.crank_force,
-        "reload_time_s": state.reload_time,
-        "cost": state.cost,
-        "hours": state.hours,
-        "failings": list(state.failings.values()),
-        "unknown": list(state.unknown.values()),
-        "verdict": state.verdict,
-    }
-
-
-def _with_units(change: Any) -> Any:
-    """Read a change's values with their units; a bare number is in the dial's own unit."""
-    import dataclasses
-
-    read = {path: _dial_value(path, str(value)) for path, value in change.dials.items()}
-    return dataclasses.replace(change, dials=read)
-
-
-def _print_json(record: Any) -> None:
+def print_json(record: Any) -> None:
+    """Print a record as JSON."""
     print(json.dumps(record, indent=2, allow_nan=False, ensure_ascii=False))
+
+
+COMMANDS = (
+    (
+        "log",
+        "Make a build log; add, correct, list, export, import or verify.",
+        log_options,
+        run_log,
+    ),
+    ("shots", "List the shots of a build log that count.", shots_options, run_shots),
+    (
+        "fit",
+        "Learn frictions, slip, stretch, drag and counterweight from a log's shots.",
+        fit_options,
+        run_fit,
+    ),
+)
+"""Name, help, options and what is run."""

@@ -30,7 +30,7 @@ from slingwright.motion.spread.uncertain import Uncertain
 MOST_FAILING = 0.05  # share of the draws whose throw may fail where an interval is still given
 PRIOR_DRAWS = 1000
 REPEATS = 25  # chances of the scatter for each throw, so that the interval's ends are sharp
-MODEL_SD = 0.02
+MODEL_SD = 0.01
 """How far the model may be off, as a share of the range, at settings unlike all that were loosed;
 common practice."""
 UNLIKE = 0.2
@@ -60,6 +60,11 @@ class Belief:
     doubt: str = ""  # why no forecast is given, where shots and model disagree
 
     @property
+    def basis(self) -> str:
+        """What answers rest on, in words."""
+        return "as learned from its shots" if self.learned else "as tables and practice have it"
+
+    @property
     def scatter(self) -> float:
         """Standard deviation of a range from shot to shot, as a share of it."""
         return float(np.median(self.scatters))
@@ -67,7 +72,7 @@ class Belief:
     def off_model(self, settings: Mapping[str, Value] | None = None) -> float:
         """Give how far the model may be off at some settings, as a share of the range (sd).
 
-        s = 0.02 (1 - exp(-d^2 / 2)), d the least distance to settings that were loosed.
+        s = 0.01 (1 - exp(-d^2 / 2)), d the least distance to settings that were loosed.
 
         Args:
             settings: dials that differ from the machine's.
@@ -103,6 +108,14 @@ class Belief:
             start = np.array(setting if isinstance(setting, float) else 0.0)
             real[one.path] = float(one.applied(start, np.array(self.best[one.name])))
         return machine.change(real)
+
+    def real(self, values: Mapping[str, np.ndarray]) -> dict[str, np.ndarray]:
+        """Give what settings really are, by the best values: path to SI values (n,)."""
+        found = dict(values)
+        for one in self.uncertain:
+            if one.path in found and one.way != "value":
+                found[one.path] = one.applied(found[one.path], np.array(self.best[one.name]))
+        return found
 
     def scatter_at(self, far: np.ndarray) -> np.ndarray:
         """Give the standard deviation of a range from shot to shot [m], at some ranges [m]."""
@@ -183,6 +196,19 @@ class Belief:
                 "the failure."
             )
         return interval_of(good, self.level)
+
+    def past(self, limit: float, settings: Mapping[str, Value], most: int = 200) -> float:
+        """Give the share of shots that land past a distance [m], 0 where none lands.
+
+        Args:
+            limit: the distance [m].
+            settings: dials that differ from the machine's.
+            most: draws to throw.
+        """
+        thrown = self.outcomes([settings], "range", most)[:, 0]
+        landed = self.scattered(thrown, most, repeats=10, settings=settings)
+        landed = landed[np.isfinite(landed)]
+        return float(np.mean(landed > limit)) if landed.size else 0.0
 
     def _model(self, trials: Sequence[Mapping[str, Value]], whats: Sequence[str]) -> ShotModel:
         wanted = {what: (0.0, 1.0) for what in whats}

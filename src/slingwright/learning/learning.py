@@ -39,7 +39,7 @@ from slingwright.machine.machine import Machine
 from slingwright.machine.table.dials import Value
 from slingwright.motion.spread.uncertain import Uncertain
 
-FAR = 5.0
+FAR = 4.0
 """Times the scatter that is assumed; shots that likely scatter by more give no forecast."""
 SCATTER_TOLD = 0.8
 """Less than this share of its spread before is left of a scatter that shots show."""

@@ -21,7 +21,7 @@ from slingwright.motion.held import held_torque, hook_lever, hook_line, hook_loa
 from slingwright.motion.spread.uncertain import Uncertain
 from slingwright.motion.sweeping import NUMBERS, Columns, sweep
 
-RANGE_SCATTER = 0.015
+RANGE_SCATTER = 0.02
 """Scatter of a range, as a share of it, before shots tell it: common practice."""
 NOISE_SD = math.log(3.0)
 """What is known of a kind's scatter before: it is as assumed within a factor of three, one standard
@@ -140,7 +140,7 @@ def field_shot(
         seen: anything more, see FieldShot.
 
     >>> field_shot("shot 3", range=100.0).seen
-    {'range': (100.0, 1.5)}
+    {'range': (100.0, 2.0)}
     """
     found = dict(seen)
     stated = range_sd is not None and range_sd > 0.0

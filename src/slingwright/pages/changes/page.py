@@ -13,8 +13,7 @@ from slingwright.changing.search import GOALS, Optimum, search, trade_off
 from slingwright.changing.sensitivity import Sensitivity, sensitivity
 from slingwright.changing.tables import draw_trade_off, sensitivity_table
 from slingwright.changing.trials import Bound, Limits
-from slingwright.learning.belief import Belief, before_any_shot
-from slingwright.learning.learning import learn
+from slingwright.learning.belief import before_any_shot
 from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.changes.weighing import STYLE, WIDE, ChangeWeigher
@@ -159,12 +158,12 @@ class Adviser(Limited):
         def work(report: object) -> Advice:
             tell = report if callable(report) else lambda words: None
             if any(shot.tells for shot in story.shots):
-                belief: Belief = learn(
-                    story.machine, story.shots, measured=story.measured, progress=tell
-                ).belief
+                belief = story.learn(progress=tell).belief
             else:
                 belief = before_any_shot(bench.machine)
-            return next_trial(belief, bounds, target=target, limits=limits, progress=tell)
+            return next_trial(
+                belief, bounds, target=target, limits=limits, checks=True, progress=tell
+            )
 
         self.work.start(work, self._show, self.say)
 

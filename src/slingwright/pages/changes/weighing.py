@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 import ipywidgets
 
@@ -16,7 +17,7 @@ from slingwright.machine.machine import shown
 from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.log.part import LogPart
-from slingwright.pages.log.records import keep_change
+from slingwright.pages.log.records import keep_change, story_of
 from slingwright.pages.parts.parts import row
 from slingwright.places import data_folder
 
@@ -111,6 +112,11 @@ class ChangeWeigher(LogPart):
             "weigh": self.button(
                 "Weigh", "Look at the changes alone, together and left out", self.weigh
             ),
+            "learned": ipywidgets.Checkbox(
+                description="as learned from the log's shots, from its last machine",
+                indent=False,
+                layout=ipywidgets.Layout(width="auto"),
+            ),
             "stop": self.work.stop_button,
             "which": ipywidgets.Dropdown(
                 options=["weigh first"], description="Keep", layout=WIDE, style=STYLE
@@ -148,7 +154,7 @@ class ChangeWeigher(LogPart):
                 heads,
                 self._list,
                 row(of["dial"], of["value"], of["add"]),
-                row(of["weigh"], of["stop"], self.status),
+                row(of["weigh"], of["learned"], of["stop"], self.status),
                 self.answer,
                 self.picture,
                 self._keeping,
@@ -204,9 +210,16 @@ class ChangeWeigher(LogPart):
     def weigh(self) -> None:
         """Weigh the proposed changes."""
         machine, changes = self.bench.machine, self.proposed()
+        story = story_of(self.log, machine) if self.controls["learned"].value else None
         self.say("weighing the changes \N{HORIZONTAL ELLIPSIS}")
+
+        def work(report: Callable[[int, int], Any]) -> WhatIf:
+            if story is None:
+                return what_if(machine, changes, progress=report)
+            return what_if(story.machine, changes, belief=story.learn().belief, progress=report)
+
         self.work.start(
-            lambda report: what_if(machine, changes, progress=report),
+            work,
             self._show,
             lambda known, most: self.say(f"weighing: {known} of at most {most} machines"),
         )

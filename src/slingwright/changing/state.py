@@ -1,0 +1,208 @@
+"""One machine looked at as a whole: how it throws, what it asks of axle, parts and crew.
+
+Results are aids to judgement: they approve nothing. Local codes and a competent person decide.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from slingwright.amounts.text import form, text
+from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
+from slingwright.machine.machine import Machine
+from slingwright.motion.throwing import throw
+from slingwright.standing.places import winding_checks
+from slingwright.standing.zone import zone
+from slingwright.strength.checks import checks as every_check
+from slingwright.strength.clearance import clearance
+from slingwright.winch.cycle import Winding, follow
+from slingwright.winch.rig import rig_of, winch_numbers
+from slingwright.winch.rigging import CREW
+
+WINDING_STEPS = 61
+WORSE = 1.05  # times the use of a check that failed before: it fails by clearly more
+CLEARANCE = "clearance"
+
+
+Checks = Callable[[Machine], Sequence[Any]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class State:
+    """The machine with some changes made; what cannot be had is None.
+
+    `failings` says what is wrong and `unknown` what is not known, each under a key that is the same
+    in every state.
+    """
+
+    names: tuple[str, ...]
+    machine: Machine | None
+    outcome: str
+    range: float | None = None  # m
+    axle_load: float | None = None  # N
+    axle_use: float | None = None  # of the axle's worst check, 1 is all of it
+    worst_check: str = ""
+    worst_use: float | None = None
+    crank_force: float | None = None  # N, of one person
+    reload_time: float | None = None  # s, from loosing to loosing
+    cost: float
+    hours: float
+    failings: Mapping[str, str]
+    uses: Mapping[str, float]  # of the checks that fail
+    unknown: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def verdict(self) -> str:
+        """`fails`, `not known` or `holds`."""
+        return FAILS if self.failings else NOT_KNOWN if self.unknown else HOLDS
+
+    @property
+    def label(self) -> str:
+        """Name of the state for a reader."""
+        return " + ".join(self.names) if self.names else "present machine"
+
+
+def look_at(
+    machine: Machine,
+    names: Sequence[str] = (),
+    *,
+    checks: Checks | None = None,
+    cost: float = 0.0,
+    hours: float = 0.0,
+    swept: bool = True,
+) -> State:
+    """Look at one machine as a whole: throw, winding, rigging, strength, clearance, ground.
+
+    Args:
+        machine: the machine.
+        names: of the changes made to it.
+        checks: gives a list of checks with name, part and utilisation, and nothing else is asked
+            but throw, ground and crew; all of the kit's own if left out.
+        swept: whether what swings is held against what stands, which takes longest.
+        cost: spent to come here.
+        hours: worked to come here [h].
+    """
+    thrown = throw(machine)
+    failings: dict[str, str] = {}
+    unknown: dict[str, str] = {}
+    if thrown.outcome != "released":
+        failings["throw"] = thrown.outcome
+    elif thrown.range is not None and thrown.range > machine.number("site.limit"):
+        past = form("it lands {:3m} away, past the clear ground of {:3m}")
+        failings["clear ground"] = past(thrown.range, machine.number("site.limit"))
+    wound: Winding | None = None
+    try:
+        wound = follow(winch_numbers(machine), rig_of(machine), WINDING_STEPS)
+    except ValueError as error:
+        failings["winding"] = f"it cannot be wound ({error})"
+    if wound is not None and wound.force_per_person > wound.force_allowed:
+        asks = form("winding asks {:3N} per person, {:3N} is sustainable")
+        failings["crew"] = asks(wound.force_per_person, wound.force_allowed)
+    rows = (checks or every_check)(machine)
+    worst, worst_use, axle_use, uses = _checked(rows, failings, unknown)
+    if checks is None:
+        _ask_the_rest(machine, wound, thrown, swept, failings, unknown, uses)
+    return State(
+        names=tuple(names),
+        machine=machine,
+        outcome=thrown.outcome,
+        range=thrown.range,
+        axle_load=thrown.peak_axle_load if thrown.outcome == "released" else None,
+        axle_use=axle_use,
+        worst_check=worst,
+        worst_use=worst_use,
+        crank_force=None if wound is None else wound.force_per_person,
+        reload_time=None if wound is None else 3600.0 / wound.loosings_an_hour,
+        cost=cost,
+        hours=hours,
+        failings=failings,
+        uses=uses,
+        unknown=unknown,
+    )
+
+
+def _ask_the_rest(
+    machine: Machine,
+    wound: Winding | None,
+    thrown: Any,
+    swept: bool,
+    failings: dict[str, str],
+    unknown: dict[str, str],
+    uses: dict[str, float],
+) -> None:
+    """Add what rigging, clearance and the ground to keep clear say."""
+
+    def note(name: str, verdict: str, words: str, use: float = math.inf) -> None:
+        if verdict == FAILS:
+            failings[name], uses[name] = words, use
+        elif verdict == NOT_KNOWN:
+            unknown[name] = words
+
+    for row in winding_checks(machine, wound, thrown) if wound is not None else ():
+        if row.name != CREW:  # what the crew is asked is told above
+            note(row.name, row.verdict, text(row.name, ": ", row.advice), row.utilisation)
+    if swept:
+        gaps = clearance(machine)
+        note(CLEARANCE, gaps.verdict, gaps.sentence)
+    try:
+        ground = zone(machine)
+    except ValueError as error:
+        note("ground to keep clear", NOT_KNOWN, str(error))
+        return
+    share = ground.clear_ahead / max(ground.limit, 1e-9)
+    words = form("the ground to keep clear reaches {:0m} ahead")(ground.clear_ahead)
+    note("ground to keep clear", ground.verdict, words, share)
+
+
+def unswept(state: State) -> State:
+    """Give a state as it is seen where what swings is not held against what stands."""
+    kept: dict[str, Any] = {
+        key: {name: said for name, said in getattr(state, key).items() if name != CLEARANCE}
+        for key in ("failings", "uses", "unknown")
+    }
+    return replace(state, **kept)
+
+
+def _checked(
+    rows: Sequence[Any], failings: dict[str, str], unknown: dict[str, str]
+) -> tuple[str, float | None, float | None, dict[str, float]]:
+    """Give the worst known check, its use, the axle's worst and the uses of what fails."""
+    worst, worst_use, axle_use = "", None, None
+    uses: dict[str, float] = {}
+    for row in rows:
+        name, use = str(row.name), float(row.utilisation)
+        known = getattr(row, "known", math.isfinite(use))
+        if not known:
+            unknown[name] = f"{name} is not known to hold"
+        elif not use <= 1.0:
+            uses[name] = use
+            failings[name] = (
+                f"{name} is at {100.0 * use:.0f} % of its capacity"
+                if math.isfinite(use)
+                else f"{name} fails beyond all capacity"
+            )
+        if not math.isfinite(use):
+            continue
+        if worst_use is None or use > worst_use:
+            worst, worst_use = name, use
+        if str(row.part).lower().startswith("axle") and (axle_use is None or use > axle_use):
+            axle_use = use
+    return worst, worst_use, axle_use, uses
+
+
+def new_failings(state: State, before: State) -> list[str]:
+    """Give what fails in a state and did not before, or fails by clearly more than before.
+
+    What held before and is not known any more counts as well.
+    """
+    worse = [
+        words
+        for key, words in state.failings.items()
+        if key not in before.failings
+        or state.uses.get(key, 0.0) > WORSE * before.uses.get(key, math.inf)
+    ]
+    held = (key for key in state.unknown if key not in before.unknown)
+    return worse + [state.unknown[key] for key in held if key not in before.failings]
