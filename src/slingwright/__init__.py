@@ -30,6 +30,7 @@ _HOME = {
     "checks": "strength.checks",
     "holding": "strength.checks",
     "winding": "winch.cycle",
+    "chances": "standing.chances",
     "faults": "winch.faults",
     "worked": "strength.worked",
     "zone": "standing.zone",
@@ -177,6 +178,7 @@ if TYPE_CHECKING:
     from .pages.log.records import show_value as show_value
     from .pages.log.records import story_of as story_of
     from .places import data_folder as data_folder
+    from .standing.chances import chances as chances
     from .standing.zone import zone as zone
     from .strength.checks import checks as checks
     from .strength.checks import holding as holding

@@ -29,7 +29,7 @@ CAUTIONS = (
     "a projectile is in the sling; the one who looses stands outside it, at the side, behind cover."
 )
 NOT_MODELLED = (
-    "bounce and roll after the first touch, and what a projectile does on hard or sloping ground",
+    "bounce and roll after the first touch: the margin covers what site.run_on assumes, on turf",
     "a projectile that rolls out of the pouch while it still lies in the trough",
     "throws out of the plane: a cord that parts on one side, a projectile that leaves a torn pouch",
     "splinters, bolts and pieces of a machine that breaks, and a frame that tips or slides",

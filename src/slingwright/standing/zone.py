@@ -30,7 +30,8 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
     """Find how far every load of a machine's brief can fly if it leaves the sling at any moment.
 
     The machine's own projectile is looked at with the loads of its brief, and no other dial is
-    changed. Margin and sideways angle are its `site.margin` and `site.sideways`.
+    changed. Margin and sideways angle are its `site.margin` and `site.sideways`; the
+    margin is never less than the flight with bounce and roll, `site.run_on`.
 
     Args:
         machine: the machine as it is to be loosed.
@@ -58,7 +59,7 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
         machine=machine,
         leavings=tuple(leavings),
         failures=tuple(failures),
-        margin=number("site.margin"),
+        margin=max(number("site.margin"), 1.0 + number("site.run_on")),
         sideways=number("site.sideways"),
         reach=number("arm.long") + number("sling.length"),
         limit=number("site.limit"),

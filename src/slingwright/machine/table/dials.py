@@ -614,6 +614,16 @@ _MOTION: tuple[Dial, ...] = (
         default=300.0,
     ),
     number_dial(
+        "site.run_on",
+        "k_b",
+        "-",
+        "Bounce and roll over the flight",
+        (0.0, 3.0),
+        0.05,
+        "An assumption: 0.2 on soft turf; hard or sloping ground takes far more.",
+        default=0.2,
+    ),
+    number_dial(
         "site.margin",
         "k_z",
         "-",
