@@ -144,7 +144,8 @@ def arm_picture(controller: HoldingController, system: units.System, points: Poi
     words = (
         "Largest moment at each place along the arm over every case, load factor included, and "
         f"what the section takes there. Nearest to its limit {place}: "
-        f"{100.0 * float(use[at]):.0f} % used. Largest in {cases[0].name}."
+        f"{100.0 * float(use[at]):.0f} % used, the pull along it not counted. "
+        f"Largest in {cases[0].name}."
     )
     high = 1.15 * max(float((factor * whole).max()), float(np.median(strong)))
     return {
