@@ -72,6 +72,7 @@ ROUND = {
     "frame.bolt_grade": "5.6",
     "frame.leg_width": 0.14,
     "frame.leg_depth": 0.22,
+    "frame.sill_length": 3.6,
     "hanger.strap_thickness": 0.004,
     "sling.knot": "eye splice",
 }
@@ -88,6 +89,7 @@ LAYERS = {
     "counterweight.side": 0.03,
     "hanger.strap_thickness": 0.016,
     "frame.brace_width": 0.04,
+    "frame.plate": 0.0,
     "frame.side_foot": 0.7,
 }
 MACHINES = {
@@ -95,7 +97,10 @@ MACHINES = {
     "narrow": ("otter_ford", NARROW),
     "round": ("otter_ford", ROUND),
     "layers": ("otter_ford", LAYERS),
-    "fixed": ("fixed_pair", {"frame.bolts": 1.0, "frame.sill_depth": 0.09}),
+    "fixed": (
+        "fixed_pair",
+        {"frame.bolts": 1.0, "frame.plate": 0.0, "frame.sill_depth": 0.09},
+    ),
     "wheels": ("on_wheels", {"base.anchors": 2e3}),
 }
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 import slingwright as sw
+from slingwright.amounts import units
 from slingwright.strength.checks import holding
 from slingwright.strength.width import ROOM, width_trade
 
@@ -50,7 +51,18 @@ def test_limit_is_where_the_stress_meets_the_strength():
     share = (trade.limit - trade.width[0]) / (trade.width[-1] - trade.width[0])
     stress = trade.stress[0] + share * (trade.stress[-1] - trade.stress[0])
     assert stress == pytest.approx(trade.strength)
-    assert f"{trade.limit:.2f} m wide" in trade.words
+    assert units.text(trade.limit, "m") in trade.words
+
+
+def test_a_width_below_what_the_load_needs_is_said_to_be_less():
+    """Truth: the garden's ball of 50.8 mm needs 53.3 mm, told so and not as 0.05 m."""
+    garden = sw.read_machine("garden").change({"axle.diameter": "0.7 in", "arm.hole": "0.7 in"})
+    trade = width_trade(holding(garden, quick=True))
+    assert "50.8 mm across, needs a trough of 53.34 mm" in trade.words
+    for limit in (0.03, 0.08):
+        told = replace(trade, limit=limit).words
+        assert ("which is less" in told) == (limit < trade.needed)
+        assert units.text(limit, "m") in told
 
 
 def test_thick_axle_holds_at_every_width_and_a_thin_one_at_none():

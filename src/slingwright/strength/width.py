@@ -54,11 +54,13 @@ class WidthTrade:
         """Say the trade in words, in the units of a system."""
 
         def wide(value: float) -> str:
-            one, label = units.factor("m", system)
-            return f"{value / one:.2f} {label}"
+            return units.text(value, "m", system)
 
         spare = (
             f"The axle holds up to a trough {wide(self.limit)} wide."
+            if self.limit is not None and self.limit >= self.needed
+            else f"The axle holds up to {wide(self.limit)} alone, which is less: make it thicker "
+            "or support it."
             if self.limit is not None
             else "The axle holds at no width looked at: make it thicker or support it."
             if (self.stress > self.strength).any()
