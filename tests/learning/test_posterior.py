@@ -213,7 +213,7 @@ def test_a_sharp_measurement_of_a_bent_model_is_weighed_by_the_model() -> None:
 
 def test_a_weighing_may_be_of_another_thing() -> None:
     """Truth: a mixture of two normal priors times one measurement, on a grid."""
-    for seen_at, doubted in ((1.0, False), (1.3, True)):
+    for seen_at, doubted in ((1.0, False), (1.07, False), (1.3, True)):
         one = Parameter(name="m", mean=1.0, sd=0.01, low=0.2, high=2.0, other=(1.0, 0.2))
         plain = seen([seen_at], 0.02, wrong=0.0, freedom=NORMAL)
         mine = draw(lambda b: b["m"] * np.ones(1), [one], plain)
@@ -222,7 +222,7 @@ def test_a_weighing_may_be_of_another_thing() -> None:
         other = MISTAKEN * norm.pdf(m, 1.0, 0.2) * norm.pdf(seen_at, m, 0.02)
         assert told(mine, "m") == pytest.approx(quantiles(m, right + other), abs=0.01)
         chance = other.sum() / (right + other).sum()
-        assert mine.mistaken["m"] == pytest.approx(chance, abs=0.05)
+        assert mine.mistaken["m"] == pytest.approx(chance, abs=0.08)
         assert (mine.mistaken["m"] > 0.5) == doubted
 
 
