@@ -42,6 +42,7 @@ NOT_MODELLED = (
     "the box striking the frame or the ground, and what that does",
     "welds",
     "jerk of a winding rope that went slack",
+    "what the arm's bending adds to the push on the ground",
     "sideways forces beyond the share of the axle's load that a dial sets, wind on the frame, "
     "ground that gives",
     "joints other than the bolted foot, head and brace ends of the legs: tenons, pegs, cross sills",
