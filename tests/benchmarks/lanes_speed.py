@@ -81,9 +81,12 @@ def both(hung: bool, wheels: bool, table: np.ndarray, threads: bool) -> dict[str
     """Make the throws of the table, one by one and in step."""
     code = machine_module(hung, wheels)
     results, landings = np.zeros((len(table), code.RESULTS)), np.zeros((len(table), 8))
-    alone = code.many if threads else code.few
+
+    def alone(rows: slice) -> None:
+        code.few(table[rows], TOLERANCE, 0.0, 1500.0, False, results[rows], landings[rows])
+
     return {
-        "one by one": lambda: alone(table, TOLERANCE, 0.0, 1500.0, False, results, landings),
+        "one by one": lambda: sweeping._shared(alone, len(table), threads),
         "in step": lambda: sweeping._in_step(
             hung, wheels, table, TOLERANCE, threads, results, landings
         ),

@@ -6,7 +6,6 @@ import itertools
 import math
 import os
 import sys
-import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from types import MappingProxyType
@@ -34,10 +33,9 @@ STEPS = 1500
 LEAST_ROWS = 16
 """Rows that are worth sending to an executor."""
 PIECE = 256
-"""Rows that a thread takes at a time, where throws go in step."""
+"""Rows that a thread takes at a time at most, and where throws go in step."""
 IN_STEP = 64
 """Rows from which on throws without loads go in step: fewer are not worth compiling for."""
-_ONE_AT_A_TIME = threading.Lock()
 
 Progress = Callable[[int, int], None]
 
@@ -302,16 +300,17 @@ def _run(
     """Throw each row of dials; runs in this process or in an executor's."""
     code = codegen.machine_module(hung, wheels)
     results, landings = np.zeros((len(table), code.RESULTS)), np.zeros((len(table), 8))
-    function = code.many if threads else code.few
-    arguments = (np.ascontiguousarray(table), tolerance, swing, float(STEPS), loads)
+    table = np.ascontiguousarray(table)
     if in_step:
-        _in_step(hung, wheels, arguments[0], tolerance, threads, results, landings)
-    elif threads:
-        # numba's threads serve one caller at a time.
-        with _ONE_AT_A_TIME:
-            function(*arguments, results, landings)
+        _in_step(hung, wheels, table, tolerance, threads, results, landings)
     else:
-        function(*arguments, results, landings)
+
+        def throw_piece(rows: slice) -> None:
+            code.few(
+                table[rows], tolerance, swing, float(STEPS), loads, results[rows], landings[rows]
+            )
+
+        _shared(throw_piece, len(table), threads)
     for row in np.flatnonzero(results[:, code.R_ENDED] == code.OUT_OF_STEPS):
         one = slice(row, row + 1)
         results[one], landings[one] = 0.0, 0.0
@@ -348,17 +347,25 @@ def _in_step(
         starts = np.ascontiguousarray(results[rows, code.R_X : code.R_X + 4])
         flights.fly_in_lanes(width, dials_of, tolerance, queue, flying, starts, landings[rows])
 
-    pieces = [slice(at, at + PIECE) for at in range(0, len(table), PIECE)]
-    if not threads:
-        for piece in pieces:
-            throw_piece(piece)
-        return
+    _shared(throw_piece, len(table), threads, PIECE)
+
+
+def _shared(
+    work: Callable[[slice], None], count: int, threads: bool, piece: int | None = None
+) -> None:
+    """Do so many rows in pieces, on all cores if `threads`: compiled code lets go of Python."""
     import numba
 
-    # The compiled code lets go of the interpreter: plain threads share the pieces.
-    with ThreadPoolExecutor(numba.get_num_threads()) as pool:
-        for done in [pool.submit(throw_piece, piece) for piece in pieces]:
-            done.result()
+    cores = numba.get_num_threads() if threads else 1
+    size = piece or min(PIECE, -(-count // (8 * cores)))
+    pieces = [slice(at, at + size) for at in range(0, count, size)]
+    if cores == 1 or len(pieces) == 1:
+        for rows in pieces:
+            work(rows)
+        return
+    with ThreadPoolExecutor(cores) as pool:
+        for _ in pool.map(work, pieces):
+            pass
 
 
 def _go_on(
@@ -378,13 +385,12 @@ def _go_on(
         return
     going = emptied(table[rows])
     loose, found = codegen.machine_module(hung, wheels, True), results[rows]
-    function = loose.many if threads else loose.few
-    arguments = (going, left[rows], tolerance, float(LOOSE_STEPS), found)
-    if threads:
-        with _ONE_AT_A_TIME:
-            function(*arguments)
-    else:
-        function(*arguments)
+
+    def go_on_piece(some: slice) -> None:
+        loose.few(going[some], left[some], tolerance, float(LOOSE_STEPS), found[some])
+
+    left = left[rows]
+    _shared(go_on_piece, rows.size, threads)
     results[rows] = found
 
 

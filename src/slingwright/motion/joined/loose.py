@@ -341,15 +341,8 @@ def peak_of_row(given, lasting, tolerance, steps, result):
         result[R_PEAK], result[R_PEAK_TIME], result[R_PEAK_STAGE] = earlier, when, phase
 
 
-@entry_parallel
-def many(rows, lasting, tolerance, steps, results):
-    """Peaks of many rows, shared among numba's threads."""
-    for i in prange(rows.shape[0]):
-        peak_of_row(rows[i], lasting[i], tolerance, steps, results[i])
-
-
 @entry
 def few(rows, lasting, tolerance, steps, results):
-    """Peaks of a few rows, one after the other."""
+    """Peaks of some rows, one after the other; threads share them in pieces."""
     for i in range(rows.shape[0]):
         peak_of_row(rows[i], lasting[i], tolerance, steps, results[i])

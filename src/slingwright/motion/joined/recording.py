@@ -6,7 +6,6 @@ Joined after `kernel.py`; see `codegen.py`.  Everything under the line of dashes
 from __future__ import annotations
 
 import numpy as np
-from numba import prange
 
 # --------------------------------------------------------------------------------------------------
 
@@ -248,16 +247,9 @@ def one_row(given, tolerance, swing, steps, loads, result, landing):
         )  # fmt: skip
 
 
-@entry_parallel
-def many(rows, tolerance, swing, steps, loads, results, landings):
-    """A throw for each row of dials, shared among numba's threads."""
-    for i in prange(rows.shape[0]):
-        one_row(rows[i], tolerance, swing, steps, loads, results[i], landings[i])
-
-
 @entry
 def few(rows, tolerance, swing, steps, loads, results, landings):
-    """A throw for each row of dials, one after the other."""
+    """A throw for each row of dials, one after the other; threads share them in pieces."""
     for i in range(rows.shape[0]):
         one_row(rows[i], tolerance, swing, steps, loads, results[i], landings[i])
 

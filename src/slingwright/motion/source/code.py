@@ -36,14 +36,13 @@ of the sources it was made from.
 import math
 
 import numpy as np
-from numba import njit, prange
+from numba import njit
 
 inlined = njit(nogil=True, error_model="numpy", forceinline=True)
 compiled = njit(nogil=True, error_model="numpy")
 # For compiled callers alone: without the face towards Python, whose making takes a second in all.
 inner = njit(nogil=True, error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True)
 entry = njit(nogil=True, error_model="numpy", cache=True)
-entry_parallel = njit(nogil=True, error_model="numpy", cache=True, parallel=True)
 '''
 
 _IN_LANES = """# Loops over lanes multiply and add in one rounding: the last place is not held to.
