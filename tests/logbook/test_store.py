@@ -26,6 +26,7 @@ from slingwright.logbook import (
     difference,
 )
 from slingwright.logbook.schema import STEPS, VERSION, migrate
+from slingwright.logbook.shots import shots_that_count
 
 SAMPLES = [
     Decision(what="Axle of 60 mm instead of 50 mm.", reason="The check stood at 0.97."),
@@ -319,3 +320,19 @@ def test_another_thread_is_told_to_open_its_own(log) -> None:
     worker.join()
     assert len(said) == 1 and "another thread. Open it again" in said[0]
     assert len(log) == 0
+
+
+def test_a_revision_written_up_later_takes_its_place_by_its_date(log) -> None:
+    """Truth: the dates, put in order by hand: what stood on each day, and what each changed."""
+    log.save_revision({"a": 1.0}, note="one", at="2031-06-01T10:00+00:00")
+    log.save_revision({"a": 3.0}, note="three", at="2031-06-03T10:00+00:00")
+    late = log.save_revision({"a": 2.0}, note="two, written up late", at="2031-06-02T12:00+02:00")
+    assert log.latest_revision().record.values["a"] == 3.0
+    assert dict(late.record.changed) == {"a": (1.0, 2.0)}
+    for day, value in (("01", 1.0), ("02", 2.0), ("03", 3.0)):
+        log.append(Shot(load=12.0, range=100.0), at=f"2031-06-{day}T18:00+00:00")
+        assert shots_that_count(log).settings[-1]["a"] == value
+    for mass, day in ((700.0, "05"), (650.0, "04")):
+        weighed = Measurement(thing="box", value=mass, unit="kg", path="counterweight.mass")
+        log.append(weighed, at=f"2031-06-{day}T10:00+00:00")
+    assert log.latest_measurement("counterweight.mass").value == 700.0

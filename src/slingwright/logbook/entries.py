@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from types import MappingProxyType
 from typing import Any, ClassVar
 
@@ -389,6 +390,11 @@ class Entry:
     corrects: int | None
     record: Record
     digest: str
+
+    @property
+    def moment(self) -> float:
+        """When it happened, in seconds; one written up later keeps its own time."""
+        return datetime.fromisoformat(self.at).timestamp()
 
 
 def difference(

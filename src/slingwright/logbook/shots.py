@@ -41,8 +41,8 @@ def shots_that_count(log: Logbook) -> Shots:
     them. A log without revisions gives the noted changes alone.
     """
     revisions = [
-        (entry.at, entry.number, entry.record.values)
-        for entry in log.current(Revision.kind)
+        (entry.moment, entry.number, entry.record.values)
+        for entry in sorted(log.current(Revision.kind), key=lambda entry: entry.moment)
         if isinstance(entry.record, Revision)
     ]
     by_number = {number: values for _, number, values in revisions}
@@ -55,9 +55,8 @@ def shots_that_count(log: Logbook) -> Shots:
         if shot.revision is not None and shot.revision in by_number:
             base = by_number[shot.revision]
         else:
-            moment = _instant(entry.at)
-            for at, _, values in revisions:
-                if _instant(at) <= moment:
+            for moment, _, values in revisions:
+                if moment <= entry.moment:
                     base = values
         settings.append({**base, **shot.settings})
     return Shots(
@@ -76,9 +75,3 @@ def shots_that_count(log: Logbook) -> Shots:
 
 def _or_nan(value: float | None) -> float:
     return math.nan if value is None else value
-
-
-def _instant(at: str) -> float:
-    from datetime import datetime
-
-    return datetime.fromisoformat(at).timestamp()

@@ -268,18 +268,18 @@ class Logbook:
         return standing([self._entry(*row)[0] for row in rows])
 
     def latest_revision(self) -> Entry | None:
-        """Return the revision that the machine stands at, None before the first."""
-        found = self.current(Revision.kind)
-        return found[-1] if found else None
+        """Return the revision that the machine stands at, by its date; None before the first."""
+        return _latest(self.current(Revision.kind))
 
     def latest_measurement(self, path: str) -> Measurement | None:
-        """Return the last measurement of a dial, None where it was never measured."""
+        """Return the last measurement of a dial by its date, None where it was never measured."""
         found = [
-            entry.record
+            entry
             for entry in self.current(Measurement.kind)
             if isinstance(entry.record, Measurement) and entry.record.path == path
         ]
-        return found[-1] if found else None
+        last = _latest(found)
+        return last.record if last and isinstance(last.record, Measurement) else None
 
     def lines(self) -> list[tuple[str, str]]:
         """Return the line and the digest of every entry, each of them checked."""
@@ -391,7 +391,7 @@ class Logbook:
             for record in records:
                 number += 1
                 if isinstance(record, Revision):
-                    record = self._compared(record, corrects)
+                    record = self._compared(record, corrects, when)
                 line = entry_line(
                     number=number,
                     at=when,
@@ -446,12 +446,14 @@ class Logbook:
             )
         return earlier
 
-    def _compared(self, record: Revision, corrects: int | None) -> Revision:
-        last: Entry | None = None
+    def _compared(self, record: Revision, corrects: int | None, when: str) -> Revision:
+        earlier: list[Entry] = []
         for entry in self.current(Revision.kind):
             if entry.number == corrects:
                 break
-            last = entry
+            if datetime.fromisoformat(entry.at) <= datetime.fromisoformat(when):
+                earlier.append(entry)
+        last = _latest(earlier)
         before = last.record.values if last and isinstance(last.record, Revision) else {}
         if before:
             # Logs before these dials were kept say nothing of them: they stood at their defaults.
@@ -551,3 +553,8 @@ def _identity(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return status.st_dev, status.st_ino
+
+
+def _latest(entries: Sequence[Entry]) -> Entry | None:
+    """Give the entry that happened last; of two at the same time, the one written later."""
+    return sorted(entries, key=lambda entry: entry.moment)[-1] if entries else None
