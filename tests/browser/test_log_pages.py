@@ -110,7 +110,7 @@ def test_a_shot_is_written_with_few_keys_and_learned_from(page, jupyter_server) 
     press(page, "Learn from the shots")
     wait_said(page, "learned from 15 shots")
     assert "Next shot as the machine stands" in page.inner_text(".sw-log")
-    assert page.locator(".sw-log table tbody tr:visible").count() == 7
+    assert page.locator(".sw-log table tbody tr:visible").count() == 9
     can_be_read(page)
     page.click(".sw-log .widget-toggle-button:has-text('US')")
     page.wait_for_selector(field("Range [ft]"))

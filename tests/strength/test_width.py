@@ -46,7 +46,7 @@ def test_widest_load_sets_the_width():
 
 def test_limit_is_where_the_stress_meets_the_strength():
     """Truth: the straight line turned round."""
-    trade = width_trade(told())
+    trade = width_trade(told(axle__diameter="0.11 m"))
     assert trade.limit is not None
     share = (trade.limit - trade.width[0]) / (trade.width[-1] - trade.width[0])
     stress = trade.stress[0] + share * (trade.stress[-1] - trade.stress[0])

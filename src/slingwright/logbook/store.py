@@ -50,7 +50,7 @@ class Findings:
         return not (self.faults or self.photos_missing or self.photos_changed)
 
 
-LATER = ("sling.stiffness", "sling.damping", "projectile.smooth")
+LATER = ("sling.stiffness", "sling.damping", "projectile.smooth", "site.run_on")
 """Dials of the motion that logs from before they were kept say nothing of."""
 
 

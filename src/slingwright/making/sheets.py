@@ -274,8 +274,8 @@ def _moved(view: View, size: Size, row: int, scale: int, text: str) -> float:
 def feet_and_inches(length: float) -> str:
     """Write a length as a workshop does, to a sixteenth of an inch.
 
-    >>> feet_and_inches(0.8128), feet_and_inches(0.0444), feet_and_inches(1.5)
-    ("2' 8\\"", '1 3/4"', "4' 11 1/16\\"")
+    >>> print(feet_and_inches(0.8128), feet_and_inches(0.0444), feet_and_inches(1.5), sep="; ")
+    2' 8"; 1 3/4"; 4' 11 1/16"
     """
     sixteenths = round(length / 0.0254 * 16.0)
     feet, rest = divmod(sixteenths, 12 * 16)

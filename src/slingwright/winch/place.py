@@ -32,6 +32,8 @@ def swept_clearance(numbers: WinchNumbers) -> float:
     gap = below - numbers.cocked
     if gap <= 0.0:
         arm = distance - numbers.arm_long
+    elif gap >= 0.5 * math.pi:
+        arm = distance  # the axle itself is nearest
     elif distance * math.cos(gap) <= numbers.arm_long:
         arm = distance * math.sin(gap)
     else:

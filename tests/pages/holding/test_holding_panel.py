@@ -236,7 +236,7 @@ def test_units_follow_the_switch(page) -> None:
     working = unfolded(page)["axle in bending"]["working"]
     assert "ksi" in working and "lbf" in working and " mm" not in working
     width = next(p for p in page.pictures.widget.scene["pictures"] if p["key"] == "width")
-    assert " ft across" in width["words"]
+    assert " in across" in width["words"] and " ft wide" in width["words"]
 
 
 def test_no_working_mixes_units(page) -> None:
