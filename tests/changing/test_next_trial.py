@@ -206,4 +206,6 @@ def test_a_trial_that_brings_a_new_failing_is_passed_over(machine, monkeypatch) 
     assert kept is not None and kept.settings["sling.length"] != free
     now = machine.number("sling.length")
     monkeypatch.setattr(module, "look_at", looked(lambda long: abs(long - now) > 1e-9))
-    assert next_trial(belief, (SLING,), checks=True).best is None
+    told = next_trial(belief, (SLING,), checks=True)
+    assert told.best is not None and told.watch[0].startswith("Do not loose it before")
+    assert "the axle" in told.watch[0]

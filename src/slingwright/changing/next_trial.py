@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 
 from slingwright.amounts.answer import Answer, Row
-from slingwright.amounts.text import Amount, Text, alike, form, span
+from slingwright.amounts.text import Amount, Text, alike, form, joined, span
 from slingwright.changing.sensitivity import crank_force
 from slingwright.changing.state import look_at, new_failings
 from slingwright.changing.trials import (
@@ -168,10 +168,16 @@ def next_trial(
         one = _trial(belief, chosen, point, thrown[:, [0, place + 1]], target, far, tried[point])
         if one is not None:
             found.append(one)
+    brings: list[str] = []
     if checks:
         report("holding the likeliest trials to every check")
-        found = _sound(belief, found, now, target)
-    return _advice(belief, chosen, found, present, thrown[:, 0], target, now)
+        found, brings = _sound(belief, found, now, target)
+    advised = _advice(belief, chosen, found, present, thrown[:, 0], target, now)
+    if not brings:
+        return advised
+    said = joined(brings[:3], "; ")
+    warned = form("Do not loose it before this is put right, which it would bring: {}.")(said)
+    return replace(advised, watch=(warned, *advised.watch))
 
 
 def _with_room(
@@ -390,15 +396,21 @@ def _ranked(found: Sequence[Trial], target: float | None) -> list[Trial]:
 
 def _sound(
     belief: Belief, found: Sequence[Trial], now: Mapping[str, Value], target: float | None
-) -> list[Trial]:
-    """Leave out the likeliest trials up to the first that brings no new failing; three at most."""
+) -> tuple[list[Trial], list[str]]:
+    """Leave out the likeliest trials up to the first that brings no new failing; three at most.
+
+    Where each of the three does, none is left out and what the likeliest brings is told.
+    """
     present = look_at(belief.now(now), swept=False)
     ranked = _ranked(found, target)
+    first: list[str] = []
     for place, trial in enumerate(ranked[:LOOKED_AT]):
         state = look_at(belief.now({**now, **trial.settings}), swept=False)
-        if not new_failings(state, present):
-            return ranked[place:]
-    return []
+        brings = new_failings(state, present)
+        if not brings:
+            return ranked[place:], []
+        first = first or brings
+    return ranked, first
 
 
 def _of(found: Interval) -> tuple[Amount | str, ...]:
