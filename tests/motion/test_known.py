@@ -14,7 +14,7 @@ from slingwright.machine.machine import MachineError, build
 from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, box_bottom, follow
 from slingwright.motion.throwing import natural_time
 from slingwright.strength.brief import EMPTY, loaded_machine
-from slingwright.strength.cases import load_cases
+from slingwright.strength.cases import load_cases, with_copies
 from slingwright.strength.clearance import clearance
 
 NEVER_LOOSED = {
@@ -103,11 +103,13 @@ def test_a_case_that_ends_early_is_not_known(changes, case, words) -> None:
             "strap bolts' distances in box and strap",
         }
     )
-    axle = next(check for check in told.checks if check.name == "axle in bending")
-    assert axle.at_least is not None and axle.verdict == "not known"
-    cut = [found for found in told.cases if found.cut]
-    first = min(cut, key=lambda found: (found.name != axle.case, found.until))
-    assert axle.unknown == f"by {first.until:.2f} s, where {first.cut} in {first.name}"
+    rests = next(check for check in told.checks if check.at_least is not None)
+    assert rests.verdict == "not known"
+    cut = [found for found in with_copies(told.cases) if found.cut]
+    assert any(
+        rests.unknown == f"by {found.until:.2f} s, where {found.cut} in {found.name}"
+        for found in cut
+    )
     assert not clearance(machine).clear
 
 
