@@ -173,7 +173,7 @@ def sweep(
         machine: what is not varied is as it is there.
         values: path -> values in SI, or texts with units.
         executor: where the throws run; None means that of the block of `throws_on` around, or all
-            cores here through numba's threads.  Any `concurrent.futures` executor will do.
+            cores here through plain threads.  Any `concurrent.futures` executor will do.
         grid: every combination of the values; False takes them side by side, row by row.
         loads: also the peak axle load, over the throw and `swing_through` seconds after release.
             Without them long sweeps go several times faster, many throws in step, and give the
