@@ -2,13 +2,16 @@
 """Set slingwright up and start it.
 
     python3 run.py [--no-browser] [--port N] [...]   open the notebooks in JupyterLab
-    python3 run.py page [...]                        serve the bench as a page without code
+    python3 run.py page [...]                        serve everything as one page without code
     python3 run.py test [pytest arguments]           lint, types, tests and notebooks
     python3 run.py bench [name ...]                  run the benchmarks by hand
 
 Needs nothing but Python. The first call makes a virtual environment in .venv (or in the folder
 that the variable SLINGWRIGHT_VENV names) and installs into it; later calls install again only
 when pyproject.toml has changed. Further arguments go to JupyterLab, Voila or pytest.
+
+With --job FOLDER the pages work on that job, which is made where it is not there; a plain name lies
+in the folder of jobs. Without it they open the last job, or the demo.
 """
 
 import hashlib
@@ -313,6 +316,22 @@ def run_benchmarks(folder, names):
     return max(codes, default=0)
 
 
+def take_job(arguments, environ=os.environ):
+    """Take `--job FOLDER` out of the arguments, name it to what is started, and give the rest."""
+    left = list(arguments)
+    for place, word in enumerate(left):
+        if word == "--job" or word.startswith("--job="):
+            named = word[6:] if word != "--job" else "".join(left[place + 1 : place + 2])
+            if not named:
+                raise SetUpError("--job names no folder.\nNext step: write --job FOLDER")
+            folder = Path(named).expanduser()
+            plain = named == folder.name and not folder.is_dir()
+            environ["SLINGWRIGHT_JOB"] = named if plain else str(folder.resolve())
+            del left[place : place + (2 if word == "--job" else 1)]
+            break
+    return left
+
+
 JOBS = {
     "page": (start_page, ["voila"]),
     "test": (run_tests, ["test"]),
@@ -331,6 +350,8 @@ def main(arguments):
         return 2
     job, extras = JOBS[arguments[0]] if known else (start_lab, [])
     try:
+        if job not in (run_tests, run_benchmarks):
+            arguments = take_job(arguments)
         check_python(sys.version_info[:2])
         uv = shutil.which("uv")
         folder = venv_folder()

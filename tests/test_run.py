@@ -212,6 +212,24 @@ def test_unknown_job_and_help(run_script, capsys) -> None:
     assert "python3 run.py test" in capsys.readouterr().out
 
 
+def test_a_job_is_named_to_what_is_started(run_script, tmp_path, monkeypatch) -> None:
+    """Truth: the variable that open_job reads; a plain name stays one, a folder becomes whole."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "here").mkdir()
+    named = {}
+    for words, job in (
+        (["--no-browser", "--job", "fair", "--port=9"], "fair"),
+        (["--job=./fair"], str(tmp_path / "fair")),
+        (["--job", "here"], str(tmp_path / "here")),
+    ):
+        left = run_script.take_job(words, named)
+        assert named["SLINGWRIGHT_JOB"] == job
+        assert left == [one for one in words if one in ("--no-browser", "--port=9")]
+    assert run_script.take_job(["--port", "9"], named) == ["--port", "9"]
+    with pytest.raises(run_script.SetUpError, match="write --job FOLDER"):
+        run_script.take_job(["--job"], named)
+
+
 def test_unknown_benchmark_is_named(run_script, tmp_path) -> None:
     """Truth: an error names the thing and the next step."""
     with pytest.raises(run_script.SetUpError, match="no benchmark 'nothing'"):

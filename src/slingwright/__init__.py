@@ -50,7 +50,8 @@ _HOME = {
     "trade_off": "changing.search",
     "Logbook": "logbook",
     "open_log": "pages.log.place",
-    "logs_folder": "pages.log.place",
+    "logs_folder": "logbook.job",
+    "open_job": "logbook.job",
     "data_folder": "places",
     "dials": "machine.finding",
     "lagrangian": "derivation.typeset",
@@ -140,6 +141,8 @@ if TYPE_CHECKING:
     from .logbook import Logbook as Logbook
     from .logbook import Measurement as Measurement
     from .logbook import Part as Part
+    from .logbook.job import logs_folder as logs_folder
+    from .logbook.job import open_job as open_job
     from .logbook.shown.diary import diary_text as diary_text
     from .logbook.shown.diary import totals as totals
     from .logbook.shown.export import from_json_lines as from_json_lines
@@ -171,7 +174,6 @@ if TYPE_CHECKING:
     from .motion.throwing import reach_curve as reach_curve
     from .motion.throwing import throw as throw
     from .motion.throwing import throw_held_ring as throw_held_ring
-    from .pages.log.place import logs_folder as logs_folder
     from .pages.log.place import open_log as open_log
     from .pages.log.records import current_machine as current_machine
     from .pages.log.records import save_revision as save_revision

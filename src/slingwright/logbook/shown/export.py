@@ -54,11 +54,7 @@ def from_json_lines(
     Raises LogbookError, and leaves no log behind, where a line is missing, altered or unknown.
     """
     place = Path(path)
-    rows = text.split("\n")
-    head = _head_of(rows[0] if rows else "")
-    machine = str(head["machine"])
-    lines = [_pair(number, row) for number, row in enumerate(rows[1:], start=1) if row.strip()]
-    _refuse_cut(head, lines)
+    machine, lines = lines_of(text)
     log = Logbook.create(place, machine=machine)
     try:
         log.add_lines(lines)
@@ -69,6 +65,18 @@ def from_json_lines(
         place.unlink(missing_ok=True)
         raise
     return log
+
+
+def lines_of(text: str) -> tuple[str, list[tuple[str, str]]]:
+    """Return the machine's name of JSON lines, and the line and digest of each entry.
+
+    Raises LogbookError where the export is cut or is none.
+    """
+    rows = text.split("\n")
+    head = _head_of(rows[0] if rows else "")
+    lines = [_pair(number, row) for number, row in enumerate(rows[1:], start=1) if row.strip()]
+    _refuse_cut(head, lines)
+    return str(head["machine"]), lines
 
 
 def _refuse_cut(head: Mapping[str, Any], lines: Sequence[tuple[str, str]]) -> None:

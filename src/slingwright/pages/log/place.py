@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import html
-import os
 import secrets
 from collections.abc import Callable
 from pathlib import Path
@@ -11,33 +10,13 @@ from pathlib import Path
 import ipywidgets
 
 from slingwright.logbook import Logbook, LogbookError
+from slingwright.logbook.job import logs_folder
 from slingwright.logbook.opening import place_file
 from slingwright.logbook.shown.export import from_json_lines
 from slingwright.places import data_folder
 
 SUFFIX = ".log"
 WIDE = ipywidgets.Layout(width="min(100%, 34em)")
-
-
-def logs_folder() -> Path:
-    """Give the folder of the logs that are named without one, made if it is not there.
-
-    `SLINGWRIGHT_LOGS` names it; else it is `slingwright` in the documents of whoever is at work.
-    """
-    import platformdirs
-
-    named = os.environ.get("SLINGWRIGHT_LOGS")
-    folder = (
-        Path(named).expanduser() if named else platformdirs.user_documents_path() / "slingwright"
-    )
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise LogbookError(
-            f"the folder for logs, {folder}, cannot be made ({error.strerror}). Name another in "
-            "SLINGWRIGHT_LOGS, or give the file of the log."
-        ) from error
-    return folder
 
 
 def open_log(
