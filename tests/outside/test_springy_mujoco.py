@@ -25,7 +25,7 @@ def compared(machine):
     throw = sw.throw(machine, swing_through=0.0, tolerance=1e-10)
     line = arm_mass_line(machine, 61)
     arm = bending.arm_beam(machine, line, unit_lines(line))
-    bent, rigid = bending.bending_of(throw, arm, start=0.0), arm_loads(throw, mass=line)
+    bent, rigid = bending.bending_of(throw, arm, start=0.0).adds, arm_loads(throw, mass=line)
     time, places, told = moments(machine, MODULUS)
     rows = []
     for where in (-0.23, 0.24, 1.2, 2.2):

@@ -98,12 +98,12 @@ def test_a_stiff_arm_is_rigid(name):
     found = [
         bending.bending_of(throw(name), stiffer(beam(name), times)) for times in (1.0, 100.0, 1e4)
     ]
-    off = [max(abs(one.axle - 1.0), abs(one.pin - 1.0)) for one in found]
+    off = [max(abs(one.adds.axle - 1.0), abs(one.adds.pin - 1.0)) for one in found]
     assert off[0] > 0.04 and off[1] < 0.01 and off[2] < 0.001
-    assert found[0].arm > 1.1 and found[2].arm == pytest.approx(1.0, abs=0.04)
+    assert found[0].adds.arm > 1.1 and found[2].adds.arm == pytest.approx(1.0, abs=0.04)
     line = beam(name).line
     rigid = arm_peaks(throw(name), line).moment.max()
-    assert found[2].moment.max() == pytest.approx(rigid, rel=0.05)
+    assert found[2].adds.moment.max() == pytest.approx(rigid, rel=0.05)
 
 
 def test_it_starts_bent_as_its_hook_holds_it():
@@ -112,7 +112,7 @@ def test_it_starts_bent_as_its_hook_holds_it():
     axle = int(np.argmin(np.abs(found.line.position)))
     case = next(case for case in load_cases(machine()) if case.kind == "held")
     first = arm_loads(one, mass=found.line).moment[0, axle]
-    bent = bending.bending_of(one, found).beside[0] * found.moment[axle]
+    bent = bending.bending_of(one, found).adds.beside[0] * found.moment[axle]
     assert abs(first + bent) == pytest.approx(case.moment[axle], rel=0.15)
     assert abs(first) < 0.75 * case.moment[axle]
 
@@ -130,13 +130,13 @@ def test_checks_carry_short_pulses_alone():
         if case.copies:
             continue
         rigid = arm_peaks(case.throw, arm_mass_line(machine(), 61)).moment
-        most = np.maximum(rigid, told.moment) if told.carried else rigid
+        most = np.maximum(rigid, told.adds.moment) if told.carried else rigid
         assert case.moment.max() == pytest.approx(most.max(), rel=1e-6)
         for part, load in (
             ("axle", case.throw.peak_axle_load),
             ("pin", np.hypot(*case.throw.pin_force.T).max()),
         ):
-            factor = max(1.0, getattr(told, part)) if told.carried else 1.0
+            factor = max(1.0, getattr(told.adds, part)) if told.carried else 1.0
             assert getattr(case, f"{part}_load") == pytest.approx(factor * load, rel=1e-9)
         assert ("as the arm bends" in case.at_axle_peak()) == told.carried
     assert min(seen.values()) > 0
@@ -149,7 +149,7 @@ def test_samples_of_a_throw_are_dense_enough():
         for allowed in (1e-8, 1e-12)
     )
     for part in ("arm", "axle", "pin"):
-        assert getattr(usual, part) == pytest.approx(getattr(close, part), rel=3e-3)
+        assert getattr(usual.adds, part) == pytest.approx(getattr(close.adds, part), rel=3e-3)
 
 
 def test_a_pulse_is_measured_on_its_history():

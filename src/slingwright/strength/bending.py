@@ -13,7 +13,9 @@ largest moments agree within some 4 %, where a rigid arm's are up to a quarter o
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
@@ -70,18 +72,14 @@ class ArmBeam:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Bending:
-    """What bending adds in one motion.
+class Shaken:
+    """What the mode adds in one motion.
 
-    `pulse` is one and a half times as long as the moment at the axle stays above half its largest
-    (a half sine's whole length), `period` the arm's natural one then. `arm`, `axle` and `pin` are
-    the largest moment and loads over those of a rigid arm; `moment` and `shear` the largest along
-    the arm. The arm's moment over time is a rigid arm's and `beside` times the beam's. `unknown`
-    says why all this is not known.
+    `arm`, `axle` and `pin` are the largest moment and loads over those of a rigid arm; `moment` and
+    `shear` the largest along the arm. The arm's moment over time is a rigid arm's and `beside`
+    times the beam's.
     """
 
-    pulse: float  # s
-    period: float  # s
     arm: float
     axle: float
     pin: float
@@ -89,7 +87,26 @@ class Bending:
     shear: np.ndarray  # (stations,) N
     time: np.ndarray  # (t,) s
     beside: np.ndarray  # (t,) deflection of the mode beside what the load of the moment holds still
-    unknown: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Bending:
+    """How short the largest load of a motion is against the arm's own period.
+
+    `pulse` is one and a half times as long as the moment at the axle stays above half its largest
+    (a half sine's whole length), `period` the arm's natural one then. `unknown` says why what the
+    mode adds is not known.
+    """
+
+    pulse: float  # s
+    period: float  # s
+    unknown: str
+    work: Callable[[], Shaken]
+
+    @cached_property
+    def adds(self) -> Shaken:
+        """What the mode adds, worked out when it is first asked for."""
+        return self.work()
 
     @property
     def carried(self) -> bool:
@@ -98,7 +115,7 @@ class Bending:
 
     def factor(self, part: str) -> float:
         """Factor that the checks carry on a rigid arm's load on `axle` or `pin`; not below 1."""
-        return max(1.0, float(getattr(self, part))) if self.carried else 1.0
+        return max(1.0, float(getattr(self.adds, part))) if self.carried else 1.0
 
 
 def arm_beam(machine: Machine, line: ArmMass, unit: ArmLines) -> ArmBeam:
@@ -184,56 +201,88 @@ def bending_of(throw: Throw, beam: ArmBeam, start: float | None = None) -> Bendi
     weight = _weight_felt(throw, across)
     tip, pull = _tip_felt(throw, across)
     rate, reach = _rate(beam, tip, np.sum(across * weight, axis=0))
-    stretched = pull * reach**2 / beam.square
-    still = beam.by_share @ shares[:4] - beam.pin_slope * couple
-    still = (still - beam.axle_slope * throw.axle_torque) / beam.square
-    first = _held(throw, beam) if start is None else start * float(still[0])
-    # Cut finely enough for the fastest that the mode is in each step.
-    parts = np.maximum(1.0, np.ceil(np.diff(time) * rate[1:] * PARTS / (2.0 * math.pi)))
-    step = np.repeat(np.arange(parts.size), parts.astype(int))
-    share = (np.arange(step.size) - (np.cumsum(parts) - parts)[step]) / parts[step]
-
-    def finely(rows: np.ndarray) -> np.ndarray:
-        low = rows[..., step]
-        cut = low + share * (rows[..., step + 1] - low)
-        return np.append(cut, rows[..., -1:], axis=-1)
-
-    moments = finely(time)
-    rising = time + 1e-12 * np.arange(time.size)  # a step between two samples of one moment
-    held_still = PchipInterpolator(rising, still)(moments)
-    beside = _beside(moments, held_still, finely(rate), finely(stretched), first)
-    size = np.abs(finely(at_axle)) + np.abs(beside * beam.moment[axle])
-    rows = np.vstack([finely(np.vstack([shares[:4], couple])), beside])[:, size > NEAR * size.max()]
-    bent = np.vstack([unit.moment[:4], beam.line.position < 0.0, beam.moment])
-    gap = np.array([*unit.moment_gap[:4], -1.0, 0.0])
-    sheared = np.vstack([unit.shear[:4], np.zeros_like(beam.shear), beam.shear])
-    shear_gap = np.array([*unit.shear_gap[:4], 0.0, beam.shear_gap])
-    moment = largest_lines(rows, bent, gap, axle)
-    factors = []
-    for rigid, moved in (
-        (throw.axle_force.T, -beam.shear_gap * across),
-        (throw.pin_force.T, -beam.shape[0] * rate**2 * weight),
-    ):
-        most = np.hypot(*(finely(rigid) + beside * finely(moved))).max()
-        factors.append(float(most / max(np.hypot(*rigid).max(), 1e-300)))
     pulse, apart, at = _pulse(time, np.abs(at_axle))
     period = 2.0 * math.pi / float(rate[at])
     coarse = f"samples {apart:.2g} s apart are too few for a pulse of {pulse:.2g} s"
+
+    def shaken() -> Shaken:
+        still = beam.by_share @ shares[:4] - beam.pin_slope * couple
+        still = (still - beam.axle_slope * throw.axle_torque) / beam.square
+        first = _held(throw, beam) if start is None else start * float(still[0])
+        # Cut finely enough for the fastest that the mode is in each step.
+        parts = np.ceil(np.diff(time) * rate[1:] * PARTS / (2.0 * math.pi))
+        fine = _Finely(np.maximum(1.0, parts).astype(int))
+        moments = fine(time)
+        rising = time + 1e-12 * np.arange(time.size)  # a step between two samples of one moment
+        held_still = PchipInterpolator(rising, still)(moments)
+        stretched = pull * reach**2 / beam.square
+        beside = _beside(moments, held_still, fine(rate), fine(stretched), first)
+        places = fine.near(np.abs(at_axle), np.abs(beam.moment[axle]), beside, NEAR)
+        size = np.abs(fine(at_axle, places)) + np.abs(beside[places] * beam.moment[axle])
+        places = places[size > NEAR * size.max()]
+        rows = np.vstack([fine(np.vstack([shares[:4], couple]), places), beside[places]])
+        bent = np.vstack([unit.moment[:4], beam.line.position < 0.0, beam.moment])
+        gap = np.array([*unit.moment_gap[:4], -1.0, 0.0])
+        sheared = np.vstack([unit.shear[:4], np.zeros_like(beam.shear), beam.shear])
+        shear_gap = np.array([*unit.shear_gap[:4], 0.0, beam.shear_gap])
+        moment = largest_lines(rows, bent, gap, axle)
+        factors = []
+        for rigid, moved in (
+            (throw.axle_force.T, -beam.shear_gap * across),
+            (throw.pin_force.T, -beam.shape[0] * rate**2 * weight),
+        ):
+            size = np.hypot(*rigid)
+            places = fine.near(size, np.hypot(*moved), beside, 1.0)
+            most = np.hypot(*(fine(rigid, places) + beside[places] * fine(moved, places))).max()
+            factors.append(float(most / max(size.max(), 1e-300)))
+        return Shaken(
+            arm=float(moment.max() / largest_lines(rows[:5], bent[:5], gap[:5], axle).max()),
+            axle=factors[0],
+            pin=factors[1],
+            moment=moment,
+            shear=largest_lines(rows, sheared, shear_gap, axle),
+            time=moments,
+            beside=beside,
+        )
+
     return Bending(
         pulse=pulse,
         period=period,
-        arm=float(moment.max() / largest_lines(rows[:5], bent[:5], gap[:5], axle).max()),
-        axle=factors[0],
-        pin=factors[1],
-        moment=moment,
-        shear=largest_lines(rows, sheared, shear_gap, axle),
-        time=moments,
-        beside=beside,
         unknown=coarse if pulse < FEW_PERIODS * period and apart > COARSE * pulse else "",
+        work=shaken,
     )
 
 
 # ---- within
+
+
+class _Finely:
+    """Straight lines between samples, each interval cut into some parts (n-1,)."""
+
+    def __init__(self, parts: np.ndarray) -> None:
+        self.first = np.cumsum(parts) - parts
+        self.step = np.append(np.repeat(np.arange(parts.size), parts), parts.size)
+        share = np.arange(self.step.size - 1) - self.first[self.step[:-1]]
+        self.share = np.append(share / parts[self.step[:-1]], 0.0)
+
+    def __call__(self, rows: np.ndarray, places: np.ndarray | slice = slice(None)) -> np.ndarray:
+        """Give rows (..., n) at all places between, or at some of them."""
+        step = self.step[places]
+        low = rows[..., step]
+        high = rows[..., np.minimum(step + 1, rows.shape[-1] - 1)]
+        return low + self.share[places] * (high - low)
+
+    def near(
+        self, size: np.ndarray, sway: np.ndarray, beside: np.ndarray, part: float
+    ) -> np.ndarray:
+        """Give all places at which a size (n,) and `beside` times a sway, (n,) or one, may come to
+        a part of the largest that the samples show."""
+        sway = np.broadcast_to(sway, size.shape)
+        shaken = np.maximum.reduceat(np.abs(beside), self.first) * np.maximum(sway[1:], sway[:-1])
+        most = np.maximum(size[1:], size[:-1]) + shaken
+        least = np.abs(size - np.abs(beside[np.append(self.first, -1)]) * sway).max()
+        near = most >= (part - 1e-9) * least
+        return np.flatnonzero(np.append(near, near[-1])[self.step])
 
 
 def _beside(

@@ -7,8 +7,9 @@ the projectile, and what stays swings arm and counterweight box the harder.
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from functools import lru_cache, partial
 
@@ -239,13 +240,25 @@ def cases_and_failures(
     makers = [maker for maker in makers if maker[0] == only] or makers
     beam = arm_beam(machine, line, unit) if machine.number("arm.mass") > 0.0 else None
     of = {name: partial(_thrown_case, name, kind, line, unit, beam) for name, kind, _ in makers}
-    for name, _, maker in makers:
+    units = FIRST_UNITS if quick else LEAST_UNITS
+
+    def followed(name: str, maker: Callable[[], Machine]) -> LoadCase | str:
         try:
-            cases.append(of[name](maker(), FIRST_UNITS if quick else LEAST_UNITS))
+            return of[name](maker(), units)
         except ValueError as error:
-            failures[name] = str(error).splitlines()[0]
-    if not quick:
-        cases = list(_with_near_copies(cases, of, tuple(outer)))
+            return str(error).splitlines()[0]
+
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        # The compiled code lets go of the interpreter.
+        for (name, *_), found in zip(
+            makers, pool.map(followed, [m[0] for m in makers], [m[2] for m in makers]), strict=True
+        ):
+            if isinstance(found, str):
+                failures[name] = found
+            else:
+                cases.append(found)
+        if not quick:
+            cases = list(_with_near_copies(cases, of, tuple(outer), pool))
     cases += [_held_case(machine, line), _wound_case(machine, line), _hoist_case(machine, line)]
     return tuple(cases), failures
 
@@ -308,7 +321,10 @@ CaseOf = Callable[[Machine, float], LoadCase]
 
 
 def _with_near_copies(
-    cases: Sequence[LoadCase], of: Mapping[str, CaseOf], ends: tuple[BriefLoad, ...]
+    cases: Sequence[LoadCase],
+    of: Mapping[str, CaseOf],
+    ends: tuple[BriefLoad, ...],
+    pool: Executor,
 ) -> Iterator[LoadCase]:
     """Set near copies beside each case whose loads come after its first slack and may govern.
 
@@ -316,20 +332,20 @@ def _with_near_copies(
     load between them may be caught the hardest.
     """
     largest = np.max([_late_and_all(case)[1] for case in cases], axis=0) if cases else 0.0
-    with ThreadPoolExecutor() as pool:
-        for case in cases:
-            late, own = _late_and_all(case)
-            shared = case.kind == "ring" and len(ends) == 2
-            if not shared and not np.any((late > LATER * own) & (late > MATTERS * largest)):
-                yield case
-                continue
-            machine, follow_one = case.thrown.machine, of[case.name]
-            copies = list(near_copies(machine, COPIES, COPY_SEED))
-            if shared:
-                load, other = ends if case.projectile == ends[0].mass else ends[::-1]
-                copies = list(sharing_out(copies, load, other))
-            beside = pool.map(follow_one, copies, [COPY_UNITS] * len(copies))
-            yield _enveloping(case, tuple(beside))
+    started = []
+    for case in cases:
+        late, own = _late_and_all(case)
+        shared = case.kind == "ring" and len(ends) == 2
+        copies: Sequence[Machine] = ()
+        if shared or np.any((late > LATER * own) & (late > MATTERS * largest)):
+            copies = list(near_copies(case.thrown.machine, COPIES, COPY_SEED))
+        if shared:
+            load, other = ends if case.projectile == ends[0].mass else ends[::-1]
+            copies = list(sharing_out(copies, load, other))
+        started.append(pool.map(of[case.name], copies, [COPY_UNITS] * len(copies)))
+    for case, beside in zip(cases, started, strict=True):
+        copied = tuple(beside)
+        yield _enveloping(case, copied) if copied else case
 
 
 def _enveloping(case: LoadCase, copies: tuple[LoadCase, ...]) -> LoadCase:
@@ -368,7 +384,7 @@ def _thrown_case(
     loads = arm_peaks(thrown, line, unit)
     lasts = beam is not None and thrown.time[-1] > thrown.time[0]
     bending = bending_of(thrown, beam) if beam is not None and lasts else None
-    carried = bending if bending and bending.carried else loads
+    carried = bending.adds if bending and bending.carried else loads
     usual = "never slipped" if kind == "ring" else "released"
     return LoadCase(
         name=name,

@@ -309,12 +309,12 @@ def _rigid(subject: Subject) -> Check:
         raise ValueError("how the arm bends was not worked out")
     known = [one for one in found if not one[0].unknown]
     short = [one for one in known if one[0].carried]
-    worst, case = max(short or known, key=lambda one: one[0].arm, default=found[0])
-    if len(known) < len(found) and not (short and worst.arm > SUDDEN):
+    worst, case = max(short or known, key=lambda one: one[0].adds.arm, default=found[0])
+    if len(known) < len(found) and not (short and worst.adds.arm > SUDDEN):
         coarse = next(one for one in found if one[0].unknown)
         raise ValueError(f"{coarse[1].name}: {coarse[0].unknown}")
     words = "largest moment in the arm over a rigid arm's, as it bends in its lowest mode"
-    told = Given(worst.arm, words, source=driven_mode)
+    told = Given(worst.adds.arm, words, source=driven_mode)
     most = Given(SUDDEN, "what a load put on at once gives", source="Biggs (from memory)")
     note = form(
         "Its load comes and goes in {:s}, the arm's own period is {:s}, its damping {:g}: axle and "
@@ -322,7 +322,7 @@ def _rigid(subject: Subject) -> Check:
         "this in {} of {} motions, those whose pulse is shorter than {:g} periods; less than a "
         "rigid arm's is not counted. Past twice, what bends would change the motion itself."
     )(
-        *(worst.pulse, worst.period, DAMPING, worst.axle, worst.pin),
+        *(worst.pulse, worst.period, DAMPING, worst.adds.axle, worst.adds.pin),
         *(f"{len(short)}", f"{len(found)}", FEW_PERIODS),
     )
     return made("arm.rigid", case, (told, most), "-", SIZES, note)
