@@ -233,6 +233,18 @@ def _(h, case):
     return case.turning_rate * h("axle.diameter") / 2, bush.speed
 
 
+@rule("axle.bushing_heat")
+def _(h, case):
+    """Half the load over d l, times the surface's speed, its mean by trapezes; none at rest."""
+    if case.throw is None:
+        return None
+    pressure = np.hypot(*case.axle_force.T) / 2 / (h("axle.diameter") * h("axle.bearing"))
+    warm = pressure * np.abs(case.throw.arm_rate) * h("axle.diameter") / 2
+    steps = np.diff(case.time)
+    mean = ((warm[1:] + warm[:-1]) / 2 * steps).sum() / steps.sum()
+    return mean, materials.bushing(h.machine.text("axle.bushing")).pressure_speed
+
+
 @rule("axle.on_frame")
 def _(h, case):
     """EN 1995-1-1 6.1.5 with k_c,90 of 1: nothing is known of the load's spread."""
@@ -607,6 +619,75 @@ def _(h, case):
     size = size_factor(thick, timber.density_characteristic)
     modulus = h("counterweight.width") * thick**2 / 6
     return moment / modulus, size * h.design(case, timber.bending_strength)
+
+
+def fill_pressure(h, case):
+    """At rest 1 - sin 30 deg of what the floor bears (EN 1997-1 9.5.2, from memory).
+
+    A fixed box: all of it, on the least of its sides."""
+    t, high = h("counterweight.side"), h("counterweight.height")
+    wide, broad = h("counterweight.width") - 2 * t, h("counterweight.breadth") - 2 * t
+    force = h.factor * case.pin_load
+    if h.hung:
+        return force / wide / broad / 2
+    return force / min(wide * broad, wide * high, broad * high)
+
+
+def longest_side(h):
+    return max(h("counterweight.width"), h("counterweight.breadth"))
+
+
+@rule("box.sides")
+def _(h, case):
+    """A board of 1 m height: q L^2 / 8 over 1 t^2 / 6."""
+    thick, timber = h("counterweight.side"), h.timber("counterweight")
+    moment = fill_pressure(h, case) * longest_side(h) ** 2 / 8
+    size = size_factor(thick, timber.density_characteristic)
+    return moment / (thick**2 / 6), size * h.design(case, timber.bending_strength)
+
+
+@rule("box.joints")
+def _(h, case):
+    """Half of the weight at a side, or half of a wall's push, a triangle, at a corner."""
+    wall = fill_pressure(h, case) / 2 * h("counterweight.height") * longest_side(h)
+    b, t = bolt(h, "hanger"), h("counterweight.side") * 1e3
+    pressed = embedment(h.timber("counterweight"), b.across, math.pi / 2)
+    holds = h.design(case, h("counterweight.bolts") * lapped(b, t, t, pressed, pressed))
+    return max(h.factor * case.pin_load / 2, wall / 2), holds
+
+
+@rule("box.sway")
+def _(h, case):
+    """A pendulum hangs along gravity and the force sideways together."""
+    if not h.hung:
+        return None
+    aside = math.sin(math.atan(h("frame.side_share")))
+    reach = h("counterweight.hanger") + h("counterweight.height") / 2
+    return aside * reach, (h("axle.span") - h("counterweight.breadth")) / 2
+
+
+def on_trough(h, case):
+    """The trough's own push in a throw; at rest the heaviest load's weight."""
+    if case.throw is not None:
+        return h.factor * max(case.throw.trough_force)
+    heaviest = max([*(one.mass for one in h.machine.brief), h("projectile.mass")])
+    return h.factor * heaviest * h("site.gravity")
+
+
+@rule("trough.boards")
+def _(h, case):
+    stress = on_trough(h, case) * h("trough.bearers") / 4
+    stress /= h("trough.width") * h("trough.board") ** 2 / 6
+    return stress, h.design(case, h.timber("frame").bending_strength)
+
+
+@rule("trough.bearers")
+def _(h, case):
+    """EN 1995-1-1 eq 6.11: down in full, and 0.7 of what the drag bends along the throw."""
+    down = on_trough(h, case) * h("axle.span") / 4 / (h("trough.bearer") ** 3 / 6)
+    drag = h("trough.friction") * down
+    stress = max(down + 0.7 * drag, 0.7 * down + drag)
+    return stress, h.design(case, h.timber("frame").bending_strength)
 
 
 @rule("sling.cords")

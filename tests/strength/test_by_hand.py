@@ -44,6 +44,11 @@ NARROW = {
     "hanger.bolt": "M16",
     "hanger.bolt_grade": "5.8",
     "counterweight.timber": "C18",
+    "counterweight.bolts": 5.0,
+    "trough.board": 0.03,
+    "trough.bearers": 0.7,
+    "trough.bearer": 0.05,
+    "trough.friction": 1.2,
     "frame.timber": "C30",
     "frame.bolts": 4.0,
     "frame.bolt": "M16",
@@ -118,6 +123,8 @@ def drawn_case(machine, rng, kind, name, copies=()):
     ground = rng.normal((0.0, weight + n("base.mass") * 9.8), weight / 3, (count, 2))
     throw = SimpleNamespace(
         prong_force=weight * rng.uniform(0.0, 0.5, count),
+        trough_force=n("projectile.mass") * rng.uniform(0.0, 20.0, count),
+        arm_rate=rng.normal(0.0, 3.0, count),
         peak_axle_load=float(1.01 * np.hypot(*force.T).max()),
         release=SimpleNamespace(time=rng.uniform(0.5, 1.5)) if kind != "ring" else None,
     )

@@ -15,7 +15,6 @@ BESIDE = {
     "axle.deflection": "how far it bends, no part of the path",
     "arm.deflection": "as above",
     "arm.rigid": "whether the motion may take the arm as rigid",
-    "rails.box": "rails bound what no force of the path asks for",
     "width.trough": "room, no force",
     "width.box": "room, no force",
     "width.supports": "room, no force",

@@ -262,5 +262,8 @@ def test_bushings_in_their_handbooks_units():
     bronze = materials.bushing("cast bronze")
     assert bronze.pressure == pytest.approx(4000 * 6894.757, rel=2e-3)
     assert bronze.speed == pytest.approx(1000 * 0.3048 / 60, rel=1e-3)
+    psi_ft_min = 6894.757293168 * 0.3048 / 60.0
+    assert bronze.pressure_speed / psi_ft_min == pytest.approx(50_000, rel=2e-3)
     wood = materials.bushing("oil-filled maple or oak")
+    assert wood.pressure_speed / psi_ft_min == pytest.approx(15_000, rel=2e-3)
     assert wood.pressure == pytest.approx(2000 * 6894.757, rel=2e-3)

@@ -97,6 +97,26 @@ def axial_stress(force: float, area: float) -> float:
     return force / above_zero(area, "area", "m2")
 
 
+def drag(push: float, friction: float) -> float:
+    """Force of friction of what slides.
+
+    D = mu N
+
+    Args:
+        push: force between the two N [N].
+        friction: sliding coefficient mu [-].
+
+    Returns:
+        Force [N].
+
+    Source: Coulomb's friction.
+
+    >>> drag(200.0, 0.5)
+    100.0
+    """
+    return friction * push
+
+
 def give_of_stop(force: float, travel: float, stiffness: float) -> float:
     """How far a springy stop gives to a body that a steady force pushes against it from rest.
 

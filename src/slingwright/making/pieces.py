@@ -209,7 +209,7 @@ def _box(machine: Machine) -> Iterator[Piece]:
 
 
 def _trough(machine: Machine) -> Iterator[Piece]:
-    from slingwright.motion.bodies import BOARD, trough_ends
+    from slingwright.motion.bodies import trough_ends
     from slingwright.motion.throwing import throw
 
     start, end = trough_ends(machine, [throw(machine, swing_through=0.0)])
@@ -221,7 +221,7 @@ def _trough(machine: Machine) -> Iterator[Piece]:
         "floor of the trough",
         1,
         length=end - start,
-        depth=BOARD,
+        depth=machine.number("trough.board"),
         breadth=wide,
     )
 

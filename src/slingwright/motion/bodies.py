@@ -18,7 +18,7 @@ import numpy as np
 from slingwright.machine.machine import Machine
 
 BOARD = 0.04
-"""Thickness of trough boards and guide rails: common practice [m]."""
+"""Thickness of guide rails: common practice [m]."""
 RAIL = 0.6
 """Height of the guide rails over the trough, as a share of the load's diameter: common practice."""
 FIRST_LOOK = 24
@@ -87,7 +87,9 @@ def standing_parts(machine: Machine, throws: Iterable[Any], largest: float) -> I
         )
     start, end = trough_ends(machine, throws)
     level, wide = n("trough.height"), 0.5 * n("trough.width")
-    yield Standing(name="trough", outline=_box(start, end, level - BOARD, level), band=(0.0, wide))
+    yield Standing(
+        name="trough", outline=_box(start, end, level - n("trough.board"), level), band=(0.0, wide)
+    )
     yield Standing(
         name="guide rails",
         outline=_box(start, end, level - BOARD, level + RAIL * largest),

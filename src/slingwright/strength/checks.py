@@ -20,6 +20,7 @@ from slingwright.strength.check import Check, Subject, made, run, unknown
 from slingwright.strength.ledger import LoadPath, not_checked
 from slingwright.strength.parts.arm import arm_checks
 from slingwright.strength.parts.axle import axle_checks
+from slingwright.strength.parts.box import box_checks
 from slingwright.strength.parts.fatigue import fatigue_checks
 from slingwright.strength.parts.frame import frame_checks
 from slingwright.strength.parts.hanger import hanger_checks
@@ -28,6 +29,7 @@ from slingwright.strength.parts.rails import rail_checks
 from slingwright.strength.parts.sideways import sideways_checks
 from slingwright.strength.parts.sill import sill_checks
 from slingwright.strength.parts.sling import sling_checks
+from slingwright.strength.parts.trough import trough_checks
 from slingwright.strength.worked import Given
 
 __all__ = ["Check", "Holding", "checks", "holding"]
@@ -199,7 +201,9 @@ GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (
     axle_checks,
     arm_checks,
     hanger_checks,
+    box_checks,
     sling_checks,
+    trough_checks,
     fatigue_checks,
     frame_checks,
     sill_checks,

@@ -53,10 +53,6 @@ def _supported(machine: Machine) -> bool:
     return machine.number("axle.support") > 0.0
 
 
-def _unrailed(machine: Machine) -> bool:
-    return machine["rails.gap"] is None
-
-
 def _half_axle(machine: Machine, case: LoadCase) -> float:
     return case.axle_load / 2.0
 
@@ -110,7 +106,7 @@ LINKS: tuple[Link, ...] = (
         name="bushings of the axle",
         takes=SIDE,
         measure=_half_axle,
-        keys=("axle.bushing_pressure", "axle.bushing_speed"),
+        keys=("axle.bushing_pressure", "axle.bushing_speed", "axle.bushing_heat"),
     ),
     Link(
         name="support pieces under the axle",
@@ -142,7 +138,12 @@ LINKS: tuple[Link, ...] = (
             *("strap.bolts_in_strap", "strap.bolts_apart"),
         ),
     ),
-    Link(name="sides of the box and their joints"),
+    Link(
+        name="sides of the box and their joints",
+        takes="force of the weight",
+        measure=lambda m, c: c.pin_load,
+        keys=("box.sides", "box.joints"),
+    ),
     Link(
         name="floor of the box",
         takes="force of the weight",
@@ -150,9 +151,13 @@ LINKS: tuple[Link, ...] = (
         keys=("box.floor",),
     ),
     Link(
-        name="sway of the counterweight box toward the legs, which guide rails would bound",
-        stands=_unrailed,
+        name="sway of the counterweight box toward the legs",
+        takes="force sideways on it",
+        measure=lambda m, c: c.pin_load * m.number("frame.side_share"),
+        keys=("box.sway", "rails.box"),
+        stands=lambda m: _hung(m) or m["rails.gap"] is not None,
     ),
+    Link(name="guide rails themselves", stands=lambda m: m["rails.gap"] is not None),
     Link(
         name="head of an A-frame",
         takes=SIDE,
@@ -182,7 +187,13 @@ LINKS: tuple[Link, ...] = (
         keys=("joint.foot", "leg.on_sill", "sill.axial", "sill.bending", "sill.shear"),
     ),
     Link(name="cross sills and what ties the frames together"),
-    Link(name="trough, its boards and bearers"),
+    Link(
+        name="boards and bearers of the trough",
+        takes="push of the projectile",
+        measure=lambda m, c: 0.0 if c.throw is None else float(c.throw.trough_force.max()),
+        keys=("trough.boards", "trough.bearers"),
+    ),
+    Link(name="what the trough's bearers lie on"),
     Link(
         name="axles of the wheels",
         takes="a quarter of the ground's push",

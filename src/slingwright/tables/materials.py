@@ -173,15 +173,15 @@ class Friction:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bushing:
-    """What a plain bearing of one material stands: pressure on its projected area, Pa; speed, m/s.
+    """What a plain bearing stands: pressure on its projected area, Pa; speed, m/s; both, W/m2.
 
-    A design limit for slow or rocking shafts; pressure and speed at their limits together do not
-    hold, and a bushing that must last needs its maker's figures.
+    A design limit for slow or rocking shafts; a bushing that must last needs its maker's figures.
     """
 
     name: str
     pressure: float
     speed: float
+    pressure_speed: float
     source: str
     sourced: bool
 
@@ -431,6 +431,7 @@ def bushing(name: str, folder: Folder = None) -> Bushing:
         name=row.name,
         pressure=_strength(row, "pressure"),
         speed=_strength(row, "speed"),
+        pressure_speed=_strength(row, "pressure_speed"),
         source=row.source,
         sourced=row.sourced,
     )

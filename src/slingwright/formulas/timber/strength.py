@@ -198,6 +198,27 @@ def tension_bending_use(
     return pulled + abs(bending) / above_zero(bending_strength, "bending strength", "Pa")
 
 
+def two_way_stress(main: float, other: float, share: float = 0.7) -> float:
+    """Stress to hold to the bending strength of a rectangle that is bent in both directions.
+
+    s = max(s_y + k_m s_z, k_m s_y + s_z)
+
+    Args:
+        main: bending stress about one axis s_y [Pa].
+        other: bending stress about the other s_z [Pa].
+        share: factor k_m, 0.7 of a rectangle, 1 of others [-].
+
+    Returns:
+        Stress [Pa].
+
+    Source: EN 1995-1-1:2004, eqs (6.11) and (6.12) (from memory).
+
+    >>> two_way_stress(10e6, 4e6)
+    12800000.0
+    """
+    return max(main + share * other, share * main + other)
+
+
 def bearing_strength_at_angle(
     along: float, across: float, angle: float, spread: float = 1.0
 ) -> float:

@@ -37,6 +37,18 @@ _COUNTERWEIGHT = (
         "Thickness of the box's floor, which spans its breadth."),
     number_dial("counterweight.side", "t_w", "m", "Box side thickness", (0.001, 0.5), 0.002,
         "Thickness of the box's sides, which the straps are bolted to."),
+    number_dial("counterweight.bolts", "n_w", "-", "Bolts of a box joint", (1.0, 48.0), 1.0,
+        "From a side to its floor's bearer, and to a corner post; of the straps' size.",
+        default=4.0, whole=True),
+)
+
+_TROUGH = (
+    number_dial("trough.board", "t_t", "m", "Trough board thickness", (0.002, 0.3), 0.002,
+        "Thickness of the trough's floor; 40 mm is common practice.", default=0.04),
+    number_dial("trough.bearers", "s_t", "m", "Trough bearers apart", (0.01, 10.0), 0.05,
+        "From one bearer under the trough to the next."),
+    number_dial("trough.bearer", "a_t", "m", "Trough bearer section", (0.002, 1.0), 0.005,
+        "Side of a bearer's square section; it lies from sill to sill."),
 )
 
 _SLING = (
@@ -178,6 +190,7 @@ _RAILS = (
 STRENGTH: tuple[Dial, ...] = (
     *_ARM,
     *_COUNTERWEIGHT,
+    *_TROUGH,
     *_SLING,
     *_PRONG,
     *_AXLE,

@@ -141,6 +141,21 @@ def _bushing(subject: Subject) -> Iterator[Check]:
     stands = Given(bush.speed, f"limit of {bush.name}", source=bush.source)
     yield made("axle.bushing_speed", case, (speed, stands), "m/s", dials)
 
+    def rubbing(case: LoadCase) -> float:
+        if case.throw is None or case.time.size < 2:
+            return 0.0
+        load = np.hypot(case.axle_force[:, 0], case.axle_force[:, 1])
+        work = np.trapezoid(load * np.abs(case.throw.arm_rate), case.time)
+        return 0.5 * n("axle.diameter") * float(work / np.ptp(case.time))
+
+    most, case = subject.worst(rubbing)
+    words = "axle load times sliding speed, the mean over the motion that is known"
+    sizes = (n("axle.diameter"), n("axle.bearing"))
+    warm = Step(axle.pressure_speed, Given(most, words), *sizes)
+    stands = Given(bush.pressure_speed, f"limit of {bush.name}", source=bush.source)
+    note = "A limit of running warm: one shot after another, without a rest between."
+    yield made("axle.bushing_heat", case, (warm, stands), "W/m^2", dials, note)
+
 
 def _on_frame(subject: Subject) -> Check:
     n = subject.machine.number
