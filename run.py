@@ -3,6 +3,7 @@
 
     python3 run.py [--no-browser] [--port N] [...]   open the notebooks in JupyterLab
     python3 run.py page [...]                        serve everything as one page without code
+    python3 run.py field [--lan] [...]               serve the field page to phones
     python3 run.py test [pytest arguments]           lint, types, tests and notebooks
     python3 run.py bench [name ...]                  run the benchmarks by hand
 
@@ -261,6 +262,12 @@ def start_page(folder, arguments):
     return call(folder, "voila", page_path("01_bench.ipynb"), *arguments)
 
 
+def start_field(folder, arguments):
+    """Serve the field page; a log that is named lies where the caller stands."""
+    logs = [str(Path(one).resolve()) if Path(one).is_file() else one for one in arguments]
+    return call(folder, "slingwright", "field", *logs)
+
+
 def test_selection(arguments):
     """Give the pytest arguments: all tests and notebooks, unless the user names paths.
 
@@ -334,6 +341,7 @@ def take_job(arguments, environ=os.environ):
 
 JOBS = {
     "page": (start_page, ["voila"]),
+    "field": (start_field, []),
     "test": (run_tests, ["test"]),
     "bench": (run_benchmarks, ["test"]),
 }

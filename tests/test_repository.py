@@ -45,6 +45,7 @@ LAYERS = [
     "learning",
     "changing",
     "pages",
+    "phone",
     "commands",
 ]
 # These gather names from everywhere, so nothing may import them.

@@ -216,7 +216,7 @@ def test_an_older_log_is_brought_up_to_date(tmp_path) -> None:
     old.execute("INSERT INTO machine VALUES (1, 'Otter Ford')")
     old.execute("INSERT INTO entries VALUES (1, 'decision', NULL, ?, ?)", (line, digest))
     old.close()
-    with pytest.raises(LogbookError, match="version 1 and must be brought to 2"):
+    with pytest.raises(LogbookError, match="version 1 and must be brought to 3"):
         Logbook.open(path, reading_only=True)
     with Logbook.open(path) as log:
         assert log.entries() == [entry]
@@ -225,7 +225,7 @@ def test_an_older_log_is_brought_up_to_date(tmp_path) -> None:
     assert again.execute("PRAGMA user_version").fetchone() == (VERSION,)
     names = {row[0] for row in again.execute("SELECT name FROM sqlite_schema")}
     again.close()
-    assert {"entries_by_kind", "entries_are_corrected_once"} <= names
+    assert {"entries_by_kind", "entries_are_corrected_once", "sent"} <= names
     assert len(STEPS) == VERSION
 
 

@@ -94,8 +94,11 @@ _SEVERAL = re.compile(r"(?<![\^A-Za-z0-9-])[0-9]|(?<!\^)(?<!\^-)[0-9][A-Za-z'\"]
 class UnitError(ValueError):
     """A text that is no value of the wanted kind; says what is wanted and how to write it."""
 
-    def __init__(self, message: str, limit: str = "", next_step: str = "") -> None:
+    def __init__(
+        self, message: str, limit: str = "", next_step: str = "", ways: tuple[str, ...] = ()
+    ) -> None:
         super().__init__(f"{message}; {next_step}" if next_step else message)
+        self.ways = ways  # how what was written can be meant, where that can be asked
         self.fault = message
         self.limit = limit
         self.next_step = next_step
@@ -234,11 +237,13 @@ def _refuse_comma(plain: str) -> None:
         return
     whole = found[0].strip(",.")
     pointed = whole.replace(",", ".") if "." not in whole and whole.count(",") == 1 else ""
-    ways = [way for way in (pointed, whole.replace(",", "")) if way.count(".") <= 1 and way]
+    both = (pointed, whole.replace(",", ""))
+    ways = tuple(way[:40] for way in both if way.count(".") <= 1 and way)
     raise UnitError(
         f"a comma in a number can be read in two ways: {whole[:40]}",
         "digits with a decimal point",
-        f"write {' or '.join(way[:40] for way in ways)}",
+        f"write {' or '.join(ways)}",
+        ways,
     )
 
 

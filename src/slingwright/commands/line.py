@@ -27,6 +27,7 @@ from slingwright.amounts import units
 from slingwright.amounts.text import form
 from slingwright.amounts.verdict import exit_code, whole
 from slingwright.commands import changes as change_commands
+from slingwright.commands import field as field_commands
 from slingwright.commands import log as log_commands
 from slingwright.commands import paper
 from slingwright.commands.typed import number, setting
@@ -645,5 +646,6 @@ def _declining(run: Callable[[Options], int]) -> Callable[[Options], int]:
     return told
 
 
-for _name, _help, _options, _run in (*log_commands.COMMANDS, *change_commands.COMMANDS):
+_others = (*log_commands.COMMANDS, *change_commands.COMMANDS, *field_commands.COMMANDS)
+for _name, _help, _options, _run in _others:
     command(_name, _help, _options)(_declining(_run))

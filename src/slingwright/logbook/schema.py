@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import sqlite3
 
-VERSION = 2
+VERSION = 3
 APPLICATION = 0x536C_4C67  # "SlLg"
 
 _FIRST = (
@@ -70,7 +70,25 @@ _SECOND = (
     """,
 )
 
-STEPS: tuple[tuple[str, ...], ...] = (_FIRST, _SECOND)
+# What was sent under a name of the sender's own is known again when it is sent a second time.
+_THIRD = (
+    """
+    CREATE TABLE sent (
+        once TEXT PRIMARY KEY,
+        number INTEGER NOT NULL REFERENCES entries (number)
+    ) STRICT
+    """,
+    """
+    CREATE TRIGGER sent_is_not_changed BEFORE UPDATE ON sent
+    BEGIN SELECT RAISE(ABORT, 'append only: what was sent stays'); END
+    """,
+    """
+    CREATE TRIGGER sent_is_not_removed BEFORE DELETE ON sent
+    BEGIN SELECT RAISE(ABORT, 'append only: what was sent stays'); END
+    """,
+)
+
+STEPS: tuple[tuple[str, ...], ...] = (_FIRST, _SECOND, _THIRD)
 
 
 def migrate(connection: sqlite3.Connection, *, to: int = VERSION) -> int:
@@ -85,7 +103,7 @@ def migrate(connection: sqlite3.Connection, *, to: int = VERSION) -> int:
 
     >>> memory = sqlite3.connect(":memory:", isolation_level=None)
     >>> migrate(memory), memory.execute("PRAGMA user_version").fetchone()[0]
-    (0, 2)
+    (0, 3)
     >>> memory.close()
     """
     connection.execute("BEGIN IMMEDIATE")

@@ -125,6 +125,7 @@ class Logbook:
         author: str = "",
         note: str = "",
         at: str | datetime | None = None,
+        once: str = "",
     ) -> Entry:
         """Write one entry; when this returns, it is on the disk.
 
@@ -133,10 +134,12 @@ class Logbook:
             author: who says so.
             note: anything more, in plain text.
             at: when it happened, if not now.
+            once: a name that the sender gave it. What comes again under a name is not written a
+                second time: the entry of the first is given.
 
         Raises LogbookError where it could not be written; then nothing of it was.
         """
-        return self.append_all([record], author=author, note=note, at=at)[0]
+        return self.append_all([record], author=author, note=note, at=at, once=once)[0]
 
     def append_all(
         self,
@@ -145,13 +148,14 @@ class Logbook:
         author: str = "",
         note: str = "",
         at: str | datetime | None = None,
+        once: str = "",
     ) -> list[Entry]:
         """Write several entries, all of them or none; see `append`."""
         if any(isinstance(record, Withdrawal) for record in records):
             raise LogbookError(
                 "withdrawal: it must say which entry it takes back. Use Logbook.withdraw."
             )
-        return self._add(records, author=author, note=note, at=at, corrects=None)
+        return self._add(records, author=author, note=note, at=at, corrects=None, once=once)
 
     def correct(
         self,
@@ -161,6 +165,7 @@ class Logbook:
         author: str = "",
         note: str = "",
         at: str | datetime | None = None,
+        once: str = "",
     ) -> Entry:
         """Write an entry that stands in place of an earlier one, which stays to be read.
 
@@ -170,15 +175,16 @@ class Logbook:
             author: who corrects it.
             note: why.
             at: when it happened; the earlier entry's moment if left out.
+            once: as in `append`.
 
         Raises LogbookError where that entry is missing, corrected before, or of another kind.
         """
-        return self._add([record], author=author, note=note, at=at, corrects=number)[0]
+        return self._add([record], author=author, note=note, at=at, corrects=number, once=once)[0]
 
-    def withdraw(self, number: int, *, reason: str, author: str = "") -> Entry:
+    def withdraw(self, number: int, *, reason: str, author: str = "", once: str = "") -> Entry:
         """Take an entry back, for a reason; it stays to be read but no longer counts."""
         return self._add(
-            [Withdrawal(reason=reason)], author=author, note="", at=None, corrects=number
+            [Withdrawal(reason=reason)], author=author, note="", at=None, corrects=number, once=once
         )[0]
 
     def save_revision(
@@ -216,6 +222,7 @@ class Logbook:
         author: str = "",
         note: str = "",
         at: str | datetime | None = None,
+        once: str = "",
     ) -> Entry:
         """Copy a picture in beside the log and write an entry that points to the copy.
 
@@ -223,7 +230,7 @@ class Logbook:
             source: the picture's file, or its bytes.
             name: what to call it; the file's own name if left out.
             caption: what it shows.
-            author, note, at: as in `append`.
+            author, note, at, once: as in `append`.
 
         Raises LogbookError where it is no picture, or it cannot be read or copied.
         """
@@ -234,7 +241,12 @@ class Logbook:
             content, called = read_picture(Path(source)), name or os.path.basename(source)
         checked_text("photo: name", called)
         photo = keep_photo(self.path, content, name=called, caption=caption)
-        return self.append(photo, author=author, note=note, at=at)
+        return self.append(photo, author=author, note=note, at=at, once=once)
+
+    def sent_as(self, once: str) -> int | None:
+        """Return the number of the entry that came under a name, None where none did."""
+        rows = self._read("SELECT number FROM sent WHERE once = ?", (once,))
+        return int(rows[0][0]) if rows else None
 
     def entries(self, kind: str = "") -> list[Entry]:
         """Return every entry in order, those corrected and withdrawn too; of one kind if named."""
@@ -374,13 +386,18 @@ class Logbook:
         note: str,
         at: str | datetime | None,
         corrects: int | None,
+        once: str,
     ) -> list[Entry]:
         self._refuse_if_reading_only("writing an entry")
         checked_text("author", author, longest=LONGEST_NAME)
+        checked_text("once", once, longest=LONGEST_NAME)
         checked_text("note", note)
         moment = None if at is None else checked_moment("at", at)
 
         def work() -> list[Entry]:
+            came = self.sent_as(once) if once else None
+            if came is not None:
+                return [self.entry(came)]
             now = checked_moment("now", datetime.now(UTC))
             number, before = self._end()
             when = moment or now
@@ -406,6 +423,9 @@ class Logbook:
                 entry, _ = entry_from_line(line, before)
                 self._insert(entry, line)
                 added.append(entry)
+            if once and added:
+                row = (once, added[0].number)
+                self._connection.execute("INSERT INTO sent (once, number) VALUES (?, ?)", row)
             return added
 
         return self._write(work, "writing an entry")

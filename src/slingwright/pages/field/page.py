@@ -17,6 +17,7 @@ from slingwright.learning.fitting import Interval
 from slingwright.learning.learning import Learned
 from slingwright.learning.shots import LearnError
 from slingwright.logbook import Entry, Shot
+from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.field.files import ShotFiles
@@ -26,7 +27,7 @@ from slingwright.pages.log.part import (
     LogPart,
     amount,
     labelled,
-    shown_unit,
+    refilled,
 )
 from slingwright.pages.log.records import story_of
 from slingwright.pages.parts.parts import row
@@ -38,7 +39,6 @@ CAUTION = (
     "Enter a shot only when the machine is unloaded and its pin is in. Nobody goes forward before "
     "the one in charge says so."
 )
-EMPTY = ""
 SEEN = (
     ("not seen", ""),
     ("early: steep", "early"),
@@ -53,6 +53,15 @@ UNITS = (
 )
 
 
+def loads_of(machine: Machine) -> list[tuple[str, float]]:
+    """Name what can be thrown with its mass in kg: the brief's projectiles and what is set."""
+    loads = [(f"{one.name}, {one.mass:g} kg", one.mass) for one in machine.brief]
+    now = machine.number("projectile.mass")
+    if not any(abs(mass - now) < 1e-9 for _, mass in loads):
+        loads.insert(0, (f"as set, {now:g} kg", now))
+    return loads
+
+
 class ShotForm(CorrectingForm):
     """One shot: load, range, drift, time, release seen, note. What was not measured stays empty."""
 
@@ -62,11 +71,8 @@ class ShotForm(CorrectingForm):
 
     def _make(self) -> ipywidgets.Box:
         self._filled: dict[str, str] = {}  # the words in the fields as a correction began
-        machine = self.bench.machine
-        loads = [(f"{one.name}, {one.mass:g} kg", one.mass) for one in machine.brief]
-        now = machine.number("projectile.mass")
-        if not any(abs(mass - now) < 1e-9 for _, mass in loads):
-            loads.insert(0, (f"as set, {now:g} kg", now))
+        loads = loads_of(self.bench.machine)
+        now = self.bench.machine.number("projectile.mass")
         texts = {
             name: ipywidgets.Text(description=label, placeholder=hint, layout=WIDE, style=STYLE)
             for name, label, hint in (
@@ -182,8 +188,7 @@ class ShotForm(CorrectingForm):
             self.controls["load"].options = (*self.controls["load"].options, words)
         self.controls["load"].value = shot.load
         for name, _, unit in UNITS:
-            value, (one, _) = getattr(shot, name), shown_unit(unit, self.bench.system)
-            self.controls[name].value = EMPTY if value is None else f"{value / one:.6g}"
+            self.controls[name].value = refilled(getattr(shot, name), unit, self.bench.system)
         self.controls["release_seen"].value = shot.release_seen
         self.controls["settings"].value = "; ".join(
             f"{path}={_written(path, value)}" for path, value in shot.settings.items()

@@ -229,22 +229,28 @@ def shown_unit(unit: str, system: units.System) -> tuple[float, str]:
 
 
 def amount(control: ipywidgets.Text, unit: str, system: units.System) -> float | None:
-    """Read a number off a text field, in SI; None where the field is empty.
+    """Read a number off a text field; see `typed_amount`."""
+    name = (control.description or control.tooltip or "").split(" [")[0]
+    return typed_amount(control.value, name, unit, system)
+
+
+def typed_amount(text: str, name: str, unit: str, system: units.System) -> float | None:
+    """Read a number that was typed into a field, in SI; None where the field is empty.
 
     Args:
-        control: the field; a bare number is in the unit that `system` shows, another unit may
+        text: what was typed; a bare number is in the unit that `system` shows, another unit may
             stand behind it.
+        name: of the field.
         unit: SI unit, or `N by hand`.
         system: metric or US.
 
     Raises:
         ValueError: it is no such number; the words name the field.
     """
-    text = control.value.strip()
+    text = text.strip()
     if not text:
         return None
     one, label = shown_unit(unit, system)
-    name = (control.description or control.tooltip or "").split(" [")[0]
     try:
         number = units.number_or_none(text)
         if number is not None:
@@ -252,9 +258,18 @@ def amount(control: ipywidgets.Text, unit: str, system: units.System) -> float |
         return units.quantity(text, "N" if unit == BY_HAND else unit)
     except units.UnitError as error:
         if "," in text:
-            raise ValueError(f"{name}: {text[:40]!r}: {error}") from None
+            raise ValueError(f"{name}: {text[:40]!r}: {error}") from error
         how = f"write it as 101.5, in {label}"
         raise ValueError(f"{name}: {text[:40]!r} is not a number; {how}") from None
+
+
+def refilled(value: float | None, unit: str, system: units.System) -> str:
+    """Write a value into a field so that `typed_amount` reads it again, to six figures.
+
+    >>> refilled(30.48, "m", "US"), refilled(None, "m", "metric")
+    ('100', '')
+    """
+    return "" if value is None else f"{value / shown_unit(unit, system)[0]:.6g}"
 
 
 def labelled(words: str, unit: str, system: units.System) -> str:

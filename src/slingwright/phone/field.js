@@ -1,0 +1,505 @@
+// The field page. What is written goes into the phone's own store first and is sent from there, in
+// order, until the server has said that it has it. Each entry has a name made here, so that one that
+// is sent again is known again. Text is only ever set as text.
+"use strict";
+
+const $ = (id) => document.getElementById(id);
+const form = $("form");
+const AGAIN = [400, 800, 1600, 3000]; // ms until what waits is tried again
+const LOOK = 3000; // ms between two looks at what others wrote
+const PATIENT = 20000; // ms until a request counts as lost
+const LARGEST_SIDE = 2000; // pixels of a photo that is sent
+const SIDES = [["not seen", ""], ["Left", "left"], ["On line", "line"], ["Right", "right"]];
+const OUTCOMES = [["not seen", ""], ["early: steep", "early"], ["right", "right"],
+  ["late: flat", "late"], ["near miss", "near miss"], ["damage", "damage"], ["injury", "injury"]];
+
+let day = recall("day") || null; // what the server told last
+let asked = ""; // the day that is looked at; the last one if empty
+let correcting = null; // {of, words}: an entry of the log; or {id}: one that waits
+let failed = 0;
+let sending = null;
+let online = false;
+
+function recall(name) {
+  try { return JSON.parse(localStorage.getItem(name)); } catch { return null; }
+}
+function remember(name, value) {
+  try { localStorage.setItem(name, JSON.stringify(value)); } catch { /* full: it is only a help */ }
+}
+function hex() {
+  return Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+}
+function make(tag, settings = {}, ...inside) {
+  const made = Object.assign(document.createElement(tag), settings);
+  made.append(...inside);
+  return made;
+}
+function now() {
+  const at = new Date(), off = -at.getTimezoneOffset(), two = (n) => String(Math.floor(n)).padStart(2, "0");
+  const local = new Date(at.getTime() + off * 60000).toISOString().slice(0, 23);
+  return `${local}${off < 0 ? "-" : "+"}${two(Math.abs(off) / 60)}:${two(Math.abs(off) % 60)}`;
+}
+
+// ---- the store of what waits
+
+const store = new Promise((done, wrong) => {
+  const open = indexedDB.open("slingwright-field", 1);
+  open.onupgradeneeded = () => open.result.createObjectStore("waiting", { keyPath: "id" });
+  open.onsuccess = () => done(open.result);
+  open.onerror = () => wrong(open.error);
+});
+async function stored(mode, work) {
+  const turn = (await store).transaction("waiting", mode);
+  const asking = work(turn.objectStore("waiting"));
+  return new Promise((done, wrong) => {
+    turn.oncomplete = () => done(asking.result);
+    turn.onabort = turn.onerror = () => wrong(turn.error || asking.error);
+  });
+}
+const waiting = async () =>
+  (await stored("readonly", (all) => all.getAll())).sort((a, b) => a.order - b.order);
+const keep = (one) => stored("readwrite", (all) => all.put(one));
+const drop = (id) => stored("readwrite", (all) => all.delete(id));
+
+// ---- talking to the server
+
+async function talk(path, sent) {
+  const options = { signal: AbortSignal.timeout(PATIENT), cache: "no-store" };
+  if (sent) {
+    Object.assign(options, { method: "POST", body: JSON.stringify(sent),
+      headers: { "Content-Type": "application/json" } });
+  }
+  const answer = await fetch(path, options);
+  const record = await answer.json();
+  if (answer.status === 401) {
+    remember("inside", false);
+    showGate();
+  }
+  return { status: answer.status, record };
+}
+
+function send() {
+  sending ||= sendAll().finally(() => { sending = null; });
+  return sending;
+}
+async function sendAll() {
+  for (const one of await waiting()) {
+    if (one.refused || !$("gate").hidden) continue;
+    let answer;
+    try {
+      answer = await talk("/entry", one.sent);
+    } catch {
+      online = false;
+      break;
+    }
+    online = true;
+    if (answer.status === 200) {
+      await drop(one.id);
+      if (one.sent.kind === "shot" && !$("said").dataset.kept) say(`entry ${answer.record.number} is in the log`);
+    } else if ([413, 415, 422].includes(answer.status)) {
+      one.refused = answer.record;
+      await keep(one);
+      refused(one);
+    } else {
+      break; // a code is wanted, or the server cannot write now
+    }
+  }
+  await showWaiting();
+}
+async function keepSending() {
+  for (;;) {
+    await send().catch((wrong) => say(`this phone cannot keep entries: ${wrong}`));
+    const left = (await waiting().catch(() => [])).some((one) => !one.refused);
+    failed = left ? failed + 1 : 0;
+    await new Promise((done) => {
+      wake = done;
+      setTimeout(done, left ? AGAIN[Math.min(failed - 1, AGAIN.length - 1)] : LOOK);
+    });
+    if (!left) await look();
+  }
+}
+let wake = () => {};
+
+async function look() {
+  if (document.hidden || !$("gate").hidden) return; // nobody looks
+  try {
+    const answer = await talk(`/day?on=${encodeURIComponent(asked)}`);
+    online = true;
+    if (answer.status === 200) {
+      const text = JSON.stringify(answer.record);
+      if (text !== JSON.stringify(day)) {
+        day = answer.record;
+        remember("day", day);
+        showDay();
+      }
+    }
+  } catch {
+    online = false;
+  }
+  await showWaiting();
+}
+
+// ---- the gate
+
+function showGate() {
+  if ($("gate").hidden && !location.hash) setTimeout(() => $("code").focus());
+  $("gate").hidden = false;
+  document.querySelector("main").hidden = document.querySelector("nav").hidden = true;
+  $("state").textContent = "a code is wanted";
+}
+function showPage() {
+  $("gate").hidden = true;
+  document.querySelector("main").hidden = document.querySelector("nav").hidden = false;
+}
+async function comeIn(code) {
+  const phone = recall("phone") || hex();
+  remember("phone", phone);
+  $("gate-said").textContent = "";
+  try {
+    const { status, record } = await talk("/enter", { code, phone });
+    if (status === 200) {
+      remember("inside", true);
+      showPage();
+      await look();
+      wake();
+    } else {
+      $("gate-said").textContent = record.error;
+    }
+  } catch {
+    $("gate-said").textContent = "There is no connection to the computer. Join its network, and try again.";
+  }
+}
+$("gate").onsubmit = (event) => { event.preventDefault(); comeIn($("code").value); };
+
+// ---- the form
+
+function chips(box, name, pairs) {
+  box.querySelectorAll("label").forEach((one) => one.remove());
+  for (const [words, value] of pairs) {
+    box.append(make("label", {}, make("input", { type: "radio", name, value }), make("span", { textContent: words })));
+  }
+  box.querySelector("input").checked = true;
+}
+function fill(said) {
+  for (const [name, value] of Object.entries(said)) {
+    const field = form.elements[name];
+    if (!field) continue;
+    if (name === "load" && ![...form.elements.load].some((one) => one.value === value)) {
+      form.elements.load.value = "other";
+      form.elements.mass.value = value;
+    } else {
+      field.value = value;
+    }
+  }
+  $("other-load").hidden = form.elements.load.value !== "other";
+}
+const typed = () => Object.fromEntries(new FormData(form));
+function sent() {
+  const { mass, ...said } = typed();
+  if (said.load === "other") said.load = mass;
+  return said;
+}
+function empty() {
+  for (const name of ["range", "drift", "air", "note"]) form.elements[name].value = "";
+  form.elements.side.value = form.elements.outcome.value = "";
+  correcting = null;
+  showCorrecting();
+  clearWrong();
+  remember("draft", typed());
+}
+function blank() {
+  const said = typed();
+  return !["range", "drift", "air", "side", "outcome", "note"].some((name) => said[name].trim());
+}
+function clearWrong() {
+  document.querySelectorAll("#form .wrong").forEach((one) => { one.textContent = ""; });
+}
+function wrong(field, words) {
+  ($(`wrong-${field}`) || $("wrong-")).textContent = words;
+  (form.elements[field === "load" ? "mass" : field] || form.elements.note).focus?.();
+}
+function say(words) { $("said").textContent = words; }
+function showCorrecting() {
+  $("correcting").hidden = !correcting;
+  $("correcting").firstElementChild.textContent = correcting ? correcting.words : "";
+  $("write").textContent = correcting ? "Write correction" : "Write shot";
+}
+
+// A comma in a number can be read in two ways; the same rule as the kit's reader of numbers has.
+function waysOf(text) {
+  const found = text.match(/-?[0-9][0-9.]*,[0-9.,]*/);
+  if (!found) return [];
+  const whole = found[0].replace(/^[,.]+|[,.]+$/g, "");
+  const one = !whole.includes(".") && whole.split(",").length === 2 ? whole.replace(",", ".") : "";
+  return [one, whole.replaceAll(",", "")].filter((way) => way && way.split(".").length <= 2);
+}
+async function askNumbers() {
+  for (const name of ["range", "drift", "mass", "air"]) {
+    const field = form.elements[name];
+    const ways = waysOf(field.value);
+    if (!ways.length || (name === "mass" && $("other-load").hidden)) continue;
+    const label = $(`label-${name === "mass" ? "load" : name}`).textContent;
+    const way = await ask(`${label}: ${field.value} can be read in two ways. Which is meant?`, ways);
+    if (!way) return false;
+    field.value = way;
+  }
+  return true;
+}
+function ask(words, ways, why = false) {
+  const box = $("ask"), area = $("ask-why").querySelector("textarea");
+  $("asked").textContent = words;
+  $("ask-why").hidden = !why;
+  area.value = "";
+  return new Promise((done) => {
+    const end = (value) => { box.close(); done(value); };
+    $("ways").replaceChildren(
+      ...ways.map((way) => make("button", { type: "button", textContent: way, onclick: () => end(why ? area.value.trim() : way) })),
+      make("button", { type: "button", textContent: "Leave it", onclick: () => end("") }));
+    box.oncancel = () => done("");
+    box.showModal();
+  });
+}
+
+form.onsubmit = async (event) => {
+  event.preventDefault();
+  clearWrong();
+  if (blank()) return wrong("", "Nothing was seen of it yet: give a distance, a side, a time or an outcome.");
+  if (!(await askNumbers())) return;
+  const old = correcting;
+  const id = old?.id || hex();
+  const one = { id, order: Date.now(), sent: { ...sent(), id, kind: "shot", at: now() } };
+  if (old?.one) Object.assign(one, { order: old.one.order, sent: { ...one.sent, at: old.one.sent.at, of: old.one.sent.of || "" } });
+  if (old?.of) one.sent.of = old.of;
+  remember("author", form.elements.author.value);
+  try {
+    await keep(one);
+  } catch (wrongly) {
+    return wrong("", `This phone cannot keep it (${wrongly}). Write it on paper.`);
+  }
+  empty();
+  say("kept on this phone");
+  await showWaiting();
+  wake();
+};
+form.oninput = () => {
+  $("other-load").hidden = form.elements.load.value !== "other";
+  remember("draft", typed());
+  say("");
+};
+$("let-go").onclick = () => { empty(); say("left as it was"); };
+
+function refused(one) {
+  if (one.sent.kind === "photo") { $("wrong-photo").textContent = one.refused.error; return; }
+  if (one.sent.kind === "shot" && blank() && !correcting) mend(one);
+}
+function mend(one) {
+  show("shot");
+  fill({ side: "", outcome: "", ...one.sent });
+  correcting = { id: one.id, one, words: "Not taken yet: mend it." };
+  showCorrecting();
+  clearWrong();
+  say("");
+  if (one.refused) wrong(one.refused.field || "", one.refused.error);
+}
+function correct(row) {
+  show("shot");
+  empty();
+  fill({ ...row.form, note: "" });
+  correcting = { of: String(row.number), words: `Correcting entry ${row.number}: say why in Note.` };
+  showCorrecting();
+}
+async function strike(row) {
+  const why = await ask(`Strike entry ${row.number}? It stays to be read, and counts no more.`, ["Strike"], true);
+  if (!why) return;
+  const id = hex();
+  await keep({ id, order: Date.now(), sent: { id, kind: "strike", of: String(row.number), note: why, author: form.elements.author.value } });
+  await showWaiting();
+  wake();
+}
+
+// ---- the photo: made smaller here, which also leaves out where it was taken
+
+async function small(file) {
+  const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
+  const share = Math.min(1, LARGEST_SIDE / Math.max(picture.width, picture.height));
+  const canvas = make("canvas", { width: Math.round(picture.width * share), height: Math.round(picture.height * share) });
+  canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+  return canvas.toDataURL("image/jpeg", 0.85).split(",")[1];
+}
+$("photo").onchange = async () => {
+  const file = $("photo").files[0];
+  if (!file) return;
+  $("wrong-photo").textContent = "";
+  try {
+    const id = hex();
+    await keep({ id, order: Date.now(), sent: { id, kind: "photo", picture: await small(file), name: file.name,
+      note: form.elements.note.value, author: form.elements.author.value, at: now() } });
+    say("photo kept on this phone");
+    await showWaiting();
+    wake();
+  } catch {
+    $("wrong-photo").textContent = `${file.name} is no picture that this phone can open.`;
+  }
+  $("photo").value = "";
+};
+
+// ---- what is shown
+
+async function showWaiting() {
+  const all = await waiting().catch(() => []);
+  if (!$("gate").hidden) return;
+  const word = all.length ? `${all.length} waiting` : "all sent";
+  $("state").textContent = `${word}, ${online ? "connected" : "no connection: what is written waits on this phone"}`;
+  $("state").classList.toggle("waits", !online || all.some((one) => one.refused));
+  $("waiting").replaceChildren(...all.map((one) => {
+    const { range, note, kind, of } = one.sent;
+    const item = make("li", { className: "waits" },
+      make("span", { className: "when", textContent: one.refused ? "not taken" : "waits" }),
+      make("span", { className: "far", textContent: kind === "shot" ? range || "shot" : kind }),
+      make("p", { textContent: [of && `of entry ${of}`, note].filter(Boolean).join(": ") }));
+    if (one.refused) {
+      const pair = make("div", { className: "pair" });
+      if (kind === "shot") pair.append(make("button", { type: "button", textContent: "Mend", onclick: () => mend(one) }));
+      pair.append(make("button", { type: "button", textContent: "Throw away", onclick: async () => {
+        if (await ask("Throw it away? It is in no log.", ["Throw away"])) { await drop(one.id); await showWaiting(); }
+      } }));
+      item.append(make("p", { className: "wrong", textContent: one.refused.error }), pair);
+    }
+    return item;
+  }));
+}
+
+function showDay() {
+  $("machine").textContent = document.title = day.machine;
+  $("caution").textContent = day.caution;
+  for (const [name, words] of Object.entries(day.labels)) $(`label-${name}`).textContent = words;
+  const pairs = [...day.loads, ["another", "other"]];
+  if ($("loads").dataset.made !== JSON.stringify(pairs)) {
+    const before = $("loads").dataset.made ? sent().load : day.set;
+    chips($("loads"), "load", pairs);
+    $("loads").dataset.made = JSON.stringify(pairs);
+    fill({ load: before });
+  }
+  $("day").replaceChildren(...(day.days.length ? day.days : [""]).slice().reverse().map((one) =>
+    make("option", { value: one, textContent: one || "no shots yet", selected: one === day.day })));
+  $("rows").replaceChildren(...day.rows.slice().reverse().map(item));
+  $("map-day").textContent = day.day ? `Where they fell, ${day.day}` : "No shots yet";
+  $("groups").replaceChildren(...day.groups.map((words) => make("li", { textContent: words })));
+  drawMap();
+}
+function item(row) {
+  const made = make("li", { className: row.struck === null ? "" : "struck" },
+    make("span", { className: "when", textContent: `${row.number} at ${row.time}` }));
+  if (row.photo) made.append(make("img", { src: `/photo/${row.photo}`, alt: `Photo ${row.note}`, loading: "lazy" }));
+  if (row.far) made.append(make("span", { className: "far", textContent: row.far }));
+  if (row.words) made.append(make("p", { className: "words", textContent: row.words }));
+  const said = [row.corrects ? `stands for entry ${row.corrects}` : "", row.note, row.author].filter(Boolean);
+  if (said.length) made.append(make("p", { textContent: said.join(" \u00b7 ") }));
+  if (row.struck !== null) {
+    made.append(make("p", { className: "wrong", textContent: `struck: ${row.struck}` }));
+    return made;
+  }
+  const pair = make("div", { className: "pair" });
+  if (row.form) pair.append(make("button", { type: "button", textContent: "Correct", ariaLabel: `Correct entry ${row.number}`, onclick: () => correct(row) }));
+  pair.append(make("button", { type: "button", textContent: "Strike", ariaLabel: `Strike entry ${row.number}`, onclick: () => strike(row) }));
+  made.append(pair);
+  return made;
+}
+
+function step(span) {
+  const rough = span / 5, ten = 10 ** Math.floor(Math.log10(rough));
+  return [1, 2, 5, 10].map((k) => k * ten).find((one) => one >= rough);
+}
+function drawMap() {
+  const [one, unit] = day.metre;
+  const shots = day.rows.filter((row) => row.struck === null && typeof row.ahead === "number");
+  $("picture").replaceChildren();
+  if (!shots.length) return;
+  const seen = shots.map((row) => ({ ...row, far: row.ahead / one, off: (row.right ?? 0) / one }));
+  const top = Math.max(...seen.map((row) => row.far), day.limit / one) * 1.06;
+  const low = Math.min(0, ...seen.map((row) => row.far));
+  const wide = Math.max(1, ...seen.map((row) => Math.abs(row.off))) * 1.35;
+  const W = 360, H = 520, LEFT = 54, FOOT = 40;
+  const x = (off) => LEFT + ((off + wide) / (2 * wide)) * (W - LEFT - 12);
+  const y = (far) => H - FOOT - ((far - low) / (top - low)) * (H - FOOT - 14);
+  const ns = "http://www.w3.org/2000/svg";
+  const draw = (tag, settings, words = "") => {
+    const made = document.createElementNS(ns, tag);
+    for (const [name, value] of Object.entries(settings)) made.setAttribute(name, value);
+    made.textContent = words;
+    return made;
+  };
+  const svg = draw("svg", { viewBox: `0 0 ${W} ${H}`, role: "img" });
+  const across = step(2 * wide), ahead = step(top - low);
+  for (let far = Math.ceil(low / ahead) * ahead; far <= top; far += ahead) {
+    svg.append(draw("line", { x1: LEFT, x2: W - 12, y1: y(far), y2: y(far) }),
+      draw("text", { x: LEFT - 6, y: y(far) + 4, "text-anchor": "end" }, `${+far.toPrecision(6)} ${unit}`));
+  }
+  for (let off = Math.ceil(-wide / across) * across; off <= wide; off += across) {
+    svg.append(draw("line", { x1: x(off), x2: x(off), y1: y(low), y2: y(top) }),
+      draw("text", { x: x(off), y: H - FOOT + 16, "text-anchor": "middle" }, `${Math.abs(+off.toPrecision(6))}`));
+  }
+  svg.append(draw("text", { x: (LEFT + W) / 2, y: H - 8, "text-anchor": "middle" }, `left   side [${unit}]   right`));
+  svg.append(draw("line", { class: "limit", x1: LEFT, x2: W - 12, y1: y(day.limit / one), y2: y(day.limit / one) }),
+    draw("text", { x: W - 14, y: y(day.limit / one) + 16, "text-anchor": "end" }, "end of the clear ground"));
+  for (const row of seen) {
+    svg.append(draw("circle", { class: "shot", cx: x(row.off), cy: y(row.far), r: 7 }),
+      draw("text", { x: x(row.off) + 9, y: y(row.far) + 4 }, `${row.number}`));
+  }
+  const fars = shots.map((row) => row.far);
+  svg.setAttribute("aria-label", `${shots.length} shots of ${day.day}: ${fars.join(", ")}. ${day.groups.join(". ")}`);
+  $("picture").append(svg, make("p", { textContent: `The machine stands at 0 ${unit} and throws up the page; the side is drawn larger than the distance. Struck shots are left out; one without a side is drawn on the line.` }));
+}
+
+async function showChecks() {
+  const ticks = recall("ticks") || {};
+  try {
+    const { status, record } = await talk("/checks");
+    if (status !== 200) return;
+    $("checks-said").textContent = record.words;
+    $("lists").replaceChildren(...record.lists.map((list) => make("details", {},
+      make("summary", { textContent: list.title }), make("p", { textContent: list.words }),
+      ...list.lines.map((words) => {
+        const key = `${list.title}: ${words}`;
+        const box = make("input", { type: "checkbox", checked: Boolean(ticks[key]), onchange: () => {
+          const all = recall("ticks") || {};
+          if (box.checked) all[key] = now(); else delete all[key];
+          remember("ticks", all);
+        } });
+        return make("label", { className: "tick" }, box, make("span", { textContent: words }));
+      }))));
+    if (record.working && !$("checks").hidden) setTimeout(showChecks, 1500);
+  } catch {
+    if (!$("lists").children.length) $("checks-said").textContent = "The lists come with the connection.";
+  }
+}
+$("untick").onclick = () => { remember("ticks", {}); showChecks(); };
+
+function show(part) {
+  for (const one of document.querySelectorAll("main > section")) one.hidden = one.id !== part;
+  for (const one of document.querySelectorAll("nav button")) {
+    if (one.dataset.part === part) one.setAttribute("aria-current", "page");
+    else one.removeAttribute("aria-current");
+  }
+  scrollTo(0, 0);
+  if (part === "checks") showChecks();
+}
+document.querySelector("nav").onclick = (event) => { if (event.target.dataset.part) show(event.target.dataset.part); };
+$("day").onchange = () => { asked = $("day").value; look(); };
+addEventListener("online", () => wake());
+document.addEventListener("visibilitychange", () => wake());
+
+chips($("sides"), "side", SIDES);
+chips($("outcomes"), "outcome", OUTCOMES);
+chips($("loads"), "load", [["another", "other"]]);
+if (day) showDay();
+fill({ author: recall("author") || "", ...recall("draft") });
+show("shot");
+if (recall("inside")) showPage(); else showGate();
+if (/^#[0-9]{8}$/.test(location.hash)) {
+  const code = location.hash.slice(1);
+  history.replaceState(null, "", location.pathname);
+  comeIn(code).finally(keepSending);
+} else {
+  look().finally(keepSending);
+}
