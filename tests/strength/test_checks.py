@@ -11,7 +11,7 @@ import pytest
 import slingwright as sw
 from slingwright.strength.cases import load_cases, with_copies
 from slingwright.strength.check import Subject, made, run
-from slingwright.strength.checks import checks, holding
+from slingwright.strength.checks import all_checks, checks, holding
 from slingwright.strength.frame import frame_shape, member_forces
 from slingwright.strength.parts import axle as check_axle
 from slingwright.strength.parts import joints as check_joints
@@ -48,7 +48,9 @@ def only(**changes):
 def test_worst_comes_first_and_each_row_is_whole():
     """Truth: the meaning of the columns of Check."""
     found = sw.checks(machine())
-    order = [(check.passes, -check.utilisation) for check in found]
+    order = [
+        (check.as_planned.passes, check.passes, -check.as_planned.utilisation) for check in found
+    ]
     assert order == sorted(order) and len(found) > 30
     assert len({check.name for check in found}) == len(found)
     for check in found:
@@ -57,6 +59,31 @@ def test_worst_comes_first_and_each_row_is_whole():
         assert check.passes == (check.known and check.utilisation <= 1.0)
         for path in check.dials:
             assert machine()[path] is not None
+
+
+def test_what_fails_as_planned_is_told_apart_from_what_a_mishap_breaks():
+    """Truth: every check run again over the cases without the ring that never slips."""
+    held = held_by()
+    left = tuple(case for case in held.cases if not case.name.endswith("never slips"))
+    assert 0 < len(left) < len(held.cases)
+    alone = {c.key: c for c in all_checks(Subject(machine=held.machine, every_case=left))}
+    for check in held.checks:
+        as_planned, without = check.as_planned, alone[check.key]
+        assert (check.planned is None) <= (check.passes or "never slips" not in check.case)
+        if check.planned is None:
+            assert without.passes == check.passes
+            continue
+        assert as_planned.utilisation == without.utilisation and as_planned.case == without.case
+        assert as_planned.verdict == without.verdict and "never slips" not in as_planned.case
+        if check.known:
+            assert check.utilisation >= as_planned.utilisation
+    failing = [c.name for c in alone.values() if c.verdict == "fails"]
+    spared = [c for c in held.checks if c.verdict == "fails" and c.as_planned.passes]
+    assert failing and spared
+    assert held.as_planned.cases == left
+    assert f"as planned: {len(failing)} of {len(alone)} checks fail" in held.sentence
+    assert {c.name for c in held.checks[: len(failing)]} == set(failing)
+    assert all(c.used in c.mishap and c.case in c.mishap for c in spared)
 
 
 def test_eighty_millimetre_axle_yields_at_325():

@@ -6,7 +6,7 @@ Results are aids to judgement: they approve nothing. Local codes and a competent
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -172,8 +172,8 @@ def _checked(
     """Give the worst known check, its use, the axle's worst and the uses of what fails."""
     worst, worst_use, axle_use = "", None, None
     uses: dict[str, float] = {}
-    for row in rows:
-        name, use = str(row.name), float(row.utilisation)
+    for row, mishap in _apart(rows):
+        name, use = f"{row.name}{mishap}", float(row.utilisation)
         known = getattr(row, "known", math.isfinite(use))
         if not known:
             unknown[name] = f"{name} is not known to hold"
@@ -184,13 +184,22 @@ def _checked(
                 if math.isfinite(use)
                 else f"{name} fails beyond all capacity"
             )
-        if not math.isfinite(use):
+        if mishap or not math.isfinite(use):
             continue
         if worst_use is None or use > worst_use:
             worst, worst_use = name, use
         if str(row.part).lower().startswith("axle") and (axle_use is None or use > axle_use):
             axle_use = use
     return worst, worst_use, axle_use, uses
+
+
+def _apart(rows: Sequence[Any]) -> Iterator[tuple[Any, str]]:
+    """Give every check as planned, and once more where a mishap makes it worse."""
+    for row in rows:
+        planned = getattr(row, "planned", None)
+        yield planned or row, ""
+        if planned and row.mishap:
+            yield row, ", in a mishap"
 
 
 def new_failings(state: State, before: State) -> list[str]:

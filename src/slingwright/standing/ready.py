@@ -86,7 +86,7 @@ def ready(
     if gaps is None and look:
         gaps = clearance(machine)
     findings = [
-        Finding(check.name, check.verdict, check.unknown or f"in {check.case}")
+        Finding(check.name, check.verdict, check.mishap or check.unknown or f"in {check.case}")
         for check in found.checks
     ]
     if gaps is None:

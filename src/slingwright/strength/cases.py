@@ -62,6 +62,8 @@ KINDS: Mapping[str, str] = {
     "hoist": "the arm lies level, where the weight's lever is longest, and the load jerks",
 }
 """Kinds of cases, and why one of them may govern."""
+MISHAPS: Mapping[str, str] = {"ring": "a ring that never slips"}
+"""Kinds that no throw meets that goes as planned, nor one loosed a little off; and their name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

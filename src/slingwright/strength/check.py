@@ -17,7 +17,7 @@ from slingwright.formulas.timber.strength import (
     timber_design_strength,
 )
 from slingwright.machine.machine import Machine
-from slingwright.strength.cases import LoadCase, with_copies
+from slingwright.strength.cases import MISHAPS, LoadCase, with_copies
 from slingwright.strength.names import CHECKS
 from slingwright.strength.worked import Given, Step, behind, sources
 from slingwright.tables import materials
@@ -40,6 +40,7 @@ class Check(Answer):
     zero, and says in its `note` what is missing. `dials` are those that may bring it to its limit.
     `unknown` says why a check is not known; where a motion is known for a while only, demand,
     utilisation and case are those of the part that is known, and the utilisation is a least one.
+    `planned` is the same check with the mishaps left out, where with them it does not hold.
     """
 
     key: str
@@ -53,6 +54,12 @@ class Check(Answer):
     note: str = ""
     dials: tuple[str, ...] = ()
     unknown: str = ""
+    planned: Check | None = None
+
+    @property
+    def as_planned(self) -> Check:
+        """The same check with the mishaps left out."""
+        return self.planned or self
 
     @property
     def used(self) -> Text:
@@ -64,6 +71,16 @@ class Check(Answer):
         use = self.utilisation
         share = Amount(use, "share", 3) if use < 10.0 else Text((f"{use:,.0f} x",))
         return text("" if self.known else "at least ", share)
+
+    @property
+    def mishap(self) -> Text:
+        """What a mishap makes of a check that is worse in one; nothing elsewhere."""
+        planned = self.planned
+        if planned is None or (self.case, self.verdict) == (planned.case, planned.verdict):
+            return Text()
+        if not self.known:
+            return Text((f"not known in a mishap: {self.unknown}",))
+        return text(f"{self.verdict} with {self.case}: ", self.used, ", ", self.against)
 
     @property
     def against(self) -> Text:
@@ -92,6 +109,9 @@ class Check(Answer):
         yield Row("used", "used", self.used, self.verdict)
         for i, step in enumerate(self.steps, 1):
             yield Row(f"step.{i}", step.equation or step.told.words, step.amount, step.inputs)
+        if self.planned:
+            note = text(f"{self.planned.verdict}; ", self.planned.against, f"; {self.planned.case}")
+            yield Row("planned", "as planned", self.planned.used, note)
         if self.note:
             yield Row("note", "note", self.note)
 
@@ -160,6 +180,14 @@ class Subject:
     def __post_init__(self) -> None:
         """Read once what every check asks for."""
         object.__setattr__(self, "load_factor", self.machine.number("site.load_factor"))
+
+    @property
+    def as_planned(self) -> Subject | None:
+        """The same with the mishaps left out; None where there is none to leave out."""
+        left = tuple(case for case in self.every_case if case.kind not in MISHAPS)
+        if len(left) == len(self.every_case) or not left:
+            return None
+        return self.once("as planned", lambda: Subject(machine=self.machine, every_case=left))
 
     @property
     def cases(self) -> tuple[LoadCase, ...]:
@@ -292,15 +320,33 @@ def made(
 
 
 def run(subject: Subject, key: str, dials: tuple[str, ...], maker: Maker) -> Iterator[Check]:
-    """Run one maker of checks; what it cannot answer becomes its first check, not known."""
+    """Run one maker of checks; what it cannot answer becomes its first check, not known.
+
+    Where one does not hold it is made once more with the mishaps left out.
+    """
+    found, on_cases = _run(subject, key, dials, maker)
+    asks = on_cases and not all(check.passes for check in found)
+    planned = subject.as_planned if asks else None
+    spared = {} if planned is None else {c.key: c for c in _run(planned, key, dials, maker)[0]}
+    for check in found:
+        left = None if check.passes else spared.get(check.key)
+        yield check if left is None else replace(check, planned=left)
+
+
+def _run(
+    subject: Subject, key: str, dials: tuple[str, ...], maker: Maker
+) -> tuple[list[Check], bool]:
+    """Run one maker over the cases of one subject, and say whether it looked at them."""
     before = len(subject.asked)
     try:
         result = maker(subject)
         found = [result] if isinstance(result, Check) else list(result)
-        cut = subject.cut if len(subject.asked) > before else ()
-        yield from (as_far_as_known(check, cut) for check in found)
+        on_cases = len(subject.asked) > before
+        cut = subject.cut if on_cases else ()
+        return [as_far_as_known(check, cut) for check in found], on_cases
     except (ValueError, LookupError, ArithmeticError) as error:
-        yield unknown(key, dials, str(error.args[0]) if error.args else str(error))
+        why = str(error.args[0]) if error.args else str(error)
+        return [unknown(key, dials, why)], len(subject.asked) > before
 
 
 def unknown(key: str, dials: tuple[str, ...], why: str) -> Check:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from slingwright.amounts.answer import Answer, Row
@@ -11,6 +11,7 @@ from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
 from slingwright.machine.machine import Machine
 from slingwright.strength.brief import brief_loads
 from slingwright.strength.cases import (
+    MISHAPS,
     Governing,
     LoadCase,
     cases_and_failures,
@@ -73,6 +74,17 @@ class Holding(Answer):
         return whole(check.verdict for check in self.checks)
 
     @property
+    def as_planned(self) -> Holding:
+        """The same with the mishaps left out."""
+        cases = tuple(case for case in self.cases if case.kind not in MISHAPS)
+        return Holding(
+            machine=self.machine,
+            cases=cases,
+            governing=governing(cases),
+            checks=_worst_first(check.as_planned for check in self.checks),
+        )
+
+    @property
     def path(self) -> LoadPath:
         """The load path from projectile to ground: each part, what it takes, and its checks."""
         return LoadPath(machine=self.machine, cases=self.cases, checks=self.checks)
@@ -99,15 +111,22 @@ class Holding(Answer):
     def rows(self) -> Iterator[Row]:
         """Give every check, the worst first: how much of it is used, and in which case."""
         for check in self.checks:
-            note = text(f"{check.verdict}; ", check.against, f"; {check.case}")
+            spared = text("; as planned ", check.planned.used) if check.planned else ""
+            note = text(f"{check.verdict}; ", check.against, f"; {check.case}", spared)
             yield Row(check.key, check.name, check.used, note)
 
     @property
     def sentence(self) -> str:
-        """What breaks first and by how much."""
+        """What breaks first and by how much: as planned, and where a mishap is worse."""
+        if not any(check.planned for check in self.checks):
+            return self._told()
+        return f"Throws as planned: {self.as_planned._told()} With mishaps: {self._told()}"
+
+    def _told(self) -> str:
         if not self.checks:
             return "Nothing was checked."
-        worst, count = self.checks[0], len(self.checks)
+        worst = max(self.checks, key=lambda check: (not check.passes, check.utilisation))
+        count = len(self.checks)
         failing = sum(check.known and not check.passes for check in self.checks)
         unknown = sum(not check.known for check in self.checks)
         if worst.known or worst.at_least is not None:
@@ -122,6 +141,16 @@ class Holding(Answer):
             return f"Not known: {unknown} of {count} checks; no other fails. {first}"
         more = f", {unknown} more are not known" if unknown else ""
         return f"{failing} of {count} checks fail{more}. {first}"
+
+
+def _worst_first(checks: Iterable[Check]) -> tuple[Check, ...]:
+    """Give what does not hold as planned, then what a mishap breaks, and what holds, in order."""
+
+    def order(check: Check) -> tuple[float, ...]:
+        planned = check.as_planned
+        return planned.passes, check.passes, -planned.utilisation, -check.utilisation
+
+    return tuple(sorted(checks, key=order))
 
 
 def checks(machine: Machine) -> list[Check]:
@@ -144,8 +173,9 @@ def holding(machine: Machine, *, quick: bool = False) -> Holding:
         unknown(f"load case: {name}", ("projectile.mass", "projectile.diameter"), why)
         for name, why in failures.items()
     ]
-    found.sort(key=lambda check: (check.passes, -check.utilisation))
-    return Holding(machine=machine, cases=cases, governing=governing(cases), checks=tuple(found))
+    return Holding(
+        machine=machine, cases=cases, governing=governing(cases), checks=_worst_first(found)
+    )
 
 
 def all_checks(subject: Subject) -> Iterator[Check]:

@@ -62,14 +62,20 @@ def as_text(
     for part in holding.governing:
         value = units.text(part.value, part.unit, system)
         lines.append(f"  {part.part}: {part.case}, {value}; {part.words}")
-    lines += ["", "Checks, the worst first"]
+    lines += [
+        "",
+        "Checks of throws as planned, the worst first; below each what a mishap makes of it",
+    ]
     wide = max(len(check.name) for check in holding.checks)
     for check in holding.checks:
+        row, mishap = check.as_planned, told(check.mishap, system)
         lines.append(
-            f"  {check.name:<{wide}}  {check.verdict:<9} {check.used:>16}  "
-            f"{bar(check.utilisation):<{2 * BAR + 1}}  {told(check.against, system)}; {check.case}"
-            + (f"; {check.unknown}" if check.at_least is not None else "")
+            f"  {check.name:<{wide}}  {row.verdict:<9} {row.used:>16}  "
+            f"{bar(row.utilisation):<{2 * BAR + 1}}  {told(row.against, system)}; {row.case}"
+            + (f"; {row.unknown}" if row.at_least is not None else "")
         )
+        if mishap:
+            lines.append(f"  {'':<{wide}}    {mishap}")
         if working or (not check.known and check.at_least is None):
             lines += [f"      {line}" for line in told(check.working, system).split("\n")]
             lines.append(f"      Source: {check.source}")
@@ -80,9 +86,9 @@ def as_text(
             f"  {told(clearance.sentence, system)}",
         ]
     lines += ["", "Load path, from projectile to ground"]
-    for row in holding.path.rows():
-        parts = [text(one) for one in (row.value, row.note) if one]
-        lines.append(f"  {row.label}: {told(joined(parts, '; '), system)}")
+    for link in holding.path.rows():
+        parts = [text(one) for one in (link.value, link.note) if one]
+        lines.append(f"  {link.label}: {told(joined(parts, '; '), system)}")
     lines += ["", "Not checked: " + "; ".join(not_checked(holding.machine)) + "."]
     lines += ["Not modelled: " + "; ".join(NOT_MODELLED) + ".", CAUTIONS]
     return "\n".join(line.rstrip() for line in lines)
@@ -141,6 +147,8 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
                 "utilisation": _plain(check.utilisation),
                 "at_least": check.at_least,
                 "passes": check.passes,
+                "as_planned": check.as_planned.verdict,
+                "utilisation_as_planned": _plain(check.as_planned.utilisation),
                 "unknown": check.unknown,
                 "source": check.source,
                 "working": str(check.working),

@@ -56,7 +56,9 @@ def test_table_is_the_checks_of_the_machine(page) -> None:
     assert state["sentence"] == told.sentence and state["holds"] == told.holds
     for row, check in zip(state["rows"], told.checks, strict=True):
         assert row["working"] == check.working and row["source"] == f"Source: {check.source}"
-        assert row["state"] == check.verdict and row["case"] == check.case
+        planned = check.as_planned
+        assert row["state"] == planned.verdict and row["case"] == planned.case
+        assert row["mishap"] == check.mishap
 
 
 def test_no_row_tells_by_colour_alone(page) -> None:

@@ -40,7 +40,8 @@ def test_every_check_and_every_dial_stands_on_it():
     found = holding(machine())
     cases, checks = section(data(), "Will it hold")["sheets"]
     assert [row[0] for row in checks["rows"]] == [check.name for check in found.checks]
-    assert [row[1] for row in checks["rows"]] == [check.verdict for check in found.checks]
+    assert [row[1] for row in checks["rows"]] == [c.as_planned.verdict for c in found.checks]
+    assert all(c.mishap in row[5] for row, c in zip(checks["rows"], found.checks, strict=True))
     assert [row[0] for row in cases["rows"]] == [case.name for case in found.cases]
     rows = section(data(), "Every dial")["sheets"][0]["rows"]
     assert [row[1] for row in rows] == [dial.path for dial in dials.TABLE]

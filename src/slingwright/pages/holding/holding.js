@@ -81,13 +81,13 @@ function render({ model, el }) {
       say(cells.used, row.change ? `${row.used} (${row.change})` : row.used);
       say(cells.demand, row.demand);
       say(cells.capacity, row.capacity);
-      say(cells.case, row.case);
+      say(cells.case, row.mishap ? `${row.case}; ${row.mishap}` : row.case);
       const width = `${(Math.min(row.use, 2) * 50).toFixed(1)}%`;
       if (made.fill.style.width !== width) made.fill.style.width = width;
       if (made.details.dataset.state !== row.state) made.details.dataset.state = row.state;
       made.row = row;
       if (made.details.open) tell(made);
-      made.details.hidden = only.checked && row.state === "holds";
+      made.details.hidden = only.checked && row.state === "holds" && !row.mishap;
       wanted.push(made.details);
     }
     putInOrder(list, wanted);
@@ -102,7 +102,7 @@ function render({ model, el }) {
     if (!row) return;
     say(made.working, row.working);
     say(made.source, row.source);
-    made.ask.hidden = row.state === "holds" || Boolean(row.remedies);
+    made.ask.hidden = (row.state === "holds" && !row.mishap) || Boolean(row.remedies);
     made.ask.disabled = Boolean(row.asking);
     say(made.ask, row.asking ? LOOKING : ASK);
     const remedies = row.remedies || [];

@@ -91,7 +91,7 @@ class HoldingTable(Part):
         for check in now.checks:
             row = row_of(check, system, check.key in self.open)
             if check.key in before:
-                row["change"] = f"was {before[check.key].used}"
+                row["change"] = f"was {before[check.key].as_planned.used}"
             if check.key in found:
                 row["remedies"] = [
                     f"{one.told(system, by_label=True)}." for one in found[check.key]
@@ -282,13 +282,15 @@ class ChecksTable:
     def _repr_html_(self) -> str:
         body = "".join(
             f"<tr><th scope='row' style='text-align:left'>{html.escape(check.name)}</th>"
-            f"<td style='text-align:left;white-space:nowrap'>{SIGNS[check.verdict]}</td>"
-            f"<td style='{_NUMBER}'>{check.used}</td>"
+            f"<td style='text-align:left;white-space:nowrap'>{SIGNS[row.verdict]}</td>"
+            f"<td style='{_NUMBER}'>{row.used}</td>"
             f"<td style='{_NUMBER}'>{demand}</td><td style='{_NUMBER}'>{capacity}</td>"
-            f"<td style='text-align:left'>{html.escape(check.case)}</td>"
+            f"<td style='text-align:left'>{html.escape(row.case)}</td>"
+            f"<td style='text-align:left'>{html.escape(told(check.mishap, self.system))}</td>"
             f"<td style='text-align:left'>{html.escape(check.source)}</td></tr>"
             for check in self.holding.checks
-            for demand, capacity in (sides(check, self.system),)
+            for row in (check.as_planned,)
+            for demand, capacity in (sides(row, self.system),)
         )
         heads = "".join(
             f"<th scope='col' style='text-align:left'>{head}</th>"
@@ -299,6 +301,7 @@ class ChecksTable:
                 "demand",
                 "capacity",
                 "governing case",
+                "in a mishap",
                 "source",
             )
         )
@@ -326,19 +329,20 @@ def sides(check: Check, system: units.System) -> tuple[str, str]:
 
 def row_of(check: Check, system: units.System, unfolded: bool) -> dict[str, Any]:
     """Give one check as the browser shows it, with working and source where it is unfolded."""
-    demand, capacity = sides(check, system)
-    use = check.utilisation if math.isfinite(check.utilisation) else 2.0
+    row = check.as_planned
+    demand, capacity = sides(row, system)
     return {
         "key": check.key,
         "name": check.name,
-        "state": check.verdict,
-        "verdict": SIGNS[check.verdict],
-        "use": use,
-        "used": check.used,
-        "unknown": check.unknown if check.at_least is not None else "",
+        "state": row.verdict,
+        "verdict": SIGNS[row.verdict],
+        "use": row.utilisation if math.isfinite(row.utilisation) else 2.0,
+        "used": row.used,
+        "unknown": row.unknown if row.at_least is not None else "",
         "demand": demand,
         "capacity": capacity,
-        "case": check.case,
+        "case": row.case,
+        "mishap": told(check.mishap, system),
         "working": told(check.working, system) if unfolded else "",
         "source": f"Source: {check.source}" if unfolded else "",
     }

@@ -298,16 +298,17 @@ def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterab
         rows=[
             (
                 check.name,
-                check.verdict,
-                check.used,
+                row.verdict,
+                row.used,
                 *(
                     told(side, system)
-                    for side in alike(check.amount(check.demand), check.amount(check.capacity))
+                    for side in alike(row.amount(row.demand), row.amount(row.capacity))
                 ),
-                check.case,
+                "; ".join(filter(None, (row.case, told(check.mishap, system)))),
                 numbers(check.source),
             )
             for check in found.checks
+            for row in (check.as_planned,)
         ],
         widths=(3.6, 1.3, 1.4, 1.7, 1.7, 3.3, 1.6),
         align="llrrrll",
