@@ -258,8 +258,11 @@ def start_lab(folder, arguments):
 
 
 def start_page(folder, arguments):
-    """Serve the bench without code."""
-    return call(folder, "voila", page_path("01_bench.ipynb"), *arguments)
+    """Serve everything as one page without code; nothing on it comes from another host."""
+    room = ROOT / "src" / "slingwright" / "pages" / "one"
+    paths = [str(room / "jupyter"), os.environ.get("JUPYTER_PATH")]
+    os.environ["JUPYTER_PATH"] = os.pathsep.join(path for path in paths if path)
+    return call(folder, "voila", room / "page.ipynb", "--template=slingwright", *arguments)
 
 
 def start_field(folder, arguments):

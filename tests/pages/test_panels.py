@@ -228,7 +228,7 @@ def test_every_dial_has_its_control(bench) -> None:
 )
 def test_every_control_to_both_ends(tmp_path, name, system) -> None:
     """Truth: each push ends in a throw with an outcome, or in words that name what is wrong."""
-    panel = Bench(name, system=system, folder=tmp_path)
+    panel = Bench(Workbench(name, system=system, folder=tmp_path))
     opened = panel.bench.machine
     for path, control in panel.dials.controls.items():
         for end in control.ends:

@@ -10,6 +10,7 @@ from slingwright.pages.field.page import FieldDay
 from slingwright.pages.holding.page import ChecksTable, HoldingBench
 from slingwright.pages.lessons.exercise import Exercise
 from slingwright.pages.log.page import BuildLog
+from slingwright.pages.one.page import OnePage
 from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.guard import Guard, panel
 from slingwright.pages.parts.parts import Part, column, row
@@ -35,6 +36,7 @@ __all__ = [
     "Files",
     "Guard",
     "History",
+    "OnePage",
     "LivePicture",
     "LivePictures",
     "Part",

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from slingwright.pages import Workbench
-from slingwright.pages.holding.controller import HoldingController, open_controller
+from slingwright.pages.holding.controller import HoldingController
 from slingwright.pages.holding.page import FRONT, ChecksTable, HoldingBench, HoldingPictures, row_of
 from slingwright.pages.holding.pictures import PICTURES, strip_picture, told_gap
 from slingwright.pages.pictures.scenes import Points
@@ -281,14 +281,11 @@ def test_own_page_from_parts(page) -> None:
     assert [p["key"] for p in one.widget.scene["pictures"]] == ["width"]
     with pytest.raises(ValueError, match="no picture 'depth'; there are axle-moment"):
         HoldingPictures(page.controller, "depth")
-    assert open_controller(page.controller) is page.controller and isinstance(
-        open_controller("garden"), HoldingController
-    )
 
 
 def test_plain_table_keeps_every_row() -> None:
     """Truth: the checks it is made of, safe in HTML."""
-    told = holding(open_controller("garden").bench.machine)
+    told = holding(HoldingController(Workbench("garden")).bench.machine)
     table = ChecksTable(holding=told)
     for check in told.checks:
         assert html.escape(check.name) in table._repr_html_() and check.name in str(table)
@@ -297,7 +294,7 @@ def test_plain_table_keeps_every_row() -> None:
 
 def test_row_of_an_unknown_check_is_finite() -> None:
     """Truth: JSON has no infinity: the bar of what is not known is full, its words say so."""
-    told = holding(open_controller("garden").bench.machine)
+    told = holding(HoldingController(Workbench("garden")).bench.machine)
     unknown = next(check for check in told.checks if not check.known)
     row = row_of(unknown, "metric", True)
     assert math.isfinite(row["use"]) and row["used"] == "not known"

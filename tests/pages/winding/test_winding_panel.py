@@ -217,7 +217,7 @@ def test_kept_machine_is_compared(panel) -> None:
 def test_us_units_everywhere(panel) -> None:
     """Truth: pound-force and foot by definition; no metric unit is left in words or table."""
     force = panel.wound.run.force_per_person
-    panel.unit_switch.controls["units"].value = "US"
+    panel.controls["units"].value = "US"
     rows = {row["key"]: row["text"] for row in panel.readouts.widget.state["rows"]}
     assert rows["force"] == f"{force / 4.4482216152605:.2f} lbf"
     for one in pictures(panel).values():

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Mapping, Sequence
 
 import ipywidgets
 
-from slingwright.amounts import units
-from slingwright.machine.machine import Machine
-from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.page import Page
-from slingwright.pages.parts.readouts import Readouts
-from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.parts.parts import Part
 from slingwright.pages.pictures.live import LivePictures, Player
 
 CAUTIONS = (
@@ -21,40 +17,18 @@ CAUTIONS = (
 
 
 class Bench(Page):
-    """The whole bench on one machine.
+    """The whole bench on one machine; arguments as for `Page`."""
 
-    Args:
-        machine: a Machine, the name of a machine file that comes with the kit, a path, or a
-            Workbench to share with other parts.
-        system: "metric" or "US".
-        folder: where machine files are saved; the working folder if left out.
-    """
-
-    def __init__(
-        self,
-        machine: Machine | Workbench | str | Path,
-        *,
-        system: units.System = "metric",
-        folder: Path | str | None = None,
-    ) -> None:
-        if not isinstance(machine, Workbench):
-            machine = Workbench(machine, system=system, folder=folder)
-        super().__init__(machine)
-
-    def _make(self) -> ipywidgets.Box:
-        bench = self.bench
-        self.pictures = LivePictures(bench)
-        self.readouts = Readouts(bench)
-        self.dials = Dials(bench)
-        self.player = Player(bench)
-        caution = ipywidgets.HTML(f"<p>{CAUTIONS}</p>")
-        placed = {
-            "tools": self._tools(self.pictures.copies),
-            "dials": self.dials.widget,
-            "readouts": self.readouts.widget,
+    def _answers(self) -> tuple[Sequence[Part], Mapping[str, ipywidgets.DOMWidget | None]]:
+        self.pictures, self.player = LivePictures(self.bench), Player(self.bench)
+        return (self.pictures, self.player), {
+            "tools": self.pictures.copies if self.bare else None,
+            "dials": None,
+            "readouts": None,
             "pictures": self.pictures.widget,
             "player": self.player.widget,
-            "caution": caution,
+            "caution": ipywidgets.HTML(f"<p>{CAUTIONS}</p>"),
         }
-        parts = (self.pictures, self.readouts, self.dials, self.player)
-        return self._laid(parts, placed)
+
+    def _beside_tools(self) -> Sequence[ipywidgets.DOMWidget]:
+        return (self.pictures.copies,)

@@ -20,7 +20,6 @@ from slingwright.pages.changes.weighing import STYLE, WIDE, ChangeWeigher
 from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, labelled
 from slingwright.pages.log.records import story_of
 from slingwright.pages.parts.parts import row
-from slingwright.pages.parts.toolbar import History, UnitSwitch
 from slingwright.pages.parts.workbench import Workbench
 
 CAUTION = (
@@ -372,9 +371,4 @@ class Changes(LogPage):
             titles=["What if", "Next trial", "Search", "A little more"],
         )
         caution = ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>")
-        self.tools = (History(self.bench), UnitSwitch(self.bench))
-        return [
-            caution,
-            row(*(one.widget for one in self.tools)),
-            tabs,
-        ]
+        return [caution, tabs]

@@ -31,7 +31,6 @@ from slingwright.pages.log.part import (
 )
 from slingwright.pages.log.records import story_of
 from slingwright.pages.parts.parts import row
-from slingwright.pages.parts.toolbar import UnitSwitch
 
 WIDE = ipywidgets.Layout(width="min(100%, 24em)", min_height="2.6em")
 STYLE = {"description_width": "8.5em"}
@@ -300,8 +299,6 @@ class FieldDay(LogPage):
         self.files = ShotFiles(self.bench, self.log)
         self.parts = (self.form, self.told, self.files)
         self.answers = (self.told.words, self.told.picture)
-        self.units = UnitSwitch(self.bench)
-        self.tools = (self.units,)
         self.controls = {
             **self.form.controls,
             **{name: self.told.controls[name] for name in ("learn", "stop")},
@@ -311,7 +308,6 @@ class FieldDay(LogPage):
             children=[self.files.widget], titles=["Load cell and video of a shot"]
         )
         return [
-            self.units.widget,
             self.form.widget,
             self.told.widget,
             more,

@@ -7,7 +7,6 @@ are not followed to their end, which says so; the whole, and the clearance, when
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from pathlib import Path
 from typing import TypeVar
 
 from slingwright.machine.machine import Machine
@@ -91,17 +90,6 @@ class HoldingController:
         if machine not in self._checked:
             _keep(self._checked, machine, holding(machine, quick=True))
         return self._checked[machine]
-
-
-def open_controller(
-    machine: Machine | Workbench | HoldingController | str | Path,
-) -> HoldingController:
-    """Give a controller on a machine, on a machine file by name or path, or on a bench."""
-    if isinstance(machine, HoldingController):
-        return machine
-    if not isinstance(machine, Workbench):
-        machine = Workbench(machine)
-    return HoldingController(machine)
 
 
 def _keep(store: dict[Machine, Found], machine: Machine, found: Found) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import html
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,15 +16,11 @@ import traitlets
 from slingwright.amounts import units
 from slingwright.amounts.text import alike, told
 from slingwright.amounts.verdict import SIGNS
-from slingwright.machine.machine import Machine
-from slingwright.pages.holding.controller import HoldingController, open_controller
+from slingwright.pages.holding.controller import HoldingController
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
 from slingwright.pages.parts.beside import Beside
-from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import STYLE, Part, Told, script
-from slingwright.pages.parts.readouts import Readouts
-from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
 from slingwright.strength.cases import LoadCase
@@ -231,40 +227,31 @@ class HoldingStrip(Part):
 
 
 class HoldingBench(Page):
-    """Everything of `will it hold` on one panel.
+    """Everything of `will it hold` on one panel; arguments as for `Page`."""
 
-    Args:
-        machine: a Machine, the name of a machine file that comes with the kit, a path, or a
-            Workbench to share with other parts.
-    """
+    front = FRONT
+    grid, prefix = "sw-hold", "sw-hold-at-"
 
-    def __init__(self, machine: Machine | Workbench | str | Path) -> None:
-        self.controller = open_controller(machine)
-        super().__init__(self.controller.bench)
-
-    def _make(self) -> ipywidgets.Box:
-        bench, controller = self.bench, self.controller
+    def _answers(self) -> tuple[Sequence[Part], Mapping[str, ipywidgets.DOMWidget | None]]:
+        bench = self.bench
+        controller = self.controller = HoldingController(bench)
         # Parts are shown anew in this order. Pictures come first: a canvas that is drawn after
         # text has changed makes the browser lay out the page twice.
         self.pictures = HoldingPictures(controller)
         self.strip = HoldingStrip(controller)
         self.table = HoldingTable(controller, self.strip)
-        self.readouts = Readouts(bench)
-        self.dials = Dials(bench, *FRONT, rest=True)
         self.cases = Told(bench, lambda: cases_html(controller.now, bench.system))
         self.table.others = (self.pictures, self.strip, self.cases)
-        placed = {
+        return (self.pictures, self.strip, self.table, self.cases), {
             "caution": ipywidgets.HTML(cautions_html()),
-            "tools": self._tools(),
-            "readouts": self.readouts.widget,
-            "dials": self.dials.widget,
+            "tools": None,
+            "readouts": None,
+            "dials": None,
             "table": self.table.widget,
             "pictures": self.pictures.widget,
             "strip": self.strip.widget,
             "cases": self.cases.widget,
         }
-        parts = (self.readouts, self.dials, self.table, self.pictures, self.strip, self.cases)
-        return self._laid(parts, placed, grid="sw-hold", prefix="sw-hold-at-")
 
     @property
     def holding(self) -> Holding:

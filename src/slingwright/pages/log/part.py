@@ -10,12 +10,15 @@ import ipywidgets
 
 from slingwright.amounts import units
 from slingwright.logbook import Logbook
+from slingwright.logbook.job import Job
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.pages.log.place import LogPlace, open_log, typed_log
 from slingwright.pages.log.records import current_machine
 from slingwright.pages.log.style import LogStyle
 from slingwright.pages.parts.guard import panel
+from slingwright.pages.parts.keeping import bench_of
 from slingwright.pages.parts.long_work import LongWork
+from slingwright.pages.parts.page import Tools
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.parts.workbench import Workbench
 
@@ -23,7 +26,7 @@ BY_HAND = "N by hand"
 
 
 def open_page(
-    machine: Machine | Workbench | str | Path, log: Logbook | Path | str
+    machine: Machine | Workbench | Job | str | Path, log: Logbook | Path | str | None
 ) -> tuple[Workbench, Logbook]:
     """Give the bench and the log of a page, the log's last machine on the bench.
 
@@ -31,16 +34,21 @@ def open_page(
     file; a bench that was there already stays as it is.
 
     Args:
-        machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, its file, or a name in the folder of logs.
+        machine: a Machine, the name or path of a machine file, a job, or a Workbench.
+        log: an open log, its file, or a name in the folder of logs; that of the job if left out.
 
     Raises:
         LogbookError: the log cannot be opened.
         MachineError: the machine cannot be read.
+        ValueError: there is no job, and no log is named.
     """
+    bench = bench_of(machine)
+    if log is None:
+        if bench.keeping is None:
+            raise ValueError("this page is on no job: name a log, or open it on a job")
+        return bench, bench.keeping.log
     if isinstance(machine, Workbench):
         return machine, open_log(log, machine.machine.name)
-    bench = Workbench(machine)
     found = open_log(log, bench.machine.name)
     if len(found) and found.machine.strip() != bench.machine.name.strip():
         bench.say(
@@ -85,27 +93,38 @@ class LogPage(Part):
     """A whole page on one bench and one log.
 
     Args:
-        machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, its file, or a name in the folder of logs.
+        machine: a Machine, the name or path of a machine file, a job, or a Workbench.
+        log: an open log, its file, or a name in the folder of logs; that of the job if left out.
+        bare: without tools, which stand elsewhere.
     """
 
     watches_status = True
-    parts: tuple[Part, ...]
-    tools: tuple[Part, ...] = ()
     widget: ipywidgets.Box
     answers: tuple[ipywidgets.DOMWidget, ...] = ()
 
     def __init__(
-        self, machine: Machine | Workbench | str | Path, log: Logbook | Path | str
+        self,
+        machine: Machine | Workbench | Job | str | Path,
+        log: Logbook | Path | str | None = None,
+        *,
+        bare: bool = False,
     ) -> None:
         bench, self.log = open_page(machine, log)
+        self.bare = bare
         super().__init__(bench)
 
     def _make(self) -> ipywidgets.Box:
-        self.place = LogPlace(
-            lambda: self.log, self.open, self.again, lambda action: self.bench.attempt(action)
-        )
-        box = panel(LogStyle(), *first_words(self.bench), self.place.widget)
+        shown: list[ipywidgets.Widget] = [LogStyle()]
+        self.tools = None if self.bare else Tools(self.bench)
+        if self.tools is not None:
+            shown += [self.tools.widget, *first_words(self.bench)]
+        self.place = None
+        if self.bench.keeping is None:
+            self.place = LogPlace(
+                lambda: self.log, self.open, self.again, lambda action: self.bench.attempt(action)
+            )
+            shown.append(self.place.widget)
+        box = ipywidgets.VBox(shown) if self.bare else panel(*shown)
         self._above = box.children
         self._show_body(box)
         box.add_class("sw-log")
@@ -130,30 +149,38 @@ class LogPage(Part):
         """
         if not path:
             raise ValueError("Other log: name a log or its file, and press Open")
-        self.log = open_log(typed_log(path), self.bench.machine.name)
+        self._change_to(open_log(typed_log(path), self.bench.machine.name))
+        self.bench.say(f"the log is now {self.log.path}")
+
+    def _change_to(self, log: Logbook) -> None:
+        self.log = log
         self._close_parts()
         self._show_body(self.widget)
-        self.place.refresh()
-        self.bench.say(f"the log is now {self.log.path}")
+        self.again()
 
     def again(self) -> None:
         """Read the log again, with what others wrote into it."""
         for part in self.parts:
             part.refresh()
-        self.place.refresh()
+        self.refresh()
 
     def refresh(self) -> None:
-        """Tell where the log lies as it is now."""
-        self.place.refresh()
+        """Tell where the log lies as it is now; go over to the log of the job that is open."""
+        if self.place is not None:
+            self.place.refresh()
+        elif self.bench.keeping.log is not self.log:
+            self._change_to(self.bench.keeping.log)
 
     def _close_parts(self) -> None:
-        for part in (*self.parts, *self.tools):
+        for part in self.parts:
             part.close()
 
     def close(self) -> None:
         """Stop watching and take every widget off the page; the log stays open."""
         self._close_parts()
-        self.place.close()
+        for one in (self.place, self.tools):
+            if one is not None:
+                one.close()
         super().close()
 
 

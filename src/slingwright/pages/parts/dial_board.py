@@ -81,9 +81,7 @@ class Dials(Part):
     ) -> None:
         self.front = tuple(dials.dial(path).path for path in paths) or FRONT
         every = not paths if rest is None else rest
-        others = [d for d in dials.TABLE if d.path not in self.front] if every else []
-        others.sort(key=lambda d: [*leading, d.group].index(d.group))
-        self.paths = (*self.front, *(d.path for d in others))
+        self.paths = (*self.front, *(_behind(self.front, leading) if every else ()))
         self.numbers: dict[str, Shown] = {}
         self.rows: list[dict[str, Any]] = []
         self._shown_for: object = None
@@ -114,6 +112,13 @@ class Dials(Part):
                 for path in self.paths
             }
             self.widget.revision += 1
+
+    def lead(self, paths: Sequence[str], leading: Sequence[str] = ()) -> None:
+        """Put other dials of all in front, the usual ones first, and other groups behind them."""
+        self.front = tuple(dict.fromkeys((*FRONT, *paths)))
+        self.paths = (*self.front, *_behind(self.front, leading))
+        self._shown_for = None
+        self.refresh()
 
     def set(self, path: str, value: Value, *, gesture: str | None = None) -> str:
         """Set a dial to an SI value, flag, name or text; returns what was wrong, or nothing."""
@@ -152,3 +157,9 @@ class Dials(Part):
         self.widget.send(
             {"kind": "done", "serial": content.get("serial"), "path": path, "refused": wrong}
         )
+
+
+def _behind(front: Sequence[str], leading: Sequence[str]) -> list[str]:
+    """Give all other dials, those of the leading groups first."""
+    others = [d for d in dials.TABLE if d.path not in front]
+    return [d.path for d in sorted(others, key=lambda d: [*leading, d.group].index(d.group))]

@@ -18,7 +18,7 @@ function render({ model, el }) {
   const board = element("div", { class: "sw-dials", role: "group", "aria-label": "Dials" });
   el.append(board);
   const known = new Map();
-  let serial = 0, busy = false, pending = null, lastTouch = 0, lastPath = "", gesture = 0, watch = null;
+  let built = "", serial = 0, busy = false, pending = null, lastTouch = 0, lastPath = "", gesture = 0, watch = null;
   const stamp = Math.random().toString(36).slice(2, 8);
 
   // One change is on its way at a time; while it is, only the newest of the others is kept.
@@ -208,8 +208,9 @@ function render({ model, el }) {
 
   function update() {
     const rows = model.get("rows"), values = model.get("values");
-    const same = known.size === rows.length && rows.every((row) => known.has(row.path));
-    if (!same) build(rows);
+    const order = rows.map((row) => row.path + (row.front ? "!" : "")).join(" ");
+    if (order !== built) build(rows);
+    built = order;
     for (const row of rows) {
       const entry = known.get(row.path);
       const held = (busy || pending) && lastPath === row.path; // the hand is ahead of the answer

@@ -3,59 +3,116 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 import ipywidgets
 
+from slingwright.logbook.job import Job
+from slingwright.machine.machine import Machine
+from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.guard import panel
+from slingwright.pages.parts.job_line import JobLine
+from slingwright.pages.parts.keeping import bench_of
 from slingwright.pages.parts.parts import Part
+from slingwright.pages.parts.readouts import Readouts
+from slingwright.pages.parts.report_button import ReportButton
 from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
+from slingwright.pages.parts.workbench import Workbench
 
 CONTROLS = ("tools", "dials", "caution")
 """Places of a page that do not follow what is set; all others show answers."""
 
 
-class Page(Part):
-    """Several parts that share a bench; `parts` are all of them, `controls` those of all parts."""
+class Tools(Part):
+    """Undo, Keep, the switch of units, the report, and the job or the machine files.
 
-    parts: tuple[Part, ...]
+    Args:
+        bench: the shared bench.
+        more: what stands beside them.
+    """
 
-    def _tools(self, *more: ipywidgets.DOMWidget) -> ipywidgets.Box:
-        """Make Undo, Keep, the switch of units and the files, beside one another, and more."""
+    def __init__(self, bench: Workbench, *more: ipywidgets.DOMWidget) -> None:
+        self.more = more
+        super().__init__(bench)
+
+    def _make(self) -> ipywidgets.Box:
         bench = self.bench
-        self.history, self.compare = History(bench), Compare(bench)
-        self.unit_switch, self.files = UnitSwitch(bench), Files(bench)
-        box = ipywidgets.Box([*(part.widget for part in self._tool_parts()), *more])
+        kept = JobLine(bench) if bench.keeping is not None else Files(bench)
+        self.parts = (History(bench), Compare(bench), UnitSwitch(bench), ReportButton(bench), kept)
+        self.controls = _controls(self.parts)
+        box = ipywidgets.Box([*(part.widget for part in self.parts), *self.more])
         box.add_class("sw-at-tools")
         return box
 
-    def _tool_parts(self) -> tuple[Part, ...]:
-        return (self.history, self.compare, self.unit_switch, self.files)
+    def close(self) -> None:
+        """Stop watching and take every button off the page."""
+        for part in self.parts:
+            part.close()
+        super().close()
 
-    def _laid(
-        self,
-        parts: Sequence[Part],
-        placed: Mapping[str, ipywidgets.DOMWidget],
-        *,
-        grid: str = "sw-bench",
-        prefix: str = "sw-at-",
-    ) -> ipywidgets.Box:
-        """Lay a page out on a grid of the style sheet.
 
-        Args:
-            parts: all parts but the tools.
-            placed: what stands at each place of the grid, in the order in which it is read.
-            grid: class of the grid.
-            prefix: of the class of a place.
+class Page(Part):
+    """Several parts that share a bench; `parts` are all of them, `controls` those of all parts.
+
+    Args:
+        machine: a Machine, the name of a machine file that comes with the kit, a path, a job, or a
+            Workbench to share with other parts.
+        bare: without tools, dials and main answers, which stand elsewhere.
+    """
+
+    front: Sequence[str] = ()
+    """The dials that stand in front on this page; the usual ones if there are none."""
+    leading: Sequence[str] = ()
+    """Groups of dials that come next."""
+    readouts: Part
+    grid, prefix = "sw-bench", "sw-at-"
+    """Classes of the grid in the style sheet, and of the places on it."""
+
+    def __init__(
+        self, machine: Machine | Workbench | Job | str | Path, *, bare: bool = False
+    ) -> None:
+        self.bare = bare
+        super().__init__(bench_of(machine))
+
+    def _answers(self) -> tuple[Sequence[Part], Mapping[str, ipywidgets.DOMWidget | None]]:
+        """Make the parts of this page alone, in the order in which they are told.
+
+        Gives them, and what stands at each place of the grid in the order in which it is read; None
+        for `tools`, `dials` and `readouts` as on other pages.
         """
-        self.parts = (*parts, *self._tool_parts())
-        self.controls = {
-            name: control for part in self.parts for name, control in part.controls.items()
+        raise TypeError(f"{type(self).__name__} has no parts")
+
+    def _beside_tools(self) -> Sequence[ipywidgets.DOMWidget]:
+        """Give what stands beside the tools."""
+        return ()
+
+    def _make(self) -> ipywidgets.Box:
+        parts, places = self._answers()
+        shared: dict[str, Part] = {}
+        if not self.bare:
+            if places["readouts"] is None:
+                shared["readouts"] = self.readouts = Readouts(self.bench)
+            shared["dials"] = self.dials = Dials(
+                self.bench, *self.front, rest=True, leading=self.leading
+            )
+            shared["tools"] = self.tools = Tools(self.bench, *self._beside_tools())
+        self.parts = (*parts, *shared.values())
+        self.controls = _controls(self.parts)
+        placed = {
+            name: shared[name].widget if widget is None else widget
+            for name, widget in places.items()
+            if widget is not None or name in shared
         }
         for name, widget in placed.items():
-            widget.add_class(f"{prefix}{name}")
+            widget.add_class(f"{self.prefix}{name}")
         inner = ipywidgets.Box(list(placed.values()))
-        inner.add_class(grid)
-        outer = panel(inner, answers=[placed[name] for name in placed if name not in CONTROLS])
+        inner.add_class(self.grid)
+        answers = [placed[name] for name in placed if name not in CONTROLS]
+        if self.bare:
+            inner.add_class("sw-bare")
+            for widget in answers:
+                widget.add_class("sw-answer")
+        outer = ipywidgets.Box([inner]) if self.bare else panel(inner, answers=answers)
         outer.add_class("sw-benchroom")
         return outer
 
@@ -64,3 +121,7 @@ class Page(Part):
         for part in self.parts:
             part.close()
         super().close()
+
+
+def _controls(parts: Sequence[Part]) -> dict[str, object]:
+    return {name: control for part in parts for name, control in part.controls.items()}

@@ -29,13 +29,30 @@ class Part:
     """
 
     watches_status = False
+    parts: tuple[Part, ...] = ()  # parts that this one is made of
+    _asleep = _missed = False
 
     def __init__(self, bench: Workbench) -> None:
         self.bench = bench
         self.controls: Mapping[str, Any] = {}
         self.widget: ipywidgets.DOMWidget = self._make()
-        self._leave = bench.watch(self.refresh, status=self.watches_status)
+        self._leave = bench.watch(self._hear_bench, status=self.watches_status)
         self.refresh()
+
+    def _hear_bench(self) -> None:
+        if self._asleep:
+            self._missed = True
+        else:
+            self.refresh()
+
+    def sleep(self, asleep: bool) -> None:
+        """Work nothing out while nobody looks; what was missed is shown on waking."""
+        for part in self.parts:
+            part.sleep(asleep)
+        self._asleep = asleep
+        if self._missed and not asleep:
+            self._missed = False
+            self.bench.attempt(self.refresh)
 
     def _make(self) -> ipywidgets.DOMWidget:
         raise TypeError(f"{type(self).__name__} makes no widget; use one of the parts")

@@ -10,6 +10,7 @@ import traitlets
 from slingwright.amounts.figures import in_words
 from slingwright.amounts.text import told
 from slingwright.pages.parts.parts import STYLE, Part, script
+from slingwright.pages.parts.workbench import Workbench
 
 
 class ReadoutBoard(anywidget.AnyWidget):
@@ -21,9 +22,18 @@ class ReadoutBoard(anywidget.AnyWidget):
 
 
 class Readouts(Part):
-    """Range, release, axle load, efficiency, crank force and winding time, each with its unit."""
+    """Range, release, axle load, efficiency, crank force and winding time, each with its unit.
+
+    Args:
+        bench: the shared bench.
+        keys: those that are shown; all if none is named.
+    """
 
     watches_status = True
+
+    def __init__(self, bench: Workbench, *keys: str) -> None:
+        self.keys = keys
+        super().__init__(bench)
 
     def _make(self) -> ReadoutBoard:
         return ReadoutBoard()
@@ -36,6 +46,8 @@ class Readouts(Part):
         before = {row.key: row for row in bench.kept.readings(bench.system)} if bench.kept else {}
         rows: list[dict[str, Any]] = []
         for row in now:
+            if self.keys and row.key not in self.keys:
+                continue
             one = {
                 "key": row.key,
                 "label": row.label,

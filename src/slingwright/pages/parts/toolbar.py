@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+import html
+
 import ipywidgets
 
+from slingwright.amounts import units
+from slingwright.machine.machine import Machine, shown
+from slingwright.machine.table import dials
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.parts.workbench import machine_files
+
+MOST_NAMED = 4
+"""Dials that are named where the kept machine is another."""
 
 
 class History(Part):
@@ -37,12 +45,40 @@ class Compare(Part):
             "restore": button("Back to kept", "Go back to the kept machine", bench.restore, bench),
             "drop": button("Drop", "Stop comparing", bench.drop, bench),
         }
-        return _strip(*self.controls.values())
+        self.words = ipywidgets.HTML()
+        self.words.add_class("sw-differs")
+        return _strip(*self.controls.values(), self.words)
 
     def refresh(self) -> None:
-        """Show what can be done with a kept machine only where one is kept."""
+        """Show what can be done with a kept machine, and what it differs in, where one is kept."""
+        bench = self.bench
         for name in ("restore", "drop"):
-            self.controls[name].layout.display = "none" if self.bench.kept is None else ""
+            self.controls[name].layout.display = "none" if bench.kept is None else ""
+        words = ""
+        if bench.kept is not None:
+            differs = differences(bench.kept.machine, bench.machine, bench.system)
+            more = f"; {len(differs) - MOST_NAMED} more" if len(differs) > MOST_NAMED else ""
+            told = "; ".join(differs[:MOST_NAMED]) + more if differs else "nothing differs"
+            words = f"<p>Against kept: {html.escape(told)}</p>"
+        if self.words.value != words:
+            self.words.value = words
+
+
+def differences(kept: Machine, now: Machine, system: units.System) -> list[str]:
+    """Name the dials that differ, as they were and are, what follows from others left out.
+
+    >>> from slingwright.machine.file import read_machine
+    >>> garden = read_machine("garden")
+    >>> differences(garden, garden.change({"site.margin": 2.0}), "metric")
+    ['Margin of the clear distance 1.5 \N{RIGHTWARDS ARROW} 2']
+    """
+    follows = kept.derived.keys() & now.derived.keys()
+    return [
+        f"{row.label} {shown(row, kept[row.path], system)} \N{RIGHTWARDS ARROW} "
+        f"{shown(row, now[row.path], system)}"
+        for row in dials.TABLE
+        if row.path not in follows and kept[row.path] != now[row.path]
+    ]
 
 
 class UnitSwitch(Part):

@@ -108,6 +108,7 @@ class Workbench:
         self._kinds = {_kind(self.opened)}
         self.kept: Answer | None = None
         self.system: units.System = system
+        self.keeping: Any = None  # what keeps the bench and its job the same, where it has one
         self.status = ""
         self.warn = False
         self.revision = 0
@@ -234,11 +235,17 @@ class Workbench:
 
     def load(self, name: str | Path) -> None:
         """Open another machine file; a step that Undo takes back."""
-        machine = self._read(name)
+        self.opened = self._read(name)
+        self.put(self.opened, f"opened {self.opened.name or name}")
+
+    def put(self, machine: Machine, words: str, *, first: bool = False) -> None:
+        """Put another machine on the bench; a step that Undo takes back, unless it is the first."""
         fresh = self._answer(machine)
         self._push(None)
-        self.opened = machine
-        self._show(fresh, f"opened {machine.name or name}")
+        if first:
+            self._back.clear()
+            self.opened, self.kept = machine, None
+        self._show(fresh, words)
 
     def save(self, name: str, *, replace: bool = False) -> Path:
         """Write the present machine into the folder as NAME.toml; a file there stays unless told.

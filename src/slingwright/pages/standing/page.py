@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import html
-from pathlib import Path
+from collections.abc import Mapping, Sequence
 
 import ipywidgets
 
 from slingwright.amounts import units
-from slingwright.machine.machine import Machine
-from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.page import Page
-from slingwright.pages.parts.parts import Part, Told
-from slingwright.pages.parts.readouts import Readouts
+from slingwright.pages.parts.parts import Part, Told, column
 from slingwright.pages.parts.workbench import Answer, Workbench
 from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
@@ -101,35 +98,26 @@ class ZonePictures(Part):
 
 
 class ZoneBench(Page):
-    """Everything of `where to stand` on one panel.
+    """Everything of `where to stand` on one panel; arguments as for `Page`."""
 
-    Args:
-        machine: a Machine, the name of a machine file that comes with the kit, a path, or a
-            Workbench to share with other parts.
-    """
+    front = FRONT
 
-    def __init__(self, machine: Machine | Workbench | str | Path) -> None:
-        bench = machine if isinstance(machine, Workbench) else Workbench(machine)
-        self.controller = ZoneController(bench)
-        super().__init__(bench)
-
-    def _make(self) -> ipywidgets.Box:
-        bench, controller = self.bench, self.controller
+    def _answers(self) -> tuple[Sequence[Part], Mapping[str, ipywidgets.DOMWidget | None]]:
+        bench = self.bench
+        controller = self.controller = ZoneController(bench)
         self.words = Told(bench, lambda: sentence_html(controller.now, bench.system))
         self.table = Told(bench, lambda: table_html(controller.now, bench.system))
         self.plan = ZonePictures(controller, "plan", columns=1)
         self.flights = ZonePictures(controller, "flights", "moments")
-        self.readouts, self.dials = Readouts(bench), Dials(bench, *FRONT, rest=True)
-        placed = {
-            "tools": self._tools(),
-            "readouts": _column(self.words, self.readouts),
-            "dials": self.dials.widget,
-            "pictures": _column(self.plan, self.flights),
+        return (self.words, self.table, self.plan, self.flights), {
+            "tools": None,
+            "words": self.words.widget,
+            "readouts": None,
+            "dials": None,
+            "pictures": column(self.plan, self.flights),
             "player": self.table.widget,
             "caution": ipywidgets.HTML(cautions_html()),
         }
-        parts = (self.words, self.table, self.plan, self.flights, self.readouts, self.dials)
-        return self._laid(parts, placed)
 
     @property
     def zone(self) -> Zone | str:
@@ -187,9 +175,3 @@ def cautions_html() -> str:
         "<details><summary style='cursor:pointer'>What these distances do not look at</summary>"
         f"<ul>{left_out}</ul></details>"
     )
-
-
-def _column(*parts: Part) -> ipywidgets.Box:
-    box = ipywidgets.Box([part.widget for part in parts])
-    box.add_class("sw-column")
-    return box

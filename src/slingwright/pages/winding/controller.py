@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -226,14 +225,3 @@ class WindingController:
             n("prong.dry"),
             range_along(answer.angles, answer.ranges),
         )
-
-
-def open_controller(
-    machine: Machine | Workbench | str | Path,
-    *,
-    trace: LoadTrace | None = None,
-    pauses: Sequence[Hold] = (),
-) -> WindingController:
-    """Give a controller for a machine, the name or path of a machine file, or a bench to share."""
-    bench = machine if isinstance(machine, Workbench) else Workbench(machine)
-    return WindingController(bench, trace=trace, pauses=pauses)

@@ -10,15 +10,16 @@ import anywidget
 import ipywidgets
 
 from slingwright.amounts import units
+from slingwright.logbook.job import Job
 from slingwright.machine.machine import Machine
-from slingwright.pages.parts.dial_board import Dials
+from slingwright.pages.parts.keeping import bench_of
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import STYLE, Part
 from slingwright.pages.parts.readouts import ReadoutBoard
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
-from slingwright.pages.winding.controller import WindingController, Wound, open_controller
+from slingwright.pages.winding.controller import WindingController, Wound
 from slingwright.pages.winding.hook_pictures import HOOK_PICTURES
 from slingwright.pages.winding.path_picture import rope_path
 from slingwright.pages.winding.pictures import WINDING_PICTURES, Scene
@@ -167,41 +168,43 @@ class WindingBench(Page):
     """Everything of winding it down on one panel.
 
     Args:
-        machine: a Machine, the name of a machine file that comes with the kit, a path, or a
-            Workbench to share with other parts.
+        machine: as for `Page`.
         trace: a load cell's trace of one winding, measured in the hauling part, cleaned.
         pauses: holds of the trace, in which nothing was wound.
+        bare: as for `Page`.
     """
+
+    front, leading = FRONT, GROUPS
+    grid, prefix = "sw-wind", "sw-wind-"
 
     def __init__(
         self,
-        machine: Machine | Workbench | str | Path,
+        machine: Machine | Workbench | Job | str | Path,
         *,
         trace: LoadTrace | None = None,
         pauses: Sequence[Hold] = (),
+        bare: bool = False,
     ) -> None:
-        self.controller = open_controller(machine, trace=trace, pauses=pauses)
-        super().__init__(self.controller.bench)
+        bench = bench_of(machine)
+        self.controller = WindingController(bench, trace=trace, pauses=pauses)
+        super().__init__(bench, bare=bare)
 
-    def _make(self) -> ipywidgets.Box:
-        bench, controller = self.bench, self.controller
+    def _answers(self) -> tuple[Sequence[Part], Mapping[str, ipywidgets.DOMWidget | None]]:
+        controller = self.controller
         # Told in this order: the pictures leave first, in one message, the long tables last.
         self.pictures = WindingPictures(controller)
         self.readouts = WindingReadouts(controller)
-        self.dials = Dials(bench, *FRONT, rest=True, leading=GROUPS)
         self.checks = WindingChecks(controller)
         self.trace = WindingTrace(controller)
-        placed = {
+        return (self.pictures, self.readouts, self.checks, self.trace), {
             "caution": ipywidgets.HTML(cautions_html()),
-            "tools": self._tools(),
+            "tools": None,
             "readouts": self.readouts.widget,
-            "dials": self.dials.widget,
+            "dials": None,
             "pictures": self.pictures.widget,
             "checks": self.checks.widget,
             "trace": self.trace.widget,
         }
-        parts = (self.pictures, self.readouts, self.dials, self.checks, self.trace)
-        return self._laid(parts, placed, grid="sw-wind", prefix="sw-wind-")
 
     @property
     def wound(self) -> Wound:

@@ -1,0 +1,1 @@
+"""The one page that holds all parts as tabs over one live bench."""
