@@ -230,6 +230,17 @@ def test_a_job_is_named_to_what_is_started(run_script, tmp_path, monkeypatch) ->
         run_script.take_job(["--job"], named)
 
 
+def test_a_named_log_lies_where_the_caller_stands(run_script, tmp_path, monkeypatch) -> None:
+    """Truth: the words that the command gets, though it runs in the project's folder."""
+    (tmp_path / "fair.log").write_bytes(b"")
+    monkeypatch.chdir(tmp_path)
+    given = []
+    monkeypatch.setattr(run_script, "call", lambda *words: given.append(words) or 0)
+    assert run_script.JOBS["field"][0](tmp_path, ["fair.log", "--lan", "--port", "9"]) == 0
+    log = str(tmp_path / "fair.log")
+    assert given == [(tmp_path, "slingwright", "field", log, "--lan", "--port", "9")]
+
+
 def test_unknown_benchmark_is_named(run_script, tmp_path) -> None:
     """Truth: an error names the thing and the next step."""
     with pytest.raises(run_script.SetUpError, match="no benchmark 'nothing'"):

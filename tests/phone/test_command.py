@@ -23,6 +23,8 @@ from demo import demo_log
 from slingwright.commands.field import lan_address
 from slingwright.commands.line import main
 from slingwright.commands.log import Declined
+from slingwright.logbook.job import open_job
+from slingwright.phone.day import Day
 
 SOURCE = Path(__file__).resolve().parents[2] / "src"
 
@@ -100,7 +102,7 @@ def test_without_lan_no_other_address_of_this_computer_answers(tmp_path) -> None
         ("1.2.3.4", "no address of a local network"),
         ("0.0.0.0", "no address of a local network"),
         ("224.0.0.1", "no address of a local network"),
-        ("meadow", "no IPv4 address"),
+        ("meadow", "no address of a local network"),
     ],
 )
 def test_an_address_of_the_open_internet_is_declined(typed: str, words: str) -> None:
@@ -111,6 +113,22 @@ def test_an_address_of_the_open_internet_is_declined(typed: str, words: str) -> 
 @pytest.mark.parametrize("typed", ["192.168.1.20", "10.0.0.7", "172.20.10.1", "169.254.3.4"])
 def test_an_address_of_a_local_network_is_taken(typed: str) -> None:
     assert lan_address(typed) == typed
+
+
+def test_a_job_is_begun_by_the_first_shot(tmp_path, monkeypatch) -> None:
+    """Truth: the job's own folder and log; the demo's entries stand before the shot."""
+    monkeypatch.setenv("SLINGWRIGHT_LOGS", str(tmp_path))
+    monkeypatch.delenv("SLINGWRIGHT_JOB", raising=False)
+    job = open_job("otter_ford")
+    day = Day(log=job.log, machine=lambda _: job.machine())
+    count = len(day.told()["rows"])
+    assert count == 3
+    assert not job.begun
+    entry = day.write({"id": "0" * 32, "kind": "shot", "load": "12", "range": "100"})
+    assert job.begun
+    with job.log() as log:
+        assert len(log) == entry.number
+        assert log.sent_as("0" * 32) == entry.number
 
 
 def test_what_cannot_be_served_is_said_in_a_sentence(tmp_path, capsys) -> None:

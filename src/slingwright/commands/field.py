@@ -37,7 +37,6 @@ def run_field(options: argparse.Namespace) -> int:
     """Serve until Ctrl-C; Enter makes a code for one more phone."""
     import segno
 
-    from slingwright.amounts.units import System
     from slingwright.logbook import Logbook, LogbookError
     from slingwright.logbook.job import open_job
     from slingwright.machine.file import read_machine
@@ -45,21 +44,16 @@ def run_field(options: argparse.Namespace) -> int:
     from slingwright.phone.day import Day
     from slingwright.phone.server import FieldServer
 
-    system: System = "US" if options.us else "metric"
     try:
         if options.log:
             base, path = read_machine(options.machine or "otter_ford"), Path(options.log)
             Logbook.open(path).close()
-            day = Day(
-                log=lambda: Logbook.open(path),
-                machine=lambda log: current_machine(log, base),
-                system=system,
-            )
+            log, machine = lambda: Logbook.open(path), lambda log: current_machine(log, base)
         else:
             job = open_job(options.job)
-            path = job.log_file
-            day = Day(log=job.log, machine=lambda _: job.machine(), system=system)
+            path, log, machine = job.log_file, job.log, lambda _: job.machine()
         host = "127.0.0.1" if options.lan is None else lan_address(options.lan)
+        day = Day(log=log, machine=machine, system="US" if options.us else "metric")
         server = FieldServer(day, (host, options.port))
     except LogbookError as error:
         raise Declined(str(error)) from error
@@ -72,19 +66,17 @@ def run_field(options: argparse.Namespace) -> int:
     def show() -> None:
         code, picture = server.gate.new_code(), io.StringIO()
         segno.make(f"{server.url}#{code}", micro=False).terminal(picture, compact=True)
-        print(picture.getvalue())
-        print(f"{server.url}   code {code[:4]} {code[4:]}, for one phone, within ten minutes")
-        print("Enter makes a code for another phone, Ctrl-C ends.", flush=True)
+        print(f"{picture.getvalue()}\n{server.url}   code {code[:4]} {code[4:]}, for one phone, ")
+        print("within ten minutes. Enter makes a code for another, Ctrl-C ends.", flush=True)
 
     def listen() -> None:
         for _ in sys.stdin:
             show()
 
-    print(f"Entries go into {path}.")
-    if options.lan is None:
-        print("Only this computer can open the page; --lan serves it to phones on the network.")
-    else:
-        print("Nothing on the way is encrypted: use a network of your own, such as a hotspot.")
+    told = "Only this computer can open the page; --lan serves it to phones on the network."
+    if options.lan is not None:
+        told = "Nothing on the way is encrypted: use a network of your own, such as a hotspot."
+    print(f"Entries go into {path}.\n{told}")
     show()
     threading.Thread(target=listen, daemon=True).start()
     with server:
@@ -96,34 +88,27 @@ def run_field(options: argparse.Namespace) -> int:
 
 
 def lan_address(typed: str = "") -> str:
-    """Give this computer's address on the local network.
-
-    Args:
-        typed: the address to use; found from the way out if left out, without sending anything.
+    """Give this computer's address on the local network; where none is typed it is looked up.
 
     Raises:
         Declined: there is none, or it is one of the open internet.
     """
-    if not typed:
-        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-            try:
-                probe.connect(("192.0.2.1", 9))  # RFC 5737: an address of nobody
-                typed = probe.getsockname()[0]
-            except OSError:
-                raise Declined(
-                    "--lan: this computer's address on the local network was not found. Join the "
-                    "phones' network, or name the address: --lan 192.168.1.20"
-                ) from None
     try:
+        if not typed:
+            with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+                # RFC 5737: an address of nobody; the way out is chosen, and nothing is sent.
+                probe.connect(("192.0.2.1", 9))
+                typed = probe.getsockname()[0]
         found = ipaddress.IPv4Address(typed)
-    except ValueError:
-        raise Declined(f"--lan {typed}: no IPv4 address; write it as 192.168.1.20") from None
-    if found.is_global or found.is_unspecified or found.is_multicast:
-        raise Declined(
-            f"--lan {typed}: no address of a local network, and the page is not for the open "
-            "internet. Join a network of your own, such as a phone's hotspot."
-        )
-    return str(found)
+        if not (found.is_global or found.is_unspecified or found.is_multicast):
+            return str(found)
+    except (OSError, ValueError):
+        pass
+    raise Declined(
+        f"--lan {typed}: no address of a local network; the page is not for the open internet. "
+        "Join the phones' network, such as a hotspot, or name this computer's address on it, as "
+        "--lan 192.168.1.20"
+    )
 
 
 COMMANDS = (("field", "Serve a page for phones on the meadow.", field_options, run_field),)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import re
-import statistics
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -12,7 +11,7 @@ from typing import Any
 
 from slingwright.amounts import units
 from slingwright.logbook import Entry, Incident, Logbook, LogbookError, Photo, Record, Shot
-from slingwright.logbook.entries import RELEASES, SEVERITIES, Withdrawal, standing_or_struck
+from slingwright.logbook.entries import SEVERITIES, Withdrawal, standing_or_struck
 from slingwright.logbook.photos import photo_folder
 from slingwright.machine.machine import Machine
 from slingwright.pages.field.page import CAUTION, loads_of
@@ -20,9 +19,13 @@ from slingwright.pages.log.part import labelled, refilled, typed_amount
 
 LARGEST_PICTURE = 8_000_000  # [byte]; a phone makes its pictures smaller before it sends them
 NAME = re.compile(r"[0-9a-f]{32}")
-FIELDS = {"load": ("Projectile", "kg"), "range": ("Distance", "m"), "drift": ("Side", "m")}
-FIELDS["air"] = ("In the air", "s")
-"""What a person types as an amount: the field's name and unit."""
+FIELDS = {
+    "load": ("Projectile", "kg"),
+    "range": ("Distance", "m"),
+    "drift": ("Side", "m"),  # to the right positive
+    "time_of_flight": ("In the air", "s"),
+}
+"""The amounts of a shot that a person types: what the field is called, and its unit."""
 
 
 class Refused(ValueError):
@@ -51,14 +54,14 @@ class Day:
         """Write what a phone sent, once: a shot, its correction, a photo, or a strike.
 
         Args:
-            sent: `id`, made on the phone; `kind`: shot, strike or photo; `of`: the entry's number
-                or id that is corrected or struck; the fields as they were typed.
+            sent: `id`, made on the phone; `kind`; `of`: number or id of the entry that is
+                corrected or struck; the fields as they were typed.
 
         Raises:
             Refused: a field that cannot be read.
             LogbookError: the log refuses it.
         """
-        once, kind = sent.get("id", ""), sent.get("kind", "")
+        once, kind, note = (sent.get(name, "") for name in ("id", "kind", "note"))
         if not NAME.fullmatch(once):
             raise Refused(f"id {once[:40]!r}: it is no name of 32 hex digits. Reload the page.")
         with self.log() as log:
@@ -66,89 +69,67 @@ class Day:
             if came is not None:
                 return log.entry(came)
             who = {"author": sent.get("author", ""), "once": once}
-            said: dict[str, Any] = who | {
-                "note": sent.get("note", ""),
-                "at": sent.get("at") or None,
-            }
-            of = _meant(log, sent.get("of", ""))
+            at, of = sent.get("at") or None, _meant(log, sent.get("of", ""))
             if kind == "strike" and of:
-                return log.withdraw(of, reason=sent.get("note", ""), **who)
+                return log.withdraw(of, reason=note, **who)
             if kind == "photo":
-                content = _picture(sent.get("picture", ""))
-                return log.add_photo(content, caption=said.pop("note"), **said)
+                return log.add_photo(_picture(sent.get("picture", "")), caption=note, at=at, **who)
             if kind != "shot":
                 raise Refused(f"{kind[:40]!r} is no kind of entry that a phone writes.")
             if of is None:
                 records = self._seen(sent)
                 # What went wrong is what the note says; the incident has it.
-                said |= {} if isinstance(records[-1], Shot) else {"note": ""}
-                return log.append_all(records, **said)[0]
+                note = note if isinstance(records[-1], Shot) else ""
+                return log.append_all(records, note=note, at=at, **who)[0]
             old = log.entry(of).record
             if not isinstance(old, Shot):
                 raise Refused(f"entry {of} is no shot. Strike it, and write it anew.")
-            return log.correct(of, self._shot(sent, old).refuse_empty(), **said | {"at": None})
+            return log.correct(of, self._shot(sent, old), note=note, **who)
 
     def _seen(self, sent: Mapping[str, str]) -> list[Record]:
         """Give the shot, the incident, or both, that the form describes."""
-        outcome, note = sent.get("outcome", ""), sent.get("note", "")
+        outcome, note = sent.get("release_seen", ""), sent.get("note", "")
         if outcome not in SEVERITIES:
-            return [self._shot(sent, None).refuse_empty()]
+            return [self._shot(sent)]
         if not note.strip():
             raise Refused("Note: say what went wrong, and whether anyone was hurt.", "note")
-        found: list[Record] = [Incident(what=note, severity=outcome)]
-        if any(sent.get(name) for name in ("range", "drift", "air", "side")):
-            found.insert(0, self._shot(dict(sent) | {"outcome": ""}, None))
-        return found
+        incident = Incident(what=note, severity=outcome)
+        if not any(sent.get(name) for name in FIELDS if name != "load"):
+            return [incident]
+        return [self._shot({**sent, "release_seen": ""}), incident]
 
-    def _shot(self, sent: Mapping[str, str], old: Shot | None) -> Shot:
+    def _shot(self, sent: Mapping[str, str], old: Shot | None = None) -> Shot:
         """Give the shot that the form describes; what was not typed anew stays as it was."""
-        filled, was = ({}, {}) if old is None else (self.form(old), _typed(old))
-        side, outcome = sent.get("side", ""), sent.get("outcome", "")
-        if outcome not in RELEASES:
-            raise Refused("Outcome: strike the shot, and write what went wrong anew.", "outcome")
-
-        def number(name: str) -> float | None:
-            text, (label, unit) = sent.get(name, ""), FIELDS[name]
-            if text == filled.get(name):
-                return was[name]
+        filled = {} if old is None else self.form(old)
+        said: dict[str, Any] = {"release_seen": sent.get("release_seen", "")}
+        for name, (label, unit) in FIELDS.items():
+            text = sent.get(name, "")
             try:
-                return typed_amount(text, label, unit, self.system)
+                same = text == filled.get(name)
+                typed = None if same else typed_amount(text, label, unit, self.system)
+                said[name] = getattr(old, name) if same else typed
             except ValueError as error:
                 raise Refused(str(error), name, getattr(error.__cause__, "ways", ())) from error
-
-        load, drift = number("load"), number("drift")
-        if load is None:
+        if said["load"] is None:
             raise Refused("Projectile: choose what was thrown, or write its mass.", "load")
-        if drift is None and side in ("left", "right"):
-            raise Refused(f"Side: how far to the {side}? Write it, or choose On line.", "drift")
-        if drift is not None and drift < 0.0:
-            raise Refused("Side: write it without a sign, and choose Left or Right.", "drift")
-        if drift and side not in ("left", "right"):
-            raise Refused("Side: to which side? Choose Left or Right.", "drift")
-        said: dict[str, Any] = {
-            "load": load,
-            "range": number("range"),
-            "drift": 0.0 if side == "line" else -drift if drift and side == "left" else drift,
-            "time_of_flight": number("air"),
-            "release_seen": outcome,
-        }
         try:
-            return Shot(**said) if old is None else replace(old, **said)
+            return (Shot(**said) if old is None else replace(old, **said)).refuse_empty()
         except LogbookError as error:
             raise Refused(str(error), str(error).split(": ")[1]) from error
 
     def form(self, shot: Shot) -> dict[str, str]:
         """Give a shot as the form shows it."""
-        values = _typed(shot).items()
-        found = {name: refilled(value, FIELDS[name][1], self.system) for name, value in values}
-        side = "right" if shot.drift and shot.drift > 0.0 else "left" if shot.drift else "line"
-        return found | {"side": "" if shot.drift is None else side, "outcome": shot.release_seen}
+        found = {
+            name: refilled(getattr(shot, name), unit, self.system)
+            for name, (_, unit) in FIELDS.items()
+        }
+        return {**found, "release_seen": shot.release_seen}
 
     def told(self, on: str = "") -> dict[str, Any]:
         """Give what a phone shows of a day: its rows, the days there are, and the form's words.
 
         Args:
-            on: the day, such as 2031-06-14; today if left out, or the last one with a row.
+            on: the day, such as 2031-06-14; the last one with a row if left out.
         """
         with self.log() as log:
             everything, machine, name = log.entries(), self.machine(log), log.machine
@@ -160,14 +141,12 @@ class Day:
         rows = [one for one in found if _local(one).date().isoformat() == day]
         return {
             "machine": name,
-            "count": len(everything),
             "day": day,
             "days": days,
             "rows": [self._row(one, struck.get(one.number)) for one in rows],
-            "groups": self._groups([one for one in rows if one.number not in struck]),
             "set": units.written(machine.number("projectile.mass"), "kg"),
             "loads": [[words, units.written(mass, "kg")] for words, mass in loads_of(machine)],
-            "labels": {name: labelled(*FIELDS[name], self.system) for name in FIELDS},
+            "labels": {name: labelled(*field, self.system) for name, field in FIELDS.items()},
             "metre": units.factor("m", self.system),
             "limit": machine.number("site.limit"),
             "caution": CAUTION,
@@ -177,7 +156,6 @@ class Day:
         record = entry.record
         row: dict[str, Any] = {
             "number": entry.number,
-            "kind": entry.kind,
             "time": _local(entry).strftime("%H:%M"),
             "note": entry.note,
             "author": entry.author,
@@ -186,58 +164,27 @@ class Day:
         }
         if isinstance(record, Photo):
             row |= {"photo": record.file_name, "note": record.caption}
-        if isinstance(record, Incident):
+        elif isinstance(record, Incident):
             row |= {"words": f"{record.severity}: {record.what}", "note": record.done}
-        if isinstance(record, Shot):
-            said = [units.text(record.load, "kg", self.system)]
-            if record.drift is not None:
-                side = "right" if record.drift > 0.0 else "left"
-                far = units.text(abs(record.drift), "m", self.system)
-                said.append(f"{far} {side}" if record.drift else "on line")
-            if record.time_of_flight is not None:
-                said.append(f"{units.text(record.time_of_flight, 's', self.system)} in the air")
-            said += [f"release {record.release_seen}"] if record.release_seen else []
-            far = "distance not measured"
-            if record.range is not None:
-                far = units.text(record.range, "m", self.system)
-            row |= {"far": far, "words": ", ".join(said), "form": self.form(record)}
-            row |= {"ahead": record.range, "right": record.drift, "load": record.load}
+        elif isinstance(record, Shot):
+            amounts = {
+                name: value if value is None else units.text(abs(value), unit, self.system)
+                for name, (_, unit) in FIELDS.items()
+                for value in [getattr(record, name)]
+            }
+            places = {"ahead": record.range, "right": record.drift}
+            row |= {"amounts": amounts, "form": self.form(record), **places}
         return row
-
-    def _groups(self, rows: list[Entry]) -> list[str]:
-        """Tell for each load how many shots were measured, and where they fell."""
-        seen: dict[float, list[float]] = {}
-        for one in rows:
-            if isinstance(one.record, Shot) and one.record.range is not None:
-                seen.setdefault(one.record.load, []).append(one.record.range)
-        told = []
-        for load, far in sorted(seen.items()):
-            middle, *ends = (
-                units.text(value, "m", self.system)
-                for value in (statistics.fmean(far), min(far), max(far))
-            )
-            count = f"{len(far)} shots, on average {middle}, {ends[0]} to {ends[1]}"
-            count = count if len(far) > 1 else f"one shot, {middle}"
-            told.append(f"{units.text(load, 'kg', self.system)}: {count}")
-        return told
 
     def picture(self, name: str) -> bytes | None:
         """Give a photo of the log by the name of its copy; None for every other name."""
         with self.log() as log:
             photos = [one.record for one in log.current(Photo.kind)]
-        names = [one.file_name for one in photos if isinstance(one, Photo)]
-        if name not in names:
-            return None
-        try:
-            return (photo_folder(log.path) / names[names.index(name)]).read_bytes()
-        except OSError:
-            return None
-
-
-def _typed(shot: Shot) -> dict[str, float | None]:
-    """Give the amounts of a shot that a person types, in SI."""
-    drift = None if shot.drift is None else abs(shot.drift)
-    return {"load": shot.load, "range": shot.range, "drift": drift, "air": shot.time_of_flight}
+        for one in photos:
+            if isinstance(one, Photo) and one.file_name == name:
+                place = photo_folder(log.path) / one.file_name
+                return place.read_bytes() if place.is_file() else None
+        return None
 
 
 def _local(entry: Entry) -> datetime:
@@ -256,12 +203,10 @@ def _meant(log: Logbook, of: str) -> int | None:
 
 def _picture(text: str) -> bytes:
     """Give a picture that was sent as text; what it is, the log looks at."""
-    if len(text) * 3 // 4 > LARGEST_PICTURE:
-        raise Refused(
-            f"The picture has {len(text) * 3 / 4e6:.1f} MB, and the most is "
-            f"{LARGEST_PICTURE / 1e6:.0f} MB. Send a smaller copy.",
-            "photo",
-        )
+    size = len(text) * 3 / 4e6
+    if size > LARGEST_PICTURE / 1e6:
+        most = f"{LARGEST_PICTURE / 1e6:.0f} MB. Send a smaller copy."
+        raise Refused(f"The picture has {size:.1f} MB, and the most is {most}", "photo")
     try:
         return base64.b64decode(text, validate=True)
     except ValueError as error:

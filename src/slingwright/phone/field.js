@@ -5,8 +5,9 @@
 
 const $ = (id) => document.getElementById(id);
 const form = $("form");
-const AGAIN = [400, 800, 1600, 3000]; // ms until what waits is tried again
+const AGAIN = [250, 500, 1000, 3000]; // ms until what waits is tried again
 const LOOK = 3000; // ms between two looks at what others wrote
+const SEEN = ["range", "drift", "time_of_flight"];
 const PATIENT = 20000; // ms until a request counts as lost
 const LARGEST_SIDE = 2000; // pixels of a photo that is sent
 const SIDES = [["not seen", ""], ["Left", "left"], ["On line", "line"], ["Right", "right"]];
@@ -83,6 +84,7 @@ function send() {
   return sending;
 }
 async function sendAll() {
+  let done = 0;
   for (const one of await waiting()) {
     if (one.refused || !$("gate").hidden) continue;
     let answer;
@@ -95,6 +97,7 @@ async function sendAll() {
     online = true;
     if (answer.status === 200) {
       await drop(one.id);
+      done += 1;
       if (one.sent.kind === "shot" && !$("said").dataset.kept) say(`entry ${answer.record.number} is in the log`);
     } else if ([413, 415, 422].includes(answer.status)) {
       one.refused = answer.record;
@@ -105,15 +108,16 @@ async function sendAll() {
     }
   }
   await showWaiting();
+  return done;
 }
 async function keepSending() {
   for (;;) {
-    await send().catch((wrong) => say(`this phone cannot keep entries: ${wrong}`));
+    const done = await send().catch((wrong) => say(`this phone cannot keep entries: ${wrong}`));
     const left = (await waiting().catch(() => [])).some((one) => !one.refused);
-    failed = left ? failed + 1 : 0;
-    await new Promise((done) => {
-      wake = done;
-      setTimeout(done, left ? AGAIN[Math.min(failed - 1, AGAIN.length - 1)] : LOOK);
+    failed = left && !done ? failed + 1 : 0;
+    await new Promise((end) => {
+      wake = end;
+      setTimeout(end, left ? AGAIN[Math.min(failed, AGAIN.length - 1)] : LOOK);
     });
     if (!left) await look();
   }
@@ -141,11 +145,11 @@ async function look() {
 
 // ---- the gate
 
-function showGate() {
-  if ($("gate").hidden && !location.hash) setTimeout(() => $("code").focus());
+function showGate() { // a phone that was inside before writes on meanwhile, and sends later
+  if (!day && !location.hash) setTimeout(() => $("code").focus());
   $("gate").hidden = false;
-  document.querySelector("main").hidden = document.querySelector("nav").hidden = true;
-  $("state").textContent = "a code is wanted";
+  document.querySelector("main").hidden = document.querySelector("nav").hidden = !day;
+  showWaiting();
 }
 function showPage() {
   $("gate").hidden = true;
@@ -180,7 +184,11 @@ function chips(box, name, pairs) {
   }
   box.querySelector("input").checked = true;
 }
-function fill(said) {
+function fill({ drift, ...said }) {
+  if (drift !== undefined) { // kept as one number, to the right positive; typed as size and side
+    said.drift = drift.replace(/^-/, "");
+    said.side = drift === "" ? "" : Number(drift) === 0 ? "line" : drift.startsWith("-") ? "left" : "right";
+  }
   for (const [name, value] of Object.entries(said)) {
     const field = form.elements[name];
     if (!field) continue;
@@ -195,13 +203,20 @@ function fill(said) {
 }
 const typed = () => Object.fromEntries(new FormData(form));
 function sent() {
-  const { mass, ...said } = typed();
+  const { mass, side, ...said } = typed();
   if (said.load === "other") said.load = mass;
+  if (side === "left") said.drift = `-${said.drift.trim()}`;
+  if (side === "line") said.drift = "0";
   return said;
 }
+function sideWanted() { // what is missing of the side, in words
+  const { side, drift } = typed(), size = drift.trim();
+  if (/^[-\u2212+]/.test(size)) return "Side: write it without a sign, and choose Left or Right.";
+  if (size && Number(size) !== 0 && !["left", "right"].includes(side)) return "Side: to which side? Choose Left or Right.";
+  return !size && ["left", "right"].includes(side) ? `Side: how far to the ${side}? Write it, or choose On line.` : "";
+}
 function empty() {
-  for (const name of ["range", "drift", "air", "note"]) form.elements[name].value = "";
-  form.elements.side.value = form.elements.outcome.value = "";
+  for (const name of [...SEEN, "note", "side", "release_seen"]) form.elements[name].value = "";
   correcting = null;
   showCorrecting();
   clearWrong();
@@ -209,7 +224,7 @@ function empty() {
 }
 function blank() {
   const said = typed();
-  return !["range", "drift", "air", "side", "outcome", "note"].some((name) => said[name].trim());
+  return ![...SEEN, "side", "release_seen", "note"].some((name) => said[name].trim());
 }
 function clearWrong() {
   document.querySelectorAll("#form .wrong").forEach((one) => { one.textContent = ""; });
@@ -234,7 +249,7 @@ function waysOf(text) {
   return [one, whole.replaceAll(",", "")].filter((way) => way && way.split(".").length <= 2);
 }
 async function askNumbers() {
-  for (const name of ["range", "drift", "mass", "air"]) {
+  for (const name of [...SEEN, "mass"]) {
     const field = form.elements[name];
     const ways = waysOf(field.value);
     if (!ways.length || (name === "mass" && $("other-load").hidden)) continue;
@@ -265,6 +280,7 @@ form.onsubmit = async (event) => {
   clearWrong();
   if (blank()) return wrong("", "Nothing was seen of it yet: give a distance, a side, a time or an outcome.");
   if (!(await askNumbers())) return;
+  if (sideWanted()) return wrong("drift", sideWanted());
   const old = correcting;
   const id = old?.id || hex();
   const one = { id, order: Date.now(), sent: { ...sent(), id, kind: "shot", at: now() } };
@@ -294,7 +310,7 @@ function refused(one) {
 }
 function mend(one) {
   show("shot");
-  fill({ side: "", outcome: "", ...one.sent });
+  fill(one.sent);
   correcting = { id: one.id, one, words: "Not taken yet: mend it." };
   showCorrecting();
   clearWrong();
@@ -347,9 +363,9 @@ $("photo").onchange = async () => {
 
 async function showWaiting() {
   const all = await waiting().catch(() => []);
-  if (!$("gate").hidden) return;
   const word = all.length ? `${all.length} waiting` : "all sent";
-  $("state").textContent = `${word}, ${online ? "connected" : "no connection: what is written waits on this phone"}`;
+  const link = online ? "connected" : "no connection: what is written waits on this phone";
+  $("state").textContent = `${word}, ${$("gate").hidden ? link : "a code is wanted"}`;
   $("state").classList.toggle("waits", !online || all.some((one) => one.refused));
   $("waiting").replaceChildren(...all.map((one) => {
     const { range, note, kind, of } = one.sent;
@@ -384,15 +400,29 @@ function showDay() {
     make("option", { value: one, textContent: one || "no shots yet", selected: one === day.day })));
   $("rows").replaceChildren(...day.rows.slice().reverse().map(item));
   $("map-day").textContent = day.day ? `Where they fell, ${day.day}` : "No shots yet";
-  $("groups").replaceChildren(...day.groups.map((words) => make("li", { textContent: words })));
+  $("groups").replaceChildren(...groups().map((words) => make("li", { textContent: words })));
   drawMap();
+}
+function wordsOf({ amounts: { load, drift, time_of_flight: air }, right, form: { release_seen: seen } }) {
+  const side = right > 0 ? `${drift} right` : right < 0 ? `${drift} left` : right === 0 ? "on line" : "";
+  return [load, side, air && `${air} in the air`, seen && `release ${seen}`].filter(Boolean).join(", ");
+}
+const measured = () => day.rows.filter((row) => row.struck === null && typeof row.ahead === "number");
+function groups() { // for each load how many were measured, and where they fell
+  const [one, unit] = day.metre, told = (far) => `${+(far / one).toPrecision(4)} ${unit}`;
+  const loads = Map.groupBy ? Map.groupBy(measured(), (row) => row.amounts.load) : new Map();
+  return [...loads].map(([load, rows]) => {
+    const far = rows.map((row) => row.ahead), middle = far.reduce((a, b) => a + b) / far.length;
+    return rows.length === 1 ? `${load}: one shot, ${told(middle)}`
+      : `${load}: ${rows.length} shots, on average ${told(middle)}, ${told(Math.min(...far))} to ${told(Math.max(...far))}`;
+  });
 }
 function item(row) {
   const made = make("li", { className: row.struck === null ? "" : "struck" },
     make("span", { className: "when", textContent: `${row.number} at ${row.time}` }));
   if (row.photo) made.append(make("img", { src: `/photo/${row.photo}`, alt: `Photo ${row.note}`, loading: "lazy" }));
-  if (row.far) made.append(make("span", { className: "far", textContent: row.far }));
-  if (row.words) made.append(make("p", { className: "words", textContent: row.words }));
+  if (row.form) made.append(make("span", { className: "far", textContent: row.amounts.range || "not measured" }));
+  if (!row.photo) made.append(make("p", { className: "words", textContent: row.words || wordsOf(row) }));
   const said = [row.corrects ? `stands for entry ${row.corrects}` : "", row.note, row.author].filter(Boolean);
   if (said.length) made.append(make("p", { textContent: said.join(" \u00b7 ") }));
   if (row.struck !== null) {
@@ -412,7 +442,7 @@ function step(span) {
 }
 function drawMap() {
   const [one, unit] = day.metre;
-  const shots = day.rows.filter((row) => row.struck === null && typeof row.ahead === "number");
+  const shots = measured();
   $("picture").replaceChildren();
   if (!shots.length) return;
   const seen = shots.map((row) => ({ ...row, far: row.ahead / one, off: (row.right ?? 0) / one }));
@@ -439,16 +469,18 @@ function drawMap() {
     svg.append(draw("line", { x1: x(off), x2: x(off), y1: y(low), y2: y(top) }),
       draw("text", { x: x(off), y: H - FOOT + 16, "text-anchor": "middle" }, `${Math.abs(+off.toPrecision(6))}`));
   }
-  svg.append(draw("text", { x: (LEFT + W) / 2, y: H - 8, "text-anchor": "middle" }, `left   side [${unit}]   right`));
+  for (const [at, anchor, words] of [[LEFT, "start", "left"], [x(0), "middle", `side [${unit}]`], [W - 12, "end", "right"]]) {
+    svg.append(draw("text", { x: at, y: H - 8, "text-anchor": anchor }, words));
+  }
   svg.append(draw("line", { class: "limit", x1: LEFT, x2: W - 12, y1: y(day.limit / one), y2: y(day.limit / one) }),
     draw("text", { x: W - 14, y: y(day.limit / one) + 16, "text-anchor": "end" }, "end of the clear ground"));
   for (const row of seen) {
-    svg.append(draw("circle", { class: "shot", cx: x(row.off), cy: y(row.far), r: 7 }),
+    svg.append(draw("circle", { class: row.right === null ? "on-line" : "shot", cx: x(row.off), cy: y(row.far), r: 7 }),
       draw("text", { x: x(row.off) + 9, y: y(row.far) + 4 }, `${row.number}`));
   }
-  const fars = shots.map((row) => row.far);
-  svg.setAttribute("aria-label", `${shots.length} shots of ${day.day}: ${fars.join(", ")}. ${day.groups.join(". ")}`);
-  $("picture").append(svg, make("p", { textContent: `The machine stands at 0 ${unit} and throws up the page; the side is drawn larger than the distance. Struck shots are left out; one without a side is drawn on the line.` }));
+  const fars = shots.map((row) => row.amounts.range);
+  svg.setAttribute("aria-label", `${shots.length} shots of ${day.day}: ${fars.join(", ")}. ${groups().join(". ")}`);
+  $("picture").append(svg, make("p", { textContent: `The machine stands at 0 ${unit} and throws up the page; the side is drawn larger than the distance. Struck shots are left out; a ring is one whose side was not seen.` }));
 }
 
 async function showChecks() {
@@ -458,7 +490,7 @@ async function showChecks() {
     if (status !== 200) return;
     $("checks-said").textContent = record.words;
     $("lists").replaceChildren(...record.lists.map((list) => make("details", {},
-      make("summary", { textContent: list.title }), make("p", { textContent: list.words }),
+      make("summary", { textContent: list.title }), make("p", { textContent: `As measured so far: ${list.words}` }),
       ...list.lines.map((words) => {
         const key = `${list.title}: ${words}`;
         const box = make("input", { type: "checkbox", checked: Boolean(ticks[key]), onchange: () => {
@@ -490,10 +522,13 @@ addEventListener("online", () => wake());
 document.addEventListener("visibilitychange", () => wake());
 
 chips($("sides"), "side", SIDES);
-chips($("outcomes"), "outcome", OUTCOMES);
+chips($("outcomes"), "release_seen", OUTCOMES);
 chips($("loads"), "load", [["another", "other"]]);
 if (day) showDay();
-fill({ author: recall("author") || "", ...recall("draft") });
+const draft = recall("draft") || {};
+for (const name of Object.keys(draft)) if (form.elements[name]) form.elements[name].value = draft[name];
+if (!form.elements.author.value) form.elements.author.value = recall("author") || "";
+$("other-load").hidden = form.elements.load.value !== "other";
 show("shot");
 if (recall("inside")) showPage(); else showGate();
 if (/^#[0-9]{8}$/.test(location.hash)) {

@@ -17,8 +17,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
-from slingwright.amounts.text import Text
-from slingwright.changing.proving import CAUTION, LOOK, Step, proving
+from slingwright.changing.proving import CAUTION, LOOK, proving
 from slingwright.learning.shots import FieldShot
 from slingwright.logbook import LogbookError
 from slingwright.logbook.photos import picture_ending
@@ -28,20 +27,25 @@ from slingwright.phone.day import LARGEST_PICTURE, Day, Refused
 from slingwright.phone.gate import STAY, Gate, Shut
 
 LARGEST_SENT = LARGEST_PICTURE * 4 // 3 + 100_000  # [byte] of one request
+LARGEST_STRANGE = 1_000  # [byte] of a request by who is not in
 LARGEST_READ = 100_000_000  # [byte] of a refused request, read so that the answer is heard
 PATIENT = 20.0  # [s] a phone may be silent in the middle of a request
 COOKIE = "slingwright_field"
-ICON = "/favicon.ico"
+JSON = "application/json"
 FILES = {
     "/": ("field.html", "text/html; charset=utf-8"),
     "/field.js": ("field.js", "text/javascript; charset=utf-8"),
     "/field.css": ("field.css", "text/css; charset=utf-8"),
 }
-POLICY = (
-    "default-src 'self'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'; "
-    "form-action 'self'"
-)
-KINDS = {"jpg": "image/jpeg", "tif": "image/tiff"}  # others are called as they end
+KINDS = {"jpg": "jpeg", "tif": "tiff"}  # pictures that are not called as they end
+HEADS = {
+    "Content-Security-Policy": "default-src 'self'; img-src 'self' data:; object-src 'none'; "
+    "base-uri 'none'; frame-ancestors 'none'; form-action 'self'",
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cache-Control": "no-store",
+}
 
 
 class Answer(Exception):
@@ -63,12 +67,11 @@ class FieldServer(ThreadingHTTPServer):
     daemon_threads = True
     request_queue_size = 64
 
-    def __init__(self, day: Day, address: tuple[str, int] = ("127.0.0.1", 0)) -> None:
+    def __init__(self, day: Day, address: tuple[str, int]) -> None:
         super().__init__(address, _Handler)
         self.day, self.gate, self.lists = day, Gate(), CheckLists(day)
         host, port = str(self.server_address[0]), self.server_address[1]
-        names = ("127.0.0.1", "localhost") if host == "127.0.0.1" else (host,)
-        self.hosts = [f"{name}:{port}" for name in names]
+        self.hosts = [f"{host}:{port}", *([f"localhost:{port}"] if host == "127.0.0.1" else [])]
         self.url = f"http://{self.hosts[0]}/"
 
     def _tell(self, *of: Any) -> None:
@@ -86,23 +89,17 @@ class _Handler(BaseHTTPRequestHandler):
     server: FieldServer
 
     def _one(self) -> None:
-        more: dict[str, str] = {}
+        self.heads = {**HEADS, "Content-Type": JSON}
+        status = HTTPStatus.OK
         try:
-            status, kind, body = self._answered(more)
+            found = self._answered()
         except Answer as told:
-            status, kind, body = told.status, "application/json", _json(told.record)
+            status, found = told.status, told.record
+        body = found if isinstance(found, bytes) else json.dumps(found, allow_nan=False).encode()
         self.send_response(status)
-        heads = {
-            "Content-Type": kind,
-            "Content-Length": str(len(body)),
-            "Content-Security-Policy": POLICY,
-            "X-Content-Type-Options": "nosniff",
-            "Referrer-Policy": "no-referrer",
-            "Cross-Origin-Resource-Policy": "same-origin",
-            "Cache-Control": "no-store",
-        }
-        for name, value in (heads | more).items():
+        for name, value in self.heads.items():
             self.send_header(name, value)
+        self.send_header("Content-Length", str(len(body)))
         self.end_headers()
         self.wfile.write(body)
 
@@ -113,103 +110,88 @@ class _Handler(BaseHTTPRequestHandler):
 
     log_message = _say  # type: ignore[assignment]
 
-    def _answered(self, more: dict[str, str]) -> tuple[HTTPStatus, str, bytes]:
-        """Give the answer to a request that may be made; `more` takes headers of its own."""
-        sent = self._body() if self.command == "POST" else {}
+    def _answered(self) -> dict[str, Any] | bytes:
+        """Give the answer to a request that may be made."""
+        cookies = http.cookies.SimpleCookie(self.headers.get("Cookie", ""))
+        inside = COOKIE in cookies and self.server.gate.knows(cookies[COOKIE].value)
+        sent = self._body(inside) if self.command == "POST" else {}
         path, host = urlsplit(self.path).path, self.headers.get("Host", "")
-        if host not in self.server.hosts or self.headers.get("Origin") not in (
-            None,
-            f"http://{host}",
-        ):
+        site = self.headers.get("Origin", f"http://{host}")
+        if host not in self.server.hosts or site != f"http://{host}":
             raise Answer(HTTPStatus.BAD_REQUEST, f"This page is at {self.server.url} alone.")
         if self.command == "GET" and path in FILES:
             # Kept by the browser, so that a tab that it put aside opens again on the meadow.
-            more["Cache-Control"] = "private, max-age=60, stale-while-revalidate=86400"
-            name, kind = FILES[path]
-            return HTTPStatus.OK, kind, (Path(__file__).parent / name).read_bytes()
-        if path == ICON:
-            return HTTPStatus.NO_CONTENT, "image/x-icon", b""
+            self.heads["Cache-Control"] = "private, max-age=60, stale-while-revalidate=86400"
+            name, self.heads["Content-Type"] = FILES[path]
+            return (Path(__file__).parent / name).read_bytes()
         if (self.command, path) == ("POST", "/enter"):
-            return HTTPStatus.OK, "application/json", _json(self._enter(sent, more))
-        cookies = http.cookies.SimpleCookie(self.headers.get("Cookie", ""))
-        secret = cookies[COOKIE].value if COOKIE in cookies else ""
-        if not self.server.gate.knows(secret):
+            return self._enter(sent)
+        if not inside:
             raise Answer(HTTPStatus.UNAUTHORIZED, "Type the code that the computer shows.")
-        return self._inside(path, sent, more)
-
-    def _inside(
-        self, path: str, sent: dict[str, str], more: dict[str, str]
-    ) -> tuple[HTTPStatus, str, bytes]:
-        """Answer a phone that came in."""
-        day = self.server.day
         try:
-            if (self.command, path) == ("POST", "/entry"):
-                entry = day.write(sent)
-                return HTTPStatus.OK, "application/json", _json({"number": entry.number})
-            if (self.command, path) == ("GET", "/day"):
-                on = parse_qs(urlsplit(self.path).query).get("on", [""])[0]
-                return HTTPStatus.OK, "application/json", _json(day.told(on))
-            if (self.command, path) == ("GET", "/checks"):
-                return HTTPStatus.OK, "application/json", _json(self.server.lists.told())
-            if self.command == "GET" and path.startswith("/photo/"):
-                picture = day.picture(path.removeprefix("/photo/"))
-                if picture is not None:
-                    more["Cache-Control"] = "private, max-age=86400, immutable"
-                    ending = picture_ending(picture[:16]) or ""
-                    return HTTPStatus.OK, KINDS.get(ending, f"image/{ending}"), picture
+            return self._inside(f"{self.command} {path}", sent)
         except Refused as error:
-            raise Answer(
-                HTTPStatus.UNPROCESSABLE_ENTITY, str(error), field=error.field, ways=error.ways
-            ) from error
+            status = HTTPStatus.UNPROCESSABLE_ENTITY
+            raise Answer(status, str(error), field=error.field, ways=error.ways) from error
         except (LogbookError, ValueError) as error:
             # The disk may do it later; what the log itself refuses, it will refuse again.
             again = isinstance(error.__cause__, sqlite3.Error | OSError)
             status = HTTPStatus.SERVICE_UNAVAILABLE if again else HTTPStatus.UNPROCESSABLE_ENTITY
             raise Answer(status, str(error)) from error
-        raise Answer(HTTPStatus.NOT_FOUND, "There is nothing of that name here.")
 
-    def _enter(self, sent: dict[str, str], more: dict[str, str]) -> dict[str, str]:
+    def _inside(self, asked: str, sent: dict[str, str]) -> dict[str, Any] | bytes:
+        """Answer a phone that came in."""
+        day = self.server.day
+        if asked == "POST /entry":
+            return {"number": day.write(sent).number}
+        if asked == "GET /day":
+            return day.told(parse_qs(urlsplit(self.path).query).get("on", [""])[0])
+        if asked == "GET /checks":
+            return self.server.lists.told()
+        start, _, name = asked.rpartition("/")
+        picture = day.picture(name) if start == "GET /photo" else None
+        if picture is None:
+            raise Answer(HTTPStatus.NOT_FOUND, "There is nothing of that name here.")
+        ending = picture_ending(picture[:16]) or ""
+        self.heads["Content-Type"] = f"image/{KINDS.get(ending, ending)}"
+        self.heads["Cache-Control"] = "private, max-age=86400, immutable"
+        return picture
+
+    def _enter(self, sent: dict[str, str]) -> dict[str, Any]:
         try:
             secret = self.server.gate.enter(sent.get("code", ""), sent.get("phone", ""))
         except Shut as error:
             status = HTTPStatus.TOO_MANY_REQUESTS if error.wait else HTTPStatus.FORBIDDEN
             raise Answer(status, str(error)) from error
         rest = f"HttpOnly; SameSite=Strict; Path=/; Max-Age={STAY:.0f}"
-        more["Set-Cookie"] = f"{COOKIE}={secret}; {rest}"
-        return {"welcome": self.server.url}
+        self.heads["Set-Cookie"] = f"{COOKIE}={secret}; {rest}"
+        return {}
 
-    def _body(self) -> dict[str, str]:
+    def _body(self, inside: bool) -> dict[str, str]:
         """Read what was sent: a table of texts, bounded."""
-        try:
-            length = int(self.headers.get("Content-Length", ""))
-        except ValueError:
-            length = -1
-        if not 0 <= length <= LARGEST_SENT:
+        most, told = LARGEST_SENT if inside else LARGEST_STRANGE, self.headers["Content-Length"]
+        length = int(told) if told and told.isdecimal() and len(told) < 16 else -1
+        if not 0 <= length <= most:
             self.close_connection = True
             left = min(length, LARGEST_READ)
             while left > 0 and (part := self.rfile.read(min(left, 65_536))):
                 left -= len(part)
-            raise Answer(
-                HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-                f"{length / 1e6:.1f} MB were sent, and the most is {LARGEST_SENT / 1e6:.1f} MB. "
-                "Send a smaller picture."
-                if length > 0
-                else "The length of what is sent must be told.",
-            )
+            if not inside:
+                raise Answer(HTTPStatus.UNAUTHORIZED, "Type the code that the computer shows.")
+            words = f"{length / 1e6:.1f} MB were sent, and the most is {most / 1e6:.1f} MB."
+            raise Answer(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, f"{words} Send a smaller picture.")
         content = self.rfile.read(length)
-        if len(content) < length:
-            self.close_connection = True
-            raise Answer(HTTPStatus.BAD_REQUEST, "It was cut short on its way. Send it again.")
         try:
-            if self.headers.get_content_type() != "application/json":
+            if len(content) < length:
+                raise ValueError("it was cut short")
+            if self.headers.get_content_type() != JSON:
                 raise ValueError(f"it is {self.headers.get_content_type()}, not JSON")
             sent = json.loads(content)
             if not isinstance(sent, dict) or any(not isinstance(v, str) for v in sent.values()):
                 raise ValueError("it is no table of texts")
         except (ValueError, RecursionError) as error:
-            raise Answer(
-                HTTPStatus.UNSUPPORTED_MEDIA_TYPE, f"What was sent cannot be read: {error}."
-            ) from error
+            words = f"What was sent cannot be read: {error}."
+            raise Answer(HTTPStatus.UNSUPPORTED_MEDIA_TYPE, words) from error
         return sent
 
 
@@ -224,39 +206,30 @@ class CheckLists:
     def told(self) -> dict[str, Any]:
         """Give the lists that there are, and whether newer ones are being worked out."""
         with self._day.log() as log:
-            of = self._day.machine(log), len(log)
-            story = None if of == self._of else story_of(log, of[0])
+            machine = self._day.machine(log)
+            of, story = (machine, len(log)), story_of(log, machine)
         with self._turn:
-            if story is not None and not self._found.get("working"):
-                self._of, self._found = of, self._found | {"working": True}
-                work = threading.Thread(target=self._work, args=(of[0], story.shots), daemon=True)
+            if of != self._of and not self._found.get("working"):
+                self._of, self._found = of, {**self._found, "working": True}
+                work = threading.Thread(target=self._work, args=(machine, story.shots), daemon=True)
                 work.start()
             return self._found
 
     def _work(self, machine: Machine, shots: tuple[FieldShot, ...]) -> None:
+        """Give each step with how it stands, what is done and expected, and what is looked at."""
+        lists: list[dict[str, Any]] = []
+        words = f"{CAUTION} Strength and ground are not asked here."
         try:
-            lists = [self._list(step) for step in proving(machine, shots, look=False).steps]
-            found = {"lists": lists, "words": f"{CAUTION} Strength and ground are not asked here."}
-        except ValueError as error:
-            found = {"lists": [], "words": f"There is no list: {error}"}
+            found = proving(machine, shots, look=False)
+            cells = found.table(self._day.system).cells()
+            for row, (label, value, note) in zip(found.rows(), cells, strict=True):
+                if row.key.endswith(".do"):
+                    looks = [f"looked at: {part}" for part in LOOK.split("; ")]
+                    lists.append({"title": label, "words": value, "lines": [note, *looks]})
+                else:
+                    line = f"{label.strip()}: {value}{'; ' if note else ''}{note}"
+                    lists[-1]["lines"].insert(-len(looks), line)
+        except Exception as error:  # whatever it is, the page must not wait for ever
+            words = f"There is no list: {error}"
         with self._turn:
-            self._found = found
-
-    def _list(self, step: Step) -> dict[str, Any]:
-        """Give a step's name, how it stands, what is done and expected, and what is looked at."""
-
-        def told(words: str) -> str:
-            return words.told(self._day.system) if isinstance(words, Text) else words
-
-        lines = [told(step.do)]
-        for one in step.expected:
-            low = f"below {told(one.told(one.low))} or " if one.both else ""
-            stop = f"stop {low}above {told(one.told(one.high))}"
-            lines.append(f"{one.label}: {told(one.told(one.value))}, {stop}")
-        lines += [f"looked at: {part}" for part in LOOK.split("; ")]
-        words = f"{step.verdict}{': ' if step.wrong else ''}{told(step.wrong)}"
-        return {"title": told(step.name), "words": words, "lines": lines}
-
-
-def _json(record: Any) -> bytes:
-    return json.dumps(record, ensure_ascii=True, allow_nan=False).encode()
+            self._found = {"lists": lists, "words": words}
