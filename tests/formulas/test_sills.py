@@ -9,13 +9,14 @@ from slingwright.formulas.timber import sideways, sills
 SPREAD, LENGTH = 3.5, 7.0
 
 
-def solved(push, turn, pull, lies, spread):
+def solved(push, turn, pull, lies, spread, soft=0.0):
     """Largest moment and shear by PyNiteFEA: feet, anchors and the ground's even push as loads.
 
     Two supports that carry nothing hold it; loads balance, so they take no force.
     """
     model, half = FEModel3D(), LENGTH / 2
-    places = np.unique([-half, -spread / 2, half - lies, spread / 2, half])
+    firm = half - soft
+    places = np.unique([-half, -spread / 2, firm - lies, spread / 2, firm, half])
     for i, x in enumerate(places):
         model.add_node(f"N{i}", x, 0.0, 0.0)
     model.add_material("timber", 11e9, 0.69e9, 0.3, 1.0)
@@ -33,7 +34,7 @@ def solved(push, turn, pull, lies, spread):
     even = (push + pull) / lies
     for i in range(last):
         model.add_member(f"M{i}", f"N{i}", f"N{i + 1}", "timber", "sill")
-        if places[i] >= half - lies - 1e-9:
+        if firm - lies - 1e-9 <= places[i] < firm - 1e-9:
             model.add_member_dist_load(f"M{i}", "FY", even, even, case="case")
     model.add_load_combo("case", {"case": 1.0})
     model.analyze_linear()
@@ -60,11 +61,26 @@ def test_a_sill_against_a_frame_solver(reach, spread):
     assert float(sills.sill_shear(*given)) == pytest.approx(shear, rel=1e-6)
 
 
+@pytest.mark.parametrize("spread", [2.0, 3.5, 6.0])
+@pytest.mark.parametrize("reach", [0.0, 0.6, 1.7, 2.4, 4.0])
+def test_a_sill_over_a_hollow_end_against_a_frame_solver(reach, spread):
+    """Truth: PyNiteFEA, and equilibrium: what lies keeps clear of the hollow and balances."""
+    push, turn, soft = 28e3, 28e3 * reach, 0.9
+    pull = sills.anchor_pull(push, turn, 50e3, LENGTH, soft)
+    lies = sills.lying_length(push, turn, pull, LENGTH, soft)
+    assert (pull > 0.0) == (reach > 0.45 * LENGTH - soft)
+    moment, _ = solved(push, turn, float(pull), float(lies), spread, soft)
+    given = (push, turn, pull, lies, spread, LENGTH, soft)
+    assert float(sills.sill_moment(*given)) == pytest.approx(moment, rel=2e-3)
+    pressed = sideways.sill_pressure(np.array([push]), np.array([turn]), 0.3, LENGTH, 0.5, soft)
+    assert pull > 0.0 or 0.5 * push / (0.3 * lies) == pytest.approx(pressed[0])
+
+
 def test_it_lies_as_the_ground_is_pressed():
     """Truth: the pressure under two sills: what presses over width and the length that lies."""
     push, turn = np.array([9e3, 9e3, 9e3]), np.array([0.0, 4e3, 40e3])
     lies = sills.lying_length(push, turn, 0.0, 3.0)
-    pressed = sideways.sill_pressure(2.0 * push, 2.0 * turn, 0.3, 3.0)
+    pressed = sideways.sill_pressure(2.0 * push, 2.0 * turn, 0.3, 3.0, 0.5)
     assert push / (0.3 * lies) == pytest.approx(pressed)
 
 

@@ -91,7 +91,7 @@ def axle_stress(h, load):
 
 
 def axle_rubbing(h, load):
-    return 4 / 3 * load / 2 / (math.pi * h("axle.diameter") ** 2 / 4)
+    return 4 / 3 * load * h("frame.share") / (math.pi * h("axle.diameter") ** 2 / 4)
 
 
 def axle_yield(h):
@@ -224,7 +224,9 @@ def _(h, case):
 @rule("axle.bushing_pressure")
 def _(h, case):
     face = h("axle.diameter") * h("axle.bearing")
-    return case.axle_load / 2 / face, materials.bushing(h.machine.text("axle.bushing")).pressure
+    return case.axle_load * h("frame.share") / face, materials.bushing(
+        h.machine.text("axle.bushing")
+    ).pressure
 
 
 @rule("axle.bushing_speed")
@@ -248,15 +250,16 @@ def _(h, case):
 @rule("axle.on_frame")
 def _(h, case):
     """EN 1995-1-1 6.1.5 with k_c,90 of 1: nothing is known of the load's spread."""
-    pressure = h.factor * case.axle_load / 2 / (h("axle.diameter") * h("axle.bearing"))
+    pressure = h.factor * case.axle_load / (h("axle.diameter") * h("axle.bearing"))
+    pressure *= h("frame.share")
     return pressure, h.design(case, h.timber("frame").compression_perpendicular)
 
 
 def support(h, case):
-    """Half the axle's load, half a bearing in from the piece's end, or in a short one's middle."""
+    """One side's share, half a bearing in from the piece's end, or in a short one's middle."""
     if not h("axle.support"):
         return None
-    push = h.factor * case.axle_load / 2
+    push = h.factor * case.axle_load * h("frame.share")
     reach = h("axle.support")
     return push, push * max(reach - h("axle.bearing") / 2, reach / 2)
 
@@ -778,7 +781,7 @@ def unit_frame(h):
 def members(h, case):
     """Push (n, 4) and moment (n, 2) of one of two A-frames, design values; down on the apex."""
     push, moment = unit_frame(h)
-    each = -h.factor * case.axle_force / 2
+    each = -h.factor * case.axle_force * h("frame.share")
     return each @ push.T, np.abs(each @ moment.T)
 
 
@@ -1071,49 +1074,52 @@ def _(h, case):
     for up, moment in zip(pressing(h, case), case.base_moment, strict=True):
         if up > 0:
             left = max(length - 2 * h.factor * abs(moment) / up, length / 10)
-            most = max(most, up / (2 * h("frame.sill_width") * left))
+            most = max(most, h("frame.share") * up / (h("frame.sill_width") * left))
     return most, h("site.ground")
 
 
-def sill_loads(h, case):
+def sill_loads(h, case, hollow=0.0):
     """Loads of one sill at each moment, up positive, by their place from its middle.
 
     Feet push by what presses and turns; the ground lies evenly about its force, on a tenth of the
-    length at least, as a block (start, end, force); the lifted end's anchors pull for the rest.
+    length at least, as a block (start, end, force), of which nothing lies on what is hollow at the
+    pressed end; the lifted end's anchors pull for the rest.
     """
-    half, spread = h("frame.sill_length") / 2, h("frame.spread")
+    half, spread, share = h("frame.sill_length") / 2, h("frame.spread"), h("frame.share")
+    firm = half - hollow
     for ups in (h.factor * case.base_force[:, 1], pressing(h, case)):
-        for up, turn in zip(ups / 2, np.abs(h.factor * case.base_moment) / 2, strict=True):
-            asks = max((turn - 0.9 * half * up) / (1.9 * half), -up, 0.0)
+        for up, turn in zip(share * ups, share * np.abs(h.factor * case.base_moment), strict=True):
+            last = firm - 0.1 * half
+            asks = max((turn - last * up) / (last + half), -up, 0.0)
             pull = min(asks, h("base.anchors") / 2)
             ground = max(up + pull, 0.0)
             centre = max(turn - pull * half, 0.0) / ground if ground else half
-            start = min(2 * centre - half, 0.8 * half)
+            start = min(2 * centre - firm, firm - 0.2 * half)
             feet = [(-spread / 2, turn / spread - up / 2), (spread / 2, -turn / spread - up / 2)]
-            yield [(-half, -pull), *feet], (start, half, ground)
+            yield [(-half, -pull), *feet], (start, firm, ground)
 
 
-def sill_worst(h, case):
+def sill_worst(h, case, hollow=0.0):
     """Largest moment and shear, each foot seen from its own end: where anchors yield it is open."""
     half, foot = h("frame.sill_length") / 2, h("frame.spread") / 2
     if h.machine.flag("base.wheels"):
         return most_on_wheel(h, case) * (half - foot), most_on_wheel(h, case)
     moment = shear = 0.0
-    for points, (start, end, ground) in sill_loads(h, case):
+    for points, (start, end, ground) in sill_loads(h, case, hollow):
         even = ground / (end - start)
         near = [one for one in points if one[0] > 0]
 
-        def right(x, points=near, start=start, even=even):
-            covered = half - max(x, start)
-            bent = even * covered * (half - covered / 2 - x)
+        def right(x, points=near, start=start, end=end, even=even):
+            covered = max(end - max(x, start), 0.0)
+            bent = even * covered * (end - covered / 2 - x)
             return bent + sum(force * (place - x) for place, force in points if place > x)
 
-        outside = even * min(half - foot, half - start)
+        outside = even * max(min(end - foot, end - start), 0.0)
         inside = outside + near[0][1]
         left = even * max(-foot - start, 0.0)
         shear = max(shear, outside, abs(inside), abs(left + points[0][1]))
         shear = max(shear, abs(left + points[0][1] + points[1][1]))
-        zero = half + near[0][1] / even if even else foot
+        zero = end + near[0][1] / even if even else foot
         zero = min(max(zero, start, -foot), foot)
         far = left * max(-foot - start, 0.0) / 2 + points[0][1] * (half - foot)
         moment = max(moment, right(foot), abs(right(zero)), abs(far))
@@ -1124,7 +1130,7 @@ def most_on_wheel(h, case):
     """Two wheels at the ends of each of two sills: by moments about the other one."""
     length = h("frame.sill_length")
     up, turn = case.base_force[:, 1], np.abs(case.base_moment)
-    return h.factor * ((up * length / 2 + turn) / length / 2).max()
+    return h.factor * h("frame.share") * ((up * length / 2 + turn) / length).max()
 
 
 @rule("wheel.axle")
@@ -1143,6 +1149,124 @@ def _(h, case):
     strength = h.design(case, h.timber("frame").bending_strength)
     along, strong = HAND["sill.axial"](h, case)
     return stress, strength, stress / strength + along / strong
+
+
+PLANNED = ("brief", "empty", "held", "winding", "hoist")
+
+
+def hollow_end(h, case):
+    """Length at a sill's end that bears nothing; none on wheels, nor joined with an accident."""
+    if h.machine.flag("base.wheels") or case.kind not in PLANNED:
+        return None
+    return h("site.soft_corner") * h("frame.sill_length")
+
+
+@rule("sill.soft_corner")
+def _(h, case):
+    if (hollow := hollow_end(h, case)) is None:
+        return None
+    stress = sill_worst(h, case, hollow)[0] / left_by_hole(h, "sill")[1]
+    strength = h.design(case, h.timber("frame").bending_strength)
+    along, strong = HAND["sill.axial"](h, case)
+    return stress, strength, stress / strength + along / strong
+
+
+@rule("ground.soft_corner_tips")
+def _(h, case):
+    if (hollow := hollow_end(h, case)) is None:
+        return None
+    reach, half = HAND["ground.overturning"](h, case)
+    return reach, half - hollow
+
+
+@rule("ground.soft_corner")
+def _(h, case):
+    """The even pressure keeps its middle under the force, and gives up the hollow on both sides."""
+    if (hollow := hollow_end(h, case)) is None:
+        return None
+    length, most = h("frame.sill_length"), 0.0
+    for up, moment in zip(pressing(h, case), case.base_moment, strict=True):
+        if up > 0:
+            to_end = length / 2 - hollow - h.factor * abs(moment) / up
+            most = max(most, h("frame.share") * up / max(2 * to_end, length / 10))
+    return most / h("frame.sill_width"), h("site.ground")
+
+
+@rule("ground.wind")
+def _(h, case):
+    """EN 1991-1-4: 2.0 rho v^2 / 2 on every side face at its middle; EN 1990: 1.5 against 0.9."""
+    pressure = h("site.air_density") * h("site.gust") ** 2
+    high, long, short = h("axle.height"), h("arm.long"), h("arm.short")
+    deep, drop = h("arm.depth_at_axle"), h("counterweight.hanger") if h.hung else 0.0
+    turned = (deep + h("arm.depth_at_tip")) / 2 * long * (high + long / 2)
+    turned += deep * short * (high - short / 2)
+    box = h("counterweight.width") * h("counterweight.height")
+    turned += box * max(high - short - drop, 0.0)
+    leg = math.hypot(high, h("frame.spread") / 2) * h("frame.leg_depth")
+    turned += 4 * leg * high / 2
+    brace = h("frame.spread") * (1 - h("frame.brace") / high) * h("frame.brace_depth")
+    turned += 2 * brace * h("frame.brace")
+    mass = h("base.mass") + h("counterweight.mass") + h("arm.mass")
+    half = h("axle.span") / 2 + h("frame.leg_width") / 2 + h("frame.side_foot")
+    held = half * (0.9 * mass * h("site.gravity") + 2 * h("base.anchors"))
+    return 1.5 * pressure * turned, held
+
+
+def loosed(h, case):
+    """Pull of the sling up to its loosing in a throw of the brief [N], or none."""
+    if case.kind != "brief":
+        return None
+    until = case.time <= case.throw.release.time
+    return max(case.throw.sling_tension[until])
+
+
+@rule("sling.one_cord")
+def _(h, case):
+    if not (pull := loosed(h, case)):
+        return None
+    return pull / (h("sling.cords") - 1), HAND["sling.cords"](h, case)[1] * h("sling.factor")
+
+
+@rule("prong.one_cord")
+def _(h, case):
+    if not (pull := loosed(h, case)):
+        return None
+    across = h("prong.diameter")
+    bending = 32 * pull * h("prong.length") / (math.pi * across**3)
+    shear = 16 * pull / (3 * math.pi * across**2)
+    return math.hypot(bending, math.sqrt(3) * shear), h.steel("prong.grade", across).yield_strength
+
+
+def aside(h, case):
+    """A cord from the side of the widest load to the tip's middle, by like triangles [N m]."""
+    widest = max([*(one.diameter for one in h.machine.brief), h("projectile.diameter")])
+    return loosed(h, case) * (widest / 2) / h("sling.length") * h("arm.long")
+
+
+@rule("arm.one_cord")
+def _(h, case):
+    """EN 1995-1-1 eqs 6.11 and 6.12; the hole leaves a slab above and one below."""
+    if not loosed(h, case):
+        return None
+    deep, wide, hole = h("arm.depth_at_axle"), h("arm.width_at_axle"), h("arm.hole")
+    turned = h.machine.text("arm.section") == "round"
+    if turned:
+        wide = deep
+        inertia = math.pi * deep**4 / 64 - hole * deep**3 / 12
+    else:
+        inertia = (deep - hole) * wide**3 / 12
+    side = aside(h, case) * wide / 2 / inertia
+    at = list(case.position).index(0.0)
+    main = case.moment[at] / bar(h, 0.0, hole).modulus
+    share = 1.0 if turned else 0.7
+    return max(main + share * side, share * main + side), arm_strength(h, case, 0.0)
+
+
+@rule("frame.one_cord")
+def _(h, case):
+    if not loosed(h, case):
+        return None
+    return aside(h, case) / h("axle.span"), (h("frame.share") - 0.5) * case.axle_load
 
 
 @rule("sill.shear")

@@ -97,6 +97,77 @@ def axial_stress(force: float, area: float) -> float:
     return force / above_zero(area, "area", "m2")
 
 
+def shared_load(load: float, factor: float, share: float) -> float:
+    """Design value of a force of which a part takes a share.
+
+    F_d = gamma_F k F
+
+    Args:
+        load: force of the load case F [N].
+        factor: partial factor of loads gamma_F [-].
+        share: share of the part k [-].
+
+    Returns:
+        Force on the part [N].
+
+    Raises:
+        ValueError: if the factor or the share is not above zero.
+
+    Source: EN 1990:2002, eq (6.1).
+
+    >>> shared_load(10e3, 1.5, 0.6)
+    9000.0
+    """
+    return above_zero(factor, "load factor") * above_zero(share, "share") * load
+
+
+def side_pull(pull: float, apart: float, length: float) -> float:
+    """Force across the plane of the throw where one of a sling's two cords pulls alone.
+
+    H = T b / (2 l)
+
+    Args:
+        pull: pull of the cord T [N].
+        apart: distance of the cords where they hold the projectile b [m].
+        length: length of the sling l [m].
+
+    Returns:
+        Force [N].
+
+    Raises:
+        ValueError: if the length is not above zero.
+
+    Source: statics: the cord leads from one side of the projectile to the middle of the arm's tip.
+
+    >>> side_pull(2e3, 0.3, 3.0)
+    100.0
+    """
+    return pull * apart / (2.0 * above_zero(length, "length of the sling", "m"))
+
+
+def couple_force(moment: float, apart: float) -> float:
+    """Force of each of two that make a couple.
+
+    R = M / s
+
+    Args:
+        moment: moment of the couple M [N m].
+        apart: distance between the two s [m].
+
+    Returns:
+        Force [N].
+
+    Raises:
+        ValueError: if the distance is not above zero.
+
+    Source: statics.
+
+    >>> couple_force(500.0, 2.0)
+    250.0
+    """
+    return moment / above_zero(apart, "distance of the couple", "m")
+
+
 def drag(push: float, friction: float) -> float:
     """Force of friction of what slides.
 

@@ -1,9 +1,9 @@
 """The A-frame under a force on its axle: solved once for a unit of each force, then added up.
 
-Two A-frames share the axle's force. Legs run on past the level brace; feet, apex and brace ends
-turn freely; the sill ties the feet, and only one of them is held along the throw, so that the sill
-takes the whole thrust. PyNiteFEA solves the frame; statics are linear, so forces at every moment of
-every throw are sums of the two unit solutions.
+Two A-frames share the axle's force, the more loaded one by the share that a dial sets. Legs run on
+past the level brace; feet, apex and brace ends turn freely; the sill ties the feet, and only one of
+them is held along the throw, so that the sill takes the whole thrust. PyNiteFEA solves the frame;
+statics are linear, so forces at every moment of every throw are sums of the two unit solutions.
 """
 
 from __future__ import annotations
@@ -20,7 +20,6 @@ from slingwright.strength.check import Subject
 from slingwright.tables import materials
 
 MEMBERS = ("rear leg", "front leg", "brace", "sill")
-FRAMES = 2.0
 FRAME = "statics of the frame by PyNiteFEA"
 """Where forces and moments of the frame's members are from."""
 
@@ -168,7 +167,7 @@ def member_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndar
 
     def work() -> tuple[np.ndarray, np.ndarray]:
         units = frame_units(shape_of(subject))
-        each = -subject.load_factor * case.axle_force / FRAMES
+        each = -subject.load_factor * case.axle_force * subject.machine.number("frame.share")
         return each @ units.axial.T, np.abs(each @ units.moment.T)
 
     return subject.once(("members", id(case)), work)

@@ -53,8 +53,8 @@ def _supported(machine: Machine) -> bool:
     return machine.number("axle.support") > 0.0
 
 
-def _half_axle(machine: Machine, case: LoadCase) -> float:
-    return case.axle_load / 2.0
+def _one_side(machine: Machine, case: LoadCase) -> float:
+    return case.axle_load * machine.number("frame.share")
 
 
 def _strap(machine: Machine, case: LoadCase) -> float:
@@ -65,7 +65,7 @@ def _sideways(machine: Machine, case: LoadCase) -> float:
     return case.axle_load * machine.number("frame.side_share")
 
 
-SIDE = "half the axle's load"
+SIDE = "the larger share of the axle's load"
 LINKS: tuple[Link, ...] = (
     Link(
         name="pouch",
@@ -77,14 +77,14 @@ LINKS: tuple[Link, ...] = (
         name="cords of the sling and their knots",
         takes="pull of one cord",
         measure=lambda m, c: c.sling_tension / m.number("sling.cords"),
-        keys=("sling.cords",),
+        keys=("sling.cords", "sling.one_cord"),
     ),
     Link(name="ring of the sling, eyes of its cords and seams of the pouch"),
     Link(
         name="prong",
         takes="half the sling's pull, on the ring",
         measure=lambda m, c: c.prong_force,
-        keys=("prong.bending", "prong.fatigue"),
+        keys=("prong.bending", "prong.fatigue", "prong.one_cord"),
     ),
     Link(
         name="arm",
@@ -93,6 +93,7 @@ LINKS: tuple[Link, ...] = (
         keys=(
             *("arm.bending", "arm.bending_near_tip", "arm.at_hole", "arm.shear", "arm.splice"),
             *("arm.split_at_hole", "arm.split_at_pin", "arm.on_axle", "pin.in_arm"),
+            "arm.one_cord",
         ),
     ),
     Link(name="hub of the arm on the axle, and the trigger"),
@@ -105,13 +106,13 @@ LINKS: tuple[Link, ...] = (
     Link(
         name="bushings of the axle",
         takes=SIDE,
-        measure=_half_axle,
+        measure=_one_side,
         keys=("axle.bushing_pressure", "axle.bushing_speed", "axle.bushing_heat"),
     ),
     Link(
         name="support pieces under the axle",
         takes=SIDE,
-        measure=_half_axle,
+        measure=_one_side,
         keys=("support.bending", "support.shear"),
         stands=_supported,
     ),
@@ -161,16 +162,16 @@ LINKS: tuple[Link, ...] = (
     Link(
         name="head of an A-frame",
         takes=SIDE,
-        measure=_half_axle,
+        measure=_one_side,
         keys=("axle.on_frame", "joint.head"),
     ),
     Link(
         name="legs and brace of an A-frame",
         takes=SIDE,
-        measure=_half_axle,
+        measure=_one_side,
         keys=(
             *("leg.compression", "leg.tension", "leg.split_at_brace", "brace.axial"),
-            *("joint.brace", "joint.edges", "joint.ends"),
+            *("joint.brace", "joint.edges", "joint.ends", "frame.one_cord"),
         ),
     ),
     Link(name="ends of legs and braces past their last bolt, beyond those that the sizes set"),
@@ -178,13 +179,19 @@ LINKS: tuple[Link, ...] = (
         name="side braces",
         takes="force sideways",
         measure=_sideways,
-        keys=("side_brace.compression", "joint.side_brace", "ground.overturning_sideways"),
+        keys=(
+            *("side_brace.compression", "joint.side_brace"),
+            *("ground.overturning_sideways", "ground.wind"),
+        ),
     ),
     Link(
         name="feet and sills",
-        takes="half of the ground's push",
-        measure=lambda m, c: float(abs(c.base_force[:, 1]).max()) / 2.0,
-        keys=("joint.foot", "leg.on_sill", "sill.axial", "sill.bending", "sill.shear"),
+        takes="the larger share of the ground's push",
+        measure=lambda m, c: float(abs(c.base_force[:, 1]).max()) * m.number("frame.share"),
+        keys=(
+            *("joint.foot", "leg.on_sill", "sill.axial"),
+            *("sill.bending", "sill.shear", "sill.soft_corner"),
+        ),
     ),
     Link(name="cross sills and what ties the frames together"),
     Link(
@@ -196,8 +203,8 @@ LINKS: tuple[Link, ...] = (
     Link(name="what the trough's bearers lie on"),
     Link(
         name="axles of the wheels",
-        takes="a quarter of the ground's push",
-        measure=lambda m, c: float(abs(c.base_force[:, 1]).max()) / 4.0,
+        takes="half the larger share of the ground's push",
+        measure=lambda m, c: float(abs(c.base_force[:, 1]).max()) * m.number("frame.share") / 2.0,
         keys=("wheel.axle",),
         stands=_wheels,
     ),
@@ -209,7 +216,10 @@ LINKS: tuple[Link, ...] = (
         name="ground under the sills",
         takes="its force along the throw",
         measure=lambda m, c: c.base_slide,
-        keys=("ground.sliding", "ground.pressure", "ground.overturning"),
+        keys=(
+            *("ground.sliding", "ground.pressure", "ground.overturning"),
+            *("ground.soft_corner", "ground.soft_corner_tips"),
+        ),
         stands=_staked,
     ),
     Link(name="stakes and anchors in the ground, beyond the hold that a dial sets"),

@@ -50,6 +50,10 @@ CHECKS: dict[str, tuple[str, str]] = {
     "sling.pouch": ("sling", "pouch"),
     "prong.bending": ("prong", "prong in bending with shear"),
     "prong.fatigue": ("prong", "prong fatigue"),
+    "sling.one_cord": ("sling", "sling cords, one late or parted"),
+    "prong.one_cord": ("prong", "prong, one cord late or parted"),
+    "arm.one_cord": ("arm", "arm pulled aside by one cord"),
+    "frame.one_cord": ("frame", "frames twisted by one cord"),
     "leg.compression": ("frame", "leg in compression with buckling"),
     "leg.tension": ("frame", "leg in tension"),
     "leg.on_sill": ("frame", "leg on the sill"),
@@ -65,14 +69,24 @@ CHECKS: dict[str, tuple[str, str]] = {
     "sill.axial": ("frame", "sill in compression or tension"),
     "sill.bending": ("frame", "sill in bending"),
     "sill.shear": ("frame", "sill in shear"),
+    "sill.soft_corner": ("frame", "sill in bending over a soft corner"),
     "wheel.axle": ("frame", "axle of a wheel in bending"),
     "ground.overturning": ("ground", "overturning"),
     "ground.sliding": ("ground", "sliding"),
     "ground.pressure": ("ground", "ground pressure"),
     "ground.overturning_sideways": ("ground", "overturning sideways"),
+    "ground.soft_corner_tips": ("ground", "overturning over a soft corner"),
+    "ground.soft_corner": ("ground", "ground pressure beside a soft corner"),
+    "ground.wind": ("ground", "overturning in a gust"),
     "width.trough": ("width", "projectiles in the trough"),
     "width.box": ("width", "counterweight box between the legs"),
     "rails.box": ("guide rails", "counterweight box kept off the legs"),
     "width.supports": ("width", "arm between the support pieces"),
 }
 """Part and name of each check; shape of a row: (part, name)."""
+MISHAPS = frozenset(f"{part}.one_cord" for part in ("sling", "prong", "arm", "frame")) | {
+    "sill.soft_corner",
+    "ground.soft_corner",
+    "ground.soft_corner_tips",
+}
+"""Checks of what no throw meets that goes as planned."""

@@ -145,11 +145,16 @@ def sliding_resistance(pressing: np.ndarray, friction: float, stakes: float) -> 
 
 
 def sill_pressure(
-    pressing: np.ndarray, turning: np.ndarray, width: float, length: float
+    pressing: np.ndarray,
+    turning: np.ndarray,
+    width: float,
+    length: float,
+    share: float,
+    soft: float = 0.0,
 ) -> np.ndarray:
-    """Pressure under two sills, on the length that lies evenly about the ground's force.
+    """Pressure under the more loaded sill, on what lies evenly about the ground's force.
 
-    p = max(V, 0) / (2 b max(l - 2 |M| / V, l / 10))
+    p = k max(V, 0) / (b max(l - 2 |M| / V - 2 e, l / 10))
 
     Past a tenth of the length the base tips, and no pressure is true.
 
@@ -158,17 +163,42 @@ def sill_pressure(
         turning: its moment about the middle of the sills M, shape (n,) [N m].
         width: width of a sill b [m].
         length: length of a sill l [m].
+        share: of the force on this sill k [-].
+        soft: length at the sill's end that bears nothing e [m].
 
     Returns:
         Pressure, shape (n,); 0 where nothing presses [Pa].
 
     Source: EN 1997-1:2004, Annex D, effective length (from memory).
 
-    >>> sill_pressure(np.array([9000.0]), np.array([450.0]), 0.3, 3.1).tolist()
+    >>> sill_pressure(np.array([9000.0]), np.array([450.0]), 0.3, 3.1, 0.5).tolist()
     [5000.0]
     """
     pressed = np.maximum(pressing, 0.0)
     place = np.full_like(pressed, np.inf)
     np.divide(np.abs(turning), pressed, out=place, where=pressed > 0.0)
-    even: np.ndarray = pressed / (2.0 * width * np.maximum(length - 2.0 * place, 0.1 * length))
+    lying = np.maximum(length - 2.0 * place - 2.0 * soft, 0.1 * length)
+    even: np.ndarray = share * pressed / (width * lying)
     return even
+
+
+def wind_force(gust: float, density: float, shape: float, area: float) -> float:
+    """Force of a gust on a body.
+
+    W = c rho v^2 A / 2
+
+    Args:
+        gust: speed of the gust v [m/s].
+        density: density of the air rho [kg/m3].
+        shape: force coefficient c [-].
+        area: area that faces the wind A [m2].
+
+    Returns:
+        Force [N].
+
+    Source: EN 1991-1-4:2005, eqs (4.10) and (5.3) (from memory).
+
+    >>> wind_force(20.0, 1.25, 2.0, 3.0)
+    1500.0
+    """
+    return 0.5 * shape * density * gust**2 * area

@@ -11,19 +11,20 @@ import numpy as np
 
 
 def anchor_pull(
-    pressing: np.ndarray, turning: np.ndarray, anchors: float, length: float
+    pressing: np.ndarray, turning: np.ndarray, anchors: float, length: float, soft: float = 0.0
 ) -> np.ndarray:
     """Pull of the anchors at the lifted end of a sill that would tip or lift without them.
 
-    A = min(F_a, max((M - 0.45 l V) / (0.95 l), -V, 0))
+    A = min(F_a, max((M - (0.45 l - e) V) / (0.95 l - e), -V, 0))
 
-    The ground then presses on the last tenth of the sill, at 0.45 of its length from the middle.
+    The ground then presses on the last tenth of what it bears, 0.45 l - e from the middle.
 
     Args:
         pressing: push of the sill on the ground, the anchors left out V, shape (n,) [N].
         turning: its moment about the middle, without sign M, shape (n,) [N m].
         anchors: what the anchors at an end hold F_a [N].
         length: length of the sill l [m].
+        soft: length at its pressed end that bears nothing e [m].
 
     Returns:
         Pull, shape (n,) [N].
@@ -33,23 +34,29 @@ def anchor_pull(
     >>> round(float(anchor_pull(1000.0, 2000.0, 500.0, 3.0)), 3)
     228.07
     """
-    needed = (turning - 0.45 * length * pressing) / (0.95 * length)
+    reach = 0.45 * length - soft
+    needed = (turning - reach * pressing) / (reach + 0.5 * length)
     pull: np.ndarray = np.minimum(anchors, np.maximum(np.maximum(needed, -pressing), 0.0))
     return pull
 
 
 def lying_length(
-    pressing: np.ndarray, turning: np.ndarray, pull: np.ndarray, length: float
+    pressing: np.ndarray,
+    turning: np.ndarray,
+    pull: np.ndarray,
+    length: float,
+    soft: float = 0.0,
 ) -> np.ndarray:
     """Length of a sill that lies evenly about the ground's force, from the pressed end.
 
-    c = max(l - 2 max(M - A l / 2, 0) / (V + A), l / 10)
+    c = max(l - 2 max(M - A l / 2, 0) / (V + A) - 2 e, l / 10)
 
     Args:
         pressing: push of the sill on the ground, the anchors left out V, shape (n,) [N].
         turning: its moment about the middle, without sign M, shape (n,) [N m].
         pull: pull of the anchors at the lifted end A, shape (n,) [N].
         length: length of the sill l [m].
+        soft: length at its pressed end that bears nothing e [m].
 
     Returns:
         Length, shape (n,) [m].
@@ -62,7 +69,7 @@ def lying_length(
     down = pressing + pull
     over = np.maximum(turning - pull * length / 2.0, 0.0)
     reach = np.where(down > 0.0, over / np.where(down > 0.0, down, 1.0), length)
-    lies: np.ndarray = np.maximum(length - 2.0 * reach, length / 10.0)
+    lies: np.ndarray = np.maximum(length - 2.0 * (reach + soft), length / 10.0)
     return lies
 
 
@@ -73,10 +80,11 @@ def sill_moment(
     lying: np.ndarray,
     spread: float,
     length: float,
+    soft: float = 0.0,
 ) -> np.ndarray:
     """Largest bending moment of a sill: at the pressed foot, at the other, or between them.
 
-    M_m = max(q h (o - h / 2), |A o - q t^2 / 2|, |q g (u - g / 2) - F (u - o)|)
+    M_m = max(q h (o - e - h / 2), |A o - q t^2 / 2|, |q g (u - e - g / 2) - F (u - o)|)
 
     An even push q on the length that lies, (V + A) / c; the pressed foot's push F, V / 2 + M / s;
     the overhang o, (l - s) / 2, of which h lies at the pressed end and t at the other; and u from
@@ -90,6 +98,7 @@ def sill_moment(
         lying: length that lies on the ground c, shape (n,) [m].
         spread: distance between the feet s [m].
         length: length of the sill l [m].
+        soft: length at its pressed end that bears nothing e [m].
 
     Returns:
         Moment, shape (n,) [N m].
@@ -99,14 +108,15 @@ def sill_moment(
     >>> round(float(sill_moment(1000.0, 400.0, 50.0, 3.3, 3.0, 4.0)), 3)
     313.651
     """
-    out, even, foot, near = _laid(pressing, turning, pull, lying, spread, length)
-    far = np.maximum(lying - length + out, 0.0)
-    balance = np.where(even > 0.0, foot / np.where(even > 0.0, even, 1.0), out)
-    place = np.maximum(np.minimum(np.minimum(balance, lying), length - out), out)
-    under = np.minimum(place, lying)
-    between = np.abs(even * under * (place - under / 2.0) - foot * (place - out))
-    ends = np.maximum(even * near * (out - near / 2.0), np.abs(pull * out - even * far**2 / 2.0))
-    return np.maximum(ends, between)
+    out, even, foot, near = _laid(pressing, turning, pull, lying, spread, length, soft)
+    far = np.maximum(soft + lying - length + out, 0.0)
+    balance = np.where(even > 0.0, foot / np.where(even > 0.0, even, 1.0), -soft)
+    place = np.maximum(soft + np.minimum(balance, lying), out)
+    place = np.maximum(np.minimum(place, length - out), out)
+    under = np.minimum(np.maximum(place - soft, 0.0), lying)
+    between = np.abs(even * under * (place - soft - under / 2.0) - foot * (place - out))
+    bent = even * near * (out - soft - near / 2.0)
+    return np.maximum(np.maximum(bent, np.abs(pull * out - even * far**2 / 2.0)), between)
 
 
 def sill_shear(
@@ -174,6 +184,7 @@ def _laid(
     lying: np.ndarray,
     spread: float,
     length: float,
+    soft: float = 0.0,
 ) -> tuple[float, np.ndarray, np.ndarray, np.ndarray]:
     """Give overhang, pressure per length, push of the pressed foot, and what lies outside it.
 
@@ -187,4 +198,5 @@ def _laid(
         )
     out = (length - spread) / 2.0
     even = np.maximum(pressing + pull, 0.0) / lying
-    return out, even, pressing / 2.0 + turning / spread, np.minimum(out, lying)
+    near = np.minimum(max(out - soft, 0.0), lying)
+    return out, even, pressing / 2.0 + turning / spread, near

@@ -155,6 +155,8 @@ _FRAME = (
     number_dial("frame.side_share", "k_f", "-", "Sideways share", (0.0, 1.0), 0.01,
         "Sideways force on the frame as a share of the axle's load (common practice).",
         default=0.05),
+    number_dial("frame.share", "k_x", "-", "Share of one A-frame", (0.5, 1.0), 0.01,
+        "Of what two A-frames carry, by an arm off the middle (common practice).", default=0.55),
 )
 
 _GROUND = (
@@ -174,6 +176,12 @@ _GROUND = (
     number_dial("site.ground", "p_g", "Pa", "Ground pressure", (1.0e3, 1.0e8), 5.0e3,
         "What the ground under the sills bears; 75 kPa is firm clay (common practice).",
         default=75.0e3),
+    number_dial("site.soft_corner", "k_g", "-", "Soft corner", (0.0, 0.45), 0.01,
+        "Share of a sill, at one end, that the ground may leave hollow (common practice).",
+        default=0.1),
+    number_dial("site.gust", "v_g", "m/s", "Strongest gust", (0.0, 80.0), 1.0,
+        "From the side, on the machine as it stands, nobody throwing (common practice).",
+        default=20.0),
     number_dial("site.ground_friction", "mu_g", "-", "Ground friction", (0.0, 1.5), 0.05,
         "Friction of the sills on the ground; 0.4 is timber on turf (common practice).",
         default=0.4),

@@ -9,7 +9,7 @@ import numpy as np
 
 from slingwright.formulas.beams import spans
 from slingwright.formulas.beams.sections import rectangle, round_section
-from slingwright.formulas.loads import design_load, lever_moment
+from slingwright.formulas.loads import design_load, lever_moment, shared_load
 from slingwright.formulas.steel import axle
 from slingwright.formulas.steel import strength as steel
 from slingwright.formulas.timber.strength import (
@@ -59,6 +59,16 @@ def sized(machine: Machine, *paths: str) -> Iterator[float]:
         yield machine.number(path)
 
 
+def share_of(machine: Machine) -> Given:
+    """Share of the more loaded of the two A-frames, bearings or sills [-]."""
+    return Given(machine.number("frame.share"), "share of the more loaded one of two")
+
+
+def on_one(subject: Subject, load: float, words: str) -> Step:
+    """Force of a load, with its partial factor, on the more loaded A-frame, bearing or sill [N]."""
+    return Step(shared_load, Given(load, words), subject.load_factor, share_of(subject.machine))
+
+
 def axle_span(machine: Machine) -> Step:
     """Distance between the axle's reactions, support pieces counted [m]."""
     n = machine.number
@@ -96,7 +106,7 @@ def _strength(subject: Subject) -> Iterator[Check]:
     force = subject.design(load, f"axle load {case.at_axle_peak()}")
     yielding = steel_of(m.text("axle.grade"), across)
     bending = axle_stress(m, force)
-    half = subject.design(load, "axle load", 2.0)
+    half = on_one(subject, load, "axle load")
     shear = Step(steel.shear_stress, half, section.area, section.shear_factor)
     strength = Step(steel.design_strength, yielding)
     note = "Kept elastic: the pin rule's 1.5 W is for pins that are drawn and changed."
@@ -132,7 +142,7 @@ def _bushing(subject: Subject) -> Iterator[Check]:
     bush = materials.bushing(m.text("axle.bushing"))
     dials = ("axle.bearing", "axle.diameter", "axle.bushing")
     worst, case = subject.worst(lambda c: c.axle_load)
-    load = Step(design_load, Given(worst, "axle load"), 1.0, 2.0)
+    load = Step(shared_load, Given(worst, "axle load"), 1.0, share_of(m))
     pressure = Step(axle.bearing_pressure, load, n("axle.diameter"), n("axle.bearing"))
     stands = Given(bush.pressure, f"limit of {bush.name}", source=bush.source)
     yield made("axle.bushing_pressure", case, (pressure, stands), "Pa", dials)
@@ -163,7 +173,7 @@ def _on_frame(subject: Subject) -> Check:
     spread = Step(bearing_spread, timber.kind)
 
     def use(case: LoadCase) -> tuple[Step, Step]:
-        force = subject.design(case.axle_load, "axle load", 2.0)
+        force = on_one(subject, case.axle_load, "axle load")
         strength = subject.timber_strength(timber, "compression_perpendicular", case)
         return (
             Step(axle.bearing_pressure, force, n("axle.diameter"), n("axle.bearing")),
@@ -185,7 +195,7 @@ def _supports(subject: Subject) -> Iterator[Check]:
     area = Given(K_CR * section.area, "area times k_cr {:g}", K_CR, source=CRACKED)
 
     def push(case: LoadCase) -> Step:
-        return subject.design(case.axle_load, "axle load", 2.0)
+        return on_one(subject, case.axle_load, "axle load")
 
     def bent(case: LoadCase) -> tuple[Step, Step]:
         stress = Step(

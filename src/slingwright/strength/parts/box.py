@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from slingwright.amounts.text import text
+from slingwright.amounts.text import form, text
 from slingwright.formulas.timber import boxes, fasteners, joints
 from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import size_factor
@@ -13,7 +13,7 @@ from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.parts.hanger import embedment, mode_words
-from slingwright.strength.parts.sideways import SHARE
+from slingwright.strength.parts.sideways import SHARE, gust_on
 from slingwright.strength.worked import Given, Step
 from slingwright.tables import materials
 
@@ -116,8 +116,13 @@ def _sway(subject: Subject) -> Check:
     )
     room = Given(0.5 * (n("axle.span") - n("counterweight.breadth")), "from the box to a leg")
     ends = held_against(Step(boxes.sway, share, low), room)
-    note = SHARE.replace("axle's load", "weight") + (
-        "As if it hung free sideways: what straps and pin hold back is not counted. Guide rails "
-        "bound it."
+    wind = gust_on(subject.machine, n("counterweight.width") * n("counterweight.height"))
+    weight = n("counterweight.mass") * n("site.gravity")
+    note = text(
+        SHARE.replace("axle's load", "weight"),
+        form(
+            "As if it hung free sideways: what straps and pin hold back is not counted. Guide "
+            "rails bound it. Standing, a gust of {:m/s} alone moves it {:m}."
+        )(n("site.gust"), boxes.sway(wind / weight, low)),
     )
     return made("box.sway", "all", ends, "m", SWAY, note)

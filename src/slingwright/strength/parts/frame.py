@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 
 import numpy as np
@@ -22,9 +22,10 @@ from slingwright.formulas.timber.strength import (
     kept_strength,
     tension_bending_use,
 )
-from slingwright.strength.cases import LoadCase
-from slingwright.strength.check import Check, Subject, held_against, made, run
+from slingwright.strength.cases import LoadCase, with_copies
+from slingwright.strength.check import Check, Subject, as_far_as_known, held_against, made, run
 from slingwright.strength.frame import FRAME, MEMBERS, member_forces, shape_of
+from slingwright.strength.parts.axle import share_of
 from slingwright.strength.parts.hanger import HOLE_PLAY
 from slingwright.strength.worked import Given, Step
 from slingwright.tables import materials
@@ -34,6 +35,9 @@ LEGS = ("frame.leg_depth", "frame.leg_width", "frame.spread", "frame.timber")
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.timber")
 SILL = ("frame.sill_depth", "frame.sill_width", "frame.spread", "frame.timber")
 STAND = ("frame.sill_length", "base.mass", "base.anchors")
+BEAR = ("frame.sill_width", "frame.sill_length", "base.mass")
+PLANNED = ("brief", "empty", "held", "winding", "hoist")
+"""Kinds of cases that are no accident."""
 NET = "A bolt's hole is taken out (EN 1995-1-1:2004, 5.2, from memory)."
 STABILISING = 0.9
 """Share of the base's own weight that may be counted on: EN 1990 Table A1.2(A) (from memory)."""
@@ -48,8 +52,8 @@ def frame_checks(subject: Subject) -> Iterator[Check]:
     if not subject.machine.flag("base.wheels"):
         slide = ("base.mass", "base.stakes")
         yield from run(subject, "ground.sliding", slide, _sliding)
-        bear = ("frame.sill_width", "frame.sill_length", "base.mass")
-        yield from run(subject, "ground.pressure", bear, _pressure)
+        yield from run(subject, "ground.pressure", BEAR, _pressure)
+        yield from run(subject, "ground.soft_corner", (*BEAR, "site.soft_corner"), _soft_ground)
 
 
 def buckling(timber: TimberClass, section: Section, length: float) -> Step:
@@ -64,8 +68,12 @@ def buckling(timber: TimberClass, section: Section, length: float) -> Step:
 
 def net_section(subject: Subject, width: float, depth: float) -> Section | None:
     """Section of a timber of the frame that a bolt's hole leaves; None where it leaves none."""
-    hole = materials.bolt_size(subject.machine.text("frame.bolt")).diameter + HOLE_PLAY
-    return rectangle_with_cross_hole(width, depth, hole) if hole < depth else None
+
+    def work() -> Section | None:
+        hole = materials.bolt_size(subject.machine.text("frame.bolt")).diameter + HOLE_PLAY
+        return rectangle_with_cross_hole(width, depth, hole) if hole < depth else None
+
+    return subject.once(("net", width, depth), work)
 
 
 def _legs(subject: Subject) -> Iterator[Check]:
@@ -207,19 +215,43 @@ def ground_forces(subject: Subject, case: LoadCase) -> tuple[np.ndarray, np.ndar
 
 
 def _overturning(subject: Subject) -> Check:
+    case, ends = subject.governing(lambda one: _tips(subject, one))
+    note = "The ground would have to pull it down: it lifts off." if math.isinf(ends[0]) else ""
+    return made("ground.overturning", case, ends, "m", STAND, note)
+
+
+def _tips(subject: Subject, case: LoadCase, soft: float = 0.0) -> tuple[Step, Given]:
+    """How far from the middle the ground must press in a case, and may [m]."""
     n = subject.machine.number
     half = Given(0.5 * n("frame.sill_length"), "half the sill")
     held = (n("base.anchors"), half)
+    _, upward, moment = ground_forces(subject, case)
+    at = int(np.argmax(sideways.tipping_reach(moment, upward, *held)))
+    turning, upright = _turning_then(subject, case, at), pressing_then(subject, case, at)
+    firm = Given(half - soft, "half the sill, less what is hollow") if soft else half
+    return Step(sideways.tipping_reach, turning, upright, *held), firm
 
-    def use(case: LoadCase) -> tuple[Step, Given]:
-        _, upward, moment = ground_forces(subject, case)
-        at = int(np.argmax(sideways.tipping_reach(moment, upward, *held)))
-        turning, upright = _turning_then(subject, case, at), pressing_then(subject, case, at)
-        return Step(sideways.tipping_reach, turning, upright, *held), half
 
-    case, ends = subject.governing(use)
-    note = "The ground would have to pull it down: it lifts off." if math.isinf(ends[0]) else ""
-    return made("ground.overturning", case, ends, "m", STAND, note)
+def on_soft_corner(
+    subject: Subject,
+    key: str,
+    use: Callable[[LoadCase, float], tuple[float, ...]],
+    unit: str,
+    dials: tuple[str, ...],
+) -> Check:
+    """Check a use of case and hollow length [m] where the ground gives at one end of a sill."""
+    n = subject.machine.number
+    share = n("site.soft_corner")
+    hollow = Given(share * n("frame.sill_length"), "{:g} of a sill, hollow at one end", share)
+    planned = [case for case in with_copies(subject.every_case) if case.kind in PLANNED]
+    case, ends = subject.governing(lambda one: use(one, hollow), planned)
+    note = (
+        "Either end may be the soft one. Throws as planned, an empty sling and at rest: it is not "
+        "joined with a ring that slips early, late or never."
+    )
+    told = f"{case.name}, on ground that gives at one corner"
+    check = made(key, told, ends, unit, (*dials, "site.soft_corner"), note)
+    return as_far_as_known(check, [one for one in planned if one.cut])
 
 
 def _sliding(subject: Subject) -> Check:
@@ -238,19 +270,25 @@ def _sliding(subject: Subject) -> Check:
     return made("ground.sliding", *subject.governing(use), "N", ("base.stakes", "base.mass"))
 
 
-def _pressure(subject: Subject) -> Check:
+def _pressing(subject: Subject, case: LoadCase, *soft: float) -> tuple[Step, Given]:
     n = subject.machine.number
-    sill = (n("frame.sill_width"), n("frame.sill_length"))
+    sill = (n("frame.sill_width"), n("frame.sill_length"), share_of(subject.machine))
+    _, upward, moment = ground_forces(subject, case)
+    at = int(np.argmax(sideways.sill_pressure(upward, moment, *sill, *soft)))
+    turning, upright = _turning_then(subject, case, at), pressing_then(subject, case, at)
     stands = Given(n("site.ground"), "what the ground bears")
+    return Step(sideways.sill_pressure, upright, turning, *sill, *soft), stands
+
+
+def _pressure(subject: Subject) -> Check:
+    half = 0.5 * subject.machine.number("frame.sill_length")
     tips = False
 
-    def use(case: LoadCase) -> tuple[float, Given]:
+    def use(case: LoadCase) -> tuple[Step, Given]:
         nonlocal tips
         _, upward, moment = ground_forces(subject, case)
-        tips = tips or bool((np.abs(moment) >= 0.5 * sill[1] * upward)[upward > 0.0].any())
-        at = int(np.argmax(sideways.sill_pressure(upward, moment, *sill)))
-        turning, upright = _turning_then(subject, case, at), pressing_then(subject, case, at)
-        return Step(sideways.sill_pressure, upright, turning, *sill), stands
+        tips = tips or bool((np.abs(moment) >= half * upward)[upward > 0.0].any())
+        return _pressing(subject, case)
 
     case, ends = subject.governing(use)
     if ends[0] <= 0.0:
@@ -260,5 +298,12 @@ def _pressure(subject: Subject) -> Check:
         if tips
         else ""
     )
-    dials = ("frame.sill_width", "frame.sill_length", "base.mass")
-    return made("ground.pressure", case, ends, "Pa", dials, note)
+    return made("ground.pressure", case, ends, "Pa", BEAR, note)
+
+
+def _soft_ground(subject: Subject) -> Iterator[Check]:
+    for key, use, unit, dials in (
+        ("ground.soft_corner_tips", _tips, "m", STAND),
+        ("ground.soft_corner", _pressing, "Pa", BEAR),
+    ):
+        yield on_soft_corner(subject, key, partial(use, subject), unit, dials)

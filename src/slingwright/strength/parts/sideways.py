@@ -1,4 +1,4 @@
-"""The frame pushed sideways, along its axle: its side braces, their bolts, and a tip sideways."""
+"""The frame pushed sideways, along its axle: its side braces, their bolts, a tip, and a gust."""
 
 from __future__ import annotations
 
@@ -9,20 +9,24 @@ import numpy as np
 
 from slingwright.amounts.text import form
 from slingwright.formulas.beams.sections import rectangle
-from slingwright.formulas.loads import axial_stress, lever_moment
-from slingwright.formulas.timber.sideways import side_brace_push, tipping_resistance
+from slingwright.formulas.loads import axial_stress, design_load, lever_moment
+from slingwright.formulas.timber.sideways import side_brace_push, tipping_resistance, wind_force
 from slingwright.formulas.timber.strength import kept_strength
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.frame import shape_of
-from slingwright.strength.parts.frame import buckling, ground_forces, pressing_then
+from slingwright.strength.parts.frame import STABILISING, buckling, ground_forces, pressing_then
 from slingwright.strength.parts.joints import bolted, side_brace_angle
-from slingwright.strength.worked import Step
+from slingwright.strength.worked import Given, Step
 
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.side_foot", "frame.side_share")
 BOLTS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.side_foot", "frame.side_share")
 STAND = ("frame.side_foot", "base.mass", "base.anchors", "frame.side_share")
+WIND = ("site.gust", "frame.side_foot", "base.mass", "base.anchors")
+SHARP = Given(2.0, "of timbers with sharp edges", source="EN 1991-1-4:2005, 7.6 (from memory)")
+WIND_FACTOR = 1.5
+"""Partial factor of wind: EN 1990 Table A1.2(A) (from memory)."""
 
 
 def sideways_checks(subject: Subject) -> Iterator[Check]:
@@ -30,6 +34,7 @@ def sideways_checks(subject: Subject) -> Iterator[Check]:
     yield from run(subject, "side_brace.compression", BRACE, _brace)
     yield from run(subject, "joint.side_brace", BOLTS, _joint)
     yield from run(subject, "ground.overturning_sideways", STAND, _overturning)
+    yield from run(subject, "ground.wind", WIND, _wind)
 
 
 def _foot(machine: Machine) -> float:
@@ -126,3 +131,39 @@ def _overturning(subject: Subject) -> Check:
     lifts = "It lifts off. " if len(ends) > 2 else ""
     note = lifts + SHARE + "It turns about the feet of the side braces."
     return made("ground.overturning_sideways", case, ends, "N m", STAND, note)
+
+
+def gust_on(machine: Machine, area: float) -> Step:
+    """Force of the strongest gust on an area that faces it [N]."""
+    n = machine.number
+    return Step(wind_force, n("site.gust"), n("site.air_density"), SHARP, area)
+
+
+def _wind(subject: Subject) -> Check:
+    """The arm stands upright and the box hangs: the highest that it stands unloaded."""
+    n = subject.machine.number
+    shape = shape_of(subject)
+    high = shape.height
+    long, short = n("arm.long"), n("arm.short")
+    deep = n("arm.depth_at_axle")
+    level = 2.0 * shape.spread * (1.0 - shape.brace / high) * shape.brace_section[1]
+    hung = n("counterweight.hanger") if subject.machine.flag("counterweight.hung") else 0.0
+    parts = (
+        (long * 0.5 * (deep + n("arm.depth_at_tip")), high + 0.5 * long),
+        (short * deep, high - 0.5 * short),
+        (n("counterweight.width") * n("counterweight.height"), max(high - short - hung, 0.0)),
+        (4.0 * shape.leg_length * shape.leg[1], 0.5 * high),
+        (level, shape.brace),
+    )
+    area = sum(part for part, _ in parts)
+    middle = sum(part * height for part, height in parts) / area
+    lever = Given(middle, "height of that area's middle")
+    words = "arm upright, box, both frames' legs and braces from the side"
+    push = Step(design_load, gust_on(subject.machine, Given(area, words)), WIND_FACTOR)
+    mass = n("base.mass") + n("counterweight.mass") + n("arm.mass")
+    weight = Given(STABILISING * mass * n("site.gravity"), "{:g} of the whole weight", STABILISING)
+    half = 0.5 * n("axle.span") + 0.5 * n("frame.leg_width") + n("frame.side_foot")
+    holds = Step(tipping_resistance, weight, n("base.anchors"), half)
+    ends = held_against(Step(lever_moment, push, lever), holds)
+    note = "No lee of one part behind another; winch and trough are not counted."
+    return made("ground.wind", "standing in a gust", ends, "N m", WIND, note)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 
 import numpy as np
 
 from slingwright.formulas.beams.sections import rectangle
-from slingwright.formulas.loads import design_load, design_moment, lever_moment
+from slingwright.formulas.loads import design_moment, lever_moment, shared_load
 from slingwright.formulas.steel.axle import round_bending_stress
 from slingwright.formulas.steel.strength import bending_stress, design_strength, shear_stress
 from slingwright.formulas.timber import sills
@@ -15,12 +16,13 @@ from slingwright.formulas.timber.strength import K_CR, tension_bending_use
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.frame import shape_of
-from slingwright.strength.parts.axle import CRACKED, sized, steel_of
+from slingwright.strength.parts.axle import CRACKED, on_one, share_of, sized, steel_of
 from slingwright.strength.parts.frame import (
     NET,
     SILL,
     ground_forces,
     net_section,
+    on_soft_corner,
     pressing_then,
     tie_use,
 )
@@ -28,7 +30,7 @@ from slingwright.strength.worked import Given, Step
 
 DIALS = (*SILL, "frame.sill_length")
 WHEEL = ("base.wheel_axle", "base.wheel_out", "axle.grade")
-SILLS = 2.0
+ENDS = 2.0
 LIES = (
     "It spreads the feet's push evenly over the length that the ground's pressure counts on; its "
     "own depth over the feet is not counted, and its weight counts in full or at 0.9, the worse. "
@@ -44,20 +46,23 @@ def sill_checks(subject: Subject) -> Iterator[Check]:
     yield from run(subject, "sill.shear", DIALS, _shear)
     if subject.machine.flag("base.wheels"):
         yield from run(subject, "wheel.axle", WHEEL, _wheel)
+    else:
+        yield from run(subject, "sill.soft_corner", (*DIALS, "site.soft_corner"), _soft)
 
 
 def _on_wheel(subject: Subject, case: LoadCase) -> Step:
     """Push on the most loaded wheel of a case, two at the ends of each sill."""
     length = subject.machine.number("frame.sill_length")
-    pressing, turning = case.base_force[:, 1] / SILLS, np.abs(case.base_moment) / SILLS
+    share = share_of(subject.machine)
+    pressing, turning = share * case.base_force[:, 1], share * np.abs(case.base_moment)
     at = int(np.argmax(sills.wheel_push(pressing, turning, length)))
-    push = subject.design(float(case.base_force[at, 1]), "of the ground, upward", SILLS)
+    push = on_one(subject, float(case.base_force[at, 1]), "of the ground, upward")
     return Step(sills.wheel_push, push, _turn(subject, case, at), length)
 
 
 def _turn(subject: Subject, case: LoadCase, at: int) -> Step:
     words = "of the ground on one sill, about the point under the axle"
-    turned = Given(abs(float(case.base_moment[at])) / SILLS, words)
+    turned = Given(share_of(subject.machine) * abs(float(case.base_moment[at])), words)
     return Step(design_moment, turned, subject.load_factor)
 
 
@@ -74,56 +79,63 @@ def _wheel(subject: Subject) -> Check:
     return made("wheel.axle", *subject.governing(use), "Pa", WHEEL, note)
 
 
-def _worst(subject: Subject, case: LoadCase, line: Line) -> Step:
+def _worst(subject: Subject, case: LoadCase, line: Line, soft: float = 0.0) -> Step:
     """Largest of a line of one sill in a case, worked out again at its moment."""
     n = subject.machine.number
-    length, spread = n("frame.sill_length"), n("frame.spread")
+    length, spread, share = n("frame.sill_length"), n("frame.spread"), share_of(subject.machine)
     if subject.machine.flag("base.wheels"):
         push = _on_wheel(subject, case)
         if line is sills.sill_shear:
             return push
         return Step(lever_moment, push, Given(0.5 * (length - spread), "from wheel to foot"))
-    anchors = Given(n("base.anchors") / SILLS, "anchors at one end of a sill")
+    anchors = Given(n("base.anchors") / ENDS, "anchors at one end of a sill")
 
     def lies(pressing: np.ndarray, turning: np.ndarray) -> tuple[np.ndarray, ...]:
-        pull = sills.anchor_pull(pressing, turning, anchors, length)
-        return pressing, turning, pull, sills.lying_length(pressing, turning, pull, length)
+        pull = sills.anchor_pull(pressing, turning, anchors, length, soft)
+        return pressing, turning, pull, sills.lying_length(pressing, turning, pull, length, soft)
 
     def work() -> tuple[np.ndarray, ...]:
         light, turning = ground_forces(subject, case)[1:]
         heavy = subject.load_factor * case.base_force[:, 1]
-        return lies(np.concatenate([heavy, light]) / SILLS, np.abs(np.tile(turning, 2)) / SILLS)
+        return lies(share * np.concatenate([heavy, light]), share * np.abs(np.tile(turning, 2)))
 
-    known = subject.once(("sill", id(case)), work)
-    found = int(np.argmax(line(*known, spread, length)))
+    known = subject.once(("sill", soft, id(case)), work)
+    hollow = (soft,) if soft else ()
+    found = int(np.argmax(line(*known, spread, length, *hollow)))
     at = found % case.time.size
     if found == at:
-        push = subject.design(float(case.base_force[at, 1]), "of the ground, upward", SILLS)
+        push = on_one(subject, float(case.base_force[at, 1]), "of the ground, upward")
     else:
-        push = Step(design_load, pressing_then(subject, case, at), 1.0, SILLS)
+        push = Step(shared_load, pressing_then(subject, case, at), 1.0, share)
     turn = _turn(subject, case, at)
-    pull = Step(sills.anchor_pull, push, turn, anchors, length)
-    lying = Step(sills.lying_length, push, turn, pull, length)
-    return Step(line, push, turn, pull, lying, spread, length)
+    pull = Step(sills.anchor_pull, push, turn, anchors, length, *hollow)
+    lying = Step(sills.lying_length, push, turn, pull, length, *hollow)
+    return Step(line, push, turn, pull, lying, spread, length, *hollow)
+
+
+def _bent(subject: Subject, case: LoadCase, soft: float = 0.0) -> tuple[float, ...]:
+    """Stress of a sill in a case, its strength and its use."""
+    sizes = shape_of(subject).sill
+    net = net_section(subject, *sizes)
+    moment = _worst(subject, case, sills.sill_moment, soft)
+    bent = Step(bending_stress, moment, (net or rectangle(*sizes)).elastic_modulus)
+    if net is None:
+        return held_against(bent, 0.0)
+    strong = subject.timber_strength(subject.timber("frame.timber"), "bending_strength", case)
+    along = subject.once(("tie", id(case)), lambda: tie_use(subject, case, 3))[:2]
+    return bent, strong, Step(tension_bending_use, *along, bent, strong)
 
 
 def _bending(subject: Subject) -> Check:
-    timber = subject.timber("frame.timber")
-    sizes = shape_of(subject).sill
-    net = net_section(subject, *sizes)
-
-    def use(case: LoadCase) -> tuple[float, ...]:
-        moment = _worst(subject, case, sills.sill_moment)
-        bent = Step(bending_stress, moment, (net or rectangle(*sizes)).elastic_modulus)
-        if net is None:
-            return held_against(bent, 0.0)
-        strong = subject.timber_strength(timber, "bending_strength", case)
-        along = tie_use(subject, case, 3)[:2]
-        return bent, strong, Step(tension_bending_use, *along, bent, strong)
-
+    case, ends = subject.governing(lambda one: _bent(subject, one))
     note = "Its pull or push along the throw counts beside it. "
     dials = (*DIALS, "frame.bolt")
-    return made("sill.bending", *subject.governing(use), "Pa", dials, note + NET + " " + LIES)
+    return made("sill.bending", case, ends, "Pa", dials, note + NET + " " + LIES)
+
+
+def _soft(subject: Subject) -> Check:
+    dials = (*DIALS, "frame.bolt")
+    return on_soft_corner(subject, "sill.soft_corner", partial(_bent, subject), "Pa", dials)
 
 
 def _shear(subject: Subject) -> Check:
