@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slingwright.formulas.refusals import not_negative
+from slingwright.motion.source.loops import compiled
 
 Values = float | np.ndarray
 
@@ -171,31 +172,35 @@ def driven_mode(
     >>> float(np.round(driven_mode(t, np.ones(6), np.full(6, 2 * math.pi), 0.0, 0.0)[-1], 12))
     2.0
     """
-    from scipy.linalg.lapack import dtbtrs
-
     step, omega = np.diff(time), 0.5 * (rate[1:] + rate[:-1])
     if not (np.all(step >= 0.0) and np.all(rate > 0.0) and 0.0 <= damping < 1.0):
         raise ValueError(
             f"a mode with a damping of {damping:g} and rates from {rate.min():g} rad/s cannot be "
             "driven; give rising times, rates above 0 and a damping of at least 0, below 1"
         )
-    damped = omega * math.sqrt(1.0 - damping**2)
-    fading = np.exp(-damping * omega * step)
-    cosine, sine = fading * np.cos(damped * step), fading * np.sin(damped * step) / damped
-    a, b = cosine + damping * omega * sine, sine
-    c, d = -(omega**2) * sine, cosine - damping * omega * sine
-    slope = np.divide(np.diff(held_still), step, out=np.zeros_like(step), where=step > 0.0)
-    ahead = held_still[:-1] - 2.0 * damping * slope / omega
-    given = np.empty(2 * time.size)
-    given[:2] = start, 0.0
-    given[2::2] = ahead + slope * step - a * ahead - b * slope
-    given[3::2] = slope - c * ahead - d * slope
-    # Each moment's deflection and speed hang on those before: a triangle of four diagonals.
-    band = np.zeros((4, given.size))
-    band[0] = 1.0
-    band[2, 0:-2:2], band[1, 1:-2:2] = -a, -b
-    band[3, 0:-2:2], band[2, 1:-2:2] = -c, -d
-    found: np.ndarray = dtbtrs(band, given[:, None], uplo="L", diag="U")[0][0::2, 0]
+    found: np.ndarray = _driven(step, omega, np.ascontiguousarray(held_still), damping, start)
+    return found
+
+
+@compiled
+def _driven(
+    step: np.ndarray, omega: np.ndarray, held_still: np.ndarray, damping: float, start: float
+) -> np.ndarray:
+    """Deflection that `driven_mode` gives, from steps and rates between the moments."""
+    found = np.empty(held_still.size)
+    found[0] = place = start
+    speed = 0.0
+    for i in range(step.size):
+        h, rate = step[i], omega[i]
+        damped, slow = rate * math.sqrt(1.0 - damping**2), damping * rate
+        fading = math.exp(-slow * h)
+        cosine, sine = fading * math.cos(damped * h), fading * math.sin(damped * h) / damped
+        slope = (held_still[i + 1] - held_still[i]) / h if h > 0.0 else 0.0
+        ahead = held_still[i] - 2.0 * damping * slope / rate
+        off, rest = place - ahead, speed - slope
+        place = ahead + slope * h + (cosine + slow * sine) * off + sine * rest
+        speed = slope - rate**2 * sine * off + (cosine - slow * sine) * rest
+        found[i + 1] = place
     return found
 
 

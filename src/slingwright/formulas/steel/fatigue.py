@@ -13,6 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from slingwright.formulas.refusals import above_zero, not_negative
+from slingwright.motion.source.loops import compiled
 
 KNEE = 5e6  # EN 1993-1-9:2005, 7.1: cycles at the constant amplitude limit
 CUT_OFF = 1e8  # EN 1993-1-9:2005, 7.1: cycles at the cut-off limit
@@ -101,17 +102,33 @@ def rainflow(history: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     >>> ranges.tolist(), counts.tolist()
     ([3.0, 4.0, 4.0, 8.0, 9.0, 8.0, 6.0], [0.5, 0.5, 1.0, 0.5, 0.5, 0.5, 0.5])
     """
-    found: list[tuple[float, float]] = []
-    kept: list[float] = []
-    for value in _turning_points(history).tolist():
-        kept.append(value)
-        while len(kept) > 2 and abs(value - kept[-2]) >= abs(kept[-2] - kept[-3]):
-            starts = len(kept) == 3
-            found.append((abs(kept[-2] - kept[-3]), 0.5 if starts else 1.0))
-            del kept[-3 : -2 if starts else -1]
-    found += [(abs(b - a), 0.5) for a, b in zip(kept, kept[1:], strict=False)]
-    ranges, counts = np.array(found).reshape(-1, 2).T
+    ranges, counts = _counted(_turning_points(history))
     return ranges, counts
+
+
+@compiled
+def _counted(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Ranges and counts of turning points."""
+    kept, ranges, counts = np.empty(points.size), np.empty(points.size), np.empty(points.size)
+    held, found = 0, 0
+    for value in points:
+        kept[held] = value
+        held += 1
+        while held > 2 and abs(value - kept[held - 2]) >= abs(kept[held - 2] - kept[held - 3]):
+            ranges[found] = abs(kept[held - 2] - kept[held - 3])
+            if held == 3:
+                counts[found] = 0.5
+                kept[0] = kept[1]
+            else:
+                counts[found] = 1.0
+                held -= 1
+            held -= 1
+            kept[held - 1] = value
+            found += 1
+    for at in range(held - 1):
+        ranges[found], counts[found] = abs(kept[at + 1] - kept[at]), 0.5
+        found += 1
+    return ranges[:found], counts[:found]
 
 
 def rainflow_repeated(history: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -32,8 +32,31 @@ def natural_time(p):
 
 @inner
 def state_at(record, which, part, out):
-    """State at `part` of recorded step `which`."""
-    between(record[3][which], record[4][which], part, out)
+    """State at `part` of recorded step `which`; a lean record has only the ends of its steps."""
+    if record[4].shape[1] == 7:
+        between(record[3][which], record[4][which], part, out)
+    else:
+        for i in range(SIZE):
+            out[i] = record[3][which, i] + part * record[4][which, 0, i]
+
+
+@inner
+def around(record, kept, which, p, K, w):
+    """Steps `which` and its neighbours of a record, each with its interpolant; where they begin."""
+    begin, end = max(0, which - 1), min(kept, which + 2)
+    times, sizes, marks, states, inside = record
+    found = np.empty((end - begin, 7, SIZE))
+    k, y, y_new = np.empty((16, SIZE)), np.empty(SIZE), np.empty(SIZE)
+    for at in range(begin, end):
+        if inside.shape[1] == 7:
+            found[at - begin] = inside[at]
+            continue
+        stage, slide = abs(marks[at]), 1.0 if marks[at] > 0 else -1.0
+        rates(stage, slide, states[at], p, K, w, k, np.int64(0))
+        step(stage, slide, states[at], sizes[at], 1.0, np.ones(SIZE), p, K, w, k, y_new)
+        dense(stage, slide, states[at], y_new, sizes[at], p, K, w, k, y, found[at - begin])
+    part = slice(begin, end)
+    return (times[part], sizes[part], marks[part], states[part], found), begin
 
 
 @inner
@@ -86,32 +109,45 @@ def peak_load(given, kept, per_step, record, result):
     """Largest axle load over all recorded steps, its time and stage, into the result."""
     p, K = loaded_and_empty(given)
     w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty((1, SIZE))
-    best, best_step, best_part = -1.0, np.int64(0), 0.0
+    best, best_step, best_part, last = -1.0, np.int64(0), 0.0, np.int64(0)
     for which in range(kept):
-        constants_now = K[1] if abs(record[2][which]) == SWING else K[0]
-        for j in range(per_step + 1):
+        mark = record[2][which]
+        constants_now = K[1] if abs(mark) == SWING else K[0]
+        # Within a stage a step begins where the one before it ends.
+        for j in range(1 if mark == last else 0, per_step + 1):
             part = j / per_step
             load = loads_around(record, kept, which, part, p, constants_now, w, y, out)
             if load > best:
                 best, best_step, best_part = load, which, part
-    if kept == 0:
-        return
-    # The top lies within a sample of the largest one, maybe in the step before or after it.
+        last = mark
+    if kept > 0:
+        top_near(best, best_step, best_part, per_step, p, K, w, kept, record, result)
+
+
+@inner
+def top_near(best, best_step, best_part, per_step, p, K, w, kept, record, result):
+    """The largest axle load near the largest of the samples, into the result.
+
+    It lies within a sample of that one, maybe in the step before or after it.
+    """
+    y, out = np.empty(SIZE), np.empty((1, SIZE))
     constants_now = K[1] if abs(record[2][best_step]) == SWING else K[0]
+    near, begin = around(record, kept, best_step, p, constants_now, w)
+    at, size = best_step - begin, near[0].shape[0]
     golden = 0.5 * (math.sqrt(5.0) - 1.0)
     low, high = best_part - 1.0 / per_step, best_part + 1.0 / per_step
     left, right = high - golden * (high - low), low + golden * (high - low)
-    at_left = loads_around(record, kept, best_step, left, p, constants_now, w, y, out)
-    at_right = loads_around(record, kept, best_step, right, p, constants_now, w, y, out)
+    at_left = loads_around(near, size, at, left, p, constants_now, w, y, out)
+    at_right = loads_around(near, size, at, right, p, constants_now, w, y, out)
     for _ in range(40):
         if at_left > at_right:
             high, right, at_right = right, left, at_left
             left = high - golden * (high - low)
-            at_left = loads_around(record, kept, best_step, left, p, constants_now, w, y, out)
+            at_left = loads_around(near, size, at, left, p, constants_now, w, y, out)
         else:
             low, left, at_left = left, right, at_right
             right = low + golden * (high - low)
-            at_right = loads_around(record, kept, best_step, right, p, constants_now, w, y, out)
+            at_right = loads_around(near, size, at, right, p, constants_now, w, y, out)
     load = max(at_left, at_right)
     if load > best:
         best, best_part = load, 0.5 * (low + high)
@@ -160,22 +196,24 @@ def sample(given, kept, per_step, record, table, result):
 
     The peak axle load goes into the result; returns how many samples there are.
     """
-    peak_load(given, kept, per_step, record, result)
     p, K = loaded_and_empty(given)
     w, y, out = np.zeros(WORK_SIZE), np.empty(SIZE), np.empty((1, SIZE))
+    best, best_step, best_part = -1.0, np.int64(0), 0.0
     filled, last = 0, np.int64(0)
     for which in range(kept):
         stage = abs(record[2][which])
         constants_now = K[1] if stage == SWING else K[0]
         mark = record[2][which] if SLING < 0 else stage
-        if mark != last:
-            write_sample(record, which, 0.0, p, constants_now, w, y, out, table[filled])
+        for j in range(1 if mark == last else 0, 1 + (per_step if record[1][which] > 0.0 else 0)):
+            row = table[filled]
+            write_sample(record, which, j / per_step, p, constants_now, w, y, out, row)
+            load = math.sqrt(row[S_PARTS + 3] ** 2 + row[S_PARTS + 7] ** 2)
+            if load > best:
+                best, best_step, best_part = load, which, j / per_step
             filled += 1
-            last = mark
-        for j in range(per_step if record[1][which] > 0.0 else 0):
-            part = (j + 1) / per_step
-            write_sample(record, which, part, p, constants_now, w, y, out, table[filled])
-            filled += 1
+        last = mark
+    if kept > 0:
+        top_near(best, best_step, best_part, per_step, p, K, w, kept, record, result)
     return filled
 
 
@@ -186,7 +224,7 @@ def kept_at_least_one(run, mark, y, record):
         record[0][0], record[1][0], record[2][0] = run[0], 0.0, mark
         for i in range(SIZE):
             record[3][0, i] = y[i]
-            for j in range(7):
+            for j in range(record[4].shape[1]):
                 record[4][0, j, i] = 0.0
         run[7] = 1.0
     return int(run[7])
@@ -206,11 +244,11 @@ def no_record():
 
 @inner
 def new_record(steps):
-    """Room for `steps` recorded steps."""
+    """Room for `steps` recorded steps; lean where the sling is loose: see `state_at`."""
     return (
         np.empty(steps),
         np.empty(steps),
         np.empty(steps, np.int64),
         np.empty((steps, SIZE)),
-        np.empty((steps, 7, SIZE)),
+        np.empty((steps, 7 if SLING >= 0 else 1, SIZE)),
     )

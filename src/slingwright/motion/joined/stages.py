@@ -228,7 +228,11 @@ def run_stage(stage, run, y, p, K, w, k, y_stage, y_new, weight, parts, events, 
             marks[kept] = stage if run[2] >= 0.0 else -stage
             for i in range(SIZE):
                 states[kept, i] = y[i]
-            dense(stage, run[2], y, y_new, part * h, p, K, w, k, y_stage, interpolants[kept])
+            if interpolants.shape[1] == 1:
+                for i in range(SIZE):
+                    interpolants[kept, 0, i] = y_new[i] - y[i]
+            else:
+                dense(stage, run[2], y, y_new, part * h, p, K, w, k, y_stage, interpolants[kept])
         if times.shape[0] > 0:
             run[7] += 1.0
         run[0] += part * h
