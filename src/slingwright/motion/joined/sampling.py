@@ -41,9 +41,8 @@ def state_at(record, which, part, out):
 
 
 @inner
-def around(record, kept, which, p, K, w):
-    """Steps `which` and its neighbours of a record, each with its interpolant; where they begin."""
-    begin, end = max(0, which - 1), min(kept, which + 2)
+def whole(record, begin, end, p, K, w):
+    """Some steps of a record, each with its interpolant: made anew where the record is lean."""
     times, sizes, marks, states, inside = record
     found = np.empty((end - begin, 7, SIZE))
     k, y, y_new = np.empty((16, SIZE)), np.empty(SIZE), np.empty(SIZE)
@@ -56,7 +55,7 @@ def around(record, kept, which, p, K, w):
         step(stage, slide, states[at], sizes[at], 1.0, np.ones(SIZE), p, K, w, k, y_new)
         dense(stage, slide, states[at], y_new, sizes[at], p, K, w, k, y, found[at - begin])
     part = slice(begin, end)
-    return (times[part], sizes[part], marks[part], states[part], found), begin
+    return times[part], sizes[part], marks[part], states[part], found
 
 
 @inner
@@ -132,8 +131,9 @@ def top_near(best, best_step, best_part, per_step, p, K, w, kept, record, result
     """
     y, out = np.empty(SIZE), np.empty((1, SIZE))
     constants_now = K[1] if abs(record[2][best_step]) == SWING else K[0]
-    near, begin = around(record, kept, best_step, p, constants_now, w)
-    at, size = best_step - begin, near[0].shape[0]
+    begin, end = max(0, best_step - 1), min(kept, best_step + 2)
+    near = whole(record, begin, end, p, constants_now, w)
+    at, size = best_step - begin, end - begin
     golden = 0.5 * (math.sqrt(5.0) - 1.0)
     low, high = best_part - 1.0 / per_step, best_part + 1.0 / per_step
     left, right = high - golden * (high - low), low + golden * (high - low)
@@ -204,9 +204,12 @@ def sample(given, kept, per_step, record, table, result):
         stage = abs(record[2][which])
         constants_now = K[1] if stage == SWING else K[0]
         mark = record[2][which] if SLING < 0 else stage
+        steps, at = record, which
+        if SLING < 0 and per_step > 1:
+            steps, at = whole(record, which, which + 1, p, constants_now, w), 0
         for j in range(1 if mark == last else 0, 1 + (per_step if record[1][which] > 0.0 else 0)):
             row = table[filled]
-            write_sample(record, which, j / per_step, p, constants_now, w, y, out, row)
+            write_sample(steps, at, j / per_step, p, constants_now, w, y, out, row)
             load = math.sqrt(row[S_PARTS + 3] ** 2 + row[S_PARTS + 7] ** 2)
             if load > best:
                 best, best_step, best_part = load, which, j / per_step
