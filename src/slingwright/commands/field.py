@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import io
 import ipaddress
+import itertools
 import socket
 import sys
 import threading
@@ -22,13 +23,8 @@ def field_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("log", nargs="?", metavar="LOG", help="a build log that is in no job")
     parser.add_argument("--machine", metavar="FILE", help="machine file for LOG (otter_ford)")
     parser.add_argument("--job", metavar="FOLDER", help="job to work on (the last one)")
-    parser.add_argument(
-        "--lan",
-        nargs="?",
-        const="",
-        metavar="ADDRESS",
-        help="serve to phones on the local network; without it to this computer alone",
-    )
+    lan = "serve to phones on the local network; without it to this computer alone"
+    parser.add_argument("--lan", nargs="?", const="", metavar="ADDRESS", help=lan)
     parser.add_argument("--port", type=whole, default=PORT, help=f"to listen on ({PORT})")
     parser.add_argument("--us", action="store_true", help="type and show US customary units")
 
@@ -58,27 +54,21 @@ def run_field(options: argparse.Namespace) -> int:
     except LogbookError as error:
         raise Declined(str(error)) from error
     except (OSError, OverflowError) as error:
-        raise Declined(
-            f"field: {host} port {options.port} cannot be listened on ({error}). End what listens "
-            "there, or give another --port."
-        ) from error
+        words = f"field: {host} port {options.port} cannot be listened on ({error})."
+        raise Declined(f"{words} End what listens there, or give another --port.") from error
 
-    def show() -> None:
-        code, picture = server.gate.new_code(), io.StringIO()
-        segno.make(f"{server.url}#{code}", micro=False).terminal(picture, compact=True)
-        print(f"{picture.getvalue()}\n{server.url}   code {code[:4]} {code[4:]}, for one phone, ")
-        print("within ten minutes. Enter makes a code for another, Ctrl-C ends.", flush=True)
-
-    def listen() -> None:
-        for _ in sys.stdin:
-            show()
+    def show_codes() -> None:
+        for _ in itertools.chain([""], sys.stdin):
+            code, picture = server.gate.new_code(), io.StringIO()
+            segno.make(f"{server.url}#{code}", micro=False).terminal(picture, compact=True)
+            print(f"{picture.getvalue()}\n{server.url}   code {code[:4]} {code[4:]}, for one phone")
+            print("within ten minutes. Enter makes a code for another, Ctrl-C ends.", flush=True)
 
     told = "Only this computer can open the page; --lan serves it to phones on the network."
     if options.lan is not None:
         told = "Nothing on the way is encrypted: use a network of your own, such as a hotspot."
     print(f"Entries go into {path}.\n{told}")
-    show()
-    threading.Thread(target=listen, daemon=True).start()
+    threading.Thread(target=show_codes, daemon=True).start()
     with server:
         try:
             server.serve_forever(poll_interval=0.2)

@@ -72,20 +72,13 @@ _SECOND = (
 
 # What was sent under a name of the sender's own is known again when it is sent a second time.
 _THIRD = (
-    """
-    CREATE TABLE sent (
-        once TEXT PRIMARY KEY,
-        number INTEGER NOT NULL REFERENCES entries (number)
-    ) STRICT
-    """,
-    """
-    CREATE TRIGGER sent_is_not_changed BEFORE UPDATE ON sent
-    BEGIN SELECT RAISE(ABORT, 'append only: what was sent stays'); END
-    """,
-    """
-    CREATE TRIGGER sent_is_not_removed BEFORE DELETE ON sent
-    BEGIN SELECT RAISE(ABORT, 'append only: what was sent stays'); END
-    """,
+    "CREATE TABLE sent (once TEXT PRIMARY KEY, number INTEGER NOT NULL REFERENCES entries (number))"
+    " STRICT",
+    *(
+        f"CREATE TRIGGER sent_has_no_{change} BEFORE {change} ON sent "
+        "BEGIN SELECT RAISE(ABORT, 'append only: what was sent stays'); END"
+        for change in ("UPDATE", "DELETE")
+    ),
 )
 
 STEPS: tuple[tuple[str, ...], ...] = (_FIRST, _SECOND, _THIRD)

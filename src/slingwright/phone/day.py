@@ -17,7 +17,6 @@ from slingwright.machine.machine import Machine
 from slingwright.pages.field.page import CAUTION, loads_of
 from slingwright.pages.log.part import labelled, refilled, typed_amount
 
-LARGEST_PICTURE = 8_000_000  # [byte]; a phone makes its pictures smaller before it sends them
 NAME = re.compile(r"[0-9a-f]{32}")
 FIELDS = {
     "load": ("Projectile", "kg"),
@@ -54,8 +53,8 @@ class Day:
         """Write what a phone sent, once: a shot, its correction, a photo, or a strike.
 
         Args:
-            sent: `id`, made on the phone; `kind`; `of`: number or id of the entry that is
-                corrected or struck; the fields as they were typed.
+            sent: `id`, made on the phone; `kind`; `of`: number of the entry that is corrected or
+                struck; the fields as they were typed.
 
         Raises:
             Refused: a field that cannot be read.
@@ -69,11 +68,13 @@ class Day:
             if came is not None:
                 return log.entry(came)
             who = {"author": sent.get("author", ""), "once": once}
-            at, of = sent.get("at") or None, _meant(log, sent.get("of", ""))
+            at = sent.get("at") or None
+            of = units.whole_number(sent["of"]) if sent.get("of") else None
             if kind == "strike" and of:
                 return log.withdraw(of, reason=note, **who)
             if kind == "photo":
-                return log.add_photo(_picture(sent.get("picture", "")), caption=note, at=at, **who)
+                picture = base64.b64decode(sent.get("picture", ""))
+                return log.add_photo(picture, caption=note, at=at, **who)
             if kind != "shot":
                 raise Refused(f"{kind[:40]!r} is no kind of entry that a phone writes.")
             if of is None:
@@ -189,25 +190,3 @@ class Day:
 
 def _local(entry: Entry) -> datetime:
     return datetime.fromisoformat(entry.at).astimezone()
-
-
-def _meant(log: Logbook, of: str) -> int | None:
-    """Give the number of the entry that is corrected or struck, None where none is."""
-    if not of:
-        return None
-    number = log.sent_as(of) if NAME.fullmatch(of) else units.whole_number(of)
-    if number is None:
-        raise Refused("The entry that this is about has not come in. Send that one first.")
-    return number
-
-
-def _picture(text: str) -> bytes:
-    """Give a picture that was sent as text; what it is, the log looks at."""
-    size = len(text) * 3 / 4e6
-    if size > LARGEST_PICTURE / 1e6:
-        most = f"{LARGEST_PICTURE / 1e6:.0f} MB. Send a smaller copy."
-        raise Refused(f"The picture has {size:.1f} MB, and the most is {most}", "photo")
-    try:
-        return base64.b64decode(text, validate=True)
-    except ValueError as error:
-        raise Refused("The picture came in broken. Take it again.", "photo") from error

@@ -29,16 +29,15 @@ class Gate:
     may ask again with the same code while that is fresh, and no other.
 
     Args:
-        now: the time [s], for tests.
+        now: gives the time [s].
     """
 
     def __init__(self, now: Callable[[], float] = time.time) -> None:
         self._now = now
         self._turn = threading.Lock()
-        self._code, self._until, self._phone = "", 0.0, ""
-        self._wrong, self._locked = 0, 0.0
+        self._code = self._phone = self._secret = ""
+        self._until, self._wrong, self._locked = 0.0, 0, 0.0
         self._inside: dict[str, float] = {}  # secret, and until when
-        self._secret = ""
 
     def new_code(self) -> str:
         """Give a code for one more phone; the one before is no good any more."""
@@ -59,8 +58,8 @@ class Gate:
                 wait = self._locked - now
                 raise Shut(f"{TRIES} codes were wrong: none is taken for {wait:.0f} s more.", wait)
             typed = "".join(code.split()).encode()
-            right = bool(self._code) and hmac.compare_digest(typed, self._code.encode())
-            if not (right and now < self._until and self._phone in ("", phone)):
+            right = now < self._until and hmac.compare_digest(typed, self._code.encode())
+            if not (right and phone and self._phone in ("", phone)):
                 self._wrong += 1
                 if self._wrong >= TRIES:
                     self._wrong, self._locked = 0, now + LOCKED

@@ -18,15 +18,14 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 from slingwright.changing.proving import CAUTION, LOOK, proving
-from slingwright.learning.shots import FieldShot
 from slingwright.logbook import LogbookError
 from slingwright.logbook.photos import picture_ending
 from slingwright.machine.machine import Machine
 from slingwright.pages.log.records import story_of
-from slingwright.phone.day import LARGEST_PICTURE, Day, Refused
+from slingwright.phone.day import Day, Refused
 from slingwright.phone.gate import STAY, Gate, Shut
 
-LARGEST_SENT = LARGEST_PICTURE * 4 // 3 + 100_000  # [byte] of one request
+LARGEST_SENT = 11_000_000  # [byte] of one request: a picture of 8 MB, as text
 LARGEST_STRANGE = 1_000  # [byte] of a request by who is not in
 LARGEST_READ = 100_000_000  # [byte] of a refused request, read so that the answer is heard
 PATIENT = 20.0  # [s] a phone may be silent in the middle of a request
@@ -57,12 +56,7 @@ class Answer(Exception):
 
 
 class FieldServer(ThreadingHTTPServer):
-    """Serves a day of a log to phones that brought the code.
-
-    Args:
-        day: the log and its machine.
-        address: to listen on; port 0 takes one that is free.
-    """
+    """Serves the day of a log to phones that brought the code; port 0 takes one that is free."""
 
     daemon_threads = True
     request_queue_size = 64
@@ -177,9 +171,9 @@ class _Handler(BaseHTTPRequestHandler):
             while left > 0 and (part := self.rfile.read(min(left, 65_536))):
                 left -= len(part)
             if not inside:
-                raise Answer(HTTPStatus.UNAUTHORIZED, "Type the code that the computer shows.")
-            words = f"{length / 1e6:.1f} MB were sent, and the most is {most / 1e6:.1f} MB."
-            raise Answer(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, f"{words} Send a smaller picture.")
+                return {}
+            words = f"{length / 1e6:.1f} MB were sent, and the most is {most / 1e6:.1f} MB"
+            raise Answer(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, f"{words}: send a smaller picture.")
         content = self.rfile.read(length)
         try:
             if len(content) < length:
@@ -206,21 +200,21 @@ class CheckLists:
     def told(self) -> dict[str, Any]:
         """Give the lists that there are, and whether newer ones are being worked out."""
         with self._day.log() as log:
-            machine = self._day.machine(log)
-            of, story = (machine, len(log)), story_of(log, machine)
+            of = self._day.machine(log), len(log)
         with self._turn:
             if of != self._of and not self._found.get("working"):
                 self._of, self._found = of, {**self._found, "working": True}
-                work = threading.Thread(target=self._work, args=(machine, story.shots), daemon=True)
-                work.start()
+                threading.Thread(target=self._work, args=of[:1], daemon=True).start()
             return self._found
 
-    def _work(self, machine: Machine, shots: tuple[FieldShot, ...]) -> None:
+    def _work(self, machine: Machine) -> None:
         """Give each step with how it stands, what is done and expected, and what is looked at."""
         lists: list[dict[str, Any]] = []
         words = f"{CAUTION} Strength and ground are not asked here."
         try:
-            found = proving(machine, shots, look=False)
+            with self._day.log() as log:
+                story = story_of(log, machine)
+            found = proving(story.machine, story.shots, look=False)
             cells = found.table(self._day.system).cells()
             for row, (label, value, note) in zip(found.rows(), cells, strict=True):
                 if row.key.endswith(".do"):
