@@ -110,7 +110,13 @@ def test_a_name_that_was_sent_stays(tmp_path) -> None:
     import sqlite3
 
     with Logbook.create(tmp_path / "a.log", machine="Otter Ford") as log:
-        log.append(Shot(load=12.0, range=1.0), once="a")
+        for _ in range(2):
+            assert log.append(Shot(load=12.0, range=1.0), once="a").number == 1
+        for _ in range(2):
+            assert log.correct(1, Shot(load=12.0, range=2.0), once="b").number == 2
+        for _ in range(2):
+            assert log.withdraw(2, reason="twice", once="c").number == 3
+        assert len(log) == 3
     other = sqlite3.connect(tmp_path / "a.log")
     for change in ("DELETE FROM sent", "UPDATE sent SET once = 'b'"):
         with pytest.raises(sqlite3.IntegrityError, match="append only"):

@@ -176,8 +176,6 @@ class _Handler(BaseHTTPRequestHandler):
             raise Answer(HTTPStatus.REQUEST_ENTITY_TOO_LARGE, f"{words}: send a smaller picture.")
         content = self.rfile.read(length)
         try:
-            if len(content) < length:
-                raise ValueError("it was cut short")
             if self.headers.get_content_type() != JSON:
                 raise ValueError(f"it is {self.headers.get_content_type()}, not JSON")
             sent = json.loads(content)
