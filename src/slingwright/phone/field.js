@@ -6,7 +6,7 @@
 const $ = (id) => document.getElementById(id);
 const form = $("form");
 const AGAIN = [250, 500, 1000, 3000]; // ms until what waits is tried again
-const LOOK = 3000; // ms between two looks at what others wrote
+const LOOK = 1000; // ms between two looks at what others wrote
 const SEEN = ["range", "drift", "time_of_flight"];
 const PATIENT = 20000; // ms until a request counts as lost
 const LARGEST_SIDE = 2000; // pixels of a photo that is sent
@@ -127,15 +127,13 @@ let wake = () => {};
 async function look() {
   if (document.hidden || !$("gate").hidden) return; // nobody looks
   try {
-    const answer = await talk(`/day?on=${encodeURIComponent(asked)}`);
+    const have = day?.state || "";
+    const answer = await talk(`/day?on=${encodeURIComponent(asked)}&have=${encodeURIComponent(have)}`);
     online = true;
-    if (answer.status === 200) {
-      const text = JSON.stringify(answer.record);
-      if (text !== JSON.stringify(day)) {
-        day = answer.record;
-        remember("day", day);
-        showDay();
-      }
+    if (answer.status === 200 && !answer.record.same) {
+      day = answer.record;
+      remember("day", day);
+      showDay();
     }
   } catch {
     online = false;

@@ -139,7 +139,8 @@ class _Handler(BaseHTTPRequestHandler):
         if asked == "POST /entry":
             return {"number": day.write(sent).number}
         if asked == "GET /day":
-            return day.told(parse_qs(urlsplit(self.path).query).get("on", [""])[0])
+            query = parse_qs(urlsplit(self.path).query)
+            return day.told(*(query.get(name, [""])[-1] for name in ("on", "have")))
         if asked == "GET /checks":
             return self.server.lists.told()
         start, _, name = asked.rpartition("/")
