@@ -21,6 +21,7 @@ ROWS = """() => [...document.querySelectorAll('.sw-hold-check')].map((row) => ({
   name: row.querySelector(".sw-hold-name").textContent, state: row.dataset.state,
   used: row.querySelector('.sw-hold-used').textContent,
   verdict: row.querySelector('.sw-hold-verdict').textContent,
+  case: row.querySelector('.sw-hold-case').textContent,
 }))"""
 WRITTEN = ", ".join(
     f".sw-hold {what}"
@@ -101,7 +102,8 @@ def test_dials_rows_and_remedies_in_jupyterlab(page, jupyter_server) -> None:
     errors = open_page(page, jupyter_server)
     at_rest(page)
     assert "checks fail" in page.inner_text(".sw-hold-outcome")
-    assert "fails" in row(page, "sliding")["verdict"]
+    sliding = row(page, "sliding")
+    assert "holds" in sliding["verdict"] and "fails with" in sliding["case"]
     start, pixels = percent(page, "axle in bending"), page.evaluate(PIXELS)
     assert len(pixels) == 4
     page.focus(DIAMETER)
