@@ -11,7 +11,7 @@ pytestmark = pytest.mark.browser
 
 PIXELS = "() => [...document.querySelectorAll('.sw-bench canvas')].map((c) => c.toDataURL())"
 WEIGHT = "input[type=range][data-path='counterweight.mass']"
-WORDS = ".sw-at-readouts strong"
+WORDS = ".sw-at-words strong"
 
 
 def test_lighter_weight_stays_inside_the_meadow(page, jupyter_server) -> None:
