@@ -408,7 +408,8 @@ function wordsOf({ amounts: { load, drift, time_of_flight: air }, right, form: {
 const measured = () => day.rows.filter((row) => row.struck === null && typeof row.ahead === "number");
 function groups() { // for each load how many were measured, and where they fell
   const [one, unit] = day.metre, told = (far) => `${+(far / one).toPrecision(4)} ${unit}`;
-  const loads = Map.groupBy ? Map.groupBy(measured(), (row) => row.amounts.load) : new Map();
+  const loads = new Map();
+  for (const row of measured()) loads.set(row.amounts.load, [...(loads.get(row.amounts.load) || []), row]);
   return [...loads].map(([load, rows]) => {
     const far = rows.map((row) => row.ahead), middle = far.reduce((a, b) => a + b) / far.length;
     return rows.length === 1 ? `${load}: one shot, ${told(middle)}`
@@ -441,8 +442,9 @@ function step(span) {
 function drawMap() {
   const [one, unit] = day.metre;
   const shots = measured();
-  $("picture").replaceChildren();
+  $("picture").replaceChildren(make("p", { textContent: "No distance was measured that still counts." }));
   if (!shots.length) return;
+  $("picture").replaceChildren();
   const seen = shots.map((row) => ({ ...row, far: row.ahead / one, off: (row.right ?? 0) / one }));
   const top = Math.max(...seen.map((row) => row.far), day.limit / one) * 1.06;
   const low = Math.min(0, ...seen.map((row) => row.far));
@@ -487,7 +489,9 @@ async function showChecks() {
     const { status, record } = await talk("/checks");
     if (status !== 200) return;
     $("checks-said").textContent = record.words;
-    $("lists").replaceChildren(...record.lists.map((list) => make("details", {},
+    const made = JSON.stringify([record.lists, ticks]); // what is open stays so while newer ones are made
+    const open = [...$("lists").querySelectorAll("details[open] summary")].map((one) => one.textContent);
+    if ($("lists").dataset.made !== made) $("lists").replaceChildren(...record.lists.map((list) => make("details", { open: open.includes(list.title) },
       make("summary", { textContent: list.title }), make("p", { textContent: `As measured so far: ${list.words}` }),
       ...list.lines.map((words) => {
         const key = `${list.title}: ${words}`;
@@ -498,6 +502,7 @@ async function showChecks() {
         } });
         return make("label", { className: "tick" }, box, make("span", { textContent: words }));
       }))));
+    $("lists").dataset.made = made;
     if (record.working && !$("checks").hidden) setTimeout(showChecks, 1500);
   } catch {
     if (!$("lists").children.length) $("checks-said").textContent = "The lists come with the connection.";
