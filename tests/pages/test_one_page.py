@@ -172,3 +172,28 @@ def test_keep_says_what_differs() -> None:
     assert len(differences(kept, page.bench.machine, "metric")) == 2
     assert "15.75 ft" in " ".join(differences(kept, page.bench.machine, "US"))
     page.close()
+
+
+def test_an_error_stands_beside_its_field_and_nothing_typed_is_lost() -> None:
+    """Truth: the place in the form, and the fields as they were typed."""
+    page = OnePage("fair")
+    form = page.open("Field day").form
+    fields = form.controls
+    fields["range"].value, fields["note"].value = "1,015", "gusts"
+    fields["write"].click()
+    inside = list(form.widget.children)
+    fault = inside[inside.index(fields["range"]) + 1]
+    assert "1,015; write 1.015 or 1015" in fault.value and "sw-bad" in fields["range"]._dom_classes
+    assert (fields["range"].value, fields["note"].value) == ("1,015", "gusts")
+    assert len(page.bench.keeping.log) == 0
+    fields["range"].value = "101.5"
+    fields["write"].click()
+    assert fault not in form.widget.children and "sw-bad" not in fields["range"]._dom_classes
+    assert page.bench.keeping.log.entries()[-1].record.range == 101.5
+    fields["entry"].value = "9"
+    fields["correct"].click()
+    row = next(
+        one for one in form.widget.children if fields["entry"] in getattr(one, "children", ())
+    )
+    assert "is no shot that counts" in row.children[1].value
+    page.close()

@@ -17,7 +17,7 @@ from slingwright.learning.belief import before_any_shot
 from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
 from slingwright.pages.changes.weighing import STYLE, WIDE, ChangeWeigher
-from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, labelled
+from slingwright.pages.log.part import BY_HAND, Drawn, LogPage, LogPart, amount, labelled
 from slingwright.pages.log.records import story_of
 from slingwright.pages.parts.parts import row
 from slingwright.pages.parts.workbench import Workbench
@@ -184,8 +184,7 @@ class Searcher(Limited):
         self.optimum: Optimum | None = None
         self.traced: tuple[Optimum, ...] = ()
         self.answer = ipywidgets.HTML()
-        self.picture = ipywidgets.Image(format="png", layout=ipywidgets.Layout(display="none"))
-        self.picture.add_class("sw-sheet")
+        self.picture = Drawn()
         self.controls = {
             **self.fields(),
             "goal": ipywidgets.Dropdown(
@@ -284,9 +283,9 @@ class Searcher(Limited):
         self.traced = found
         figure, axes = sheet(height=3.2)
         draw_trade_off(axes, found, against, self.bench.system)
-        self.picture.value = figure._repr_png_()
-        self.picture.layout.display = ""
-        self.say(f"{len(found)} points of the trade-off")
+        words = f"{len(found)} points of the trade-off"
+        self.picture.show(figure, f"Range against {GOALS[against][0]}: {words}")
+        self.say(words)
 
 
 def _short(value: float, unit: str, system: object) -> str:

@@ -16,12 +16,12 @@ from slingwright.changing.what_if import Change, WhatIf, what_if
 from slingwright.machine.machine import shown
 from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
-from slingwright.pages.log.part import LogPart
+from slingwright.pages.log.part import Drawn, LogPart
 from slingwright.pages.log.records import keep_change, story_of
 from slingwright.pages.parts.parts import row
 from slingwright.places import data_folder
 
-FIRST = "changes/otter_fair.toml"
+FIRST = "changes/otter_ford.toml"
 """Changes that stand in the rows at first, of the kit's data."""
 LONGEST_FILE = 200_000  # bytes
 WIDE = ipywidgets.Layout(width="min(100%, 40em)")
@@ -84,8 +84,7 @@ class ChangeWeigher(LogPart):
         self._drawn: object = None
         self.rows: list[ChangeRow] = []
         self.answer = ipywidgets.HTML()
-        self.picture = ipywidgets.Image(format="png", layout=ipywidgets.Layout(display="none"))
-        self.picture.add_class("sw-sheet")
+        self.picture = Drawn()
         self._list = ipywidgets.VBox()
         upload = ipywidgets.FileUpload(
             accept=".toml",
@@ -245,8 +244,7 @@ class ChangeWeigher(LogPart):
         )
         figure, axes = sheet(height=0.5 + 0.38 * len(found.states))
         draw_what_if(axes, found, system)
-        self.picture.value = figure._repr_png_()
-        self.picture.layout.display = ""
+        self.picture.show(figure, "Range and worst use of every state; the table has the numbers")
 
     def refresh(self) -> None:
         """Show what was weighed in the units that are on."""

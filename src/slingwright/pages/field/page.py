@@ -23,6 +23,8 @@ from slingwright.motion.drawings import sheet
 from slingwright.pages.field.files import ShotFiles
 from slingwright.pages.log.correcting import CorrectingForm
 from slingwright.pages.log.part import (
+    Drawn,
+    FieldError,
     LogPage,
     LogPart,
     amount,
@@ -168,9 +170,10 @@ class ShotForm(CorrectingForm):
                 continue
             path, equals, value = word.partition("=")
             if not equals:
-                raise ValueError(
+                raise FieldError(
+                    self.controls["settings"],
                     f"Changed dials: {word.strip()[:40]!r} has no value; write PATH=VALUE, and ; "
-                    "between two"
+                    "between two",
                 )
             changes[path.strip()] = value.strip()
         machine = self.bench.machine.change(changes) if changes else self.bench.machine
@@ -209,8 +212,7 @@ class LearnPanel(LogPart):
     def _make(self) -> ipywidgets.Box:
         self.learned: Learned | None = None
         self.words = ipywidgets.HTML("<p>Nothing learned yet: press Learn.</p>")
-        self.picture = ipywidgets.Image(format="png", layout=ipywidgets.Layout(display="none"))
-        self.picture.add_class("sw-sheet")
+        self.picture = Drawn()
         self._unread: tuple[str, ...] = ()
         self._drawn: object = None
         self.controls = {
@@ -276,8 +278,10 @@ class LearnPanel(LogPart):
         if any(what == "range" for _, what in learned.model.places):
             figure, axes = sheet(height=2.8)
             draw_residuals(axes, learned)
-            self.picture.value = figure._repr_png_()
-            self.picture.layout.display = ""
+            self.picture.show(
+                figure,
+                "Each shot's range against what was learned",
+            )
 
     def refresh(self) -> None:
         """Show what was learned in the units that are on."""

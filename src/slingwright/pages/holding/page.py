@@ -17,7 +17,6 @@ from slingwright.amounts import units
 from slingwright.amounts.text import alike, told
 from slingwright.amounts.verdict import SIGNS
 from slingwright.pages.holding.controller import HoldingController
-from slingwright.pages.holding.drawing import drawn_parts, part_of
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
 from slingwright.pages.parts.beside import Beside
 from slingwright.pages.parts.page import Page
@@ -100,7 +99,6 @@ class HoldingTable(Part):
             "rows": rows,
             "sentence": told(now.sentence, system),
             "holds": now.holds,
-            "drawing": drawn_parts(now, system),
         }
 
     def ask(self, key: str) -> str:
@@ -322,7 +320,6 @@ def row_of(check: Check, system: units.System, unfolded: bool) -> dict[str, Any]
     demand, capacity = sides(row, system)
     return {
         "key": check.key,
-        "part": part_of(check.key),
         "name": check.name,
         "state": row.verdict,
         "verdict": SIGNS[row.verdict],

@@ -6,7 +6,7 @@ import ipywidgets
 
 from slingwright.amounts import units
 from slingwright.logbook import Entry, Record
-from slingwright.pages.log.part import LogPart
+from slingwright.pages.log.part import FieldError, LogPart
 
 LISTED = 12
 """Entries that are named where one was asked for that is not there."""
@@ -95,7 +95,8 @@ class CorrectingForm(LogPart):
         number = self._asked().number
         reason = self.controls["note"].value.strip()
         if not reason:
-            raise ValueError(f"Note: say why entry {number} is struck, and press Strike again")
+            words = f"Note: say why entry {number} is struck, and press Strike again"
+            raise FieldError(self.controls["note"], words)
         self.log.withdraw(number, reason=reason, author=self.controls["author"].value)
         if self.correcting is not None and self.correcting.number == number:
             self._let_go()
@@ -119,7 +120,8 @@ class CorrectingForm(LogPart):
             numbers = list(counting)[-LISTED:]
             have = ", ".join(str(number) for number in numbers) or "none yet"
             first = "the last are" if len(counting) > LISTED else "there are"
-            raise ValueError(
-                f"Entry no.: {text[:20]!r} is no {self.called} that counts; {first} {have}"
+            raise FieldError(
+                self.controls["entry"],
+                f"Entry no.: {text[:20]!r} is no {self.called} that counts; {first} {have}",
             )
         return found

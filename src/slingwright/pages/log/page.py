@@ -20,7 +20,7 @@ from slingwright.logbook.entries import (
 from slingwright.logbook.photos import photo_folder
 from slingwright.logbook.shown.diary import diary_html
 from slingwright.pages.log.correcting import CorrectingForm
-from slingwright.pages.log.part import BY_HAND, LogPage, LogPart, amount, take_from_log
+from slingwright.pages.log.part import BY_HAND, FieldError, LogPage, LogPart, amount, take_from_log
 from slingwright.pages.log.records import save_revision, show_value
 from slingwright.pages.parts.parts import row
 
@@ -111,7 +111,7 @@ class EntryForm(CorrectingForm):
         number = amount(control, BY_HAND if name == "rated_load" else "-", "metric")
         if number is None and name not in _MAY_BE_EMPTY:
             label = control.description.split(" [")[0]
-            raise ValueError(f"{label}: no number is given; write it as 2.5")
+            raise FieldError(control, f"{label}: no number is given; write it as 2.5")
         return number or None if name in _MAY_BE_EMPTY else number
 
     def fill(self, entry: Entry) -> None:

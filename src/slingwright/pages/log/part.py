@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import ipywidgets
 
@@ -87,6 +88,27 @@ def take_from_log(bench: Workbench, log: Logbook) -> bool:
     if changes:
         bench.change(changes)
     return bool(changes)
+
+
+class FieldError(ValueError):
+    """What is wrong with one field of a form."""
+
+    def __init__(self, field: ipywidgets.Widget, words: str) -> None:
+        super().__init__(words)
+        self.field = field
+
+
+class Drawn(ipywidgets.Image):
+    """A figure on the page, out of sight until there is one; its text says what it shows."""
+
+    def __init__(self) -> None:
+        super().__init__(format="png", layout=ipywidgets.Layout(display="none"))
+        self.add_class("sw-sheet")
+
+    def show(self, figure: Any, words: str) -> None:
+        """Show a figure."""
+        self.value, self.tooltip = figure._repr_png_(), words
+        self.layout.display = ""
 
 
 class LogPage(Part):
@@ -202,6 +224,7 @@ class LogPart(Part):
         self.status.add_class("sw-said")
         self.work = LongWork(self.attempt, self.say)
         self._speaks = False
+        self._fault: tuple[ipywidgets.Box, ipywidgets.HTML, ipywidgets.Widget] | None = None
         super().__init__(bench)
 
     def button(self, words: str, hint: str, action: Callable[[], object]) -> ipywidgets.Button:
@@ -213,10 +236,36 @@ class LogPart(Part):
     def attempt(self, action: Callable[[], object]) -> str:
         """Do something for a control; what goes wrong is said in this part's line and returned."""
         before, self._speaks = self._speaks, True
+
+        def act() -> None:
+            self._point_at(None, "")
+            try:
+                action()
+            except FieldError as error:
+                self._point_at(error.field, str(error))
+                raise
+
         try:
-            return self.bench.attempt(action)
+            return self.bench.attempt(act)
         finally:
             self._speaks = before
+
+    def _point_at(self, field: ipywidgets.Widget | None, words: str) -> None:
+        """Say beside a field what is wrong with it, and no longer what was wrong before."""
+        if self._fault is not None:
+            box, note, wrong = self._fault
+            box.children = [one for one in box.children if one is not note]
+            note.close()
+            wrong.remove_class("sw-bad")
+            self._fault = None
+        around = None if field is None else _box_of(self.widget, field)
+        if field is not None and around is not None:
+            note = ipywidgets.HTML(f"<p>{html.escape(words)}</p>")
+            note.add_class("sw-fault")
+            field.add_class("sw-bad")
+            place = around.children.index(field) + 1
+            around.children = [*around.children[:place], note, *around.children[place:]]
+            self._fault = (around, note, field)
 
     def say(self, words: str, *, warn: bool = False) -> None:
         """Put words into the status line of the page and of this part."""
@@ -242,6 +291,14 @@ class LogPart(Part):
         super().close()
 
 
+def _box_of(box: ipywidgets.Widget, field: ipywidgets.Widget) -> ipywidgets.Box | None:
+    """Give the box that holds a field, in a box or deeper."""
+    inside = getattr(box, "children", ())
+    if field in inside:
+        return box
+    return next((found for one in inside if (found := _box_of(one, field)) is not None), None)
+
+
 def shown_unit(unit: str, system: units.System) -> tuple[float, str]:
     """Give the unit that a bare number in a field has: its size in SI, and its name.
 
@@ -258,7 +315,10 @@ def shown_unit(unit: str, system: units.System) -> tuple[float, str]:
 def amount(control: ipywidgets.Text, unit: str, system: units.System) -> float | None:
     """Read a number off a text field; see `typed_amount`."""
     name = (control.description or control.tooltip or "").split(" [")[0]
-    return typed_amount(control.value, name, unit, system)
+    try:
+        return typed_amount(control.value, name, unit, system)
+    except ValueError as error:
+        raise FieldError(control, str(error)) from None
 
 
 def typed_amount(text: str, name: str, unit: str, system: units.System) -> float | None:

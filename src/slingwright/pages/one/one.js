@@ -11,7 +11,7 @@ function render({ model, el }) {
   list.setAttribute("aria-label", "Parts");
   const looks = document.createElement("div");
   looks.className = "sw-looks";
-  el.append(list, looks);
+  el.append(list);
   const inLab = !("voila" in document.body.dataset);
   const stamp = Math.random().toString(36).slice(2, 8);
   let frame = 0, root = null;
@@ -75,6 +75,7 @@ function render({ model, el }) {
     root = el.closest(".sw-one");
     if (!root) { frame = requestAnimationFrame(attach); return; }
     root.classList.toggle("sw-alone", !inLab);
+    if (!inLab) root.setAttribute("role", "main");
     for (const [name, words, hint] of LOOKS) {
       if (name === "dark" && inLab) continue; // JupyterLab has a theme of its own
       const wished = kept(name) ?? String(name === "dark" && matchMedia("(prefers-color-scheme: dark)").matches);
@@ -93,13 +94,14 @@ function render({ model, el }) {
       });
       looks.append(press);
     }
+    root.querySelector(".sw-one-tools").append(looks);
     show();
     const asked = titles.findIndex((title) => `#${title.toLowerCase().replace(/ /g, "-")}` === location.hash);
     if (!inLab && asked > 0) choose(asked);
   }
   attach();
   model.on("change:chosen", show);
-  return () => { cancelAnimationFrame(frame); model.off("change:chosen", show); };
+  return () => { cancelAnimationFrame(frame); looks.remove(); model.off("change:chosen", show); };
 }
 
 export default { render };

@@ -5,7 +5,7 @@ const INK = "#202020", FAINT = "#595959", GRID = "#e3e3e3";
 const FONT = "system-ui, 'Segoe UI', 'DejaVu Sans', sans-serif";
 
 function sharpContext(canvas) {
-  const scale = window.devicePixelRatio || 1;
+  const scale = (window.devicePixelRatio || 1) * (canvas.currentCSSZoom || 1);
   // Asking the page for a size makes it lay itself out; a size that was told is free.
   const [width, height] = canvas.told || [canvas.clientWidth, canvas.clientHeight];
   const wide = Math.round(width * scale), high = Math.round(height * scale);

@@ -188,16 +188,18 @@ function render({ model, el }) {
     search.addEventListener("input", () => {
       const words = search.value.toLowerCase().split(/\s+/).filter(Boolean);
       let count = 0;
+      const fits = (box) => {
+        const row = known.get(box.dataset.path).row;
+        const text = `${row.label} ${row.path} ${row.group} ${row.help}`.toLowerCase();
+        const found = words.every((word) => text.includes(word));
+        box.hidden = !found;
+        count += found ? 1 : 0;
+        return found;
+      };
+      for (const box of front.children) fits(box);
       for (const { group, body } of groups.values()) {
         let any = false;
-        for (const box of body.children) {
-          const row = known.get(box.dataset.path).row;
-          const text = `${row.label} ${row.path} ${row.group} ${row.help}`.toLowerCase();
-          const fits = words.every((word) => text.includes(word));
-          box.hidden = !fits;
-          any = any || fits;
-          count += fits ? 1 : 0;
-        }
+        for (const box of body.children) any = fits(box) || any;
         group.hidden = !any;
         group.open = words.length > 0 && any;
       }

@@ -25,13 +25,13 @@ class JobLine(Part):
         self.words = ipywidgets.HTML()
         self.words.add_class("sw-jobwords")
         jobs = ipywidgets.Dropdown(
-            options=[FIRST], tooltip="Open another job", layout=ipywidgets.Layout(width="12em")
+            options=[FIRST], tooltip="Open another job", layout=ipywidgets.Layout(width="10.5em")
         )
         jobs.observe(self._chosen, names="value")
         name = ipywidgets.Text(
             placeholder="name of a new job",
             tooltip="Name of a new job, or its folder",
-            layout=ipywidgets.Layout(width="9.5em"),
+            layout=ipywidgets.Layout(width="9em"),
         )
         self.controls = {
             "theirs": button(

@@ -13,7 +13,7 @@ from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.guard import panel
 from slingwright.pages.parts.job_line import JobLine
 from slingwright.pages.parts.keeping import bench_of
-from slingwright.pages.parts.parts import Part
+from slingwright.pages.parts.parts import Part, column
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.report_button import ReportButton
 from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
@@ -65,6 +65,8 @@ class Page(Part):
     leading: Sequence[str] = ()
     """Groups of dials that come next."""
     readouts: Part
+    above: Part | None = None
+    """What stands over the main answers."""
     grid, prefix = "sw-bench", "sw-at-"
     """Classes of the grid in the style sheet, and of the places on it."""
 
@@ -98,10 +100,13 @@ class Page(Part):
             shared["tools"] = self.tools = Tools(self.bench, *self._beside_tools())
         self.parts = (*parts, *shared.values())
         self.controls = _controls(self.parts)
+        filled = {name: part.widget for name, part in shared.items()}
+        if self.above is not None:
+            filled["readouts"] = column(self.above, *([self.readouts] if not self.bare else []))
         placed = {
-            name: shared[name].widget if widget is None else widget
+            name: filled[name] if widget is None else widget
             for name, widget in places.items()
-            if widget is not None or name in shared
+            if widget is not None or name in filled
         }
         for name, widget in placed.items():
             widget.add_class(f"{self.prefix}{name}")

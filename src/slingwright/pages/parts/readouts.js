@@ -5,7 +5,7 @@ function render({ model, el }) {
   const status = element("p", { class: "sw-status", role: "status" });
   const list = element("div", { class: "sw-readings", role: "list" });
   const spoken = element("div", { class: "sw-spoken", "aria-live": "polite", "aria-atomic": "true" });
-  const box = element("section", { class: "sw-readouts", "aria-label": "Results" }, outcome, list, status, spoken);
+  const box = element("section", { class: "sw-readouts", "aria-label": (model.get("state") || {}).name || "Results" }, outcome, list, status, spoken);
   el.append(box);
   let cells = new Map(), rest = null;
 

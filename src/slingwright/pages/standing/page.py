@@ -105,13 +105,12 @@ class ZoneBench(Page):
     def _answers(self) -> tuple[Sequence[Part], Mapping[str, ipywidgets.DOMWidget | None]]:
         bench = self.bench
         controller = self.controller = ZoneController(bench)
-        self.words = Told(bench, lambda: sentence_html(controller.now, bench.system))
+        self.above = self.words = Told(bench, lambda: sentence_html(controller.now, bench.system))
         self.table = Told(bench, lambda: table_html(controller.now, bench.system))
         self.plan = ZonePictures(controller, "plan", columns=1)
         self.flights = ZonePictures(controller, "flights", "moments")
         return (self.words, self.table, self.plan, self.flights), {
             "tools": None,
-            "words": self.words.widget,
             "readouts": None,
             "dials": None,
             "pictures": column(self.plan, self.flights),

@@ -130,6 +130,7 @@ class WindingReadouts(Part):
             heard.append(f"{row.label} {text}, {row.note}")
         sentence = sentence_of(now, system)
         self.widget.state = {
+            "name": "Results of winding",
             "revision": bench.revision,
             "rows": rows,
             "sentence": sentence,

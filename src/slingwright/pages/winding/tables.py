@@ -177,7 +177,7 @@ def checks_html(wound: Wound, system: units.System = "metric") -> str:
         f"<th scope='col' style='text-align:{side}'>{head}</th>"
         for head, side in (
             ("piece", "left"), ("verdict", "left"), ("demand", "right"), ("capacity", "right"),
-            ("", "left"), ("used", "right"), ("what to do", "left"),
+            ("share", "left"), ("used", "right"), ("what to do", "left"),
         )
     )  # fmt: skip
     return (

@@ -1,0 +1,190 @@
+"""The one page in a real browser, served as run.py serves it.
+
+Truth: what the browser asked of any host; the places of things on the screen; axe-core's rules for
+WCAG 2.2 A and AA and good practice, by Deque; the job's file; a process that is killed.
+"""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from importlib import resources
+from pathlib import Path
+
+import pytest
+from browser.shared.looks import wait_until
+from conftest import ROOT, free_port, jupyter_environment, stop_server, wait_for
+
+import slingwright as sw
+from slingwright.pages.one.page import TABS
+
+pytestmark = pytest.mark.browser
+
+SCAN = """async () => (await axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a",
+  "wcag21aa", "wcag22aa", "best-practice"]})).violations.filter((one) => one.impact !== "minor")
+  .map((one) => `${one.id}: ${one.nodes.map((node) => node.html.slice(0, 120)).join(" ; ")}`)"""
+IN_SIGHT = """(selector) => [...document.querySelectorAll(selector)].every((node) => {
+  const box = node.getBoundingClientRect();
+  if (!node.getClientRects().length) return node.tagName === "BUTTON"; // one that waits its turn
+  return box.width && box.top >= 0 && box.left >= 0 && box.bottom <= innerHeight + 1
+    && box.right <= innerWidth + 1;
+})"""
+WIDER = """() => [...document.querySelectorAll(".sw-one, .sw-one > *, .sw-one-room:not([hidden])")]
+  .filter((node) => node.scrollWidth > node.clientWidth + 2)
+  .map((node) => `${node.className}: ${node.scrollWidth} > ${node.clientWidth}`)"""
+RANGE = ".sw-one-main [data-key=range] .sw-number"
+SIZES = {
+    "notebook": (1280, 800, False),
+    "desk": (1920, 1080, False),
+    "projector": (1024, 768, True),
+    "tablet": (820, 1180, False),
+}
+
+
+@pytest.fixture(scope="module")
+def voila(run_script, tmp_path_factory):
+    """Give the address of the one page and the process that serves it."""
+    home = tmp_path_factory.mktemp("voila")
+    calls = []
+    patch = pytest.MonkeyPatch()
+    patch.setattr(run_script, "call", lambda *words: calls.append(words))
+    patch.setattr(os, "environ", {})
+    run_script.start_page(home, [])
+    served = os.environ["JUPYTER_PATH"]
+    patch.undo()
+    port = free_port()
+    words = [str(word) for word in calls[0][1:]]
+    command = [sys.executable, "-m", *words, "--no-browser", f"--port={port}"]
+    paths = {**jupyter_environment(home, None), "JUPYTER_PATH": served}
+    with (home / "log.txt").open("wb") as log:
+        process = subprocess.Popen(
+            command, stdout=log, stderr=log, env=paths, cwd=ROOT, start_new_session=True
+        )
+    try:
+        wait_for(f"http://127.0.0.1:{port}/voila/static/voila.js", process, home / "log.txt", 60)
+        yield f"http://127.0.0.1:{port}", process
+    finally:
+        stop_server(process)
+
+
+@pytest.fixture
+def open_page(browser, voila):
+    """Give what opens the page: looks and size as asked, other hosts cut off and told of."""
+    contexts = []
+
+    def opened(width=1280, height=800, *, dark=False, large=False):
+        context = browser.new_context(viewport={"width": width, "height": height})
+        contexts.append(context)
+        looks = {"slingwright-dark": str(dark).lower(), "slingwright-large": str(large).lower()}
+        context.add_init_script(
+            f"for (const [k, v] of Object.entries({json.dumps(looks)})) localStorage.setItem(k, v)"
+        )
+        page = context.new_page()
+        page.said, page.elsewhere = [], []
+
+        def ask(route) -> None:
+            if route.request.url.startswith(voila[0]):
+                route.continue_()
+            else:
+                page.elsewhere.append(route.request.url)
+                route.abort()
+
+        context.route("http*://**", ask)
+        page.on("console", lambda one: page.said.append(one.text) if one.type == "error" else None)
+        page.on("pageerror", lambda error: page.said.append(str(error)))
+        page.goto(voila[0])
+        page.wait_for_selector("canvas[data-drawn]", timeout=120_000)
+        return page
+
+    yield opened
+    for context in contexts:
+        context.close()
+
+
+def choose(page, title: str) -> None:
+    """Open a tab and wait for what is in it."""
+    page.click(f".sw-tab:text-is('{title}')")
+    page.wait_for_function(
+        "() => !document.querySelector('.sw-one-room:not([hidden])').innerText.includes('Opening')"
+        " && !document.querySelector('[aria-busy=true]')",
+        timeout=60_000,
+    )
+    page.wait_for_timeout(700)
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_every_tab_can_be_used_by_everyone(open_page, dark) -> None:
+    """Truth: axe-core, with nothing serious or moderate found; no other host; no error."""
+    axe = pytest.importorskip("axe_playwright_python", reason="no axe-core to scan with")
+    page = open_page(dark=dark)
+    page.evaluate((resources.files(axe) / "axe.min.js").read_text("utf-8"))
+    for title in TABS:
+        choose(page, title)
+        assert page.evaluate(SCAN) == [], title
+    assert page.elsewhere == [] and page.said == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_dials_and_answers_stay_in_sight(open_page, size) -> None:
+    """Truth: places on the screen, before and after a tab is scrolled to its end."""
+    width, height, large = SIZES[size]
+    page = open_page(width, height, large=large)
+    for title in ("Bench", "Will it hold", "Log"):
+        choose(page, title)
+        page.evaluate("document.querySelector('.sw-one-room:not([hidden])').scrollTo(0, 1e6)")
+        assert page.evaluate("document.documentElement.scrollHeight") <= height + 1
+        assert page.evaluate(IN_SIGHT, ".sw-one-main .sw-reading, .sw-tab, .sw-one-tools button")
+        assert page.evaluate(IN_SIGHT, ".sw-front .sw-dial:nth-child(-n+4)")
+        assert page.evaluate(WIDER) == []
+        high = page.evaluate("document.querySelector('.sw-one-rooms').clientHeight")
+        assert high > 0.3 * height / (1.3 if large else 1.0)
+
+
+def test_two_browsers_are_on_one_job(open_page) -> None:
+    """Truth: the job's file; what one sets the other shows, within seconds on a busy machine."""
+    one, other = open_page(), open_page()
+    before = other.inner_text(RANGE)
+    slider = ".sw-front input[type=range][data-path='counterweight.mass']"
+    one.focus(slider)
+    one.keyboard.press("ArrowRight")
+    wait_until(one, lambda: one.inner_text(RANGE) != before)
+    wait_until(other, lambda: other.inner_text(RANGE) == one.inner_text(RANGE))
+    assert "another page" in other.inner_text(".sw-one-main .sw-status")
+    job = sw.open_job()
+    shown = float(other.input_value(".sw-front input[type=text][data-path='counterweight.mass']"))
+    assert job.machine()["counterweight.mass"] == pytest.approx(shown)
+    typed = ".sw-front input[type=text][data-path='sling.length']"
+    one.fill(typed, "1,015")
+    one.keyboard.press("Enter")
+    note = ".sw-front .sw-dial[data-path='sling.length'] .sw-note"
+    wait_until(one, lambda: "1,015" in one.inner_text(note))
+    assert one.input_value(typed) == "1,015"
+    one.fill(".sw-search", "sling length")
+    assert one.is_visible(".sw-front .sw-dial[data-path='sling.length']")
+    assert one.is_hidden(".sw-front .sw-dial[data-path='winch.drum']")
+
+
+def test_a_page_whose_kernel_is_gone_says_so_untouched(open_page, voila) -> None:
+    """Truth: the kernel's process is killed; the banner comes and every answer is grey."""
+    page = open_page()
+    before = {int(one.parent.name) for one in kernels(voila[1].pid)}
+    for process in before:
+        os.kill(process, signal.SIGKILL)
+    told = "() => document.querySelector('.sw-guard-banner').textContent.includes('load this page')"
+    page.wait_for_function(told, timeout=15_000)
+    busy = "() => [...document.querySelectorAll('.sw-answer')].map((n) => n.ariaBusy)"
+    assert set(page.evaluate(busy)) == {"true"}
+
+
+def kernels(parent: int) -> list[Path]:
+    """Give the kernels that a process started."""
+    found = []
+    for place in Path("/proc").glob("[0-9]*/status"):
+        try:
+            status, line = place.read_text(), (place.parent / "cmdline").read_bytes()
+        except OSError:
+            continue
+        if f"PPid:\t{parent}\n" in status and b"ipykernel" in line:
+            found.append(place)
+    return found
