@@ -118,7 +118,7 @@ def test_bench_in_jupyterlab(page, jupyter_server) -> None:
     assert unnamed == []
     page.wait_for_timeout(1200)
     spoken = page.inner_text(".sw-spoken")
-    assert "Range 101.6 m" in spoken and "Peak axle load" in spoken
+    assert "Range 112.6 m" in spoken and "Peak axle load" in spoken
     labels = page.eval_on_selector_all(
         ".sw-pictures canvas", "all => all.map((c) => c.getAttribute('aria-label'))"
     )

@@ -10,6 +10,8 @@ import time
 import pytest
 from browser.shared.looks import choose, nameless, poor_contrast, run_page, wait_until
 
+from slingwright.pages.holding.drawing import PARTS, part_of
+
 pytestmark = pytest.mark.browser
 
 PIXELS = """() => [...document.querySelectorAll('.sw-hold-at-pictures canvas')]
@@ -19,6 +21,7 @@ ROWS = """() => [...document.querySelectorAll('.sw-hold-check')].map((row) => ({
   name: row.querySelector(".sw-hold-name").textContent, state: row.dataset.state,
   used: row.querySelector('.sw-hold-used').textContent,
   verdict: row.querySelector('.sw-hold-verdict').textContent,
+  case: row.querySelector('.sw-hold-case').textContent,
 }))"""
 WRITTEN = ", ".join(
     f".sw-hold {what}"
@@ -99,7 +102,8 @@ def test_dials_rows_and_remedies_in_jupyterlab(page, jupyter_server) -> None:
     errors = open_page(page, jupyter_server)
     at_rest(page)
     assert "checks fail" in page.inner_text(".sw-hold-outcome")
-    assert "fails" in row(page, "sliding")["verdict"]
+    sliding = row(page, "sliding")
+    assert "holds" in sliding["verdict"] and "fails with" in sliding["case"]
     start, pixels = percent(page, "axle in bending"), page.evaluate(PIXELS)
     assert len(pixels) == 4
     page.focus(DIAMETER)
@@ -222,3 +226,54 @@ def test_page_can_be_read(page, jupyter_server) -> None:
     first = page.inner_text(".sw-hold > :first-child")
     assert "Caution" in first and "licensed engineer" in first
     use_theme(page, "Light")  # the server keeps the theme for the pages after this one
+
+
+SEEN = """() => [...document.querySelectorAll('.sw-hold-check')].filter((row) => !row.hidden)
+  .map((row) => row.dataset.check)"""
+SIDES = """() => [...document.querySelectorAll('.sw-hold-check > summary')].slice(0, 6).map((row) =>
+  ['demand', 'capacity', 'case'].map((what) => {
+    const cell = row.querySelector(`.sw-hold-${what}`), box = cell.getBoundingClientRect();
+    return [cell.textContent, box.width, box.height, box.right];
+  }))"""
+
+
+def test_rows_and_drawing_point_at_each_other(page, jupyter_server) -> None:
+    """Truth: the table of checks: a row lights its part alone, a part shows its rows alone."""
+    errors = open_page(page, jupyter_server)
+    at_rest(page)
+    lit = ".sw-hold-machine g.sw-hold-lit"
+    assert page.locator(".sw-hold-machine g").count() == len(PARTS)
+    assert page.locator(lit).count() == 0
+    for key in ("arm.bending", "box.floor", "ground.pressure"):
+        page.hover(f".sw-hold-check[data-check='{key}'] > summary")
+        assert page.locator(lit).get_attribute("data-part") == part_of(key)
+    page.hover(".sw-hold-outcome")
+    assert page.locator(lit).count() == 0
+    page.focus(".sw-hold-check[data-check='prong.bending'] > summary")
+    assert page.locator(lit).get_attribute("data-part") == "prong"
+
+    every = page.evaluate(SEEN)
+    page.focus(".sw-hold-machine g[data-part='axle']")
+    page.keyboard.press("Enter")
+    assert set(page.evaluate(SEEN)) == {key for key in every if part_of(key) == "axle"}
+    told = page.inner_text(".sw-hold-part")
+    assert told.startswith("axle: ") and "used at most" in told
+    page.click(".sw-hold-dials button[data-dial='axle.grade']")
+    at = "[document.activeElement.tagName, document.activeElement.dataset.path]"
+    assert page.evaluate(at) == ["SELECT", "axle.grade"]
+    page.click(".sw-hold-dials button:has-text('all rows')")
+    assert page.evaluate(SEEN) == every
+    page.click(".sw-hold-machine g[data-part='counterweight box'] polygon")
+    assert set(page.evaluate(SEEN)) == {key for key in every if part_of(key) == "counterweight box"}
+    page.click(".sw-hold-dials button:has-text('all rows')")
+
+    for wide in (1280, 700):
+        page.set_viewport_size({"width": wide, "height": 800})
+        page.wait_for_timeout(600)
+        for demand, capacity, case in page.evaluate(SIDES):
+            assert demand[0] and capacity[0] and case[0]
+            for _, width, height, right in (demand, capacity, case):
+                assert width > 20 and height > 8 and right <= wide
+        assert page.evaluate(OVERLAPS) == []
+        assert page.locator(".sw-hold-machine").bounding_box()["height"] > 150
+    assert errors == []

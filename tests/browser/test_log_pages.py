@@ -108,7 +108,7 @@ def test_a_shot_is_written_with_few_keys_and_learned_from(page, jupyter_server) 
     wait_said(page, "shot written as entry")
     assert page.input_value(field("Range [m]")) == ""
     press(page, "Learn from the shots")
-    wait_said(page, "learned from 15 shots")
+    wait_said(page, "learned from 21 shots")
     assert "Next shot as the machine stands" in page.inner_text(".sw-log")
     assert page.locator(".sw-log table tbody tr:visible").count() == 9
     can_be_read(page)
@@ -130,7 +130,7 @@ def test_changes_are_weighed_kept_and_searched(page, jupyter_server) -> None:
     wait_said(page, "weighed 3 changes")
     table = page.inner_text(".sw-log table >> nth=0")
     picture = page.get_attribute(".sw-log img.sw-sheet:visible", "src")
-    assert "broad sills and pouch" in table
+    assert "stouter prong and cords" in table
     assert "stouter axle" in page.inner_text(".sw-log table >> nth=1")
     page.click(".sw-log button[title='Take this change away'] >> nth=1")
     page.fill(".sw-log input[placeholder='cost'] >> nth=0", "55")

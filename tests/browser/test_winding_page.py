@@ -55,12 +55,12 @@ def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
     assert page.input_value(share) == "0.95"
 
     page.click(".sw-wind summary:has-text('Ratings (empty')")
-    box = "input.sw-typed[data-path='mark.arm_block_rating']"
+    box = "input.sw-typed[data-path='mark.hook_rating']"
     page.wait_for_selector(box)
-    assert page.locator(".sw-wind td:has-text('not known')").count() >= 2
+    assert page.locator(".sw-wind td:has-text('not known')").count() >= 1
     page.fill(box, "3.4 kN")
     page.keyboard.press("Enter")
-    row = ".sw-wind tr:has(th:text-is('block at the arm'))"
+    row = ".sw-wind tr:has(th:text-is('hook that holds the arm'))"
     wait_until(page, lambda: "holds" in page.inner_text(row))
     page.fill(box, "a few")
     page.keyboard.press("Enter")

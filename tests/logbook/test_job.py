@@ -39,19 +39,19 @@ def home(tmp_path, monkeypatch) -> Path:
 
 
 def test_the_demo_is_read_without_a_trace_and_copied_at_the_first_write(home) -> None:
-    supplied = (sw.data_folder() / "otter_ford.toml").read_bytes()
+    supplied = (sw.data_folder() / "otter_fair.toml").read_bytes()
     job = sw.open_job()
     log = job.log()
     told = [entry.record for entry in log.entries()]
-    assert len(log) > 10 and job.machine() == sw.read_machine("otter_ford")
+    assert len(log) > 10 and job.machine() == sw.read_machine("otter_fair")
     assert not home.exists() and not job.begun
     log.append(sw.Decision(what="fill to the rim", reason="shots fall short"))
-    assert job.folder == home / "otter_ford" and job.machine_file.read_bytes() == supplied
+    assert job.folder == home / "otter_fair" and job.machine_file.read_bytes() == supplied
     again = sw.open_job()
     assert recent_jobs() == (job.folder,) and again.folder == job.folder
     assert [entry.record for entry in again.log().entries()][:-1] == told
     assert again.log().entries()[-1].record.what == "fill to the rim"
-    assert (sw.data_folder() / "otter_ford.toml").read_bytes() == supplied
+    assert (sw.data_folder() / "otter_fair.toml").read_bytes() == supplied
     assert again.log().verify().faults == ()
 
 
@@ -94,7 +94,7 @@ def test_a_file_that_is_touched_only_is_not_changed(home) -> None:
 def test_a_file_broken_by_hand_is_told_and_left(home) -> None:
     job = sw.open_job("fair")
     job.machine_file.write_text("[sling]\nlength = 3\n", "utf-8")
-    mine = sw.read_machine("otter_ford")
+    mine = sw.read_machine("otter_fair")
     assert job.changed
     with pytest.raises(MachineError):
         job.machine()

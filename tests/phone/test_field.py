@@ -12,6 +12,7 @@ import threading
 import time
 from http.client import HTTPException
 from pathlib import Path
+from urllib.parse import urlencode
 
 import pytest
 from demo import demo_log
@@ -110,7 +111,13 @@ def test_a_name_that_was_sent_stays(tmp_path) -> None:
     import sqlite3
 
     with Logbook.create(tmp_path / "a.log", machine="Otter Ford") as log:
-        log.append(Shot(load=12.0, range=1.0), once="a")
+        for _ in range(2):
+            assert log.append(Shot(load=12.0, range=1.0), once="a").number == 1
+        for _ in range(2):
+            assert log.correct(1, Shot(load=12.0, range=2.0), once="b").number == 2
+        for _ in range(2):
+            assert log.withdraw(2, reason="twice", once="c").number == 3
+        assert len(log) == 3
     other = sqlite3.connect(tmp_path / "a.log")
     for change in ("DELETE FROM sent", "UPDATE sent SET once = 'b'"):
         with pytest.raises(sqlite3.IntegrityError, match="append only"):
@@ -186,8 +193,9 @@ def test_what_went_wrong_is_an_incident_beside_the_shot(phone, served) -> None:
 
 
 def test_a_correction_keeps_what_was_not_typed_anew(tmp_path) -> None:
-    """Truth: the diary's own shot, its standard deviation and last digits untouched."""
-    demo_log(tmp_path / "a.log").close()
+    """Truth: the shot as it was, its standard deviation and its last digits."""
+    with Logbook.create(tmp_path / "a.log", machine="Otter Ford") as log:
+        log.append(Shot(load=12.0, range=100.0, range_sd=0.3, drift=-2.718281828))
     with serving(tmp_path / "a.log") as server:
         phone = Phone(server).come_in()
         row = phone.rows()[0]
@@ -226,6 +234,10 @@ def test_days_are_told_apart(tmp_path) -> None:
         earlier = phone.rows("2026-06-11")
         assert {row["ahead"] for row in earlier} >= {149.1, 65.9}
         assert phone.rows("../../etc") == told["rows"]
+        query = f"/day?{urlencode({'have': told['state']})}"
+        assert json.loads(phone.ask("GET", query)[2]) == {"same": True}
+        phone.write(range="1")
+        assert json.loads(phone.ask("GET", query)[2])["rows"][0]["ahead"] == 1.0
 
 
 # ---- who gets in
@@ -365,8 +377,10 @@ def test_a_photo_is_kept_by_its_hash_and_shown(phone, served) -> None:
     assert (row["photo"], row["note"]) == (f"{found}.jpg", "the hook")
     status, heads, content = phone.ask("GET", f"/photo/{found}.jpg")
     assert (status, heads["Content-Type"], content) == (200, "image/jpeg", JPEG)
+    other = base64.b64encode(JPEG + b"2").decode()
+    assert phone.write(kind="photo", picture=other)[1] == {"number": 2}
     with Logbook.open(served.path) as log:
-        assert len(log) == 1
+        assert len(log) == 2
         log.withdraw(1, reason="a face on it")
     assert phone.ask("GET", f"/photo/{found}.jpg")[0] == 404
 

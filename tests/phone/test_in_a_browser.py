@@ -331,6 +331,25 @@ def test_it_can_be_read_and_touched(browser, tmp_path, scheme) -> None:
         page.context.close()
 
 
+def test_a_tick_stays_and_an_open_list_stays_open(browser, served) -> None:
+    """Truth: what is ticked and open as the lists come anew with another shot in them."""
+    title, line = "50 % of the counterweight", "range: 16 m; not measured"
+    lists = [{"title": title, "words": "not known", "lines": [line, "looked at: every bolt"]}]
+    served.lists._found = {"lists": lists, "words": "These are aids.", "working": True}
+    page = opened(browser, served)
+    page.click("nav >> text=Checks")
+    page.click("summary")
+    page.check(".tick >> nth=1 >> input")
+    more = [lists[0] | {"lines": ["range: 16 m; measured 17 m", "looked at: every bolt"]}]
+    served.lists._found = {"lists": more, "words": "These are aids."}
+    page.wait_for_selector(".tick:has-text('measured 17 m'):visible")
+    assert [page.is_checked(f".tick >> nth={k} >> input") for k in (0, 1)] == [False, True]
+    page.click("text=Take all ticks away")
+    until(lambda: not page.is_checked(".tick >> nth=1 >> input"))
+    assert page.is_visible(".tick >> nth=0")
+    page.context.close()
+
+
 def test_the_map_is_where_they_fell(browser, tmp_path) -> None:
     """Truth: the order and the side of the dots against the diary's numbers."""
     demo_log(tmp_path / "a.log").close()

@@ -21,7 +21,7 @@ PORT = 8765
 def field_options(parser: argparse.ArgumentParser) -> None:
     """Add what `field` takes: a job or a log, and where to listen."""
     parser.add_argument("log", nargs="?", metavar="LOG", help="a build log that is in no job")
-    parser.add_argument("--machine", metavar="FILE", help="machine file for LOG (otter_ford)")
+    parser.add_argument("--machine", metavar="FILE", help="machine file for LOG (otter_fair)")
     parser.add_argument("--job", metavar="FOLDER", help="job to work on (the last one)")
     lan = "serve to phones on the local network; without it to this computer alone"
     parser.add_argument("--lan", nargs="?", const="", metavar="ADDRESS", help=lan)
@@ -42,7 +42,7 @@ def run_field(options: argparse.Namespace) -> int:
 
     try:
         if options.log:
-            base, path = read_machine(options.machine or "otter_ford"), Path(options.log)
+            base, path = read_machine(options.machine or "otter_fair"), Path(options.log)
             Logbook.open(path).close()
             log, machine = lambda: Logbook.open(path), lambda log: current_machine(log, base)
         else:

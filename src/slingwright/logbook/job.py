@@ -25,7 +25,7 @@ from slingwright.machine.file import parse_machine, supplied_machines, write_mac
 from slingwright.machine.machine import Machine
 from slingwright.places import data_folder
 
-DEMO = "otter_ford"
+DEMO = "otter_fair"
 """The supplied machine, with its log, that is shown where nobody has a job yet."""
 MACHINE, LOG, RECENT = "machine.toml", "build.log", ".recent"
 MOST_RECENT = 12

@@ -172,7 +172,7 @@ def first_strike(thrown: Any) -> tuple[int, str] | None:
     everything = standing_parts(machine, [thrown], n("projectile.diameter"))
     stands = [part for part in everything if part.name != "ground"]
     found = list(_folded(thrown))
-    halves = {part.name: part.half for part in islice(moving_parts(_at(thrown, [0])), 2)}
+    halves = {part.name: part.half for part in islice(moving_parts(at_moments(thrown, [0])), 2)}
     low = {
         "counterweight box": thrown.weight[:, 1]
         - 0.5 * math.hypot(n("counterweight.width"), n("counterweight.height")),
@@ -184,7 +184,7 @@ def first_strike(thrown: Any) -> tuple[int, str] | None:
         near = np.flatnonzero(low[name] <= top)
         if near.size == 0:
             continue
-        moving = next(part for part in moving_parts(_at(thrown, near)) if part.name == name)
+        moving = next(part for part in moving_parts(at_moments(thrown, near)) if part.name == name)
         for still in met:
             hits = np.zeros(thrown.time.size, dtype=bool)
             hits[near] = _hits(moving.outline, still.outline)
@@ -225,7 +225,7 @@ def _hits(one: np.ndarray, other: np.ndarray) -> np.ndarray:
     return hits
 
 
-def _at(thrown: Any, picked: Any) -> SimpleNamespace:
+def at_moments(thrown: Any, picked: Any) -> SimpleNamespace:
     """Give the places of a throw at some of its moments."""
     names = ("time", "phase", "base", "axle", "tip", "pin", "weight", "ball")
     places = {name: getattr(thrown, name)[picked] for name in names}

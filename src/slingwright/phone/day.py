@@ -126,14 +126,19 @@ class Day:
         }
         return {**found, "release_seen": shot.release_seen}
 
-    def told(self, on: str = "") -> dict[str, Any]:
+    def told(self, on: str = "", have: str = "") -> dict[str, Any]:
         """Give what a phone shows of a day: its rows, the days there are, and the form's words.
 
         Args:
             on: the day, such as 2031-06-14; the last one with a row if left out.
+            have: `state` of what the phone has; it is told no more where that is as it was.
         """
         with self.log() as log:
-            everything, machine, name = log.entries(), self.machine(log), log.machine
+            machine, name = self.machine(log), log.machine
+            state = f"{on} {len(log)} {hash(machine)}"
+            if have == state:
+                return {"same": True}
+            everything = log.entries()
         struck = {one.corrects: one.record for one in everything if one.kind == Withdrawal.kind}
         kinds = (Shot.kind, Incident.kind, Photo.kind)
         found = [one for one in standing_or_struck(everything) if one.kind in kinds]
@@ -141,6 +146,7 @@ class Day:
         day = on if on in days else days[-1] if days else ""
         rows = [one for one in found if _local(one).date().isoformat() == day]
         return {
+            "state": state,
             "machine": name,
             "day": day,
             "days": days,

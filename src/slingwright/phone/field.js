@@ -6,7 +6,7 @@
 const $ = (id) => document.getElementById(id);
 const form = $("form");
 const AGAIN = [250, 500, 1000, 3000]; // ms until what waits is tried again
-const LOOK = 3000; // ms between two looks at what others wrote
+const LOOK = 1000; // ms between two looks at what others wrote
 const SEEN = ["range", "drift", "time_of_flight"];
 const PATIENT = 20000; // ms until a request counts as lost
 const LARGEST_SIDE = 2000; // pixels of a photo that is sent
@@ -127,15 +127,13 @@ let wake = () => {};
 async function look() {
   if (document.hidden || !$("gate").hidden) return; // nobody looks
   try {
-    const answer = await talk(`/day?on=${encodeURIComponent(asked)}`);
+    const have = day?.state || "";
+    const answer = await talk(`/day?on=${encodeURIComponent(asked)}&have=${encodeURIComponent(have)}`);
     online = true;
-    if (answer.status === 200) {
-      const text = JSON.stringify(answer.record);
-      if (text !== JSON.stringify(day)) {
-        day = answer.record;
-        remember("day", day);
-        showDay();
-      }
+    if (answer.status === 200 && !answer.record.same) {
+      day = answer.record;
+      remember("day", day);
+      showDay();
     }
   } catch {
     online = false;
@@ -410,7 +408,8 @@ function wordsOf({ amounts: { load, drift, time_of_flight: air }, right, form: {
 const measured = () => day.rows.filter((row) => row.struck === null && typeof row.ahead === "number");
 function groups() { // for each load how many were measured, and where they fell
   const [one, unit] = day.metre, told = (far) => `${+(far / one).toPrecision(4)} ${unit}`;
-  const loads = Map.groupBy ? Map.groupBy(measured(), (row) => row.amounts.load) : new Map();
+  const loads = new Map();
+  for (const row of measured()) loads.set(row.amounts.load, [...(loads.get(row.amounts.load) || []), row]);
   return [...loads].map(([load, rows]) => {
     const far = rows.map((row) => row.ahead), middle = far.reduce((a, b) => a + b) / far.length;
     return rows.length === 1 ? `${load}: one shot, ${told(middle)}`
@@ -443,8 +442,9 @@ function step(span) {
 function drawMap() {
   const [one, unit] = day.metre;
   const shots = measured();
-  $("picture").replaceChildren();
+  $("picture").replaceChildren(make("p", { textContent: "No distance was measured that still counts." }));
   if (!shots.length) return;
+  $("picture").replaceChildren();
   const seen = shots.map((row) => ({ ...row, far: row.ahead / one, off: (row.right ?? 0) / one }));
   const top = Math.max(...seen.map((row) => row.far), day.limit / one) * 1.06;
   const low = Math.min(0, ...seen.map((row) => row.far));
@@ -489,7 +489,9 @@ async function showChecks() {
     const { status, record } = await talk("/checks");
     if (status !== 200) return;
     $("checks-said").textContent = record.words;
-    $("lists").replaceChildren(...record.lists.map((list) => make("details", {},
+    const made = JSON.stringify([record.lists, ticks]); // what is open stays so while newer ones are made
+    const open = [...$("lists").querySelectorAll("details[open] summary")].map((one) => one.textContent);
+    if ($("lists").dataset.made !== made) $("lists").replaceChildren(...record.lists.map((list) => make("details", { open: open.includes(list.title) },
       make("summary", { textContent: list.title }), make("p", { textContent: `As measured so far: ${list.words}` }),
       ...list.lines.map((words) => {
         const key = `${list.title}: ${words}`;
@@ -500,6 +502,7 @@ async function showChecks() {
         } });
         return make("label", { className: "tick" }, box, make("span", { textContent: words }));
       }))));
+    $("lists").dataset.made = made;
     if (record.working && !$("checks").hidden) setTimeout(showChecks, 1500);
   } catch {
     if (!$("lists").children.length) $("checks-said").textContent = "The lists come with the connection.";

@@ -20,6 +20,7 @@ from slingwright.winch.cycle import Winding
 from slingwright.winch.hook import HANDY_PULL, SlipHook, hook_of, loosing
 from slingwright.winch.rigging import RiggingCheck, rigging_checks
 
+PACE = "shots an hour that are asked for"
 BEYOND = 1.05
 """Places are this many times as far from the axle as the edge that they are to be outside of: the
 kit's own choice."""
@@ -180,7 +181,12 @@ def winding_checks(machine: Machine, wound: Winding, throw: Any = None) -> list[
             *("place of the person who looses", away, 0.0 if wrong else stands, "m"),
             "site.margin times what arm and sling sweep, outside the sectors ahead and behind",
             wrong,
-        )
+        ),
+        (
+            *(PACE, machine.number("crew.loosings"), wound.loosings_an_hour, "-"),
+            "winding, and what loading or the crew's rest takes after it",
+            "thicker drum or more people, if the crew can, or less crew.serve_time",
+        ),
     ]
     holds, pull = (
         "friction that the hook needs to hold",

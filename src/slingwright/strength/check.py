@@ -40,7 +40,8 @@ class Check(Answer):
     zero, and says in its `note` what is missing. `dials` are those that may bring it to its limit.
     `unknown` says why a check is not known; where a motion is known for a while only, demand,
     utilisation and case are those of the part that is known, and the utilisation is a least one.
-    `planned` is the same check with the mishaps left out, where with them it does not hold.
+    `planned` is the same check with the mishaps left out, where one of them governs or it does not
+    hold with them.
     """
 
     key: str
@@ -182,10 +183,15 @@ class Subject:
         object.__setattr__(self, "load_factor", self.machine.number("site.load_factor"))
 
     @property
+    def mishaps(self) -> frozenset[str]:
+        """Names of the cases that are mishaps."""
+        return frozenset(case.name for case in self.every_case if case.kind in MISHAPS)
+
+    @property
     def as_planned(self) -> Subject | None:
-        """The same with the mishaps left out; None where there is none to leave out."""
+        """The same with the mishaps left out; None where nothing is left."""
         left = tuple(case for case in self.every_case if case.kind not in MISHAPS)
-        if len(left) == len(self.every_case) or not left:
+        if not left:
             return None
         return self.once("as planned", lambda: Subject(machine=self.machine, every_case=left))
 
@@ -325,11 +331,12 @@ def run(subject: Subject, key: str, dials: tuple[str, ...], maker: Maker) -> Ite
     Where one does not hold it is made once more with the mishaps left out.
     """
     found, on_cases = _run(subject, key, dials, maker)
-    asks = on_cases and not all(check.passes for check in found)
-    planned = subject.as_planned if asks else None
+    mishaps = subject.mishaps if on_cases else frozenset()
+    worse = {check.key for check in found if not check.passes or check.case in mishaps}
+    planned = subject.as_planned if mishaps and worse else None
     spared = {} if planned is None else {c.key: c for c in _run(planned, key, dials, maker)[0]}
     for check in found:
-        left = None if check.passes else spared.get(check.key)
+        left = spared.get(check.key) if check.key in worse else None
         yield check if left is None else replace(check, planned=left)
 
 

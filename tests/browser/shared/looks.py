@@ -46,7 +46,7 @@ OUTSIDE = """([root, selector]) => {
 
 
 def panel_alone(folder: Path, notebook: str) -> str:
-    """Write a notebook of the title and the last cell of another, and of what that cell needs.
+    """Write a notebook of the title and the panel of another, and of what the panel needs.
 
     The whole pages are run by nbval, without a browser.  Gives its name; one that is there stays.
     """
@@ -54,8 +54,10 @@ def panel_alone(folder: Path, notebook: str) -> str:
     if (folder / name).exists():
         return name
     whole = json.loads((folder / notebook).read_text("utf-8"))
-    *before, last = [cell for cell in whole["cells"] if cell["cell_type"] == "code"]
-    kept = ["".join(last["source"])]
+    code = [cell for cell in whole["cells"] if cell["cell_type"] == "code"]
+    lines = ["".join(cell["source"]) for cell in code]
+    at = next(i for i, text in enumerate(lines) if text == "panel" or text.startswith("sw.panels."))
+    before, last, kept = code[:at], code[at], [lines[at]]
     wanted = names(ast.parse(kept[0]), ast.Load)
     for cell in reversed(before):
         text = "".join(cell["source"])

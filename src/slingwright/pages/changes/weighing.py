@@ -21,7 +21,7 @@ from slingwright.pages.log.records import keep_change, story_of
 from slingwright.pages.parts.parts import row
 from slingwright.places import data_folder
 
-FIRST = "changes/otter_ford.toml"
+FIRST = "changes/otter_fair.toml"
 """Changes that stand in the rows at first, of the kit's data."""
 LONGEST_FILE = 200_000  # bytes
 WIDE = ipywidgets.Layout(width="min(100%, 40em)")

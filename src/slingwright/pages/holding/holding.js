@@ -21,6 +21,88 @@ function putInOrder(list, wanted) {
   }
 }
 
+function svg(kind, attributes) {
+  const made = document.createElementNS("http://www.w3.org/2000/svg", kind);
+  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
+  return made;
+}
+
+// The machine, part by part, shaded by use: `choose` hears which part is wanted, "" for all.
+function drawing(choose) {
+  const picture = svg("svg", { class: "sw-hold-machine", role: "group",
+    "aria-label": "the machine as it is held; choose a part to see its rows" });
+  const words = element("p", { class: "sw-hold-part", "aria-live": "polite" });
+  const dials = element("p", { class: "sw-hold-dials" });
+  const node = element("div", { class: "sw-hold-drawing" }, picture, words, dials);
+  const parts = new Map();
+  let chosen = "", near = "";
+
+  function light() {
+    for (const [name, made] of parts) {
+      made.group.classList.toggle("sw-hold-lit", name === near || name === chosen);
+      made.group.setAttribute("aria-pressed", String(name === chosen));
+    }
+    const made = parts.get(near || chosen);
+    say(words, made ? `${near || chosen}: ${made.part.words}.` :
+      "Shaded by use as planned; red: fails; dashed: not known. Choose a part to see its rows.");
+  }
+
+  function pick(name) {
+    chosen = name === chosen ? "" : name;
+    const all = element("button", { class: "sw-button", type: "button" }, "all rows");
+    all.addEventListener("click", () => pick(chosen));
+    dials.replaceChildren(...(chosen ? [all, ...parts.get(chosen).part.dials.map(reach)] : []));
+    light();
+    choose(chosen);
+  }
+
+  // A dial of the part: its row comes into sight and its field into focus.
+  function reach([path, label]) {
+    const made = element("button", { class: "sw-button", type: "button", "data-dial": path }, label);
+    made.addEventListener("click", () => {
+      const at = node.closest(".sw-hold")?.querySelector(
+        `:is(input.sw-typed, input.sw-tick, select)[data-path="${path}"]`);
+      for (let up = at; up; up = up.parentElement) if (up.tagName === "DETAILS") up.open = true;
+      at?.focus();
+    });
+    return made;
+  }
+
+  function make(name) {
+    const group = svg("g", { role: "button", tabindex: "0", "data-part": name });
+    picture.append(group);
+    for (const [happens, to] of [["pointerenter", name], ["focus", name], ["pointerleave", ""],
+      ["blur", ""]]) group.addEventListener(happens, () => { near = to; light(); });
+    group.addEventListener("click", () => pick(name));
+    group.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter" && event.key !== " ") return;
+      event.preventDefault();
+      pick(name);
+    });
+    return { group };
+  }
+
+  function show({ box, parts: wanted }) {
+    const room = 0.02 * Math.max(box[2], box[3]);
+    picture.setAttribute("viewBox",
+      `${box[0] - room} ${box[1] - room} ${box[2] + 2 * room} ${box[3] + 2 * room}`);
+    for (const part of wanted) {
+      if (!parts.has(part.name)) parts.set(part.name, make(part.name));
+      const made = parts.get(part.name);
+      made.part = part;
+      made.group.dataset.shade = part.shade;
+      made.group.setAttribute("aria-label", `${part.name}: ${part.words}`);
+      while (made.group.children.length > part.shapes.length) made.group.lastChild.remove();
+      part.shapes.forEach((points, i) => {
+        if (!made.group.children[i]) made.group.append(svg("polygon", {}));
+        made.group.children[i].setAttribute("points", points);
+      });
+    }
+    light();
+  }
+  return { node, show, near: (name) => { near = name; light(); } };
+}
+
 function render({ model, el }) {
   const root = element("div", { class: "sw-hold-table" });
   const outcome = element("p", { class: "sw-hold-outcome", role: "status" });
@@ -28,11 +110,13 @@ function render({ model, el }) {
   const only = element("input", { type: "checkbox", id: `sw-only-${Math.random()}` });
   tools.append(element("label", { for: only.id }, only, " only what fails or is not known"));
   const head = element("div", { class: "sw-hold-row sw-hold-head", "aria-hidden": "true" });
-  for (const word of ["check", "verdict", "used", "", "demand", "capacity", "governing case"]) {
+  for (const word of ["check", "verdict", "used", "", "governing case", "demand", "capacity"]) {
     head.append(element("span", {}, word));
   }
   const list = element("div", { class: "sw-hold-list" });
-  root.append(outcome, tools, head, list);
+  let onlyPart = "";
+  const machine = drawing((name) => { onlyPart = name; draw(); });
+  root.append(outcome, machine.node, tools, head, list);
   el.append(root);
   const rows = new Map();
   let rest = null;
@@ -40,7 +124,7 @@ function render({ model, el }) {
   function make(named) {
     const summary = element("summary", { class: "sw-hold-row" });
     const cells = {};
-    for (const key of ["name", "verdict", "used", "bar", "demand", "capacity", "case"]) {
+    for (const key of ["name", "verdict", "used", "bar", "case", "demand", "capacity"]) {
       cells[key] = element("span", { class: `sw-hold-${key}` });
       summary.append(cells[key]);
     }
@@ -59,6 +143,10 @@ function render({ model, el }) {
     const body = element("div", { class: "sw-hold-body" }, working, source, ask, found);
     const details = element("details", { class: "sw-hold-check", "data-check": named }, summary, body);
     const made = { details, cells, fill, working, source, ask, found };
+    for (const [happens, near] of [["pointerenter", true], ["focusin", true],
+      ["pointerleave", false], ["focusout", false]]) {
+      details.addEventListener(happens, () => machine.near(near ? made.row.part : ""));
+    }
     details.addEventListener("toggle", () => {
       if (details.open) tell(made);
       model.send({ kind: details.open ? "open" : "fold", key: named });
@@ -87,10 +175,12 @@ function render({ model, el }) {
       if (made.details.dataset.state !== row.state) made.details.dataset.state = row.state;
       made.row = row;
       if (made.details.open) tell(made);
-      made.details.hidden = only.checked && row.state === "holds" && !row.mishap;
+      made.details.hidden = (only.checked && row.state === "holds" && !row.mishap) ||
+        (onlyPart !== "" && row.part !== onlyPart);
       wanted.push(made.details);
     }
     putInOrder(list, wanted);
+    if (state.drawing) machine.show(state.drawing);
     root.dataset.drawn = String(state.revision);
     clearTimeout(rest);
     rest = setTimeout(() => model.send({ kind: "rest", revision: state.revision }), 450);

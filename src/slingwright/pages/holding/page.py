@@ -17,6 +17,7 @@ from slingwright.amounts import units
 from slingwright.amounts.text import alike, told
 from slingwright.amounts.verdict import SIGNS
 from slingwright.pages.holding.controller import HoldingController
+from slingwright.pages.holding.drawing import drawn_parts, part_of
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
 from slingwright.pages.parts.beside import Beside
 from slingwright.pages.parts.page import Page
@@ -99,6 +100,7 @@ class HoldingTable(Part):
             "rows": rows,
             "sentence": told(now.sentence, system),
             "holds": now.holds,
+            "drawing": drawn_parts(now, system),
         }
 
     def ask(self, key: str) -> str:
@@ -320,6 +322,7 @@ def row_of(check: Check, system: units.System, unfolded: bool) -> dict[str, Any]
     demand, capacity = sides(row, system)
     return {
         "key": check.key,
+        "part": part_of(check.key),
         "name": check.name,
         "state": row.verdict,
         "verdict": SIGNS[row.verdict],

@@ -24,7 +24,7 @@ def open_log(
 ) -> Logbook:
     """Open a log by its file, or by a name in the folder of logs.
 
-    The name of a build diary that comes with the kit, `otter_ford`, is a copy of it, made at first
+    The name of a build diary that comes with the kit, `otter_fair`, is a copy of it, made at first
     and written from then on.
 
     Args:
