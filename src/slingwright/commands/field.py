@@ -14,8 +14,7 @@ from pathlib import Path
 from slingwright.commands.log import Declined
 from slingwright.commands.typed import whole
 
-PORT = 8765
-"""Always the same, so that what waits on a phone finds its server again."""
+PORT = 8765  # always the same, so that what waits on a phone finds its server again
 
 
 def field_options(parser: argparse.ArgumentParser) -> None:

@@ -75,8 +75,6 @@ class Day:
             if kind == "photo":
                 picture = base64.b64decode(sent.get("picture", ""))
                 return log.add_photo(picture, caption=note, at=at, **who)
-            if kind != "shot":
-                raise Refused(f"{kind[:40]!r} is no kind of entry that a phone writes.")
             if of is None:
                 records = self._seen(sent)
                 # What went wrong is what the note says; the incident has it.
@@ -120,10 +118,8 @@ class Day:
 
     def form(self, shot: Shot) -> dict[str, str]:
         """Give a shot as the form shows it."""
-        found = {
-            name: refilled(getattr(shot, name), unit, self.system)
-            for name, (_, unit) in FIELDS.items()
-        }
+        units_of = {name: unit for name, (_, unit) in FIELDS.items()}
+        found = {n: refilled(getattr(shot, n), u, self.system) for n, u in units_of.items()}
         return {**found, "release_seen": shot.release_seen}
 
     def told(self, on: str = "", have: str = "") -> dict[str, Any]:
@@ -187,11 +183,9 @@ class Day:
         """Give a photo of the log by the name of its copy; None for every other name."""
         with self.log() as log:
             photos = [one.record for one in log.current(Photo.kind)]
-        for one in photos:
-            if isinstance(one, Photo) and one.file_name == name:
-                place = photo_folder(log.path) / one.file_name
-                return place.read_bytes() if place.is_file() else None
-        return None
+        known = name in [one.file_name for one in photos if isinstance(one, Photo)]
+        place = photo_folder(log.path) / name
+        return place.read_bytes() if known and place.is_file() else None
 
 
 def _local(entry: Entry) -> datetime:

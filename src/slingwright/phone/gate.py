@@ -26,10 +26,7 @@ class Gate:
     """Hands out codes of eight digits, and a long secret to the one phone that brings one.
 
     The phone gives a name of its own with the code: where the answer to it was lost, the same phone
-    may ask again with the same code while that is fresh, and no other.
-
-    Args:
-        now: gives the time [s].
+    may ask again with the same code while that is fresh, and no other. `now` gives the time [s].
     """
 
     def __init__(self, now: Callable[[], float] = time.time) -> None:

@@ -351,11 +351,7 @@ def typed_amount(text: str, name: str, unit: str, system: units.System) -> float
 
 
 def refilled(value: float | None, unit: str, system: units.System) -> str:
-    """Write a value into a field so that `typed_amount` reads it again, to six figures.
-
-    >>> refilled(30.48, "m", "US"), refilled(None, "m", "metric")
-    ('100', '')
-    """
+    """Write a value into a field so that `typed_amount` reads it again, to six figures."""
     return "" if value is None else f"{value / shown_unit(unit, system)[0]:.6g}"
 
 
