@@ -65,6 +65,8 @@ _HOME = {
     "cut_list": "making.pieces",
     "cutting": "making.stock",
     "all_remedies": "strength.remedies",
+    "doubt": "strength.doubt",
+    "bought": "strength.bought",
     "width_trade": "strength.width",
     "arm_loads": "strength.loads",
     "fit_losses": "winch.load_cell.comparison",
@@ -182,9 +184,11 @@ if TYPE_CHECKING:
     from .places import data_folder as data_folder
     from .standing.chances import chances as chances
     from .standing.zone import zone as zone
+    from .strength.bought import bought as bought
     from .strength.checks import checks as checks
     from .strength.checks import holding as holding
     from .strength.clearance import clearance as clearance
+    from .strength.doubt import doubt as doubt
     from .strength.loads import arm_loads as arm_loads
     from .strength.remedies import all_remedies as all_remedies
     from .strength.width import width_trade as width_trade

@@ -524,6 +524,12 @@ def _check_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--no-clearance", action="store_true", help="leave out what swings past what: faster"
     )
+    parser.add_argument(
+        "--doubt", action="store_true", help="also how sure each use is, and what would narrow it"
+    )
+    parser.add_argument(
+        "--buy", action="store_true", help="also what to buy or cut where a check fails: minutes"
+    )
 
 
 @command("check", "Check every part of a machine in every load case.", _check_options)
@@ -539,11 +545,16 @@ def check(options: Options) -> int:
         found = holding(machine)
         clear = None if options.no_clearance else clearance(machine)
         told = ready(machine, found=found, gaps=clear, look=False)
+        more = {name: getattr(sw, call)(machine) for name, call in (("doubt", "doubt"),
+                ("buy", "bought")) if getattr(options, name)}  # fmt: skip
     if options.json:
-        print_json({**check_report.as_data(found, clear), "ready": told.record()})
+        extra = {name: one.record() for name, one in more.items()}
+        print_json({**check_report.as_data(found, clear), "ready": told.record(), **extra})
     else:
         print(told.sentence, end="\n\n")
         print(check_report.as_text(found, clear, system, options.working))
+        for one in more.values():
+            print(f"\n{one.sentence}\n{one.table(system)}")
     return exit_code(told.verdict)
 
 

@@ -11,6 +11,7 @@ from typing import TypeVar
 
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.strength.bought import Bought, purchases
 from slingwright.strength.checks import Holding, holding
 from slingwright.strength.clearance import Clearance
 from slingwright.strength.remedies import Remedy, remedies
@@ -29,7 +30,7 @@ class HoldingController:
         self.bench = bench
         self._checked: dict[Machine, Holding] = {}
         self._cleared: dict[Machine, Clearance] = {}
-        self._remedies: dict[tuple[Machine, str], tuple[Remedy, ...]] = {}
+        self._remedies: dict[tuple[Machine, str], tuple[Remedy | Bought, ...]] = {}
 
     @property
     def now(self) -> Holding:
@@ -55,7 +56,7 @@ class HoldingController:
             return str(error)
 
     @property
-    def remedies(self) -> Mapping[str, tuple[Remedy, ...]]:
+    def remedies(self) -> Mapping[str, tuple[Remedy | Bought, ...]]:
         """What was found to make checks of the present machine pass, by check."""
         here = self.bench.machine
         return {key: found for (machine, key), found in self._remedies.items() if machine == here}
@@ -64,7 +65,7 @@ class HoldingController:
         """Keep a clearance that was worked out elsewhere."""
         _keep(self._cleared, found.machine, found)
 
-    def search(self, key: str) -> Callable[[], tuple[Remedy, ...]]:
+    def search(self, key: str) -> Callable[[], tuple[Remedy | Bought, ...]]:
         """Give the search for what would make a check pass; it stops once the machine changes.
 
         Raises:
@@ -74,9 +75,19 @@ class HoldingController:
         check = next((check for check in now.checks if check.key == key), None)
         if check is None:
             raise ValueError(f"there is no check {key!r} of this machine")
-        return lambda: remedies(now, check, lambda: self.bench.machine is not machine)
 
-    def keep_remedies(self, machine: Machine, key: str, found: tuple[Remedy, ...]) -> None:
+        def sought() -> tuple[Remedy | Bought, ...]:
+            def gone() -> bool:
+                return self.bench.machine is not machine
+
+            found = remedies(now, check, gone)
+            held = now if now.final else holding(machine)
+            same = next((one for one in held.checks if one.key == key), check)
+            return (*found, *purchases(held, same, found, gone))
+
+        return sought
+
+    def keep_remedies(self, machine: Machine, key: str, found: tuple[Remedy | Bought, ...]) -> None:
         """Keep what was found to make a check of a machine pass."""
         while len(self._remedies) >= 8 * MOST_KEPT:
             self._remedies.pop(next(iter(self._remedies)))

@@ -21,13 +21,15 @@ from slingwright.pages.holding.drawing import drawn_parts, part_of
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
 from slingwright.pages.parts.beside import Beside
 from slingwright.pages.parts.page import Page
-from slingwright.pages.parts.parts import STYLE, Part, Told, script
+from slingwright.pages.parts.parts import STYLE, Part, Told, button, column, script
+from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
 from slingwright.strength.clearance import clearance
+from slingwright.strength.doubt import Doubt, doubt
 from slingwright.strength.ledger import UNCHECKED
 from slingwright.strength.remedies import SearchStopped
 from slingwright.strength.text import as_text
@@ -228,6 +230,54 @@ class HoldingStrip(Part):
         self.words.value = f"<p><strong>{sign}{html.escape(words)}</strong></p>{rest}"
 
 
+class DoubtFold(Part):
+    """A button that asks how sure each use is, and a fold with the answer for this machine."""
+
+    def __init__(self, bench: Workbench) -> None:
+        self.beside = Beside()
+        self.found: Doubt | None = None
+        super().__init__(bench)
+
+    def _make(self) -> ipywidgets.Box:
+        self.words = ipywidgets.HTML()
+        hint = "Some seconds: 32 near copies of this machine are thrown and checked."
+        return column(button("How sure is each use?", hint, self.ask, self.bench), self.words)
+
+    def ask(self) -> None:
+        """Work the doubt of the present machine out, and show it once it is found."""
+        machine = self.bench.machine
+
+        def found(result: Callable[[], Any]) -> None:
+            def keep() -> None:
+                with contextlib.suppress(InterruptedError):
+                    self.found = result()
+
+            self.bench.attempt(keep)
+            self.refresh()
+
+        gone = lambda: self.bench.machine is not machine  # noqa: E731
+        self.beside.ask(machine, lambda: doubt(machine, stopped=gone), found)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the doubt of the present machine; nothing where it was not asked for."""
+        told, machine = self.found, self.bench.machine
+        if machine in self.beside.going:
+            self.words.value = "<p>Throwing near copies ...</p>"
+        elif told is None or told.machine is not machine:
+            self.words.value = ""
+        else:
+            self.words.value = (
+                "<details open><summary>How sure each use is, as planned</summary>"
+                f"{told.table(self.bench.system)._repr_html_()}</details>"
+            )
+
+    def close(self) -> None:
+        """Stop the work and take the widget off the page."""
+        self.beside.close()
+        super().close()
+
+
 class HoldingBench(Page):
     """Everything of `will it hold` on one panel; arguments as for `Page`."""
 
@@ -244,6 +294,7 @@ class HoldingBench(Page):
         self.table = HoldingTable(controller, self.strip)
         self.cases = Told(bench, lambda: cases_html(controller.now, bench.system))
         self.table.others = (self.pictures, self.strip, self.cases)
+        self.doubt = DoubtFold(bench)
         return (self.pictures, self.strip, self.table, self.cases), {
             "caution": ipywidgets.HTML(cautions_html()),
             "tools": None,
