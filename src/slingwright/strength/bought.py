@@ -42,7 +42,7 @@ KINDS: Mapping[str, tuple[int, ...]] = {
 }
 """What a dial's size is bought as; sizes of the timbers' sections are sawn."""
 TIMBERS = ("arm.", "frame.", "axle.support_")
-MOST_UP, MOST_PAIRS = 3, 6
+MOST_UP, MOST_PAIRS, ENOUGH = 3, 6, 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +146,8 @@ def purchases(
     for one in wanted:
         if one.value is None or isinstance(one.value, bool):
             continue
+        if sum(found.serves for found in tried) >= ENOUGH:
+            break
         for value in list(sold(held.machine, one.path, one.value))[:MOST_UP]:
             found = shop.tried({one.path: value})
             if found is not None:
