@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 import slingwright as sw
+from slingwright.logbook.job import DEMO
 from slingwright.pages.one.page import TABS, OnePage
 from slingwright.pages.parts.keeping import REST, bench_of
 from slingwright.pages.parts.toolbar import differences
@@ -98,7 +99,7 @@ def test_the_demo_is_a_job_of_ones_own_after_the_first_change(home) -> None:
     rest()
     page.bench.keeping.look()
     assert "from now on this is a job of yours" in page.bench.status
-    assert str(home / "otter_ford") in words.value
+    assert str(home / DEMO) in words.value
     assert sw.open_job().machine()["sling.length"] == 4.5
     page.close()
 

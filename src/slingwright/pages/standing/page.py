@@ -106,6 +106,7 @@ class ZoneBench(Page):
         bench = self.bench
         controller = self.controller = ZoneController(bench)
         self.above = self.words = Told(bench, lambda: sentence_html(controller.now, bench.system))
+        self.words.widget.add_class("sw-at-words")
         self.table = Told(bench, lambda: table_html(controller.now, bench.system))
         self.plan = ZonePictures(controller, "plan", columns=1)
         self.flights = ZonePictures(controller, "flights", "moments")
