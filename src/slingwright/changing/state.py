@@ -196,8 +196,8 @@ def _checked(
 def _apart(rows: Sequence[Any]) -> Iterator[tuple[Any, str]]:
     """Give every check as planned, and once more where a mishap makes it worse."""
     for row in rows:
-        planned = getattr(row, "planned", None)
-        yield planned or row, ""
+        planned, alone = getattr(row, "planned", None), getattr(row, "of_mishap", False)
+        yield planned or row, ", in a mishap" if alone else ""
         if planned and row.mishap:
             yield row, ", in a mishap"
 

@@ -19,6 +19,7 @@ from slingwright.formulas.timber.strength import (
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import MISHAPS, LoadCase, with_copies
 from slingwright.strength.names import CHECKS
+from slingwright.strength.names import MISHAPS as MISHAP_CHECKS
 from slingwright.strength.worked import Given, Step, behind, sources
 from slingwright.tables import materials
 from slingwright.tables.materials import TimberClass
@@ -72,6 +73,11 @@ class Check(Answer):
         use = self.utilisation
         share = Amount(use, "share", 3) if use < 10.0 else Text((f"{use:,.0f} x",))
         return text("" if self.known else "at least ", share)
+
+    @property
+    def of_mishap(self) -> bool:
+        """Whether the check is of a mishap alone."""
+        return self.key in MISHAP_CHECKS
 
     @property
     def mishap(self) -> Text:

@@ -19,7 +19,6 @@ from slingwright.strength.cases import (
 )
 from slingwright.strength.check import Check, Subject, made, run, unknown
 from slingwright.strength.ledger import LoadPath, not_checked
-from slingwright.strength.names import MISHAPS as OWN_MISHAPS
 from slingwright.strength.parts.arm import arm_checks
 from slingwright.strength.parts.axle import axle_checks
 from slingwright.strength.parts.box import box_checks
@@ -82,9 +81,7 @@ class Holding(Answer):
             machine=self.machine,
             cases=cases,
             governing=governing(cases),
-            checks=_worst_first(
-                one.as_planned for one in self.checks if one.key not in OWN_MISHAPS
-            ),
+            checks=_worst_first(one.as_planned for one in self.checks if not one.of_mishap),
         )
 
     @property
@@ -151,7 +148,7 @@ def _worst_first(checks: Iterable[Check]) -> tuple[Check, ...]:
 
     def order(check: Check) -> tuple[float, ...]:
         planned = check.as_planned
-        spared = planned.passes or check.key in OWN_MISHAPS
+        spared = planned.passes or check.of_mishap
         return spared, check.passes, -planned.utilisation, -check.utilisation
 
     return tuple(sorted(checks, key=order))
