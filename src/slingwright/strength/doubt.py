@@ -101,6 +101,7 @@ class Doubt(Answer):
 
     machine: Machine
     copies: int
+    left: int  # checks left out: not known, or without a number
     found: tuple[Doubtful, ...]
 
     def __getitem__(self, key: str) -> Doubtful:
@@ -116,7 +117,8 @@ class Doubt(Answer):
     def sentence(self) -> str:
         """How many checks hold as told and not at 95 %, and which is the first of them."""
         doubtful = [one for one in self.found if one.use <= 1.0 < one.high]
-        over = f"of {len(self.found)} checks, from {self.copies} near copies"
+        left = f" ({self.left} more are not known)" if self.left else ""
+        over = f"of {len(self.found)} checks{left}, from {self.copies} near copies"
         if not doubtful:
             return f"None {over}, holds as told and not at 95 %."
         first = max(doubtful, key=lambda one: one.high)
@@ -166,7 +168,8 @@ def doubt(
         uses.append({one.key: one.utilisation for one in _planned(copy, quick=True)})
     table, names = np.array(settings), list(draws)
     found = []
-    for check in _planned(machine):
+    every = _planned(machine)
+    for check in every:
         told = np.array([one.get(check.key, math.nan) for one in uses])
         good = np.isfinite(told) & (told > 0.0)
         if not check.known or not math.isfinite(check.utilisation) or not good.all():
@@ -174,7 +177,8 @@ def doubt(
         loads = variances(table, np.log(told), names)
         found.append(doubt_of(check, loads))
     found.sort(key=lambda one: -one.high)
-    return Doubt(machine=machine, copies=len(uses), found=tuple(found))
+    left = len(every) - len(found)
+    return Doubt(machine=machine, copies=len(uses), left=left, found=tuple(found))
 
 
 def doubt_of(check: Check, loads: Mapping[str, float]) -> Doubtful:
