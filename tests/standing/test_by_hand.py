@@ -8,7 +8,8 @@ from scipy.special import lambertw
 
 import slingwright as sw
 from slingwright.standing.flung import flung
-from slingwright.standing.ground import _top, zone_outline
+from slingwright.standing.ground import zone_outline
+from slingwright.standing.leaving import _top
 from slingwright.standing.places import (
     WindingGround,
     clear_beside,

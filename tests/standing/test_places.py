@@ -132,7 +132,8 @@ def test_places_scale_with_the_machine(name, k):
     ):
         assert two == pytest.approx(k * one, rel=1e-9)
     assert other.forward == pytest.approx(k * whole.forward, rel=1e-3)
-    assert other.clear_ahead == pytest.approx(k * whole.clear_ahead, rel=1e-3)
+    # A ring's drag follows its Reynolds number, which does not scale.
+    assert other.clear_ahead == pytest.approx(k * whole.clear_ahead, rel=1e-2)
 
 
 def test_lanyard_too_short_is_told_with_what_to_do():

@@ -208,7 +208,8 @@ def test_past_a_push_or_a_strike_nothing_is_known_and_energy_bounds_it(name):
         if "goes slack" in leaving.cut:
             assert done.slack[0][0] == pytest.approx(leaving.known_until, rel=1e-4)
         else:
-            assert "strikes the ground" in leaving.cut and not done.slack
+            assert "strikes the ground" in leaving.cut
+            assert done.slack[0][0] >= leaving.known_until * (1.0 - 1e-4)
         assert leaving.time[-1] == pytest.approx(leaving.known_until, rel=1e-6)
         assert leaving.cut in one.report()
         g, fastest = leaving.machine.number("site.gravity"), leaving.flung.speed
@@ -260,7 +261,7 @@ def test_motion_with_no_end_is_followed_sixty_natural_times_and_says_so():
     assert leaving.known_until >= 60.0 * unit * (1.0 - 1e-9)
     assert "60 sqrt((arm + sling) / g)" in slow.report()
     assert "not bounded" not in slow.sentence and slow.verdict == "holds"
-    assert slow.clear_ahead == max(slow.clear_beside, slow.margin * slow.forward)
+    assert slow.clear_ahead == max(slow.clear_beside, slow.margin * slow.flown[1])
 
 
 def test_motion_that_has_lost_its_energy_says_that_it_flings_no_farther():

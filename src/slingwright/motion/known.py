@@ -53,7 +53,12 @@ class Followed:
 
 
 def follow(
-    machine: Machine, *, ring: bool = False, tolerance: float = 1e-9, units: float = LEAST_UNITS
+    machine: Machine,
+    *,
+    ring: bool = False,
+    tolerance: float = 1e-9,
+    units: float = LEAST_UNITS,
+    looser: float = LOOSER,
 ) -> Followed:
     """Follow a machine's motion until it is no longer known, to rest, or for some natural times.
 
@@ -62,12 +67,13 @@ def follow(
         ring: whether the ring is held, so that the loaded sling swings on.
         tolerance: relative error allowed in a step.
         units: how many natural times; fewer than 60 are a first look, and the result says so.
+        looser: factor on the tolerance past the first slack; 0 ends the motion there.
     """
     lasting = units * natural_time(machine)
     if ring:
-        done = throw_held_ring(machine, tolerance=tolerance, lasting=lasting, looser=LOOSER)
+        done = throw_held_ring(machine, tolerance=tolerance, lasting=lasting, looser=looser)
     else:
-        done = throw(machine, tolerance=tolerance, swing_through=lasting, looser=LOOSER)
+        done = throw(machine, tolerance=tolerance, swing_through=lasting, looser=looser)
     kept = first_part(done, max(1, int(np.searchsorted(done.time, done.known_until, "right"))))
     final = bool(done.ended) or done.rested or units >= LEAST_UNITS
     return Followed(throw=kept, until=done.known_until, cut=done.ended, units=units, final=final)

@@ -310,7 +310,7 @@ def _run(
                 table[rows], tolerance, swing, float(STEPS), loads, results[rows], landings[rows]
             )
 
-        _shared(throw_piece, len(table), threads)
+        shared(throw_piece, len(table), threads)
     for row in np.flatnonzero(results[:, code.R_ENDED] == code.OUT_OF_STEPS):
         one = slice(row, row + 1)
         results[one], landings[one] = 0.0, 0.0
@@ -347,10 +347,10 @@ def _in_step(
         starts = np.ascontiguousarray(results[rows, code.R_X : code.R_X + 4])
         flights.fly_in_lanes(width, dials_of, tolerance, queue, flying, starts, landings[rows])
 
-    _shared(throw_piece, len(table), threads, PIECE)
+    shared(throw_piece, len(table), threads, PIECE)
 
 
-def _shared(
+def shared(
     work: Callable[[slice], None], count: int, threads: bool, piece: int | None = None
 ) -> None:
     """Do so many rows in pieces, on all cores if `threads`: compiled code lets go of Python."""
@@ -390,7 +390,7 @@ def _go_on(
         loose.few(going[some], left[some], tolerance, float(LOOSE_STEPS), found[some])
 
     left = left[rows]
-    _shared(go_on_piece, rows.size, threads)
+    shared(go_on_piece, rows.size, threads)
     results[rows] = found
 
 

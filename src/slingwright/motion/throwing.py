@@ -214,7 +214,10 @@ def natural_time(machine: Machine) -> float:
 def throw_held_ring(
     machine: Machine, *, tolerance: float = 1e-9, lasting: float = 6.0, looser: float = 1.0
 ) -> Throw:
-    """The throw if the ring never slipped: the loaded sling swings on for `lasting` seconds."""
+    """The throw if the ring never slipped: the loaded sling swings on for `lasting` seconds.
+
+    With `looser` 0 it ends where the sling first goes slack.
+    """
     given = machine.moving()
     given[dials.MOVING_INDEX["release.angle"]] = -1e9
     return _throw(machine, given, tolerance, 0.0, lasting / natural_time(machine), looser)
@@ -254,7 +257,7 @@ def _throw(
     left = _left(code, result, swing_through, patience, natural_time(machine))
     loose = None
     held = patience is not None
-    if left > 0.0 and goes_on(code, result, held=held):
+    if left > 0.0 and looser > 0.0 and goes_on(code, result, held=held):
         going = given if held else emptied(given)
         loose = go_on(machine, going, result, left, checked_tolerance(looser * tolerance))
         loose.table[:, code.S_STAGE] = LOOSE

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
@@ -13,12 +13,10 @@ from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row, Table
 from slingwright.amounts.text import Amount, Text, form, joined, text
 from slingwright.machine.machine import Machine
-from slingwright.machine.table.dials import MOVING_INDEX
-from slingwright.motion.source.code import flight_module
-from slingwright.standing.flung import Flung
+from slingwright.standing import debris, drift
+from slingwright.standing.leaving import Leaving
 from slingwright.standing.places import LoosingPlace, WindingGround, clear_beside
 
-TOLERANCE = 1e-7
 PLACES = ("who looses", "who winds", "everyone else")
 LOADS = ("projectile", "planned", "ahead", "behind", "up", "by energy", "energy at the landing")
 
@@ -31,127 +29,10 @@ CAUTIONS = (
 NOT_MODELLED = (
     "bounce and roll after the first touch: the margin covers what site.run_on assumes, on turf",
     "a projectile that rolls out of the pouch while it still lies in the trough",
-    "throws out of the plane: a cord that parts on one side, a projectile that leaves a torn pouch",
-    "splinters, bolts and pieces of a machine that breaks, and a frame that tips or slides",
-    "gusts: the wind is the steady one of the dial",
+    "a cord that parts on one side: it lets go of a load that turns aside and may go anywhere",
+    "splinters and bolts, pieces that fly aside, and a frame that tips or slides",
+    "gusts along the throw: the wind of the flights is the steady one of the dial",
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Leaving:
-    """Where one load lands if it leaves the sling at each moment of the motion with the ring held.
-
-    Arrays are (n,). Moments in which the load lies in the trough are left out, and so are those
-    past the first at which the sling goes slack or something strikes. `cut` says what that was;
-    it is empty where the motion is known as far as it was followed, and `followed` says how far.
-    """
-
-    load: str
-    machine: Machine  # with this load
-    planned: float | None  # m, where the planned throw lands, if it does
-    time: np.ndarray  # s
-    lag: np.ndarray  # rad, sling lag
-    place: np.ndarray  # (n, 2) m
-    velocity: np.ndarray  # (n, 2) m/s
-    landing: np.ndarray  # m, from under the axle, forward positive
-    apex: np.ndarray  # m, above the machine's ground
-    arrival: np.ndarray  # J, of motion at the landing
-    known_until: float  # s
-    cut: str  # why the motion is not known past that, or nothing
-    followed: str
-    flung: Flung  # what the whole energy could do
-
-    @property
-    def farthest(self) -> int:
-        """Moment whose flight lands farthest ahead."""
-        return int(np.argmax(self.landing))
-
-    @property
-    def rearmost(self) -> int:
-        """Moment whose flight lands farthest behind."""
-        return int(np.argmin(self.landing))
-
-    @property
-    def forward(self) -> float:
-        """Longest flight ahead, the planned one among them [m], 0 if every one goes behind."""
-        return max(0.0, self.planned or 0.0, _top(self.time, self.landing, self.farthest))
-
-    @property
-    def backward(self) -> float:
-        """Longest flight behind [m], 0 if every one goes ahead."""
-        return max(0.0, _top(self.time, -self.landing, self.rearmost))
-
-    @property
-    def bound(self) -> float:
-        """Distance past which it cannot land where its motion is not known, else 0 [m]."""
-        return self.flung.distance if self.cut else 0.0
-
-    @property
-    def height(self) -> float:
-        """Greatest height of any flight [m]."""
-        return float(self.apex.max())
-
-    @property
-    def why(self) -> Text:
-        """How far it can fly, when it would have to leave for that, and what is not known."""
-        planned: str = "does not come down ahead as planned"
-        if self.planned is not None and self.planned >= 0.0:
-            planned = form("planned {:3m}")(self.planned)
-        parts = [
-            planned,
-            form("{} {:3m} ahead ({})")(
-                "at least" if self.cut else "at most", self.forward, self._leaving(self.farthest)
-            ),
-            form("{:3m} behind ({})")(self.backward, self._leaving(self.rearmost)),
-            form("{:3m} up")(self.height),
-        ]
-        if self.cut:
-            bound = form("not known once {}; by energy at most {:3m} ahead or behind")
-            parts.append(bound(self.cut, self.bound))
-        else:
-            parts.append(self.followed)
-        return joined(parts, ", ")
-
-    def _leaving(self, at: int) -> str:
-        return f"leaving at {self.time[at]:.2f} s, lag {math.degrees(self.lag[at]):.0f} deg"
-
-    def flight(self, moment: int) -> np.ndarray:
-        """Path (k, 2) [m] of the flight from one of the moments."""
-        path = np.empty((4096, 5))
-        at, moving = self.place[moment], self.velocity[moment]
-        landing = np.zeros(8)
-        given = farthest_surface(surfaces(self.machine), at, moving, landing)
-        filled = flight_module().fly(*at, *moving, given, TOLERANCE, landing, path)
-        return path[:filled, 1:3]
-
-
-def surfaces(machine: Machine) -> list[np.ndarray]:
-    """Dials of the motion with the surfaces that may carry the projectile farthest.
-
-    Nobody stands where only a rough surface saves: a smooth one is slowed less. With the wind
-    behind it a rough one may be carried farther. A drag coefficient that is given stays.
-    """
-    given = machine.moving()
-    place = MOVING_INDEX["projectile.smooth"]
-    windy = machine.number("site.wind") != 0.0
-    found = []
-    for smooth in (1.0, 0.0) if windy else (1.0,):
-        found.append(given.copy())
-        found[-1][place] = smooth
-    return found
-
-
-def farthest_surface(
-    given: list[np.ndarray], at: np.ndarray, moving: np.ndarray, landing: np.ndarray
-) -> np.ndarray:
-    """Fly with each of these dials; gives those that land farthest off, and their landing."""
-    fly, no_path, best = flight_module().fly, np.empty((0, 5)), given[0]
-    tried = np.zeros(8)
-    for turn, one in enumerate(given):
-        fly(*at, *moving, one, TOLERANCE, tried, no_path)
-        if turn == 0 or abs(tried[1]) > abs(landing[1]):
-            best, landing[:] = one, tried
-    return best
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
@@ -161,6 +42,9 @@ class Zone(Answer):
     machine: Machine
     leavings: tuple[Leaving, ...]
     failures: tuple[str, ...]  # loads that this machine cannot take, and why
+    pieces: tuple[debris.Piece, ...]  # what else may fly
+    pieces_until: float  # s, after loosing: until then they were looked at
+    drifts: tuple[drift.Drift, ...]
     margin: float
     sideways: float  # rad
     reach: float  # m, of arm and sling at full stretch from the axle
@@ -204,6 +88,17 @@ class Zone(Answer):
         return max([0.0, *(one.planned for one in self.leavings if one.planned is not None)])
 
     @property
+    def flown(self) -> tuple[str, float]:
+        """What flies farthest ahead, a projectile or a piece of the machine, and how far [m]."""
+        far = [(self.ahead.load, self.forward), *((one.name, one.ahead) for one in self.pieces)]
+        return max(far, key=lambda one: one[1])
+
+    @property
+    def strays(self) -> tuple[drift.Drift, ...]:
+        """Flights that may drift off the ground to keep clear."""
+        return tuple(one for one in self.drifts if not self.covers(one.x, one.z))
+
+    @property
     def unbounded(self) -> Leaving | None:
         """The load of the largest bound by energy, if the motion of any is cut short."""
         worst = max(self.leavings, key=lambda one: one.bound)
@@ -218,15 +113,16 @@ class Zone(Answer):
     def clear_ahead(self) -> float:
         """Distance to keep clear ahead [m].
 
-        The longest flight with the margin, and never less than the bound by energy where the motion
-        is cut short, nor than beside the machine.
+        The longest flight of a projectile or a piece with the margin, and never less than the bound
+        by energy where the motion is cut short, nor than beside the machine.
         """
-        return max(self.margin * self.forward, self.bound, self.clear_beside)
+        return max(self.margin * self.flown[1], self.bound, self.clear_beside)
 
     @property
     def clear_behind(self) -> float:
         """Distance to keep clear behind [m], by the same rule as ahead."""
-        return max(self.margin * self.backward, self.bound, self.clear_beside)
+        pieces = max([0.0, *(one.behind for one in self.pieces)])
+        return max(self.margin * max(self.backward, pieces), self.bound, self.clear_beside)
 
     @property
     def clear_beside(self) -> float:
@@ -236,18 +132,18 @@ class Zone(Answer):
     @property
     def inside(self) -> bool:
         """Whether every flight, without the margin, ends on the clear ground ahead."""
-        return self.forward <= self.limit
+        return self.flown[1] <= self.limit
 
     @property
     def verdict(self) -> str:
         """`fails`, `not known` or `holds`.
 
         It fails where a flight or what is swept, with the margin, passes the end of the clear
-        ground, or where nobody can loose from a safe place. It is not known where a motion is cut
-        short or a projectile of the brief was not looked at.
+        ground, where one drifts off its side, or where nobody can loose from a safe place.
+        It is not known where a motion is cut short or a projectile of the brief was not looked at.
         """
-        reach = max(self.margin * self.forward, self.clear_beside)
-        if reach > self.limit or not self.loosing.found:
+        reach = max(self.margin * self.flown[1], self.clear_beside)
+        if reach > self.limit or self.strays or not self.loosing.found:
             return "fails"
         return "not known" if self.unbounded is not None or self.failures else "holds"
 
@@ -279,19 +175,20 @@ class Zone(Answer):
             self.clear_ahead, self.clear_behind, self.clear_beside
         )
         known = "Every flight that is known ends within the clear ground of"
+        name, far = self.flown
         if not self.inside:
             parts: list[str] = [
                 form(
                     "{}. {} can fly {:3m} ahead, past the end of the clear ground at {:3m}: do "
                     "not loose it so"
-                )(told, _capital(self.ahead.load), self.forward, self.limit)
+                )(told, _capital(name), far, self.limit)
             ]
-        elif self.margin * self.forward > self.limit:
+        elif self.margin * far > self.limit:
             parts = [
                 form(
                     "{}. {} {:3m}, the longest at {:3m}, but the margin reaches past it: keep the "
                     "ground beyond empty too"
-                )(told, known, self.limit, self.forward)
+                )(told, known, self.limit, far)
             ]
         elif self.clear_ahead > self.limit:
             parts = [
@@ -307,6 +204,17 @@ class Zone(Answer):
             parts.append(f"Not looked at, so not known: {'; '.join(self.failures)}")
         if self.not_bounded:
             parts.insert(1, self.not_bounded)
+        if self.strays:
+            worst = max(self.strays, key=lambda one: math.atan2(one.z, abs(one.x)))
+            parts.append(
+                form(
+                    "{} may come down {:3m} to the side {}, off the ground to keep clear: "
+                    "widen site.sideways to {} deg, or loose in less wind"
+                )(
+                    *(_capital(worst.flight), worst.z, worst.where),
+                    math.ceil(math.degrees(math.atan2(worst.z, abs(worst.x)))),
+                )
+            )
         if not self.loosing.found:
             parts.append(self.loosing_words)
         return joined(parts, ". ") + "."
@@ -386,6 +294,10 @@ class Zone(Answer):
             yield Row(f"clear.{key}", f"keep clear {where}", value)
         for one in self.leavings:
             yield Row(f"load.{one.load}", one.load, Amount(one.forward, "m", 3), one.why)
+        for piece in self.pieces:
+            yield Row(f"debris.{piece.name}", piece.name, Amount(piece.ahead, "m", 3), piece.why)
+        for way in self.drifts:
+            yield Row(f"drift.{way.flight}", way.flight, Amount(way.z, "m", 3), way.why)
         for failure in self.failures:
             yield Row(f"missed.{failure}", "not looked at", failure)
         for who, words in zip(PLACES, self.places, strict=True):
@@ -414,6 +326,22 @@ class Zone(Answer):
             ),
         )
 
+    def beside_loads(self, system: units.System = "metric") -> tuple[Table, Table]:
+        """Give what else may fly, and how far flights drift to the side, each with its rule."""
+        pieces, drifts = (
+            Table(head=head, lines=tuple(one.cells for one in found), caption=told, system=system)
+            for head, found, told in (
+                (debris.HEAD, self.pieces, f"What else may fly. {self.pieces_rule}"),
+                (drift.HEAD, self.drifts, f"Drift to the side. {drift.NOTE}."),
+            )
+        )
+        return pieces, drifts
+
+    @property
+    def pieces_rule(self) -> str:
+        """What the distances of pieces take as given, and how long the motion was looked at."""
+        return f"{debris.NOTE}; looked at until {self.pieces_until:.1f} s after loosing."
+
     @property
     def star_words(self) -> str:
         """What the star in the table means, for each projectile with one; nothing if none has."""
@@ -432,6 +360,9 @@ class Zone(Answer):
         wide = max(len(one.load) for one in self.leavings)
         lines += [text(f"  {one.load:<{wide}}  ", one.why) for one in self.leavings]
         lines += [f"  not looked at: {failure}" for failure in self.failures]
+        lines += ["", "What else may fly ahead", *(text("  ", one.told) for one in self.pieces)]
+        lines += [text("  ", self.pieces_rule), "", "Drift to the side"]
+        lines += [*(text("  ", one.told) for one in self.drifts), f"  {drift.NOTE}."]
         lines += ["", "Who stands where", *(text("  ", words) for words in self.places), ""]
         lines += [
             f"Margin {self.margin:g} on every distance, {math.degrees(self.sideways):.0f} deg to "
@@ -478,6 +409,9 @@ class Zone(Answer):
                 }
                 for one in self.leavings
             ],
+            "debris": [asdict(one) for one in self.pieces],
+            "debris_until": self.pieces_until,
+            "drift": [asdict(one) for one in self.drifts],
             "not_bounded": str(self.not_bounded),
             "not_looked_at": list(self.failures),
             "who_looses": {
@@ -511,20 +445,6 @@ def zone_outline(
     angle = np.concatenate([forward, left, rear, right])
     away = np.repeat([ahead, beside, behind, beside], steps)
     return np.column_stack([away * np.cos(angle), away * np.sin(angle)])
-
-
-def _top(time: np.ndarray, value: np.ndarray, at: int) -> float:
-    """Height of the parabola through the highest value and its neighbours, where it has a top."""
-    highest = float(value[at])
-    if not 0 < at < len(value) - 1:
-        return highest
-    before, after = time[at] - time[at - 1], time[at + 1] - time[at]
-    if before <= 0.0 or after <= 0.0:
-        return highest
-    rise, fall = (value[at] - value[at - 1]) / before, (value[at + 1] - value[at]) / after
-    bend = (fall - rise) / (before + after)
-    slope = rise + bend * before
-    return highest - 0.25 * slope * slope / bend if bend < 0.0 else highest
 
 
 def _capital(words: str) -> str:

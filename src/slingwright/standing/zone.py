@@ -15,15 +15,20 @@ from __future__ import annotations
 import numpy as np
 
 from slingwright.machine.machine import Machine
-from slingwright.motion.known import LEAST_UNITS, SWINGING, follow, to_first_slack
-from slingwright.motion.throwing import throw
-from slingwright.standing.flung import flung
-from slingwright.standing.ground import TOLERANCE, Leaving, Zone, farthest_surface, surfaces
-from slingwright.standing.places import (
-    loosing_place,
-    winding_ground,
+from slingwright.motion.known import (
+    FIRST_UNITS,
+    LEAST_UNITS,
+    SWINGING,
+    Followed,
+    follow,
 )
-from slingwright.strength.brief import brief_loads, loaded_machine
+from slingwright.standing.debris import DRY, debris
+from slingwright.standing.drift import cord_speed
+from slingwright.standing.flung import flung
+from slingwright.standing.ground import Zone
+from slingwright.standing.leaving import TOLERANCE, Leaving, farthest_surface, surfaces
+from slingwright.standing.places import loosing_place, winding_ground
+from slingwright.strength.brief import EMPTY, brief_loads, loaded_machine
 
 
 def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
@@ -44,9 +49,14 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
         raise ValueError(f"lanyard is {lanyard:g} m; give a length above 0, or none")
     leavings: list[Leaving] = []
     failures: list[str] = []
-    for load in brief_loads(machine):
+    motions: dict[str, Followed] = {}
+    for load in (EMPTY, *brief_loads(machine)):
         try:
-            leavings.append(_leaving(load.name, loaded_machine(machine, load)))
+            loaded = loaded_machine(machine, load)
+            name = DRY if load is EMPTY else load.name
+            done = motions[name] = follow(loaded, tolerance=TOLERANCE, units=FIRST_UNITS)
+            if load is not EMPTY:
+                leavings.append(_leaving(name, loaded, done.throw.range))
         except ValueError as error:
             failures.append(f"{load.name}: {str(error).splitlines()[0]}")
     if not leavings:
@@ -59,6 +69,9 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
         machine=machine,
         leavings=tuple(leavings),
         failures=tuple(failures),
+        pieces=debris(machine, {name: done.throw for name, done in motions.items()}),
+        pieces_until=min(done.until for done in motions.values()),
+        drifts=tuple(one for leaving in leavings for one in leaving.drifts),
         margin=max(number("site.margin"), 1.0 + number("site.run_on")),
         sideways=number("site.sideways"),
         reach=number("arm.long") + number("sling.length"),
@@ -71,12 +84,12 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
 # ---- within
 
 
-def _leaving(name: str, machine: Machine) -> Leaving:
+def _leaving(name: str, machine: Machine, planned: float | None) -> Leaving:
     if machine.number("projectile.mass") <= 0.0:
         raise ValueError("it has no mass")
     # Where a projectile flies from past the first slack differs from shot to shot: the energy
     # bounds it.
-    motion = to_first_slack(follow(machine, ring=True, tolerance=TOLERANCE))
+    motion = follow(machine, ring=True, tolerance=TOLERANCE, looser=0.0)
     done, until = motion.throw, motion.until
     free = done.phase == SWINGING
     if not free.any():
@@ -84,7 +97,6 @@ def _leaving(name: str, machine: Machine) -> Leaving:
         raise ValueError(f"it never leaves the trough{known}. {done.sentence}")
     place, velocity = done.ball[free], done.ball_rate[free]
     landing, apex, arrival = _flights(machine, place, velocity)
-    planned = throw(machine, tolerance=TOLERANCE, swing_through=0.0).range
     left = flung(machine, float(done.energy_lost[-1])).distance
     if motion.cut:
         followed = f"known until {until:.2f} s"
@@ -103,6 +115,9 @@ def _leaving(name: str, machine: Machine) -> Leaving:
         landing=landing,
         apex=apex,
         arrival=arrival,
+        cord=cord_speed(
+            machine, done.sling_tension[free], done.sling_rate[free], np.hypot(*velocity.T)
+        ),
         known_until=until,
         cut=f"{motion.cut} at {until:.2f} s" if motion.cut else "",
         followed=followed,

@@ -62,7 +62,7 @@ def test_signs_tell_without_colour(page):
     assert "\N{BALLOT X} fails" in page.words.widget.value
     page.bench.change({"counterweight.mass": "800 kg"})
     assert "\N{BALLOT X} too far" in page.words.widget.value
-    page.bench.change({"site.limit": "600 m"})
+    page.bench.change({"site.limit": "600 m", "site.sideways": "25 deg"})
     assert "\N{WARNING SIGN} not known" in page.words.widget.value
 
 
@@ -90,7 +90,7 @@ def test_machine_that_cannot_throw_says_why(page):
 def test_cautions_parts_and_closing(page):
     """Truth: the cautions; a part that is not there is refused by name; nothing watches on."""
     values = [w.value for w in page.widget.children[1].children if hasattr(w, "value")]
-    assert any("licensed person" in value and "pieces of a machine" in value for value in values)
+    assert any("licensed person" in value and "splinters" in value for value in values)
     with pytest.raises(ValueError, match="no picture 'map'"):
         ZonePictures(page.controller, "map")
     words, bench = page.words, page.bench

@@ -29,8 +29,9 @@ from slingwright.making.sheets import VIEWS, as_svg, drawing, sheet_scale, views
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.places import shared_folder
+from slingwright.standing.drift import NOTE as DRIFT_NOTE
 from slingwright.standing.ground import CAUTIONS as ZONE_CAUTIONS
-from slingwright.standing.ground import LOADS, Zone
+from slingwright.standing.ground import Zone
 from slingwright.standing.places import winding_checks
 from slingwright.standing.ready import Ready, ready
 from slingwright.standing.zone import zone
@@ -401,17 +402,16 @@ def _of_zone(machine: Machine, system: units.System) -> Section:
             "axle.",
             *([star] if (star := found.star_words) else ()),
             *(words.told(system) for words in found.places),
+            "Named apart below: the projectiles, what else may fly, and drift to the side. "
+            f"{found.pieces_rule} {DRIFT_NOTE}.",
         ],
         pictures=[
             ("plan.svg", _plan(found, system), "Ground to keep clear, seen from above, to scale.")
         ],
         sheets=[
-            Sheet(
-                heads=LOADS,
-                rows=found.loads(system).cells(),
-                widths=(4, 2, 2, 2, 2, 2, 2),
-                align="lrrrrrr",
-            )
+            Sheet(heads=one.head, rows=one.cells(), widths=(4, *rest), align="l" + "r" * len(rest))
+            for one in (found.loads(system), *found.beside_loads(system))
+            for rest in [(2,) * (len(one.head) - 1)]
         ],
     )
 

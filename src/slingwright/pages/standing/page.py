@@ -8,13 +8,14 @@ from collections.abc import Mapping, Sequence
 import ipywidgets
 
 from slingwright.amounts import units
+from slingwright.amounts.answer import Table
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import Part, Told, column
 from slingwright.pages.parts.workbench import Answer, Workbench
 from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
 from slingwright.pages.standing.pictures import PICTURES
-from slingwright.standing.ground import CAUTIONS, LOADS, NOT_MODELLED, Zone
+from slingwright.standing.ground import CAUTIONS, NOT_MODELLED, Zone
 from slingwright.standing.zone import zone
 
 FRONT = (
@@ -136,11 +137,28 @@ def sentence_html(found: Zone | str, system: units.System = "metric") -> str:
 
 
 def table_html(found: Zone | str, system: units.System = "metric") -> str:
-    """Give every load as a row of a table: planned, farthest, height, blow; none without a zone."""
+    """Give loads, who stands where, pieces and drift as tables and words; none without a zone."""
     if isinstance(found, str):
         return ""
+    notes = [*found.failures, *([star] if (star := found.star_words) else ())]
+    told = "".join(f"<p style='{_CLOSE}'>{html.escape(note)}.</p>" for note in notes)
+    places = "".join(f"<li>{html.escape(words.told(system))}</li>" for words in found.places)
+    loads = _table(
+        found.loads(system),
+        "Farthest if the projectile leaves the sling at any moment, from under the axle",
+    )
+    beside = "".join(_table(one, one.caption) for one in found.beside_loads(system))
+    return (
+        f"{loads}{told}<p style='{_CLOSE}'><strong>Who stands where</strong></p>"
+        f"<ul style='{_CLOSE}'>{places}</ul>"
+        "<details><summary style='cursor:pointer'>What else may fly, and drift to the side"
+        f"</summary>{beside}</details>"
+    )
+
+
+def _table(table: Table, caption: str) -> str:
     rows = []
-    for name, *cells in found.loads(system).cells():
+    for name, *cells in table.cells():
         rows.append(
             f"<tr><th scope='row' style='text-align:left;padding:1px 0'>{html.escape(name)}</th>"
             + "".join(
@@ -152,18 +170,12 @@ def table_html(found: Zone | str, system: units.System = "metric") -> str:
     head = "".join(
         f"<th scope='col' style='text-align:{'left' if not place else 'right'};padding:"
         f"1px 0 1px {6 if place else 0}px'>{words}</th>"
-        for place, words in enumerate(LOADS)
+        for place, words in enumerate(table.head)
     )
-    notes = [*found.failures, *([star] if (star := found.star_words) else ())]
-    told = "".join(f"<p style='{_CLOSE}'>{html.escape(note)}.</p>" for note in notes)
-    places = "".join(f"<li>{html.escape(words.told(system))}</li>" for words in found.places)
     return (
-        f"<table style='{_CLOSE};font-size:13px'><caption style='text-align:left'>Farthest if "
-        f"the projectile leaves the sling at any moment, from under the axle</caption>"
-        f"<thead><tr>{head}</tr></thead>"
-        f"<tbody>{''.join(rows)}</tbody>"
-        f"</table>{told}<p style='{_CLOSE}'><strong>Who stands where</strong></p>"
-        f"<ul style='{_CLOSE}'>{places}</ul>"
+        f"<table style='{_CLOSE};font-size:13px'><caption style='text-align:left'>"
+        f"{html.escape(caption)}</caption><thead><tr>{head}</tr></thead>"
+        f"<tbody>{''.join(rows)}</tbody></table>"
     )
 
 
