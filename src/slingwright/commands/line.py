@@ -568,6 +568,11 @@ def _zone_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--lanyard", metavar="LENGTH", help="the lanyard that there is, as '15 m'; any if left out"
     )
+    parser.add_argument(
+        "--chances",
+        action="store_true",
+        help="also where 100,000 near copies of each throw lie, with the error of counting",
+    )
 
 
 @command(
@@ -579,6 +584,7 @@ def zone(options: Options) -> int:
     """Find the ground to keep clear; FAILED where it does not hold or is not known."""
     from slingwright.amounts import units
     from slingwright.motion.text import strict
+    from slingwright.standing.chances import chances
     from slingwright.standing.zone import zone as find_zone
 
     machine = machine_of(options)
@@ -591,12 +597,16 @@ def zone(options: Options) -> int:
     with patience():
         try:
             found = find_zone(machine, lanyard=lanyard)
+            likely = chances(machine) if options.chances else None
         except ValueError as error:
             raise Refusal(str(error)) from error
     if options.json:
-        print_json(strict(found.record()))
+        more = {} if likely is None else {"chances": likely.record()}
+        print_json(strict(found.record() | more))
     else:
         print(found.report().told(system_of(options)))
+        if likely is not None:
+            print("\n" + str(likely.table(system_of(options))))
     return exit_code(found.verdict)
 
 

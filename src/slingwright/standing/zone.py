@@ -116,7 +116,7 @@ def _leaving(name: str, machine: Machine, planned: float | None) -> Leaving:
         apex=apex,
         arrival=arrival,
         cord=cord_speed(
-            machine, done.sling_tension[free], done.sling_rate[free], np.hypot(*velocity.T)
+            machine, done.pouch_tension[free], done.sling_rate[free], np.hypot(*velocity.T)
         ),
         known_until=until,
         cut=f"{motion.cut} at {until:.2f} s" if motion.cut else "",

@@ -99,10 +99,10 @@ _MOTION: tuple[Dial, ...] = (
     # ---- release
     number_dial("release.angle", "g_r", "deg", "Release angle", (-120.0, 150.0), 0.5,
         "Sling lag at which the ring slips off the prong.", default=40.0, moves=True),
-    number_dial("release.sway", "s_r", "deg", "Sway of the throw", (0.0, 30.0), 0.5,
+    number_dial("release.sway", "v_r", "deg", "Sway of the throw", (0.0, 30.0), 0.5,
         "Nine of ten throws leave within it to either side: an assumption, measure it.",
         default=2.0),
-    number_dial("release.cord", "c_r", "deg", "One cord later", (0.0, 60.0), 1.0,
+    number_dial("release.cord", "u_r", "deg", "One cord later", (0.0, 60.0), 1.0,
         "By this turn of the sling one cord may leave later: an assumption; 0 with one cord.",
         default=5.0),
     # ---- projectile

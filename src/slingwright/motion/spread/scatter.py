@@ -48,6 +48,31 @@ class Quantile:
     high: float
 
 
+def quantile(draws: np.ndarray, share: float) -> Quantile:
+    """Give the value that a share of all draws stay below, with its error; NaN is passed over.
+
+    Source: order statistics; the count of draws below a quantile is binomial (W. J. Conover,
+    Practical Nonparametric Statistics, 3rd ed., 1999, 3.2, from memory).
+
+    Raises:
+        ValueError: a share outside 0 to 1, or no draw that is a number.
+    """
+    if not 0.0 < share < 1.0:
+        raise ValueError(f"share is {share!r}; give a number between 0 and 1")
+    good = draws[np.isfinite(draws)]
+    if not good.size:
+        raise ValueError(f"none of {draws.size} copies has it")
+    value = float(np.quantile(good, share))
+    held = stats.quantile_test(good, q=value, p=share).confidence_interval(SURE)
+    low, high = float(held.low), float(held.high)
+    return Quantile(
+        share=share,
+        value=value,
+        low=-np.inf if np.isnan(low) else low,
+        high=np.inf if np.isnan(high) else high,
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
 class Scatter(Answer):
     """Near copies of a machine and what each of them did.
@@ -80,25 +105,11 @@ class Scatter(Answer):
         Raises:
             KeyError: no such column.
             ValueError: a share outside 0 to 1, or no copy that has this number.
-
-        Source: order statistics; the count of draws below a quantile is binomial (W. J. Conover,
-        Practical Nonparametric Statistics, 3rd ed., 1999, 3.2, from memory).
         """
-        if not 0.0 < share < 1.0:
-            raise ValueError(f"share is {share!r}; give a number between 0 and 1")
-        column = np.asarray(self.columns[name], dtype=float)
-        good = column[np.isfinite(column)]
-        if not good.size:
-            raise ValueError(f"{name}: none of {column.size} copies has it")
-        value = float(np.quantile(good, share))
-        held = stats.quantile_test(good, q=value, p=share).confidence_interval(SURE)
-        low, high = float(held.low), float(held.high)
-        return Quantile(
-            share=share,
-            value=value,
-            low=-np.inf if np.isnan(low) else low,
-            high=np.inf if np.isnan(high) else high,
-        )
+        try:
+            return quantile(np.asarray(self.columns[name], dtype=float), share)
+        except ValueError as error:
+            raise ValueError(f"{name}: {error}") from error
 
     def rows(self) -> Iterator[Row]:
         """Give the middle and the ends of each number that was worked out."""
@@ -130,6 +141,7 @@ def scatter(
     uncertain: Sequence[Uncertain] | None = None,
     swing_through: float = 5.0,
     loads: bool = True,
+    tolerance: float = 1e-9,
     executor: Executor | None = None,
 ) -> Scatter:
     """Throw near copies of a machine, as they differ where nothing is changed.
@@ -142,6 +154,7 @@ def scatter(
             the tables have them if not given.
         swing_through: how long each is followed after release [s].
         loads: also the peak axle load.
+        tolerance: relative error allowed in a step.
         executor: where the throws run; see `sweep`.
 
     Raises:
@@ -157,6 +170,7 @@ def scatter(
         grid=False,
         loads=loads,
         swing_through=swing_through,
+        tolerance=tolerance,
         executor=executor,
         progress=False,
     )
