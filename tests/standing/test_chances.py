@@ -11,7 +11,7 @@ from slingwright.motion.spread.uncertain import Uncertain
 from slingwright.standing.chances import chances, enough
 
 COPIES = 300
-STILL = {"site.gust": 0.0, "release.sway": 0.0, "release.cord": 0.0}
+STILL = {"site.unsteady": 0.0, "release.sway": 0.0, "release.cord": 0.0}
 
 
 @pytest.fixture(scope="module")
@@ -77,7 +77,7 @@ def test_enough_copies_bound_a_share() -> None:
 
 def test_sway_and_wind_lie_aside_as_they_scatter(machine) -> None:
     """Truth: nine of ten within the sine of the dial; all on the side that the wind blows to."""
-    name, ball = "show ball, ash", {"site.gust": 0.0, "release.cord": 0.0}
+    name, ball = "show ball, ash", {"site.unsteady": 0.0, "release.cord": 0.0}
     found = chances(machine.change(ball | {"release.sway": "4 deg", "site.run_on": 0.0}), n=3000)
     fallen = dict(found.loads)[name]
     # turned aside by an angle whose nine of ten lie within 4 deg, seen along the path over ground

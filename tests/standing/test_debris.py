@@ -167,7 +167,7 @@ def test_drift_is_that_of_each_cause():
     assert one.sway == pytest.approx(math.hypot(25, 20) * math.sin(math.radians(3)) * aloft, 1e-6)
     assert one.cord == pytest.approx(0.7 * aloft, rel=1e-6)
     assert one.z == pytest.approx(one.sway + one.cord) and one.x == pytest.approx(1 + 25 * aloft)
-    windy = machine().change({"site.crosswind": -6.0, "site.gust": 2.0, "release.sway": 0.0})
+    windy = machine().change({"site.crosswind": -6.0, "site.unsteady": 2.0, "release.sway": 0.0})
     one = drift(windy, "it", place, velocity, 0.0)
     given = windy.moving()[None]
     landed = fly_across(given, place[None], np.array([[25, 20, 0.0]]), np.array([[0.0, -8.0]]))

@@ -197,7 +197,7 @@ def _fallen(machine: Machine, n: int, seed: int, uncertain: Sequence[Uncertain] 
     )
     number, chance = machine.number, np.random.default_rng([seed, 1])
     speed, rise = near["release_speed"], near["release_elevation"]
-    gust = chance.standard_normal((n, 2)) * number("site.gust") / LEVEL_OF_A_RANGE
+    gust = chance.standard_normal((n, 2)) * number("site.unsteady") / LEVEL_OF_A_RANGE
     sway, late = chance.standard_normal((2, n)) / LEVEL_OF_A_RANGE
     aside = speed * np.sin(sway * number("release.sway")) + late * _of_a_cord(machine)
     flew = np.flatnonzero(np.isfinite(near["range"]))

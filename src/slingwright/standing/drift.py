@@ -14,7 +14,7 @@ from slingwright.motion.across import fly_across
 HEAD = ("flight", "aside by wind", "by sway", "by a cord", "all of them", "ahead")
 NOTE = (
     "Aside of the line of the throw, each at the end of what its dial takes (site.crosswind with "
-    "site.gust, release.sway, release.cord: assumptions), and all of them to the same side"
+    "site.unsteady, release.sway, release.cord: assumptions), and all of them to the same side"
 )
 
 
@@ -93,7 +93,7 @@ def drift(
     """
     n = machine.number
     across = n("site.crosswind")
-    wind = math.copysign(1.0, across) * (abs(across) + n("site.gust"))
+    wind = math.copysign(1.0, across) * (abs(across) + n("site.unsteady"))
     swayed = math.hypot(*velocity) * math.sin(n("release.sway"))
     side = math.copysign(1.0, wind)
     causes = (
