@@ -109,3 +109,13 @@ def test_a_belief_may_say_what_scatters(machine) -> None:
     found = chances(machine.change(STILL), n=80, uncertain=[hair])
     for _, fallen in found.loads:
         assert np.ptp(fallen.landed[:, 0]) < 1e-3 and len(fallen.landed) == 80
+
+
+def test_contours_are_drawn_to_scale_and_what_is_not_bounded_is_dashed(found) -> None:
+    """Truth: the contours themselves; 300 copies bound none of these shares."""
+    figure = found.plot()
+    (axes,) = figure.axes
+    assert axes.get_aspect() == 1.0 and "[m]" in axes.get_xlabel()
+    drawn = axes.lines[0].get_xydata()
+    assert drawn[:-1] == pytest.approx(found.loads[0][1].contour(0.999)[0])
+    assert [line.get_linestyle() for line in axes.lines[:9]] == ["--"] * 9

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from scipy import stats
@@ -144,6 +145,34 @@ class Chances(Answer):
                 label = f"  {100.0 * share:g} % lie within"
                 told = form("and {:3m} to either side; {}")(side, sure)
                 yield Row(f"{name}.{share}", label, Amount(value, "m", 4), told)
+
+    def plot(self, axes: Any = None) -> Any:
+        """Draw the contours that 99.9, 99.99 and 99.999 % of the shots lie in, seen from above.
+
+        A dashed one is drawn from too few copies to bound it.
+
+        Args:
+            axes: matplotlib axes; a sheet of their own if None.
+
+        Returns:
+            The figure.
+        """
+        if axes is None:
+            from matplotlib.figure import Figure
+
+            axes = Figure(figsize=(8.0, 4.0), layout="constrained").subplots()
+        for which, (name, fallen) in enumerate(self.loads):
+            for share in CONTOURS:
+                outline, size = fallen.contour(share)
+                x, z = np.vstack([outline, outline[:1]]).T
+                style = "-" if np.isfinite(size.high) else "--"
+                label = name if share == CONTOURS[0] else None
+                axes.plot(x, z, style, color=f"C{which}", linewidth=1.0, label=label)
+        axes.axvline(self.machine.number("site.limit"), color="black", linewidth=0.8)
+        axes.set(xlabel="ahead of the axle [m]", ylabel="to the left [m]", aspect="equal")
+        axes.set_title("99.9, 99.99 and 99.999 % of the shots; dashed: not bounded by the copies")
+        axes.legend()
+        return axes.figure
 
 
 def enough(share: float) -> int:
