@@ -589,7 +589,7 @@ def test_zone_tells_the_ground_to_keep_clear(capsys) -> None:
     code, out, _ = run(capsys, "zone", file, "--lanyard", "10 m")
     assert code == 1 and "lengthen it" in out
     code, _, said = run(capsys, "zone", file, "--lanyard", "ten")
-    assert code == 2 and "--lanyard 'ten'" in said
+    assert code == 2 and "--lanyard: 'ten'" in said
     slow = ("axle.height=6 m", "trough.height=4.5 m", "sling.length=1.2 m", "axle.friction=1")
     slow += ("axle.diameter=0.5 m", "projectile.mass=60 kg", "counterweight.mass=800 kg")
     changes = [word for change in slow for word in ("--set", change)]

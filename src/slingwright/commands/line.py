@@ -30,7 +30,7 @@ from slingwright.commands import changes as change_commands
 from slingwright.commands import field as field_commands
 from slingwright.commands import log as log_commands
 from slingwright.commands import paper
-from slingwright.commands.typed import number, setting
+from slingwright.commands.typed import length, number, setting
 from slingwright.machine.table import dials
 
 if TYPE_CHECKING:
@@ -566,12 +566,15 @@ def _zone_options(parser: argparse.ArgumentParser) -> None:
     add_json(parser)
     add_us(parser)
     parser.add_argument(
-        "--lanyard", metavar="LENGTH", help="the lanyard that there is, as '15 m'; any if left out"
+        "--lanyard",
+        metavar="LENGTH",
+        type=length,
+        help="the lanyard that there is, as '15 m'; any if left out",
     )
     parser.add_argument(
         "--chances",
         action="store_true",
-        help="also where 100,000 near copies of each throw lie, with the error of counting",
+        help="also where 100,000 near copies of each lie",
     )
 
 
@@ -582,21 +585,14 @@ def _zone_options(parser: argparse.ArgumentParser) -> None:
 )
 def zone(options: Options) -> int:
     """Find the ground to keep clear; FAILED where it does not hold or is not known."""
-    from slingwright.amounts import units
     from slingwright.motion.text import strict
     from slingwright.standing.chances import chances
     from slingwright.standing.zone import zone as find_zone
 
     machine = machine_of(options)
-    lanyard = None
-    if options.lanyard is not None:
-        try:
-            lanyard = units.quantity(options.lanyard, "m")
-        except ValueError as error:
-            raise Refusal(f"--lanyard {options.lanyard!r}: {error}") from error
     with patience():
         try:
-            found = find_zone(machine, lanyard=lanyard)
+            found = find_zone(machine, lanyard=options.lanyard)
             likely = chances(machine) if options.chances else None
         except ValueError as error:
             raise Refusal(str(error)) from error

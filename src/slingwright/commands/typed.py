@@ -24,6 +24,14 @@ def whole(text: str) -> int:
         raise argparse.ArgumentTypeError(str(error)) from None
 
 
+def length(text: str) -> float:
+    """Read an option's length with its unit [m]; argparse tells what is wrong with it."""
+    try:
+        return units.quantity(text, "m")
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"{text[:40]!r}: {error}") from None
+
+
 def setting(dial: dials.Dial, text: str) -> dials.Value:
     """Read one value of a dial: a bare number is in the dial's unit, "none" takes it back.
 
