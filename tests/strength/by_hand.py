@@ -699,7 +699,7 @@ def _(h, case):
     if not breaking:
         breaking = ropes.rope(text("sling.rope"), h("sling.rope_diameter")).breaking_force
     safe = breaking * ropes.knot(text("sling.knot")).kept / h("sling.factor")
-    return case.sling_tension / h("sling.cords"), safe
+    return case.cord_tension, safe
 
 
 @rule("sling.pouch")

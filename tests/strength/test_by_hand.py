@@ -148,6 +148,7 @@ def drawn_case(machine, rng, kind, name, copies=()):
         shear=weight * rng.uniform(0.1, 1.0, places.size),
         arm_pull=weight * rng.uniform(0.1, 2.0, places.size),
         sling_tension=weight * rng.uniform(0.1, 1.0),
+        cord_tension=weight * rng.uniform(0.1, 1.0),
         pouch_tension=weight * rng.uniform(0.1, 1.0),
         prong_force=weight * rng.uniform(0.1, 1.0),
         turning_rate=rng.uniform(0.5, 5.0),

@@ -125,6 +125,30 @@ def test_early_and_late_slip_fifteen_degrees_off():
     assert early.release.time < late.release.time
 
 
+def test_one_of_two_cords_pulls_alone_once_the_ring_has_slipped():
+    """Truth: by hand, moment by moment: half each on the prong, then one cord and an idle prong."""
+    late = 0
+    for case in cases().values():
+        if case.throw is None:
+            continue
+        most = 0.0
+        for one in (case, *case.copies):
+            slips = one.throw.release.time if one.throw.release else math.inf
+            for time, pull, prong, force in zip(
+                one.throw.time,
+                one.throw.sling_tension,
+                one.throw.prong_force,
+                one.throw.tip_force,
+                strict=True,
+            ):
+                alone = time > slips
+                most = max(most, pull if alone else pull / 2)
+                assert prong == (0.0 if alone else pytest.approx(math.hypot(*force) / 2))
+                late += alone and pull > 0.0
+        assert case.cord_tension == pytest.approx(most, rel=1e-12)
+    assert late > 100
+
+
 def test_a_thrown_case_tells_its_throw_s_largest_loads():
     """Truth: the histories of the throw itself, looked through one by one, copies with them."""
     for case in cases().values():

@@ -376,7 +376,11 @@ def _read(
         tip_force=tip,
         sling_tension=tip_pull,
         pouch_tension=pouch_pull,
-        prong_force=0.5 * np.hypot(tip[:, 0], tip[:, 1]),
+        prong_force=np.where(
+            time > (math.inf if release is None else release.time),
+            0.0,
+            0.5 * np.hypot(tip[:, 0], tip[:, 1]),
+        ),
         trough_force=contact,
         axle_torque=table[:, code.S_AXLE_TORQUE],
         base_force=base_force,

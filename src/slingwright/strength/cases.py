@@ -96,6 +96,7 @@ class LoadCase:
     shear: np.ndarray  # (stations,) N, likewise
     arm_pull: np.ndarray  # (stations,) N, along the arm, likewise
     sling_tension: float  # N, all cords together
+    cord_tension: float  # N, of one: once the ring has slipped half of them hang on the arm
     pouch_tension: float  # N
     prong_force: float  # N
     turning_rate: float  # rad/s, fastest of the arm
@@ -355,7 +356,10 @@ def _enveloping(case: LoadCase, copies: tuple[LoadCase, ...]) -> LoadCase:
     every = (case, *copies)
     largest = {
         name: max(getattr(one, name) for one in every)
-        for name in ("sling_tension", "pouch_tension", "prong_force", "turning_rate")
+        for name in (
+            *("sling_tension", "cord_tension", "pouch_tension", "prong_force"),
+            "turning_rate",
+        )
     }
     lines = {
         name: np.max([getattr(one, name) for one in every], axis=0)
@@ -403,6 +407,7 @@ def _thrown_case(
         shear=np.maximum(loads.shear, carried.shear),
         arm_pull=loads.pull,
         sling_tension=float(thrown.sling_tension.max()),
+        cord_tension=_cord_tension(thrown),
         pouch_tension=float(thrown.pouch_tension.max()),
         prong_force=float(thrown.prong_force.max()),
         turning_rate=float(np.abs(thrown.arm_rate).max()),
@@ -415,6 +420,14 @@ def _thrown_case(
         final=motion.final,
         bending=bending,
     )
+
+
+def _cord_tension(thrown: Throw) -> float:
+    """Largest pull of one cord [N]: the ring takes half of the cords with it as it slips."""
+    cords = thrown.machine.number("sling.cords")
+    slipped = math.inf if thrown.release is None else thrown.release.time
+    share = np.where(thrown.time > slipped, max(1.0, cords // 2.0), cords)
+    return float((thrown.sling_tension / share).max())
 
 
 def _with_peak(force: np.ndarray, peak: float) -> np.ndarray:
@@ -493,6 +506,7 @@ def _at_rest(
         shear=largest(shear, lines.shear_gap, lines.shear),
         arm_pull=largest(pulled, lines.pull_gap, lines.pull),
         sling_tension=cords,
+        cord_tension=cords / machine.number("sling.cords"),
         pouch_tension=0.0,
         prong_force=0.0,
         turning_rate=0.0,

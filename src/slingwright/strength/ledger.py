@@ -76,7 +76,7 @@ LINKS: tuple[Link, ...] = (
     Link(
         name="cords of the sling and their knots",
         takes="pull of one cord",
-        measure=lambda m, c: c.sling_tension / m.number("sling.cords"),
+        measure=lambda m, c: c.cord_tension,
         keys=("sling.cords", "sling.one_cord"),
     ),
     Link(name="ring of the sling, eyes of its cords and seams of the pouch"),

@@ -70,9 +70,10 @@ def _safe(subject: Subject, factor: float) -> Step:
 
 def _cords(subject: Subject) -> Check:
     n = subject.machine.number
-    tension, case = subject.worst(lambda c: c.sling_tension)
-    load = Given(tension, "pull of the sling, no load factor")
-    each = Step(design_load, load, 1.0, n("sling.cords"))
+    tension, case = subject.worst(lambda c: c.cord_tension)
+    each = Given(
+        tension, "pull of one cord, no load factor; once the ring has slipped half of them pull"
+    )
     return made("sling.cords", case, (each, _safe(subject, n("sling.factor"))), "N", CORDS)
 
 
