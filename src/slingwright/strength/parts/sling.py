@@ -82,9 +82,9 @@ def _parted(subject: Subject, key: str, use: Use, unit: str, dials: Dials, words
 
     Every throw is known up to its loosing, and no farther does the pull count.
     """
-    cases = [c for c in subject.every_case if c.kind == "brief" and c.thrown.release]
-    if not cases:
-        raise ValueError("no load of the brief leaves the sling")
+    cases = [c for c in subject.every_case if c.kind == "brief"]
+    if stays := [c.name for c in cases if not c.thrown.release]:
+        raise ValueError(f"{', '.join(stays)}: not known to leave the sling")
 
     def alone(case: LoadCase) -> tuple[float, ...]:
         assert case.thrown.release
