@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import ipywidgets
+import traitlets
 
 from slingwright.amounts import units
 from slingwright.logbook import Logbook
@@ -100,6 +101,9 @@ class FieldError(ValueError):
 
 class Drawn(ipywidgets.Image):
     """A figure on the page, out of sight until there is one; its text says what it shows."""
+
+    # The browser gives a hint to a widget with a description alone, and this kind has none.
+    description = traitlets.Unicode("").tag(sync=True)
 
     def __init__(self) -> None:
         super().__init__(format="png", layout=ipywidgets.Layout(display="none"))
