@@ -36,6 +36,7 @@ _HOME = {
     "zone": "standing.zone",
     "Change": "changing.what_if",
     "what_if": "changing.what_if",
+    "plan": "changing.plan",
     "read_changes": "changing.file",
     "FieldShot": "learning.shots",
     "field_shot": "learning.shots",
@@ -115,6 +116,7 @@ if TYPE_CHECKING:
     from .amounts.answer import Table as Table
     from .changing.file import read_changes as read_changes
     from .changing.next_trial import next_trial as next_trial
+    from .changing.plan import plan as plan
     from .changing.proving import proving as proving
     from .changing.search import search as search
     from .changing.search import trade_off as trade_off

@@ -103,3 +103,18 @@ def test_a_next_trial_is_told_with_what_it_rests_on(capsys) -> None:
     ):
         assert main(["next", FILE, *words]) == REFUSED
         assert told in capsys.readouterr().err
+
+
+def test_plan_chooses_and_says_why(capsys) -> None:
+    """Truth: money for none but the one that costs nothing to weigh."""
+    asked = ["plan", FILE, "--change", "dear:winch.drum=0.15 m,cost=60", "--change"]
+    asked += ["scale:measures=counterweight.mass,hours=2", "--money", "10", "--hours", "8"]
+    assert main([*asked, "--seconds", "600", "--json"]) == FINE
+    told = json.loads(capsys.readouterr().out)
+    assert told["rows"]["step.1"]["label"] == "1. scale"
+    assert "plan again with it" in told["rows"]["step.1"]["note"]
+    assert "takes 60 money, 10 are there" in told["rows"]["left_out.dear"]["value"]
+    assert main([*asked, "--must", "dear"]) == REFUSED
+    assert "must have dear" in capsys.readouterr().err
+    assert main([*asked, "--worth", "beauty"]) == REFUSED
+    assert main([*asked, "--stock", "sand"]) == REFUSED

@@ -7,9 +7,13 @@ A file of changes is TOML, one `[[change]]` a change:
     cost = 40
     hours = 3
     reason = "most range for least work"
+    people = 2
+    stock = { "sack of sand" = 3 }
     dials = { "counterweight.mass" = "720 kg" }
 
-On one line it is `heavier fill: counterweight.mass=720 kg; cost=40; hours=3`.
+On one line it is `heavier fill: counterweight.mass=720 kg; cost=40; hours=3; people=2; stock=3 sack
+of sand`. What is only measured has `measures = ["arm.mass"]`, on a line `measures=arm.mass`, and no
+dials.
 """
 
 from __future__ import annotations
@@ -21,11 +25,10 @@ from typing import Any
 
 from slingwright.amounts import units
 from slingwright.changing.what_if import Change, WhatIfError
-from slingwright.machine.table.dials import Value
 
 LONGEST = 200_000  # bytes of a file of changes
-FIELDS = ("name", "dials", "cost", "hours", "reason")
-NUMBERS = ("cost", "hours")
+FIELDS = ("name", "dials", "cost", "hours", "reason", "people", "stock", "measures")
+NUMBERS = ("cost", "hours", "people")
 
 
 def change_of_line(line: str, between: str = ";") -> Change:
@@ -46,7 +49,7 @@ def change_of_line(line: str, between: str = ";") -> Change:
     how = f"write NAME: PATH=VALUE{between} PATH=VALUE{between} cost=40{between} hours=3"
     if not colon:
         raise WhatIfError(f"{line.strip()[:60]!r}: it has no colon behind a name; {how}.")
-    fields: dict[str, Any] = {"name": name.strip(), "dials": {}}
+    fields: dict[str, Any] = {"name": name.strip(), "dials": {}, "stock": {}, "measures": []}
     for word in rest.split(between):
         if not word.strip():
             continue
@@ -55,6 +58,10 @@ def change_of_line(line: str, between: str = ";") -> Change:
             raise WhatIfError(f"{line.strip()[:60]!r}: {path[:40]!r} has no value; {how}.")
         if path in ("reason", *NUMBERS):
             fields[path] = value
+        elif path == "measures":
+            fields[path].append(value)
+        elif path == "stock":
+            fields[path].update([stock_of_words(value)])
         else:
             fields["dials"][path] = value
     return _change(fields)
@@ -80,10 +87,13 @@ def parse_changes(text: str, name: str = "changes") -> list[Change]:
     found = []
     for place, row in enumerate(rows, start=1):
         odd = [key for key in row if key not in FIELDS] if isinstance(row, dict) else ["it"]
-        if odd or not isinstance(row.get("dials", None), dict):
+        kinds = (("dials", dict), ("stock", dict), ("measures", list))
+        odd = odd or [key for key, kind in kinds if not isinstance(row.get(key, kind()), kind)]
+        if odd:
             raise WhatIfError(
-                f"{name}: change {place}: {', '.join(odd) or 'dials'} cannot be read; a change "
-                f"has {', '.join(FIELDS)}, and dials is a table of path and value."
+                f"{name}: change {place}: {', '.join(odd)} cannot be read; a change "
+                f"has {', '.join(FIELDS)}; dials is a table of path and value, stock one of name "
+                "and number, measures a list of paths."
             )
         found.append(_change(row))
     return found
@@ -125,27 +135,57 @@ def changes_text(changes: Sequence[Change]) -> str:
         row = tomlkit.table()
         row["name"] = change.name
         for key in NUMBERS:
-            if getattr(change, key):
+            if getattr(change, key) != (1 if key == "people" else 0):
                 row[key] = getattr(change, key)
         if change.reason:
             row["reason"] = change.reason
+        for key, value in (("stock", dict(change.stock)), ("measures", list(change.measures))):
+            if value:
+                row[key] = value
         row["dials"] = {path: value for path, value in change.dials.items()}
         rows.append(row)
     whole["change"] = rows
     return tomlkit.dumps(whole)
 
 
+def stock_of_words(words: str) -> tuple[str, float]:
+    """Read a number and a name.
+
+    Raises:
+        WhatIfError: it has no number in front.
+
+    >>> stock_of_words("3 sack of sand")
+    ('sack of sand', 3.0)
+    """
+    number, _, name = words.strip().partition(" ")
+    return name.strip(), _number("stock", words, number)
+
+
+def _number(name: str, key: str, value: object) -> float:
+    try:
+        if isinstance(value, bool):
+            raise ValueError
+        return units.number(str(value))
+    except ValueError as error:
+        how = f" ({error})" if "," in str(value) else ""
+        wrong = f"{name}: {key} {value!r} is no number{how}; write it as 40."
+        raise WhatIfError(wrong) from None
+
+
 def _change(fields: dict[str, Any]) -> Change:
-    name, numbers = str(fields.get("name", "")), {}
-    for key in NUMBERS:
-        value = fields.get(key, 0.0)
-        try:
-            if isinstance(value, bool):
-                raise ValueError
-            numbers[key] = units.number(str(value))
-        except ValueError as error:
-            how = f" ({error})" if "," in str(value) else ""
-            wrong = f"{name}: {key} {value!r} is no number{how}; write it as 40."
-            raise WhatIfError(wrong) from None
-    dials: dict[str, Value] = {str(path): value for path, value in fields["dials"].items()}
-    return Change(name=name, dials=dials, reason=str(fields.get("reason", "")), **numbers)
+    name = str(fields.get("name", ""))
+    numbers = {key: _number(name, key, fields.get(key, 0.0)) for key in ("cost", "hours")}
+    people = _number(name, "people", fields.get("people", 1))
+    if people != int(people):
+        raise WhatIfError(f"{name}: people {people:g}; give a whole number.")
+    stock = fields.get("stock", {}).items()
+    return Change(
+        name=name,
+        dials={str(path): value for path, value in fields.get("dials", {}).items()},
+        cost=numbers["cost"],
+        hours=numbers["hours"],
+        reason=str(fields.get("reason", "")),
+        people=int(people),
+        stock={str(kind): _number(name, f"stock of {kind}", much) for kind, much in stock},
+        measures=tuple(map(str, fields.get("measures", []))),
+    )

@@ -13,14 +13,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, form, joined, text, told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
-from slingwright.changing.state import Checks, State, look_at, new_failings, unswept
+from slingwright.changing.state import Checks, Memory, State, look_at, new_failings, unswept
 from slingwright.learning.belief import Belief
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.machine.table import dials
@@ -39,26 +39,39 @@ class WhatIfError(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """A proposed change: a name, the dials it sets (texts with units or SI), cost, hours, why."""
+    """A proposed change: a name, the dials it sets (texts with units or SI), cost, hours, why.
+
+    `people` are at it all those `hours` together. `stock` is what it uses up, by name. `measures`
+    names the dials that it weighs or measures, and may then set none.
+    """
 
     name: str
     dials: Mapping[str, Value]
     cost: float = 0.0
     hours: float = 0.0
     reason: str = ""
+    people: int = 1
+    stock: Mapping[str, float] = field(default_factory=dict)
+    measures: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.name.strip():
             raise WhatIfError("a change has no name. Give it one.")
-        if not self.dials:
-            raise WhatIfError(f"{self.name}: it changes nothing. Name a dial and its new value.")
-        for path in self.dials:
+        if not self.dials and not self.measures:
+            raise WhatIfError(
+                f"{self.name}: it changes nothing. Name a dial and its new value, or what it "
+                "measures."
+            )
+        if self.people < 1:
+            raise WhatIfError(f"{self.name}: people {self.people}; give 1 or more.")
+        for path in (*self.dials, *self.measures):
             if path not in dials.BY_PATH:
                 near = dials.nearest(path)
                 ask = f"did you mean {near}?" if near else "see the table of dials"
                 raise WhatIfError(f"{self.name}: {path}: no such dial; {ask}")
-        for word, number in (("cost", self.cost), ("hours", self.hours)):
-            if not math.isfinite(number) or (word == "hours" and number < 0.0):
+        used = ((f"stock of {name}", number) for name, number in self.stock.items())
+        for word, number in (("cost", self.cost), ("hours", self.hours), *used):
+            if not math.isfinite(number) or (word != "cost" and number < 0.0):
                 raise WhatIfError(f"{self.name}: {word} {number}; give a finite number.")
 
 
@@ -215,10 +228,10 @@ def what_if(
             shots that disagree with their model.
     """
     chosen = tuple(changes)
-    _refuse(machine, chosen)
+    _refuse(chosen)
     if belief is not None and belief.doubt:
         raise WhatIfError(belief.doubt)
-    states = _States(machine, chosen, checks, progress, belief)
+    states = States(machine, chosen, checks, progress, belief)
     every = frozenset(range(len(chosen)))
     if len(chosen) <= MOST_FOR_EVERY_SET:
         order = _best_order(states, len(chosen))
@@ -239,27 +252,39 @@ def what_if(
     )
 
 
-def _refuse(machine: Machine, changes: tuple[Change, ...]) -> None:
+def refuse_names(changes: Sequence[Change], most: int) -> None:
+    """Refuse none, too many, and two of one name.
+
+    Raises:
+        WhatIfError: as said.
+    """
     if not changes:
         raise WhatIfError("no changes are proposed. Give one or more.")
-    if len(changes) > MOST_CHANGES:
-        raise WhatIfError(
-            f"{len(changes)} changes at once; {MOST_CHANGES} is the most. Weigh them in two lots."
-        )
+    if len(changes) > most:
+        raise WhatIfError(f"{len(changes)} changes at once; {most} is the most. Take two lots.")
     names = [change.name for change in changes]
     for name in names:
         if names.count(name) > 1:
             raise WhatIfError(f"two changes are called {name!r}. Give each a name of its own.")
+
+
+def alternatives(one: Change, other: Change) -> list[str]:
+    """Give the dials that two changes set differently, so that only one of them can be made."""
+    return [p for p in one.dials if p in other.dials and one.dials[p] != other.dials[p]]
+
+
+def _refuse(changes: tuple[Change, ...]) -> None:
+    refuse_names(changes, MOST_CHANGES)
     for one, other in itertools.combinations(changes, 2):
-        for path in one.dials:
-            if path in other.dials and one.dials[path] != other.dials[path]:
-                raise WhatIfError(
-                    f"{one.name} and {other.name} both set {path}, to {one.dials[path]} and "
-                    f"{other.dials[path]}: they cannot be made together. Weigh them apart."
-                )
+        for path in alternatives(one, other):
+            raise WhatIfError(
+                f"{one.name} and {other.name} both set {path}, to {one.dials[path]} and "
+                f"{other.dials[path]}: they cannot be made together. Weigh them apart, or plan: a "
+                "plan takes the better of two."
+            )
 
 
-class _States:
+class States:
     """States of the machine by the set of changes made, each looked at once."""
 
     def __init__(
@@ -269,9 +294,11 @@ class _States:
         checks: Checks | None,
         progress: Callable[[int, int], Any] | None,
         belief: Belief | None = None,
+        memory: Memory | None = None,
     ) -> None:
         self.machine, self.changes, self.belief = machine, changes, belief
         self._checks, self._progress = checks, progress
+        self._memory = memory or Memory()
         self._known: dict[frozenset[int], State] = {}
         self._whole: dict[frozenset[int], State] = {}
         many = len(changes)
@@ -291,6 +318,15 @@ class _States:
         if made not in self._whole:
             self._whole[made] = self._look(made, True)
         return self._whole[made]
+
+    @property
+    def count(self) -> int:
+        """How many were looked at whole."""
+        return len(self._whole)
+
+    def seen(self, made: frozenset[int]) -> bool:
+        """Tell whether a state was looked at whole."""
+        return made in self._whole
 
     def new(self, made: frozenset[int]) -> list[str]:
         """Give what fails there and does not now."""
@@ -319,7 +355,15 @@ class _States:
                 failings={"machine": str(error.faults[0])},
                 uses={},
             )
-        found = look_at(machine, names, checks=self._checks, cost=cost, hours=hours, swept=swept)
+        found = look_at(
+            machine,
+            names,
+            checks=self._checks,
+            cost=cost,
+            hours=hours,
+            swept=swept,
+            memory=self._memory,
+        )
         return found if self.belief is None else _as_chances(found, self.belief, together)
 
 
@@ -334,13 +378,13 @@ def _as_chances(state: State, belief: Belief, changes: Mapping[str, Value]) -> S
     return replace(state, failings=failings, uses={**state.uses, "clear ground": past / MOST_PAST})
 
 
-def _merit(states: _States, made: frozenset[int]) -> tuple[float, float]:
+def _merit(states: States, made: frozenset[int]) -> tuple[float, float]:
     """What a state on the way is worth: few new failings first, then range."""
     state = states[made]
     return (-float(len(states.new(made))), state.range if state.range is not None else 0.0)
 
 
-def _best_order(states: _States, count: int) -> tuple[int, ...]:
+def _best_order(states: States, count: int) -> tuple[int, ...]:
     """Order with the fewest new failings on the way, then with the most range early.
 
     Every set of changes is a place, every change a step between two: the best way from none to all
@@ -360,7 +404,7 @@ def _best_order(states: _States, count: int) -> tuple[int, ...]:
     return best[frozenset(range(count))][1]
 
 
-def _step_by_step(states: _States, count: int) -> tuple[int, ...]:
+def _step_by_step(states: States, count: int) -> tuple[int, ...]:
     """Order that takes the best next step each time, for many changes."""
     made: tuple[int, ...] = ()
     while len(made) < count:
@@ -369,7 +413,7 @@ def _step_by_step(states: _States, count: int) -> tuple[int, ...]:
     return made
 
 
-def _only_after(states: _States, changes: tuple[Change, ...]) -> list[OnlyAfter]:
+def _only_after(states: States, changes: tuple[Change, ...]) -> list[OnlyAfter]:
     """Find changes that bring a failing alone, and the least others after which they do not."""
     found = []
     most = len(changes) - 1 if len(changes) <= MOST_FOR_EVERY_SET else 1

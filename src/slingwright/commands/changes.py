@@ -1,4 +1,4 @@
-"""The commands on what to change: prove, whatif, next, search and sensitivity.
+"""The commands on what to change: prove, whatif, plan, next, search and sensitivity.
 
 With a log they start from its last machine, and look at it as its shots say it really is.
 """
@@ -6,12 +6,13 @@ With a log they start from its last machine, and look at it as its shots say it 
 from __future__ import annotations
 
 import argparse
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from slingwright.amounts.verdict import exit_code
 from slingwright.commands.log import CAUTION, Declined, Options, dial_value, print_json, table_text
-from slingwright.commands.typed import whole
+from slingwright.commands.typed import number, whole
 
 if TYPE_CHECKING:
     from slingwright.amounts.answer import Answer
@@ -41,8 +42,7 @@ def _shown(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
 
 
-def whatif_options(parser: argparse.ArgumentParser) -> None:
-    """Add what `whatif` takes."""
+def _changes_options(parser: argparse.ArgumentParser) -> None:
     _file_and_log(parser)
     parser.add_argument(
         "--change",
@@ -55,6 +55,30 @@ def whatif_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--changes", default=None, metavar="FILE", help="a file of changes, one [[change]] each"
     )
+
+
+def whatif_options(parser: argparse.ArgumentParser) -> None:
+    """Add what `whatif` takes."""
+    _changes_options(parser)
+    _shown(parser)
+
+
+def plan_options(parser: argparse.ArgumentParser) -> None:
+    """Add what `plan` takes."""
+    _changes_options(parser)
+    parser.add_argument("--people", type=whole, default=1, help="who work (1)")
+    for name, words in (
+        ("hours", "hours that each of them has"),
+        ("money", "money to spend"),
+        ("seconds", "time to search; the best found by then is given (10)"),
+    ):
+        parser.add_argument(f"--{name}", type=number, default=None, help=words)
+    for name, words in (
+        ("stock", 'what is there, such as --stock "3 sack of sand"; may be repeated'),
+        ("must", "name of a change that has to be in it; may be repeated"),
+        ("worth", "what counts, such as --worth range=1; all of range, load, doubt if left out"),
+    ):
+        parser.add_argument(f"--{name}", action="append", default=[], help=words)
     _shown(parser)
 
 
@@ -201,17 +225,12 @@ def _tell(answer: Answer, options: Options, basis: str) -> None:
 def run_whatif(options: Options) -> int:
     """Weigh changes alone, together and each left out; 1 where the machine fails with all made."""
     from slingwright.amounts import units
-    from slingwright.changing.file import change_of_line, read_changes
     from slingwright.changing.tables import change_rows, order_rows
     from slingwright.changing.what_if import WhatIfError, what_if
 
     machine, belief = base_of(options)
     try:
-        proposed = [] if options.changes is None else read_changes(options.changes)
-        proposed += [_with_units(change_of_line(text, ",")) for text in options.change]
-        if not proposed:
-            raise Declined("whatif: nothing is proposed; give --change or --changes FILE")
-        found = what_if(machine, proposed, belief=belief)
+        found = what_if(machine, _proposed(options), belief=belief)
     except WhatIfError as error:
         raise Declined(str(error)) from error
     if options.json:
@@ -232,6 +251,44 @@ def run_whatif(options: Options) -> int:
     print(f"\n{table_text(order_rows(found, system))}")
     print(f"\n{found.advice(system)}\n{CAUTION}")
     return exit_code(found.together.verdict)
+
+
+def _proposed(options: Options) -> list[Any]:
+    from slingwright.changing.file import change_of_line, read_changes
+
+    found = [] if options.changes is None else read_changes(options.changes)
+    found += [_with_units(change_of_line(text, ",")) for text in options.change]
+    if not found:
+        raise Declined("nothing is proposed; give --change or --changes FILE")
+    return found
+
+
+def run_plan(options: Options) -> int:
+    """Choose the changes of a day and their order; 1 where none is to be made."""
+    from slingwright.changing.file import stock_of_words
+    from slingwright.changing.plan import SECONDS, plan
+    from slingwright.changing.what_if import WhatIfError
+
+    machine, belief = base_of(options)
+    try:
+        worth = dict(word.split("=", 1) for word in options.worth)
+        found = plan(
+            belief or machine,
+            _proposed(options),
+            people=options.people,
+            hours=math.inf if options.hours is None else options.hours,
+            money=math.inf if options.money is None else options.money,
+            stock=dict(stock_of_words(words) for words in options.stock),
+            must=options.must,
+            worth={key: float(value) for key, value in worth.items()} or None,
+            seconds=SECONDS if options.seconds is None else options.seconds,
+        )
+    except WhatIfError as error:
+        raise Declined(str(error)) from error
+    except ValueError:
+        raise Declined(f"--worth {options.worth}: give such as range=1") from None
+    _tell(found, options, found.basis)
+    return 0 if found.steps else 1
 
 
 def _state(state: Any) -> dict[str, Any]:
@@ -302,6 +359,7 @@ COMMANDS = (
         run_prove,
     ),
     ("whatif", "Weigh changes alone, together and each left out.", whatif_options, run_whatif),
+    ("plan", "Choose the changes of a day and their order.", plan_options, run_plan),
     ("next", "Advise the next trial shot.", trial_options, run_next),
     ("search", "Find the best machine within bounds and limits.", trial_options, run_search),
     (

@@ -167,6 +167,10 @@ class Belief:
         model = self._model(trials, whats)
         return model(self.best).reshape(len(trials), len(whats))
 
+    def ranges_at(self, numbers: Mapping[str, np.ndarray]) -> np.ndarray:
+        """Give the range with the present settings at values of the numbers, each (k, 1): (k,)."""
+        return self._model([{}], ("range",)).many(numbers)[:, 0]
+
     def next_shot(
         self, settings: Mapping[str, Value] | None = None, *, what: str = "range", most: int = 400
     ) -> Interval:
