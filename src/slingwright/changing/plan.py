@@ -206,7 +206,8 @@ class _Search(Sets):
         hold (see `_safe`).
         """
         start = self.quick.whole(frozenset()).checked
-        keys = [key for key, use in start.items() if 0.0 < use < math.inf]
+        now = {key: max(self.present.checked.get(key, 0.0), use) for key, use in start.items()}
+        keys = [key for key in start if 0.0 < start[key] and now[key] < math.inf]
         factors = np.zeros((len(self.changes), len(keys)))
         for i in range(len(self.changes)):
             if self.dead[self.bits[:, i]].all() or self._no_time(QUICK):
@@ -215,9 +216,9 @@ class _Search(Sets):
             ratio = [alone.get(key, math.nan) / start[key] for key in keys]
             factors[i] = np.nan_to_num(np.log(np.maximum(ratio, 1e-9)))
         foreseen = (self.bits @ factors).astype(np.float32)
-        now = np.array([max(self.present.checked.get(key, 0.0), start[key]) for key in keys])
+        uses = np.array([now[key] for key in keys])
         worse = np.array([worse_from(key) for key in keys])
-        least = np.log(np.where(now <= 1.0, 1.0, worse * now) / now)
+        least = np.log(np.where(uses <= 1.0, 1.0, worse * uses) / uses)
         self.doubtful = np.any(foreseen > least + SLACK, axis=1)
         self.foreseen = dict(zip(keys, foreseen.T, strict=True))
 
