@@ -207,7 +207,7 @@ class _Search(Sets):
         """
         start = self.quick.whole(frozenset()).checked
         now = {key: max(self.present.checked.get(key, 0.0), use) for key, use in start.items()}
-        keys = [key for key in start if 0.0 < start[key] and now[key] < math.inf]
+        keys = [key for key in start if start[key] > 0.0 and now[key] < math.inf]
         factors = np.zeros((len(self.changes), len(keys)))
         for i in range(len(self.changes)):
             if self.dead[self.bits[:, i]].all() or self._no_time(QUICK):
