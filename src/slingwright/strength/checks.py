@@ -52,6 +52,29 @@ NOT_MODELLED = (
     "stress that gathers at holes and steps, beyond the section they leave",
 )
 """What the checks leave out, for the page and for print."""
+SMALLEST: tuple[tuple[tuple[str, ...], float, str], ...] = (
+    (
+        ("arm.depth_at_axle", "arm.width_at_axle"),
+        0.02,
+        "the timber: a class such as C24 is for graded beams (EN 338), and one knot is a stick",
+    ),
+    (
+        ("frame.leg_depth", "frame.leg_width"),
+        0.02,
+        "the joints: the rules are for bolts, and sticks are glued or tied",
+    ),
+    (("sling.rope_diameter",), 0.001, "the cords: a rope table has no thread"),
+    (("axle.diameter",), 0.006, "axle and bearing: a needle in a hole is no turned axle"),
+    (("axle.height",), 0.5, "gusts, ground and stakes: it stands on a desk or a floor, indoors"),
+)
+"""Dials, the size [m] below which a kind of check says nothing, and why (common practice)."""
+
+
+def too_small(machine: Machine) -> str:
+    """Say which kinds of check do not apply to parts as small as this machine's; "" where none."""
+    number = machine.number
+    found = [why for paths, least, why in SMALLEST if min(map(number, paths)) < least]
+    return f"At this size the checks do not apply to {'; to '.join(found)}." if found else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -118,9 +141,10 @@ class Holding(Answer):
     @property
     def sentence(self) -> str:
         """What breaks first and by how much: as planned, and where a mishap is worse."""
-        if not any(check.planned for check in self.checks):
-            return self._told()
-        return f"Throws as planned: {self.as_planned._told()} With mishaps: {self._told()}"
+        said = self._told()
+        if any(check.planned for check in self.checks):
+            said = f"Throws as planned: {self.as_planned._told()} With mishaps: {said}"
+        return f"{said} {too_small(self.machine)}".strip()
 
     def _told(self) -> str:
         if not self.checks:
