@@ -608,7 +608,7 @@ def test_report_is_a_pdf_and_is_never_written_over(capsys, tmp_path: Path) -> No
     assert (
         code == 1
         and str(place) in out
-        and "Fails: " in out
+        and "Fails as planned: " in out
         and place.read_bytes().startswith(b"%PDF-")
     )
     before = place.read_bytes()

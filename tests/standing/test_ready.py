@@ -15,7 +15,9 @@ from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, exit_code, whol
 from slingwright.commands.line import main
 from slingwright.pages.print.report import report_files
 from slingwright.standing.ready import ready
+from slingwright.strength.checks import holding
 from slingwright.strength.ledger import not_checked
+from slingwright.strength.names import MISHAPS
 
 NAMES = ("otter_ford", "garden", "on_wheels", "hinged_pair", "fixed_pair")
 
@@ -54,10 +56,30 @@ def test_nothing_says_that_all_holds(name, tmp_path, capsys) -> None:
     # What has the same verdict for the same reason shares a row.
     rows = page["sheets"][0]["rows"]
     named = [(name, verdict) for names, verdict, _ in rows for name in names.split("; ")]
-    found = [(one.name, one.verdict) for one in (*told.of(FAILS), *told.of(NOT_KNOWN))]
-    assert sorted(found) == sorted(named[: -len(told.unchecked)])
-    assert [verdict for _, verdict in found] == [verdict for _, verdict in named[: len(found)]]
+    own = {check.name: check for check in holding(sw.read_machine(name)).checks}
+    broken = {check.name: check.utilisation for check in told.broken}
+    for one in told.findings:
+        check = own.get(one.name)
+        alone = check is not None and check.key in MISHAPS
+        planned = one.verdict if check is None else HOLDS if alone else check.as_planned.verdict
+        assert ((one.name, FAILS) in named) == (planned == FAILS), one.name
+        assert (one.name in broken) == (one.verdict == FAILS and planned != FAILS), one.name
+        assert ((one.name, NOT_KNOWN) in named) == (NOT_KNOWN in (one.verdict, planned)), one.name
+    if broken:
+        said = "one more check fails" if len(broken) == 1 else f"{len(broken)} more checks fail"
+        assert f"{said}, the worst: {max(broken, key=broken.get)}" in page["words"][0]
+        assert "fails in a mishap" in {row[1] for row in rows}
     assert {(part, "not checked") for part in told.unchecked} <= set(named)
+
+
+def test_a_throw_that_does_not_come_off_fails_first() -> None:
+    """Truth: a box of a pound does not lift its arm; the report's first words say so."""
+    stuck = sw.read_machine("garden").change({"counterweight.mass": "1 lb"})
+    told = ready(stuck)
+    assert told.sentence.startswith("Fails as planned: throw")
+    data = json.loads(report_files(stuck, day="2026-05-01")["data.json"])
+    assert data["sections"][0]["words"] == [told.sentence]
+    assert "Never left the trough" in data["sections"][0]["sheets"][0]["rows"][0][2]
 
 
 def test_a_load_of_the_brief_that_was_not_looked_at_is_not_known() -> None:

@@ -16,11 +16,12 @@ SIGNS = {
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing that was asked: what it is, its verdict, and why in words."""
+    """One thing that was asked: what it is, its verdict, why in words, its verdict as planned."""
 
     name: str
     verdict: str
     words: str = ""
+    planned: str = ""  # where mishaps are left out; empty where that is no other
 
 
 def whole(verdicts: Iterable[str]) -> str:

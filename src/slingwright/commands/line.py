@@ -551,7 +551,7 @@ def check(options: Options) -> int:
         extra = {name: one.record() for name, one in more.items()}
         print_json({**check_report.as_data(found, clear), "ready": told.record(), **extra})
     else:
-        print(told.sentence, end="\n\n")
+        print(told.sentence.told(system), end="\n\n")
         print(check_report.as_text(found, clear, system, options.working))
         for one in more.values():
             print(f"\n{one.sentence}\n{one.table(system)}")
@@ -647,7 +647,7 @@ def report(options: Options) -> int:
     return exit_code(verdict)
 
 
-# ---- log, shots, fit; prove, whatif, next, search, sensitivity
+# ---- what other modules have
 
 
 def _declining(run: Callable[[Options], int]) -> Callable[[Options], int]:

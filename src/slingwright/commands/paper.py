@@ -47,7 +47,9 @@ def run_draw(machine: Machine, system: units.System, options: argparse.Namespace
 def report_options(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("--out", metavar="FILE", help="the PDF to make; report.pdf if left out")
-    parser.add_argument("--log", metavar="LOG", help="a build log, whose entries are listed")
+    parser.add_argument("--log", metavar="LOG", help="a build log: revision and entries")
+    parser.add_argument("--client", default="", metavar="NAME", help="whom the report is for")
+    parser.add_argument("--author", default="", metavar="NAME", help="who made it")
 
 
 def run_report(machine: Machine, system: units.System, options: argparse.Namespace) -> str:
@@ -65,7 +67,9 @@ def run_report(machine: Machine, system: units.System, options: argparse.Namespa
         day=date.today().isoformat(),
         system=system,
         log=options.log,
+        client=options.client,
+        author=options.author,
     )
     told = ready(machine)
-    print(f"{place}: written. {told.sentence}")
+    print(f"{place}: written. {told.sentence.told(system)}")
     return told.verdict

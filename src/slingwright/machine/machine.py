@@ -142,18 +142,34 @@ class Machine:
             source=self.source,
         )
 
+    def origin(
+        self, path: str, base: Machine | None = None, system: units.System = "metric"
+    ) -> str:
+        """Tell of a dial whether it is given, derived (and how), the default, or changed.
+
+        Args:
+            path: the dial's.
+            base: the machine as its file has it, to tell what was changed for this run.
+            system: units of its value there.
+        """
+        how = self.derived
+        own = (
+            "given" if path in self.given else f"derived: {how[path]}" if path in how else "default"
+        )
+        same = base is None or self.values[path] == base.values[path]
+        if base is None or (same and (path in self.given) == (path in base.given)):
+            return own
+        before = f"in the file {shown(dials.BY_PATH[path], base.values[path], system)}"
+        if path in self.given or path in base.given:
+            return f"changed for this run, {own}; {before}, {base.origin(path).split(':')[0]}"
+        return f"{own}; follows what was changed, {before}"
+
     def account(self, system: units.System = "metric") -> str:
         """Tell of every dial its value and whether it was given, derived (and how) or left."""
-        how = self.derived
         rows = [("dial", "value", "from")]
         for dial in dials.TABLE:
-            if dial.path in self.given:
-                origin = "given"
-            elif dial.path in how:
-                origin = f"derived: {how[dial.path]}"
-            else:
-                origin = "default"
-            rows.append((dial.path, shown(dial, self.values[dial.path], system), origin))
+            value = shown(dial, self.values[dial.path], system)
+            rows.append((dial.path, value, self.origin(dial.path)))
         wide = [max(len(row[i]) for row in rows) for i in (0, 1)]
         return "\n".join(f"{a:<{wide[0]}}  {b:<{wide[1]}}  {c}".rstrip() for a, b, c in rows)
 

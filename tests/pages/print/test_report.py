@@ -4,8 +4,11 @@ Truth: the answers worked out directly; a PDF's own first and last bytes; typst 
 template, which ends with an error at any mark-up that it does not know.
 """
 
+import hashlib
 import json
 import re
+import shutil
+import subprocess
 import sys
 from functools import cache
 
@@ -13,6 +16,7 @@ import pytest
 from demo import demo_log
 
 import slingwright as sw
+from slingwright.logbook.shown.export import from_json_lines
 from slingwright.machine.table import dials
 from slingwright.pages.print.report import ReportError, report_files, report_pdf, save_report
 from slingwright.standing.zone import zone
@@ -46,7 +50,66 @@ def test_every_check_and_every_dial_stands_on_it():
     rows = section(data(), "Every dial")["sheets"][0]["rows"]
     assert [row[1] for row in rows] == [dial.path for dial in dials.TABLE]
     given = {row[1] for row in rows if row[3] == "given"}
+    assert {row[3].split(":")[0] for row in rows} == {"given", "derived", "default"}
     assert given == machine().given
+
+
+def test_what_was_changed_for_this_run_is_told_apart():
+    """Truth: the file's own values; the arm's mass is derived from what is changed."""
+    was = machine()
+    now = was.change({"sling.length": "5 m", "arm.width_at_tip": "130 mm", "prong.diameter": None})
+    told = json.loads(report_files(now, day=DAY)["data.json"])
+    rows = {row[1]: row[3] for row in section(told, "Every dial")["sheets"][0]["rows"]}
+    assert rows["sling.length"] == "changed for this run, given; in the file 4.8 m, given"
+    assert (
+        rows["arm.mass"].startswith("derived: ") and "follows what was changed" in rows["arm.mass"]
+    )
+    assert rows["prong.diameter"].startswith("changed for this run, d")
+    assert rows["arm.long"] == "given" and rows["site.gravity"] == "default"
+    named = dict(told["front"])["Changed for this run"]
+    assert "sling.length 4.8 m to 5 m" in named and "arm.mass" not in named
+    assert dict(data()["front"])["Changed for this run"] == "nothing"
+
+
+def test_first_page_says_whose_machine_file_and_revision_it_is(tmp_path):
+    """Truth: hashlib over the file's bytes; the log's own last revision; pdftotext's reading."""
+    file = tmp_path / "otter <fair> #1.toml"
+    text = (sw.data_folder() / "otter_fair.toml").read_bytes().replace(b"\n", b"\r\n")
+    file.write_bytes(text)
+    log = from_json_lines((sw.data_folder() / "otter_fair_log.jsonl").read_text(), tmp_path / "l")
+    now = sw.read_machine(file)
+    asked = {"day": DAY, "log": log, "client": "Museum *of* Otter Ford", "author": "Wren"}
+    made = report_pdf(now, **asked)
+    longer = report_files(now.change({"sling.length": "5 m"}), **asked)["data.json"]
+    moved = dict(json.loads(longer)["front"])
+    none = dict(data("garden")["front"])
+    log.close()
+    page = " ".join(page_text(made, tmp_path, 1).split())
+    digest = hashlib.sha256(text).hexdigest()
+    for words in (
+        *("Otter Ford", "Museum *of* Otter Ford", "Wren", DAY, f"slingwright {sw.__version__}"),
+        *(file.name, digest, "4 (entry 46, 2026-06-16, Wren): As it stands before the fair"),
+        *("nothing: this is that revision", "counterweight.mass 640 kg to 740 kg"),
+        *(
+            "Fails as planned: ground to keep clear",
+            "In a mishap",
+            "Not known: ",
+            "hook that holds",
+        ),
+    ):
+        assert words in page, words
+    assert moved["Since that revision"].startswith("sling.length 4.8 m to 5 m; sling.")
+    assert none["Revision"].startswith("not known") and none["For"] == "not given"
+
+
+def page_text(pdf, folder, page):
+    """Give the words of one page as pdftotext reads them."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("pdftotext is not installed (apt: poppler-utils)")
+    place = folder / "read.pdf"
+    place.write_bytes(pdf)
+    words = ["pdftotext", "-f", str(page), "-l", str(page), "-layout", str(place), "-"]
+    return subprocess.run(words, capture_output=True, text=True, check=True).stdout
 
 
 def test_throw_zone_and_cautions_stand_on_it():

@@ -72,6 +72,19 @@ def machine_at(base: Machine, values: Mapping[str, Setting]) -> Machine:
     return machine.change(second) if second else machine
 
 
+def differing(machine: Machine, revision: Entry) -> dict[str, Value]:
+    """Give the dials in which a machine is not as a revision has it, with the value there.
+
+    A dial that the machine's file sets and the revision does not name counts too.
+    """
+    values = revision.record.values if isinstance(revision.record, Revision) else {}
+    return {
+        path: values.get(path)
+        for path in dials.BY_PATH
+        if (path in values or path in machine.given) and not _same(values.get(path), machine[path])
+    }
+
+
 def _same(one: Value, other: Value) -> bool:
     if isinstance(one, bool) or isinstance(other, bool) or one is None or other is None:
         return one is other

@@ -6,11 +6,12 @@ nothing a person typed is taken for mark-up.
 
 from __future__ import annotations
 
+import contextlib
 import io
 import json
 import math
 import tempfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,7 +20,7 @@ import matplotlib
 
 from slingwright.amounts import units
 from slingwright.amounts.text import alike, told
-from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN
+from slingwright.amounts.verdict import HOLDS
 from slingwright.changing.proving import CAUTION as PROVING_CAUTION
 from slingwright.changing.proving import LOOK, proving
 from slingwright.machine.machine import Machine, shown
@@ -28,6 +29,7 @@ from slingwright.making.pieces import cut_list
 from slingwright.making.sheets import VIEWS, as_svg, drawing, sheet_scale, views
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
+from slingwright.pages.print.front import as_in_file, identity
 from slingwright.places import shared_folder
 from slingwright.standing.drift import NOTE as DRIFT_NOTE
 from slingwright.standing.ground import CAUTIONS as ZONE_CAUTIONS
@@ -88,6 +90,8 @@ def report_files(
     day: str,
     system: units.System = "metric",
     log: Logbook | None = None,
+    client: str = "",
+    author: str = "",
 ) -> dict[str, bytes]:
     """Give the files that the report is set from: the template, its data and its pictures.
 
@@ -95,16 +99,19 @@ def report_files(
         machine: what is reported on.
         day: the date that stands on it.
         system: units that people read, metric or US.
-        log: a build log, whose entries are listed.
+        log: a build log, whose last revision it is held against and whose entries are listed.
+        client: whom it is for.
+        author: who made it.
     """
     parts = list(_sections(machine, day, system, log))
+    front = identity(machine, day=day, system=system, log=log, client=client, author=author)
     data = {
         "title": machine.name or "A machine without a name",
-        "subtitle": f"Report of {day}, by calculation from the machine's file",
+        "subtitle": f"Dossier of {day}, by calculation from the machine's file",
         "paper": PAPER[system],
         "foot": f"{machine.name or 'machine'}, {day}. Aids to judgement, not approval.",
+        "front": list(front),
         "cautions": [CAUTIONS, ZONE_CAUTIONS, WINDING_CAUTION],
-        "notes": machine.notes.strip(),
         "sections": [
             {
                 "title": part.title,
@@ -123,14 +130,17 @@ def report_files(
     }
 
 
-def report_pdf(
-    machine: Machine,
-    *,
-    day: str,
-    system: units.System = "metric",
-    log: Logbook | None = None,
-) -> bytes:
+def report_pdf(machine: Machine, **options: Any) -> bytes:
     """Give the report as a PDF; arguments as for `report_files`.
+
+    Raises:
+        ReportError: the package that sets the pages is not there.
+    """
+    return typeset(TEMPLATE.name, lambda: report_files(machine, **options))
+
+
+def typeset(template: str, files: Callable[[], dict[str, bytes]]) -> bytes:
+    """Set a PDF from files, of which one is the template.
 
     Raises:
         ReportError: the package that sets the pages is not there.
@@ -143,31 +153,25 @@ def report_pdf(
             "pip install typst and try again."
         ) from None
     with tempfile.TemporaryDirectory(prefix="slingwright-report-") as folder:
-        for name, content in report_files(machine, day=day, system=system, log=log).items():
+        for name, content in files().items():
             (Path(folder) / name).write_bytes(content)
-        return typst.compile(Path(folder) / TEMPLATE.name, root=Path(folder), format="pdf")
+        return typst.compile(Path(folder) / template, root=Path(folder), format="pdf")
 
 
 def save_report(
-    machine: Machine,
-    path: Path | str,
-    *,
-    day: str,
-    system: units.System = "metric",
-    log: Path | str | None = None,
+    machine: Machine, path: Path | str, *, log: Path | str | None = None, **options: Any
 ) -> Path:
     """Write the report to a new file, whole or not at all, and never over another.
 
     Args:
         machine: what is reported on.
         path: where the PDF goes.
-        day: the date that stands on it.
-        system: units that people read, metric or US.
-        log: file of a build log, whose entries are listed.
+        log: file of a build log.
+        options: the rest as for `report_files`.
 
     Raises:
-        ReportError: there is a file of that name, the folder refuses, the log does not open, or the
-            package that sets the pages is not there.
+        ReportError: there is a file of that name, the folder refuses, the log does not open or has
+            no such revision, or the package that sets the pages is not there.
     """
     from slingwright.logbook import Logbook, LogbookError
 
@@ -178,11 +182,10 @@ def save_report(
             "Choose another name."
         )
     try:
-        if log is None:
-            made = report_pdf(machine, day=day, system=system)
-        else:
-            with Logbook.open(log, reading_only=True) as opened:
-                made = report_pdf(machine, day=day, system=system, log=opened)
+        with contextlib.ExitStack() as stack:
+            if log is not None:
+                options["log"] = stack.enter_context(Logbook.open(log, reading_only=True))
+            made = report_pdf(machine, **options)
     except LogbookError as error:
         raise ReportError(str(error)) from error
     try:
@@ -222,16 +225,14 @@ def _sections(
 
 
 def _of_all(asked: Ready, system: units.System) -> Section:
-    alike: dict[tuple[str, str], list[str]] = {}
-    for one in (*asked.of(FAILS), *asked.of(NOT_KNOWN)):
-        alike.setdefault((one.verdict, told(one.words, system)), []).append(one.name)
-    rows = [("; ".join(names), verdict, why) for (verdict, why), names in alike.items()]
-    rows.append(("; ".join(asked.unchecked), "not checked", ""))
+    rows = [
+        (row.label, told(row.value or "", system), told(row.note, system)) for row in asked.rows()
+    ]
     return Section(
         title="What fails, and what is not known",
-        words=[asked.sentence],
+        words=[told(asked.sentence, system)],
         sheets=[
-            Sheet(heads=("what", "verdict", "why"), rows=rows, widths=(7, 1.5, 6), align="lll")
+            Sheet(heads=("what", "verdict", "why"), rows=rows, widths=(6, 1.8, 7), align="lll")
         ],
     )
 
@@ -245,7 +246,9 @@ def _of_machine(machine: Machine, day: str, system: units.System) -> Section:
         pictures.append(
             (f"{name}_view.svg", drawn.encode(), f"{VIEWS[name]}, held before loosing.")
         )
-    return Section(title="The machine", pictures=pictures)
+    notes = f"Notes in its file, as somebody wrote them: {machine.notes.strip()}"
+    words = [notes] if machine.notes.strip() else []
+    return Section(title="The machine", words=words, pictures=pictures)
 
 
 def _of_pieces(machine: Machine, system: units.System) -> Section:
@@ -459,13 +462,21 @@ def _of_log(log: Logbook) -> Section:
 
 
 def _of_dials(machine: Machine, system: units.System) -> Section:
-    how = machine.derived
-    rows = []
-    for row in dials.TABLE:
-        origin = "given" if row.path in machine.given else how.get(row.path, "default")
-        rows.append((row.label, row.path, shown(row, machine[row.path], system), origin))
+    base = as_in_file(machine)
+    rows = [
+        (
+            row.label,
+            row.path,
+            shown(row, machine[row.path], system),
+            machine.origin(row.path, base, system),
+        )
+        for row in dials.TABLE
+    ]
     return Section(
         title="Every dial",
+        words=[
+            "Given: set in the file. Derived: follows from others, as told. Default: the kit's."
+        ],
         sheets=[
             Sheet(
                 heads=("dial", "path", "value", "from"),
