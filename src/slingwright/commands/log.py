@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,7 +20,8 @@ if TYPE_CHECKING:
     from slingwright.logbook import Logbook, Record
 
 Options = argparse.Namespace
-ACTIONS = ("new", "add", "list", "correct", "strike", "revise", "export", "import", "verify")
+CHANGING = ("new", "add", "correct", "strike", "revise", "import", "merge")
+ACTIONS = (*CHANGING, "list", "export", "verify")
 FORMATS = ("markdown", "csv", "jsonl", "diary")
 CAUTION = "An aid to judgement that approves nothing: local codes and a competent person decide."
 
@@ -37,7 +39,7 @@ def log_options(parser: argparse.ArgumentParser) -> None:
         nargs="?",
         default="",
         help="add, list: kind of entry; correct, strike: its number; revise: the machine file; "
-        "import: the file to make the log of",
+        "import: the file to make the log of; merge: the other copy, a log or an export",
     )
     parser.add_argument(
         "fields",
@@ -50,6 +52,9 @@ def log_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--at", default=None, help="when, such as 2031-06-14T15:20 (now)")
     parser.add_argument("--name", default="", help="new: name of the machine")
     parser.add_argument("--format", choices=FORMATS, default="markdown", help="export: format")
+    parser.add_argument(
+        "--take", choices=("", "ours", "theirs"), default="", help="merge: whose stands in a clash"
+    )
     parser.add_argument("--out", default=None, metavar="FILE", help="export: a new file to write")
 
 
@@ -89,7 +94,7 @@ def run_log(options: Options) -> int:
             return 0
         if options.action == "import":
             return _import(options)
-        reading = options.action in ("list", "export", "verify")
+        reading = options.action not in CHANGING
         with Logbook.open(options.log, reading_only=reading) as log:
             if options.action == "add":
                 entry = log.append(
@@ -105,6 +110,8 @@ def run_log(options: Options) -> int:
                 print(_revise(log, options))
             elif options.action == "list":
                 _list(log, options.kind)
+            elif options.action == "merge":
+                return _merge(log, options)
             elif options.action == "verify":
                 return _verify(log)
             else:
@@ -129,6 +136,30 @@ def _import(options: Options) -> int:
         return _verify(log)
 
 
+def _merge(log: Logbook, options: Options) -> int:
+    """Join another copy, a log or its export, into a log; clashes are told and nothing written."""
+    from slingwright.logbook import Logbook
+    from slingwright.logbook.joining import join
+    from slingwright.logbook.shown.export import from_json_lines
+
+    if not options.kind:
+        raise Declined("log merge: no other copy is named; give a log or its export")
+    place = Path(options.kind)
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            with place.open("rb") as file:
+                export = file.read(1) == b"{"
+            text = place.read_text(encoding="utf-8") if export else ""
+        except (OSError, UnicodeDecodeError) as error:
+            raise Declined(f"log merge: {options.kind} cannot be read ({error})") from None
+        copy = Path(folder) / "other.log"
+        with (
+            from_json_lines(text, copy) if export else Logbook.open(place, reading_only=True)
+        ) as other:
+            print(join(log, other, take=options.take, author=options.author).sentence)
+    return _verify(log)
+
+
 def _verify(log: Logbook) -> int:
     """Look through a whole log and say what is wrong; 1 where anything is."""
     found = log.verify()
@@ -136,6 +167,7 @@ def _verify(log: Logbook) -> int:
         ("", found.faults),
         ("photo is not there: ", found.photos_missing),
         ("photo was changed: ", found.photos_changed),
+        ("photo that no entry names: ", found.photos_orphan),
     ):
         for one in wrong:
             print(f"{words}{one}")

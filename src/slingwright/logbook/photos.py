@@ -163,6 +163,12 @@ def _settle(folder: Path) -> None:
             os.close(handle)
 
 
+def photo_files(log: Path) -> set[str]:
+    """Give the names of the files in a log's folder of photos."""
+    folder = photo_folder(log)
+    return {place.name for place in folder.iterdir()} if folder.is_dir() else set()
+
+
 def photo_state(log: Path, photo: Photo) -> str:
     """Return `whole`, `missing` or `changed` for the copy a record points to."""
     place = photo_folder(log) / photo.file_name

@@ -27,7 +27,7 @@ from slingwright.logbook.entries import (
 from slingwright.logbook.faults import LogbookError, damaged, explain_storage_error
 from slingwright.logbook.lines import FIRST_DIGEST, digest_of, entry_from_line, entry_line
 from slingwright.logbook.opening import PATIENCE, make_file, open_file
-from slingwright.logbook.photos import keep_photo, photo_state, read_picture
+from slingwright.logbook.photos import keep_photo, photo_files, photo_state, read_picture
 from slingwright.logbook.validation import LONGEST_NAME, Setting, checked_moment, checked_text
 from slingwright.machine.table import dials
 from slingwright.machine.table.winding_dials import WINDING
@@ -43,6 +43,7 @@ class Findings:
     faults: tuple[str, ...]
     photos_missing: tuple[str, ...]
     photos_changed: tuple[str, ...]
+    photos_orphan: tuple[str, ...] = ()  # files that no entry names: nothing is lost by them
 
     @property
     def whole(self) -> bool:
@@ -308,6 +309,7 @@ class Logbook:
         faults: list[str] = []
         missing: list[str] = []
         changed: list[str] = []
+        named: set[str] = set()
         for (found,) in self._read("PRAGMA integrity_check"):
             if found != "ok":
                 faults.append(" ".join(str(found).split()))
@@ -325,6 +327,7 @@ class Logbook:
                     faults.append(f"entry {number} does not follow the one before it")
                 if isinstance(entry.record, Photo):
                     state = photo_state(self.path, entry.record)
+                    named.add(entry.record.file_name)
                     shown = f"entry {number}: {entry.record.name} ({entry.record.file_name})"
                     if state == "missing":
                         missing.append(shown)
@@ -336,6 +339,7 @@ class Logbook:
             faults=tuple(faults),
             photos_missing=tuple(missing),
             photos_changed=tuple(changed),
+            photos_orphan=tuple(sorted(photo_files(self.path) - named)),
         )
 
     def add_lines(self, lines: Sequence[tuple[str, str]]) -> int:
@@ -366,7 +370,7 @@ class Logbook:
                         f"line {place} of the import does not follow the line before it: lines "
                         "are missing or out of order. Nothing was imported. Take a whole export."
                     )
-                self._insert(entry, line)
+                self.insert(entry, line)
                 before = digest
             return len(lines)
 
@@ -399,7 +403,7 @@ class Logbook:
             if came is not None:
                 return [self.entry(came)]
             now = checked_moment("now", datetime.now(UTC))
-            number, before = self._end()
+            number, before = self.end()
             when = moment or now
             if corrects is not None:
                 earlier = self._may_be_corrected(corrects, records[0])
@@ -421,22 +425,23 @@ class Logbook:
                 )
                 before = digest_of(line)
                 entry, _ = entry_from_line(line, before)
-                self._insert(entry, line)
+                self.insert(entry, line)
                 added.append(entry)
             if once and added:
-                row = (once, added[0].number)
-                self._connection.execute("INSERT INTO sent (once, number) VALUES (?, ?)", row)
+                self.mark_sent(once, added[0].number)
             return added
 
         return self._write(work, "writing an entry")
 
-    def _insert(self, entry: Entry, line: str) -> None:
+    def insert(self, entry: Entry, line: str) -> None:
+        """Put an entry in at the end, within `write_together`."""
         self._connection.execute(
             "INSERT INTO entries (number, kind, corrects, line, digest) VALUES (?, ?, ?, ?, ?)",
             (entry.number, entry.kind, entry.corrects, line, entry.digest),
         )
 
-    def _end(self) -> tuple[int, str]:
+    def end(self) -> tuple[int, str]:
+        """Give number and digest of the last entry; 0 and noughts before the first."""
         rows = self._connection.execute(
             "SELECT number, line, digest FROM entries ORDER BY number DESC LIMIT 1"
         ).fetchall()
@@ -444,6 +449,19 @@ class Logbook:
             return 0, FIRST_DIGEST
         self._entry(*rows[0])  # never write on after a line that is not whole
         return int(rows[0][0]), str(rows[0][2])
+
+    def sent_names(self) -> list[tuple[str, int]]:
+        """Give the names that senders gave entries, and the entries' numbers."""
+        return [(str(once), int(n)) for once, n in self._read("SELECT once, number FROM sent")]
+
+    def mark_sent(self, once: str, number: int) -> None:
+        """Keep a sender's name of an entry, within `write_together`."""
+        self._connection.execute("INSERT INTO sent (once, number) VALUES (?, ?)", (once, number))
+
+    def write_together(self, work: Callable[[], Result], doing: str) -> Result:
+        """Do some work on the log, all of it or nothing."""
+        self._refuse_if_reading_only(doing)
+        return self._write(work, doing)
 
     def _may_be_corrected(self, number: int, record: Record) -> Entry:
         earlier = self.entry(number)
