@@ -348,7 +348,6 @@ class Logbook:
         Returns how many. Raises LogbookError, and writes none, where this log has entries already
         or a line is not whole or not in order.
         """
-        self._refuse_if_reading_only("importing")
 
         def work() -> int:
             if len(self):
@@ -374,7 +373,7 @@ class Logbook:
                 before = digest
             return len(lines)
 
-        return self._write(work, "importing")
+        return self.write_together(work, "importing")
 
     def __len__(self) -> int:
         return int(self._read("SELECT count(*) FROM entries")[0][0])
@@ -392,7 +391,6 @@ class Logbook:
         corrects: int | None,
         once: str,
     ) -> list[Entry]:
-        self._refuse_if_reading_only("writing an entry")
         checked_text("author", author, longest=LONGEST_NAME)
         checked_text("once", once, longest=LONGEST_NAME)
         checked_text("note", note)
@@ -431,7 +429,7 @@ class Logbook:
                 self.mark_sent(once, added[0].number)
             return added
 
-        return self._write(work, "writing an entry")
+        return self.write_together(work, "writing an entry")
 
     def insert(self, entry: Entry, line: str) -> None:
         """Put an entry in at the end, within `write_together`."""
@@ -441,7 +439,7 @@ class Logbook:
         )
 
     def end(self) -> tuple[int, str]:
-        """Give number and digest of the last entry; 0 and noughts before the first."""
+        """Give number and digest of the last entry; 0 before the first."""
         rows = self._connection.execute(
             "SELECT number, line, digest FROM entries ORDER BY number DESC LIMIT 1"
         ).fetchall()
@@ -455,13 +453,8 @@ class Logbook:
         return [(str(once), int(n)) for once, n in self._read("SELECT once, number FROM sent")]
 
     def mark_sent(self, once: str, number: int) -> None:
-        """Keep a sender's name of an entry, within `write_together`."""
+        """Keep a sender's name of an entry."""
         self._connection.execute("INSERT INTO sent (once, number) VALUES (?, ?)", (once, number))
-
-    def write_together(self, work: Callable[[], Result], doing: str) -> Result:
-        """Do some work on the log, all of it or nothing."""
-        self._refuse_if_reading_only(doing)
-        return self._write(work, doing)
 
     def _may_be_corrected(self, number: int, record: Record) -> Entry:
         earlier = self.entry(number)
@@ -537,7 +530,9 @@ class Logbook:
                 raise damaged(self.path, "a line is not text") from error
             raise explain_storage_error(error, self.path, "reading the log") from error
 
-    def _write(self, work: Callable[[], Result], doing: str) -> Result:
+    def write_together(self, work: Callable[[], Result], doing: str) -> Result:
+        """Do some work on the log, all of it or nothing."""
+        self._refuse_if_reading_only(doing)
         until = time.monotonic() + PATIENCE
         while True:
             if _identity(self.path) != self._seen:
