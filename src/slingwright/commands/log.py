@@ -15,13 +15,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from slingwright.commands.typed import whole
+from slingwright.machine.faults import MachineError
 
 if TYPE_CHECKING:
+    from slingwright.amounts.answer import Table
     from slingwright.logbook import Logbook, Record
 
 Options = argparse.Namespace
 CHANGING = ("new", "add", "correct", "strike", "revise", "import", "merge")
-ACTIONS = (*CHANGING, "list", "export", "verify")
+ACTIONS = (*CHANGING, "list", "compare", "export", "verify")
 FORMATS = ("markdown", "csv", "jsonl", "diary")
 CAUTION = "An aid to judgement that approves nothing: local codes and a competent person decide."
 
@@ -39,6 +41,7 @@ def log_options(parser: argparse.ArgumentParser) -> None:
         nargs="?",
         default="",
         help="add, list: kind of entry; correct, strike: its number; revise: the machine file; "
+        "compare: entry of a revision, then of another, then the machine file for its brief; "
         "import: the file to make the log of; merge: the other copy, a log or an export",
     )
     parser.add_argument(
@@ -56,6 +59,7 @@ def log_options(parser: argparse.ArgumentParser) -> None:
         "--take", choices=("", "ours", "theirs"), default="", help="merge: whose stands in a clash"
     )
     parser.add_argument("--out", default=None, metavar="FILE", help="export: a new file to write")
+    parser.add_argument("--us", action="store_true", help="compare: show US customary units")
 
 
 def shots_options(parser: argparse.ArgumentParser) -> None:
@@ -112,6 +116,8 @@ def run_log(options: Options) -> int:
                 _list(log, options.kind)
             elif options.action == "merge":
                 return _merge(log, options)
+            elif options.action == "compare":
+                print(_compare(log, options))
             elif options.action == "verify":
                 return _verify(log)
             else:
@@ -196,6 +202,26 @@ def _revise(log: Logbook, options: Options) -> str:
     machine = current_machine(log, base).change(changes) if changes else base
     entry = save_revision(log, machine, note=options.note, author=options.author, at=options.at)
     return f"entry {entry.number}: revision, {entry.at}"
+
+
+def _compare(log: Logbook, options: Options) -> Table:
+    """Compare two revisions: what changed, why, and what it did."""
+    from slingwright.amounts import units
+    from slingwright.machine.file import read_machine
+    from slingwright.pages.log.compared import compare_revisions
+
+    words = [options.kind, *options.fields]
+    try:
+        first, second = (units.whole_number(word) for word in words[:2])
+        base = read_machine(*words[2:]) if words[2:] else None
+    except (units.UnitError, TypeError, ValueError) as error:
+        if isinstance(error, MachineError):
+            raise
+        raise Declined(
+            f"log compare {' '.join(words)}: give the entries of two revisions, then the machine's "
+            "file if its brief is to count; `log LOG list revision` shows them"
+        ) from None
+    return compare_revisions(log, first, second, base).table("US" if options.us else "metric")
 
 
 def _mend(log: Logbook, options: Options) -> str:

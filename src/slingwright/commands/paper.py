@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from slingwright.amounts import units
+from slingwright.commands.typed import whole
 from slingwright.machine.machine import Machine
 
 
@@ -48,6 +49,9 @@ def report_options(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("--out", metavar="FILE", help="the PDF to make; report.pdf if left out")
     parser.add_argument("--log", metavar="LOG", help="a build log: revision and entries")
+    parser.add_argument(
+        "--against", type=whole, metavar="REVISION", help="entry of the log to compare with"
+    )
     parser.add_argument("--client", default="", metavar="NAME", help="whom the report is for")
     parser.add_argument("--author", default="", metavar="NAME", help="who made it")
 
@@ -58,9 +62,14 @@ def run_report(machine: Machine, system: units.System, options: argparse.Namespa
     Raises:
         ReportError: it cannot be made or written.
     """
-    from slingwright.pages.print.report import save_report
+    from slingwright.pages.print.report import ReportError, save_report
     from slingwright.standing.ready import ready
 
+    if options.against is not None and options.log is None:
+        raise ReportError(
+            f"--against {options.against}: no log is named, so there is no revision to compare "
+            "with; give --log LOG"
+        )
     place = save_report(
         machine,
         options.out or "report.pdf",
@@ -69,6 +78,7 @@ def run_report(machine: Machine, system: units.System, options: argparse.Namespa
         log=options.log,
         client=options.client,
         author=options.author,
+        against=options.against,
     )
     told = ready(machine)
     print(f"{place}: written. {told.sentence.told(system)}")

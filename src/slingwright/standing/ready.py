@@ -17,7 +17,6 @@ from slingwright.strength.check import Check
 from slingwright.strength.checks import Holding, holding
 from slingwright.strength.clearance import Clearance, clearance
 from slingwright.strength.ledger import not_checked
-from slingwright.strength.names import MISHAPS
 from slingwright.winch.cycle import winding
 
 LIST = 6  # findings named in a sentence
@@ -153,7 +152,7 @@ def _thrown(machine: Machine) -> Finding:
 
 
 def _as_planned(check: Check) -> str:
-    return HOLDS if check.key in MISHAPS else check.as_planned.verdict
+    return HOLDS if check.of_mishap else check.as_planned.verdict
 
 
 def _checked(check: Check) -> Finding:

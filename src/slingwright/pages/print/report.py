@@ -92,6 +92,7 @@ def report_files(
     log: Logbook | None = None,
     client: str = "",
     author: str = "",
+    against: int | None = None,
 ) -> dict[str, bytes]:
     """Give the files that the report is set from: the template, its data and its pictures.
 
@@ -102,8 +103,12 @@ def report_files(
         log: a build log, whose last revision it is held against and whose entries are listed.
         client: whom it is for.
         author: who made it.
+        against: entry of the log with a revision that the machine is compared with.
+
+    Raises:
+        LogbookError: `against` is no revision of the log.
     """
-    parts = list(_sections(machine, day, system, log))
+    parts = list(_sections(machine, day, system, log, against))
     front = identity(machine, day=day, system=system, log=log, client=client, author=author)
     data = {
         "title": machine.name or "A machine without a name",
@@ -207,10 +212,12 @@ def save_report(
 
 
 def _sections(
-    machine: Machine, day: str, system: units.System, log: Logbook | None
+    machine: Machine, day: str, system: units.System, log: Logbook | None, against: int | None
 ) -> Iterable[Section]:
     done, found, gaps = throw(machine), holding(machine), clearance(machine)
     yield _of_all(ready(machine, found=found, gaps=gaps), system)
+    if log is not None and against is not None:
+        yield _of_compared(machine, system, log, against)
     yield _of_machine(machine, day, system)
     yield _of_throw(machine, done, system)
     yield from _of_holding(found, gaps, system)
@@ -234,6 +241,17 @@ def _of_all(asked: Ready, system: units.System) -> Section:
         sheets=[
             Sheet(heads=("what", "verdict", "why"), rows=rows, widths=(6, 1.8, 7), align="lll")
         ],
+    )
+
+
+def _of_compared(machine: Machine, system: units.System, log: Logbook, against: int) -> Section:
+    from slingwright.pages.log.compared import compare_revisions
+
+    table = compare_revisions(log, against, None, machine).table(system)
+    return Section(
+        title="Compared with an earlier revision",
+        words=told(table.caption, system).split("\n"),
+        sheets=[Sheet(heads=table.head, rows=table.cells(), widths=(3, 4, 4, 1), align="llll")],
     )
 
 
