@@ -17,7 +17,7 @@ from scipy.interpolate import CubicSpline
 
 import slingwright as sw
 from slingwright.changing.file import change_of_line
-from slingwright.changing.what_if import what_if
+from slingwright.changing.what_if import Change, what_if
 from slingwright.learning.seen.video import read_video
 from slingwright.logbook import Decision, LoadTrace, Logbook, Revision, Shot, VideoTrack
 from slingwright.pages.changes.page import Changes, bounds_around
@@ -642,3 +642,38 @@ def test_a_log_of_another_machine_is_said_and_not_taken_from(log) -> None:
     lines = " ".join(one.value for one in page.widget.children if hasattr(one, "value"))
     assert "this is the log of Otter Ford" in lines and garden.name in lines
     page.close()
+
+
+def test_a_day_is_planned_of_the_rows(bench, log) -> None:
+    """Truth: what each row asks, by hand; words beside the button where a field cannot be read."""
+    page = Changes(bench, log)
+    page.weigher.propose(
+        [
+            Change(
+                name="drum",
+                dials={"winch.drum": "0.15 m"},
+                cost=60.0,
+                hours=5.0,
+                people=2,
+                stock={"oak plank": 2.0},
+            ),
+            Change(name="scale", dials={}, measures=("counterweight.mass",), hours=2.0),
+        ]
+    )
+    fields = page.planner.controls
+    assert [change.measures for change in page.weigher.proposed()][1] == ("counterweight.mass",)
+    assert (page.weigher.proposed()[0].people, page.weigher.proposed()[0].stock["oak plank"]) == (
+        2,
+        2,
+    )
+    fields["people"].value, fields["stock"].value = "2", "2 oak plank; 3 sack of sand"
+    fields["hours"].value, fields["money"].value, fields["what"].value = "8", "10", "doubt"
+    fields["plan"].click()
+    told = page.planner.answer.value
+    assert "1. scale" in told and "takes 60 money, 10 are there" in told
+    fields["must"].value = "drum"
+    fields["plan"].click()
+    assert "must have drum" in page.planner.status.value
+    fields["hours"].value = "many"
+    fields["plan"].click()
+    assert "many" in page.planner.status.value

@@ -7,10 +7,14 @@ import math
 
 import ipywidgets
 
+from slingwright.amounts import units
 from slingwright.amounts.text import told
+from slingwright.changing.file import stock_of_words
 from slingwright.changing.next_trial import Advice, next_trial
+from slingwright.changing.plan import Plan, plan
 from slingwright.changing.search import GOALS, Optimum, search, trade_off
 from slingwright.changing.sensitivity import Sensitivity, sensitivity
+from slingwright.changing.sets import WORTH
 from slingwright.changing.tables import draw_trade_off, sensitivity_table
 from slingwright.changing.trials import Bound, Limits
 from slingwright.learning.belief import before_any_shot
@@ -340,6 +344,90 @@ class MoreOf(LogPart):
         self._write()
 
 
+class Planner(LogPart):
+    """The changes of a day, of those in the rows of `what if`: which, in what order, and why."""
+
+    weigher: ChangeWeigher
+    FIELDS = (
+        ("people", "People", "1"),
+        ("hours", "Hours of each", "empty: any"),
+        ("money", "Money", "empty: any"),
+        ("stock", "In stock", "such as 3 sack of sand; 2 oak plank"),
+        ("must", "Must have", "names of changes, ; between"),
+    )
+
+    def _make(self) -> ipywidgets.Box:
+        self.found: Plan | None = None
+        self.answer = ipywidgets.HTML()
+        self.controls = {
+            name: ipywidgets.Text(description=words, placeholder=hint, layout=WIDE, style=STYLE)
+            for name, words, hint in self.FIELDS
+        }
+        self.controls["what"] = ipywidgets.Dropdown(
+            options=[("range, load and doubt alike", ""), *((word, word) for word in WORTH)],
+            description="What counts",
+            layout=WIDE,
+            style=STYLE,
+        )
+        self.controls["plan"] = self.button("Plan", "Choose changes and their order", self.plan)
+        self.controls["plan"].button_style = "primary"
+        fields = list(self.controls.values())[:-1]
+        head = ipywidgets.HTML(
+            "<p>Which of the changes under <em>What if</em> are made today, and in which order? "
+            "At most ten seconds; the tick <em>as learned</em> there counts here too.</p>"
+        )
+        last = row(self.controls["plan"], self.work.stop_button, self.status)
+        box = ipywidgets.VBox([head, *fields, last, self.answer])
+        box.add_class("sw-part")
+        return box
+
+    def plan(self) -> None:
+        """Plan the day.
+
+        Raises:
+            ValueError: a field that cannot be read, or changes that cannot be.
+        """
+        typed = {name: self.controls[name].value.strip() for name, *_ in self.FIELDS}
+        numbers = {key: units.number(typed[key]) for key in ("hours", "money") if typed[key]}
+        parts = {key: [w.strip() for w in typed[key].split(";") if w.strip()] for key in typed}
+        people = units.whole_number(typed["people"] or "1")
+        stock = dict(stock_of_words(words) for words in parts["stock"])
+        what, changes = self.controls["what"].value, self.weigher.proposed()
+        machine = self.bench.machine
+        learned = self.weigher.controls["learned"].value
+        story = story_of(self.log, machine) if learned else None
+        self.say("planning \N{HORIZONTAL ELLIPSIS}")
+
+        def work(report: object) -> Plan:
+            return plan(
+                machine if story is None else story.learn().belief,
+                changes,
+                people=people,
+                stock=stock,
+                must=parts["must"],
+                worth={what: 1.0} if what else None,
+                progress=report if callable(report) else None,
+                hours=numbers.get("hours", math.inf),
+                money=numbers.get("money", math.inf),
+            )
+
+        self.work.start(work, self._show, self.say)
+
+    def _show(self, found: Plan) -> None:
+        self.found = found
+        self._write()
+        self.say("planned")
+
+    def _write(self) -> None:
+        if self.found is not None:
+            self.answer.value = self.found.table(self.bench.system)._repr_html_()
+
+    def refresh(self) -> None:
+        """Show the plan in the units that are on."""
+        super().refresh()
+        self._write()
+
+
 class Changes(LogPage):
     """The whole page on one bench and one log.
 
@@ -353,12 +441,15 @@ class Changes(LogPage):
         self.adviser = Adviser(self.bench, self.log)
         self.searcher = Searcher(self.bench, self.log)
         self.more = MoreOf(self.bench, self.log)
-        self.parts = (self.weigher, self.adviser, self.searcher, self.more)
+        self.planner = Planner(self.bench, self.log)
+        self.planner.weigher = self.weigher
+        self.parts = (self.weigher, self.planner, self.adviser, self.searcher, self.more)
         self.answers = tuple(part.answer for part in self.parts)
         self.controls = {
             f"{name}.{key}": control
             for name, part in (
                 ("weigh", self.weigher),
+                ("plan", self.planner),
                 ("advise", self.adviser),
                 ("search", self.searcher),
                 ("more", self.more),
@@ -367,7 +458,7 @@ class Changes(LogPage):
         }
         tabs = ipywidgets.Tab(
             children=[part.widget for part in self.parts],
-            titles=["What if", "Next trial", "Search", "A little more"],
+            titles=["What if", "Day plan", "Next trial", "Search", "A little more"],
         )
         caution = ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>")
         return [caution, tabs]

@@ -36,7 +36,10 @@ class ChangeRow:
     """
 
     def __init__(self, change: Change) -> None:
-        words = "; ".join(f"{path}={value}" for path, value in change.dials.items())
+        parts = [f"{path}={value}" for path, value in change.dials.items()]
+        parts += [f"measures={path}" for path in change.measures]
+        parts += [f"stock={much:g} {kind}" for kind, much in change.stock.items()]
+        words = "; ".join(parts + [f"people={change.people}"] * (change.people > 1))
         self.fields = {
             "name": _field(change.name, "name of the change", "1 1 9em"),
             "dials": _field(words, "PATH=VALUE; PATH=VALUE", "3 1 18em"),
@@ -142,7 +145,9 @@ class ChangeWeigher(LogPart):
         of = self.controls
         head = ipywidgets.HTML(
             "<p>A change a row: its name, what it sets (a dial's path and value, <code>;</code> "
-            "between two), what it costs and how many hours it takes.</p>"
+            "between two), what it costs and how many hours it takes. For a day plan it may "
+            "also say <code>people=2</code>, <code>stock=3 sack of sand</code>, "
+            "<code>measures=arm.mass</code>.</p>"
         )
         words = ("change", "sets", "cost", "hours", "")
         heads = row(*(ipywidgets.HTML(word) for word in words))
