@@ -28,8 +28,8 @@ from slingwright.amounts.text import form
 from slingwright.amounts.verdict import exit_code, whole
 from slingwright.commands import changes as change_commands
 from slingwright.commands import field as field_commands
+from slingwright.commands import lessons, paper
 from slingwright.commands import log as log_commands
-from slingwright.commands import paper
 from slingwright.commands.typed import length, number, setting
 from slingwright.machine.table import dials
 
@@ -647,7 +647,7 @@ def report(options: Options) -> int:
     return exit_code(verdict)
 
 
-# ---- what other modules have
+# ---- the others
 
 
 def _declining(run: Callable[[Options], int]) -> Callable[[Options], int]:
@@ -663,6 +663,10 @@ def _declining(run: Callable[[Options], int]) -> Callable[[Options], int]:
     return told
 
 
-_others = (*log_commands.COMMANDS, *change_commands.COMMANDS, *field_commands.COMMANDS)
-for _name, _help, _options, _run in _others:
+for _name, _help, _options, _run in (
+    *log_commands.COMMANDS,
+    *change_commands.COMMANDS,
+    *field_commands.COMMANDS,
+    *lessons.COMMANDS,
+):
     command(_name, _help, _options)(_declining(_run))

@@ -8,7 +8,7 @@ from slingwright.pages.bench.page import Bench
 from slingwright.pages.changes.page import Changes
 from slingwright.pages.field.page import FieldDay
 from slingwright.pages.holding.page import ChecksTable, HoldingBench
-from slingwright.pages.lessons.exercise import Exercise
+from slingwright.pages.lessons.exercise import Exercise, Sheet
 from slingwright.pages.log.page import BuildLog
 from slingwright.pages.one.page import OnePage
 from slingwright.pages.parts.dial_board import Dials
@@ -29,6 +29,7 @@ __all__ = [
     "Changes",
     "ZoneBench",
     "Exercise",
+    "Sheet",
     "Answer",
     "Bench",
     "Compare",

@@ -17,6 +17,7 @@ PANELS = {
     "field": lambda: sw.panels.FieldDay("otter_ford", "otter_ford"),
     "changes": lambda: sw.panels.Changes("otter_ford", "otter_ford"),
     "exercise": lambda: sw.panels.Exercise("How far?", 3.0, "m", ()),
+    "sheet": lambda: sw.panels.Sheet("otter"),
 }
 
 

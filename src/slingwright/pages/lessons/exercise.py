@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import html
+import json
 import math
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Sequence
+from pathlib import Path
 from typing import Any
 
 import ipywidgets
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
+from slingwright.logbook.faults import LogbookError
+from slingwright.logbook.job import open_job
+from slingwright.pages.lessons.tasks import TASKS, asked, named
 from slingwright.pages.parts.guard import panel
 
 TOLERANCE = 0.02
@@ -63,21 +69,32 @@ class Exercise:
         *,
         tolerance: float = TOLERANCE,
     ) -> None:
+        self.tolerance = tolerance
+        self.field = ipywidgets.Text(continuous_update=False)
+        self.words, self.shown = ipywidgets.HTML(), ipywidgets.HTML()
+        self.field.observe(lambda change: self._hear(change["new"]), names="value")
+        self.ask(question, answer, unit, hints)
+        self.widget = panel(self.shown, self.field, self.words, answers=[self.words])
+
+    def ask(
+        self,
+        question: str,
+        answer: float,
+        unit: str,
+        hints: Sequence[str] = (),
+        slips: Sequence[tuple[float, str]] = (),
+    ) -> None:
+        """Put a question in the place of the last; `slips` are wrong answers [SI] by their kind."""
         if not math.isfinite(answer):
             raise ValueError(f"the answer is {answer!r}; an exercise needs a finite one")
         self.question, self.answer, self.unit = question, float(answer), unit
-        self.hints, self.tolerance = tuple(hints), tolerance
-        self.wrong = 0
+        self.hints, self.slips, self.wrong = tuple(hints), tuple(slips), 0
         bare = "deg" if unit == "rad" else unit
-        self.field = ipywidgets.Text(
-            placeholder="a number" if unit == "-" else f"a number, or with a unit: 1.2 {bare}",
-            continuous_update=False,
+        self.field.placeholder = (
+            "a number" if unit == "-" else f"a number, or with a unit: 1.2 {bare}"
         )
-        self.field.tooltip = question
-        self.words = ipywidgets.HTML()
-        self.field.observe(lambda change: self._hear(change["new"]), names="value")
-        asked = ipywidgets.HTML(f"<p><strong>{html.escape(question)}</strong></p>")
-        self.widget = panel(asked, self.field, self.words, answers=[self.words])
+        self.field.tooltip, self.field.value = question, ""
+        self.shown.value = f"<p><strong>{html.escape(question)}</strong></p>"
 
     def check(self, text: str) -> str:
         """Say what an answer is worth: right, how far off, or why it cannot be read."""
@@ -88,7 +105,8 @@ class Exercise:
         if math.isclose(given, self.answer, rel_tol=self.tolerance, abs_tol=1e-12):
             return f"\N{CHECK MARK} Right: {figures(self.answer, self.unit)}."
         self.wrong += 1
-        size = _slip(given / self.answer) if self.answer else ""
+        near = (words for value, words in self.slips if math.isclose(given, value, rel_tol=0.005))
+        size = next(near, _slip(given / self.answer) if self.answer else "")
         if not size:
             size = "too large" if given > self.answer else "too small"
         hint = self.hints[min(self.wrong, len(self.hints)) - 1] if self.hints else ""
@@ -98,7 +116,14 @@ class Exercise:
         words = text.strip()
         number = units.number_or_none(words)
         if number is None:
-            return units.quantity(words, self.unit)
+            given, unit = units.quantity_and_unit(words, self.unit)
+            # Both are kg m2/s2: a moment is written as force times lever, an energy in one word.
+            moment = re.fullmatch(r"[kM]?(N|lbf)[ *]?(m|mm|cm|ft|in)", unit)
+            if moment and self.unit == "J":
+                raise ValueError(f"{unit} is how a moment is written; this is an energy: write J")
+            if self.unit == "N m" and not moment and " " not in unit and "*" not in unit:
+                raise ValueError(f"{unit} is how an energy is written; this is a moment: write N m")
+            return given
         return math.radians(number) if self.unit == "rad" else number
 
     def _hear(self, text: str) -> None:
@@ -109,3 +134,108 @@ class Exercise:
         shown = dict(self.widget._repr_mimebundle_(**options))
         shown["text/html"] = f"<p><strong>{html.escape(self.question)}</strong></p>"
         return shown
+
+
+ANSWERS = "answers.jsonl"
+"""Beside the reports of a job: who answered which task with what, a line an answer."""
+WAIT = "Type your name or number above, where the page asks for it: the numbers are yours alone."
+
+
+class Drawn(Exercise):
+    """A task whose numbers are those of the student that its `Sheet` has."""
+
+    def __init__(self, sheet: Sheet, name: str) -> None:
+        if name not in TASKS:
+            raise KeyError(f"there is no task {name!r}; take one of {', '.join(TASKS)}")
+        self.sheet, self.name = sheet, name
+        super().__init__(WAIT, 0.0, TASKS[name].unit)
+
+    def draw(self) -> None:
+        """Put the question of the student that is there now, or wait for one."""
+        if not self.sheet.student:
+            self.ask(WAIT, 0.0, self.unit)
+            return
+        one = asked(self.name, self.sheet.student, self.sheet.seed)
+        self.ask(one.question, one.answer, one.unit, one.hints, one.slips)
+
+    def check(self, text: str) -> str:
+        """Say what an answer is worth, and keep what was answered in the job's folder."""
+        if not self.sheet.student:
+            return WAIT
+        told = super().check(text)
+        return told if told.startswith("That") else told + self.sheet.keep(self.name, text)
+
+
+class Sheet:
+    """A student's sheet: a place for the name, and tasks with numbers drawn from it.
+
+    Args:
+        seed: of the class; the teacher's key is made from the same.
+        folder: where answers are kept; the reports of the job at hand if left out.
+    """
+
+    def __init__(self, seed: str = "", *, folder: Path | str | None = None) -> None:
+        self.seed, self.folder, self.student = seed, folder, ""
+        self.tasks: list[Drawn] = []
+        self.field = ipywidgets.Text(placeholder="your name or number", continuous_update=False)
+        self.field.tooltip = "Your name or number"
+        self.words = ipywidgets.HTML()
+        self.field.observe(lambda change: self._hear(change["new"]), names="value")
+        self.widget = panel(self.field, self.words, answers=[self.words])
+
+    def ask(self, name: str) -> Drawn:
+        """Give a task of this sheet, by its name."""
+        task = Drawn(self, name)
+        self.tasks.append(task)
+        task.draw()
+        return task
+
+    def keep(self, name: str, typed: str) -> str:
+        """Add an answer to the file of answers; says in words where that cannot be done."""
+        line = json.dumps({"student": self.student, "task": name, "typed": typed.strip()})
+        try:
+            folder = Path(self.folder) if self.folder else open_job().room("reports")
+            with (folder / ANSWERS).open("a", encoding="utf-8") as file:
+                file.write(line + "\n")
+        except (OSError, LogbookError) as error:
+            return f" (Not kept: {error})"
+        return ""
+
+    def _hear(self, text: str) -> None:
+        try:
+            self.student, told = named(text), "These numbers are yours."
+        except ValueError as error:
+            self.student, told = "", f"{error}."
+        self.words.value = f"<p role='status'>{html.escape(told)}</p>"
+        for task in self.tasks:
+            task.draw()
+
+    def _repr_mimebundle_(self, **options: Any) -> Any:
+        shown = dict(self.widget._repr_mimebundle_(**options))
+        shown["text/html"] = "<p>Name or number: ______________</p>"
+        return shown
+
+
+def marks(lines: Iterable[str], seed: str = "") -> dict[str, dict[str, int]]:
+    """Judge kept answers anew: student to task to the try that was right; 0 where none was yet.
+
+    Raises:
+        ValueError: a line that no sheet has written; says which.
+    """
+    tries: dict[tuple[str, str], list[str]] = {}
+    for count, line in enumerate(lines, 1):
+        try:
+            row = json.loads(line)
+            student, task, typed = named(row["student"]), str(row["task"]), str(row["typed"])
+            if task not in TASKS:
+                raise KeyError(task)
+            tries.setdefault((student, task), []).append(typed)
+        except (ValueError, KeyError, TypeError, AttributeError) as error:
+            raise ValueError(f"line {count} holds no answer of a sheet ({error})") from error
+    found: dict[str, dict[str, int]] = {}
+    for (student, task), texts in tries.items():
+        one = asked(task, student, seed)
+        judge = Exercise(one.question, one.answer, one.unit)
+        right = [at for at, text in enumerate(texts, 1) if "Right" in judge.check(text)[:7]]
+        found.setdefault(student, {})[task] = right[0] if right else 0
+    return found
