@@ -111,7 +111,7 @@ def test_a_revision_carries_its_difference_and_its_numbers(log) -> None:
         "axle.grade": ("S235", None),
         "base.wheels": (False, True),
         "sling.length": (4.0, 4.25),
-        "winch.people": (None, 4.0),
+        "winch.people": (2.0, 4.0),  # a log that says nothing of a dial has it at its default
     }
     assert entry.record.previous == 1
     assert dict(entry.record.calculated) == {"range": 212.0}

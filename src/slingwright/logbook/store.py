@@ -29,8 +29,7 @@ from slingwright.logbook.lines import FIRST_DIGEST, digest_of, entry_from_line, 
 from slingwright.logbook.opening import PATIENCE, make_file, open_file
 from slingwright.logbook.photos import keep_photo, photo_files, photo_state, read_picture
 from slingwright.logbook.validation import LONGEST_NAME, Setting, checked_moment, checked_text
-from slingwright.machine.table import dials
-from slingwright.machine.table.winding_dials import WINDING
+from slingwright.machine.table import derived, dials
 
 Result = TypeVar("Result")
 
@@ -49,10 +48,6 @@ class Findings:
     def whole(self) -> bool:
         """Whether nothing at all is wrong."""
         return not (self.faults or self.photos_missing or self.photos_changed)
-
-
-LATER = ("sling.stiffness", "sling.damping", "projectile.smooth", "site.run_on")
-"""Dials of the motion that logs from before they were kept say nothing of."""
 
 
 class Logbook:
@@ -487,11 +482,13 @@ class Logbook:
         last = _latest(earlier)
         before = last.record.values if last and isinstance(last.record, Revision) else {}
         if before:
-            # Logs before these dials were kept say nothing of them: they stood at their defaults.
+            # Logs from before a dial was kept say nothing of it: it stood at its default, or at
+            # what follows from the others.
             now = record.values
-            later = [row for row in (*WINDING, *map(dials.dial, LATER)) if row.path in now]
             first = {
-                row.path: now[row.path] if row.at_first is None else row.at_first for row in later
+                row.path: now[row.path] if row.at_first is None else row.at_first
+                for row in dials.TABLE
+                if row.path in now and (row.at_first is not None or row.path in derived.PATHS)
             }
             before = {**first, **before}
         return Revision(
