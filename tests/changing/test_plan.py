@@ -161,6 +161,26 @@ def test_the_plan_is_the_best_of_all(machine, people, hours, money, stock, must,
     assert set(found.left_out) | {s.change.name for s in found.steps} == {c.name for c in CHANGES}
 
 
+def test_a_failing_rules_out_only_what_is_alike(machine, monkeypatch) -> None:
+    """Truth: every subset; the made-up check stands in the kit's own place, so that what it reads
+    is noted and sets alike in it are passed over."""
+    holds = SimpleNamespace(verdict="holds", sentence="", clear_ahead=1.0, limit=2.0)
+    for name, stand_in in (
+        ("GROUPS", (lambda subject: axle_alone(subject.machine),)),
+        ("cases_and_failures", lambda machine, quick=False: ((), {})),
+        ("winding_checks", lambda *_: ()),
+        ("clearance", lambda _: holds),
+        ("zone", lambda _: holds),
+    ):
+        monkeypatch.setattr(f"slingwright.changing.state.{name}", stand_in)
+    day = {"people": 2, "hours": 8.0, "money": 300.0, "stock": {"sand": 4}}
+    value, _ = by_force(machine, CHANGES, *day.values(), worth=(1.0, 0.0, 0.0))
+    found = plan(machine, CHANGES, **day, worth={"range": 1.0}, seconds=600.0)
+    assert found.proved
+    assert found.worth == pytest.approx(value, abs=1e-5)
+    assert value > 0.0
+
+
 def test_each_that_is_left_out_has_its_reason(machine) -> None:
     """Truth: the sums by hand; the axle's check is known by construction."""
     found = plan(
@@ -189,6 +209,10 @@ def test_each_that_is_left_out_has_its_reason(machine) -> None:
     [
         ({"must": ["wheel"]}, "no change of that name"),
         ({"must": ["axle"], "money": 10.0}, "takes 150 money, 10 are there"),
+        (
+            {"must": ["fill", "more fill"], "people": 2, "stock": {"sand": 10}},
+            "no set of changes with them",
+        ),
         ({"people": 0}, "give 1 or more"),
         ({"hours": -1.0}, "give 0 or more"),
         ({"worth": {"beauty": 1.0}}, "what can count"),

@@ -67,6 +67,8 @@ def test_nothing_is_lost_and_nothing_twice(copies) -> None:
     join(b, a)
     assert sorted(ranges(b)) == sorted(ranges(a))
     assert b.verify().whole
+    known = joining(b, a).known
+    assert len(set(known.values())) == len(known) == len(a)
     assert not join(b, a).fresh
     assert not join(a, b).fresh or sorted(ranges(a)) == sorted(ranges(b))
 
