@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 from datetime import date
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from slingwright.amounts import units
 from slingwright.commands.typed import whole
@@ -48,6 +50,9 @@ def run_draw(machine: Machine, system: units.System, options: argparse.Namespace
 def report_options(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("--out", metavar="FILE", help="the PDF to make; report.pdf if left out")
+    parser.add_argument(
+        "--sheet", choices=("crew", "public"), default="", help="one page, pictures first, instead"
+    )
     parser.add_argument("--log", metavar="LOG", help="a build log: revision and entries")
     parser.add_argument(
         "--against", type=whole, metavar="REVISION", help="entry of the log to compare with"
@@ -62,6 +67,7 @@ def run_report(machine: Machine, system: units.System, options: argparse.Namespa
     Raises:
         ReportError: it cannot be made or written.
     """
+    from slingwright.pages.print.one_page import sheet_pdf
     from slingwright.pages.print.report import ReportError, save_report
     from slingwright.standing.ready import ready
 
@@ -70,16 +76,12 @@ def run_report(machine: Machine, system: units.System, options: argparse.Namespa
             f"--against {options.against}: no log is named, so there is no revision to compare "
             "with; give --log LOG"
         )
-    place = save_report(
-        machine,
-        options.out or "report.pdf",
-        day=date.today().isoformat(),
-        system=system,
-        log=options.log,
-        client=options.client,
-        author=options.author,
-        against=options.against,
-    )
+    asked: dict[str, Any] = {"day": date.today().isoformat(), "system": system}
+    if options.sheet:
+        asked["make"] = partial(sheet_pdf, who=options.sheet)
+    else:
+        asked |= {key: getattr(options, key) for key in ("log", "client", "author", "against")}
+    place = save_report(machine, options.out or f"{options.sheet or 'report'}.pdf", **asked)
     told = ready(machine)
     print(f"{place}: written. {told.sentence.told(system)}")
     return told.verdict

@@ -200,7 +200,13 @@ def _plan_sizes(machine: Machine) -> Iterator[Size]:
 
 
 def drawing(
-    machine: Machine, view: View, *, day: str, scale: int, system: units.System = "metric"
+    machine: Machine,
+    view: View,
+    *,
+    day: str,
+    scale: int,
+    system: units.System = "metric",
+    titled: bool = True,
 ) -> Any:
     """Give a view as a DXF document in mm, true to size, with dimensions and a title.
 
@@ -210,6 +216,7 @@ def drawing(
         day: date in the title.
         scale: one to so many, as of `sheet_scale`; text and arrows are so large that they suit it.
         system: units of the figures; the document is in mm.
+        titled: whether name, scale, date and caution stand below.
     """
     from ezdxf import filemanagement
     from ezdxf import units as dxf_units
@@ -236,7 +243,7 @@ def drawing(
         "An aid to judgement, not approval: local codes and a licensed engineer decide.",
     ]
     low_row = 1e3 * low[1] - scale * (ROW * (_count(view, "below") + 1) + TEXT)
-    for row, words in enumerate(title):
+    for row, words in enumerate(title if titled else ()):
         space.add_text(
             words,
             height=TEXT * scale,
@@ -354,13 +361,13 @@ def taken(view: View, scale: int) -> tuple[float, float]:
     return float(size[0]), float(size[1])
 
 
-def sheet_scale(view: View, paper: tuple[float, float]) -> int:
+def sheet_scale(view: View, paper: tuple[float, float], scales: Sequence[int] = SCALES) -> int:
     """Scale at which a view fits on paper [mm], one to so many."""
-    for scale in SCALES:
+    for scale in scales:
         wide, high = taken(view, scale)
         if wide <= paper[0] and high <= paper[1]:
             return scale
-    return SCALES[-1]
+    return scales[-1]
 
 
 def as_svg(document: Any, scale: int, paper: tuple[float, float]) -> str:
@@ -369,6 +376,9 @@ def as_svg(document: Any, scale: int, paper: tuple[float, float]) -> str:
     from ezdxf.addons.drawing.frontend import Frontend
     from ezdxf.addons.drawing.properties import RenderContext
 
+    for block in document.blocks:  # drawn letter by letter otherwise
+        for words in block.query("MTEXT"):
+            words.text = words.text.replace(r"\~", "\N{NO-BREAK SPACE}")
     backend = svg.SVGBackend()
     settings = config.Configuration(
         background_policy=config.BackgroundPolicy.WHITE, color_policy=config.ColorPolicy.BLACK

@@ -164,7 +164,12 @@ def typeset(template: str, files: Callable[[], dict[str, bytes]]) -> bytes:
 
 
 def save_report(
-    machine: Machine, path: Path | str, *, log: Path | str | None = None, **options: Any
+    machine: Machine,
+    path: Path | str,
+    *,
+    log: Path | str | None = None,
+    make: Callable[..., bytes] = report_pdf,
+    **options: Any,
 ) -> Path:
     """Write the report to a new file, whole or not at all, and never over another.
 
@@ -172,6 +177,7 @@ def save_report(
         machine: what is reported on.
         path: where the PDF goes.
         log: file of a build log.
+        make: what gives the PDF of a machine with these options.
         options: the rest as for `report_files`.
 
     Raises:
@@ -190,7 +196,7 @@ def save_report(
         with contextlib.ExitStack() as stack:
             if log is not None:
                 options["log"] = stack.enter_context(Logbook.open(log, reading_only=True))
-            made = report_pdf(machine, **options)
+            made = make(machine, **options)
     except LogbookError as error:
         raise ReportError(str(error)) from error
     try:
@@ -427,7 +433,11 @@ def _of_zone(machine: Machine, system: units.System) -> Section:
             f"{found.pieces_rule} {DRIFT_NOTE}.",
         ],
         pictures=[
-            ("plan.svg", _plan(found, system), "Ground to keep clear, seen from above, to scale.")
+            (
+                "plan.svg",
+                plan_svg(found, system),
+                "Ground to keep clear, from above, to scale.",
+            )
         ],
         sheets=[
             Sheet(heads=one.head, rows=one.cells(), widths=(4, *rest), align="l" + "r" * len(rest))
@@ -521,19 +531,31 @@ def _svg(figure: Any) -> bytes:
     return found.getvalue()
 
 
-def _plan(found: Zone, system: units.System) -> bytes:
+def plan_svg(found: Zone, system: units.System, *, near: bool = False) -> bytes:
+    """Draw the ground to keep clear from above, with who stands where; near: round the machine."""
     one, label = units.factor("m", system)
-    figure, axes = drawings.sheet(1, 1, width=8.0, height=3.6)
+    figure, axes = drawings.sheet(1, 1, width=4.6 if near else 8.0, height=4.2 if near else 3.6)
     edge = found.outline() / one
     axes.fill(edge[:, 0], edge[:, 1], facecolor="#f9e6d9", edgecolor="#D55E00", label="keep clear")
     axes.plot(0.0, 0.0, "s", color="#202020", markersize=4, label="machine")
-    axes.plot(found.forward / one, 0.0, "D", color="#0072B2", label="farthest ahead")
-    axes.plot(-found.backward / one, 0.0, "o", color="#0072B2", label="farthest behind")
-    if found.limit <= 1.6 * found.clear_ahead and math.isfinite(found.limit):
-        axes.axvline(
-            found.limit / one, color="#202020", linestyle="--", label="end of clear ground"
-        )
+    loosing, winds = found.loosing, found.winding
+    if loosing.x is not None and loosing.z is not None:
+        spot = loosing.x / one, loosing.z / one
+        axes.plot(*spot, "^", color="#009E73", markersize=6, label="who looses")
+    if near:
+        spot = winds.crew_x / one, winds.crew_z / one
+        axes.plot(*spot, "v", color="#CC79A7", markersize=6, label="who winds, before loading")
+        most = 1.25 * max(found.clear_beside, abs(loosing.x or 0.0), abs(winds.crew_x)) / one
+        axes.set(xlim=(-most, most), ylim=(-most, most))
+    else:
+        axes.plot(found.forward / one, 0.0, "D", color="#0072B2", label="farthest ahead")
+        axes.plot(-found.backward / one, 0.0, "o", color="#0072B2", label="farthest behind")
+        if found.limit <= 1.6 * found.clear_ahead and math.isfinite(found.limit):
+            axes.axvline(
+                found.limit / one, color="#202020", linestyle="--", label="end of clear ground"
+            )
     axes.set_aspect("equal")
     axes.set(xlabel=f"ahead of the axle [{label}]", ylabel=f"to the left [{label}]")
-    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=5, fontsize=7)
+    columns = 2 if near else 6
+    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=columns, fontsize=7)
     return _svg(figure)
