@@ -145,18 +145,15 @@ class Drawn(Exercise):
     """A task whose numbers are those of the student that its `Sheet` has."""
 
     def __init__(self, sheet: Sheet, name: str) -> None:
-        if name not in TASKS:
-            raise KeyError(f"there is no task {name!r}; take one of {', '.join(TASKS)}")
         self.sheet, self.name = sheet, name
-        super().__init__(WAIT, 0.0, TASKS[name].unit)
+        super().__init__(WAIT, 0.0, asked(name, "nobody").unit)
 
     def draw(self) -> None:
         """Put the question of the student that is there now, or wait for one."""
         if not self.sheet.student:
             self.ask(WAIT, 0.0, self.unit)
             return
-        one = asked(self.name, self.sheet.student, self.sheet.seed)
-        self.ask(one.question, one.answer, one.unit, one.hints, one.slips)
+        self.ask(*asked(self.name, self.sheet.student, self.sheet.seed))
 
     def check(self, text: str) -> str:
         """Say what an answer is worth, and keep what was answered in the job's folder."""
@@ -185,10 +182,9 @@ class Sheet:
 
     def ask(self, name: str) -> Drawn:
         """Give a task of this sheet, by its name."""
-        task = Drawn(self, name)
-        self.tasks.append(task)
-        task.draw()
-        return task
+        self.tasks.append(Drawn(self, name))
+        self.tasks[-1].draw()
+        return self.tasks[-1]
 
     def keep(self, name: str, typed: str) -> str:
         """Add an answer to the file of answers; says in words where that cannot be done."""

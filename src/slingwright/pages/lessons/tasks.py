@@ -14,6 +14,7 @@ import random
 import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 LONGEST_NAME = 60
 """Letters of a student's name, or of a class's seed."""
@@ -61,8 +62,7 @@ class Task:
     hints: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class Asked(NamedTuple):
     """A task as one student has it: words, the answer [SI], and the slips by the number found."""
 
     question: str
@@ -213,8 +213,7 @@ def named(text: str) -> str:
 
 def _apart(values: list[float]) -> bool:
     """Whether no two are so near that one could be taken for the other."""
-    pairs = itertools.combinations(values, 2)
-    return not any(math.isclose(a, b, rel_tol=0.04) for a, b in pairs)
+    return not any(math.isclose(*two, rel_tol=0.04) for two in itertools.combinations(values, 2))
 
 
 def asked(name: str, student: str, seed: str = "") -> Asked:
@@ -246,10 +245,4 @@ def asked(name: str, student: str, seed: str = "") -> Asked:
         for letter, value in values.items()
         for unit in [task.drawn[letter][0]]
     }
-    return Asked(
-        question=task.question.format(**shown),
-        answer=answer,
-        unit=task.unit,
-        hints=task.hints,
-        slips=tuple(slips),
-    )
+    return Asked(task.question.format(**shown), answer, task.unit, task.hints, tuple(slips))
