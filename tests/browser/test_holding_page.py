@@ -139,7 +139,7 @@ def test_dials_rows_and_remedies_in_jupyterlab(page, jupyter_server) -> None:
     assert "Source: " in body and "EN 1993-1-1" in body
     page.click(f"{check} button:has-text('What would make it hold')")
     assert page.inner_text(f"{check} button").startswith("working it out")
-    wait_until(page, lambda: page.locator(f"{check} li").count() == 5, 60.0)
+    wait_until(page, lambda: page.locator(f"{check} li").count() >= 5, 60.0)
     assert re.search(r"Axle diameter: 60 mm to ([789]|0\.1)", page.inner_text(f"{check} ul"))
 
     page.click(".sw-hold button:has-text('US')")

@@ -68,6 +68,8 @@ class HoldingController:
     def search(self, key: str) -> Callable[[], tuple[Remedy | Bought, ...]]:
         """Give the search for what would make a check pass; it stops once the machine changes.
 
+        It gives the dials' values; asked again, when they are kept, also what can be bought or cut.
+
         Raises:
             ValueError: there is no such check.
         """
@@ -75,15 +77,18 @@ class HoldingController:
         check = next((check for check in now.checks if check.key == key), None)
         if check is None:
             raise ValueError(f"there is no check {key!r} of this machine")
+        known = self.remedies.get(key)
 
         def sought() -> tuple[Remedy | Bought, ...]:
             def gone() -> bool:
                 return self.bench.machine is not machine
 
-            found = remedies(now, check, gone)
+            if known is None:
+                return remedies(now, check, gone)
             held = now if now.final else holding(machine)
             same = next((one for one in held.checks if one.key == key), check)
-            return (*found, *purchases(held, same, found, gone))
+            dials = tuple(one for one in known if isinstance(one, Remedy))
+            return (*dials, *purchases(held, same, dials, gone))
 
         return sought
 

@@ -45,6 +45,7 @@ FRONT = (
     "base.anchors",
 )
 """The dials that stand in front on this page."""
+BUYING = "bought"
 _LAYOUT = (Path(__file__).parent / "holding.css").read_text(encoding="utf-8")
 
 
@@ -96,6 +97,8 @@ class HoldingTable(Part):
                     f"{one.told(system, by_label=True)}." for one in found[check.key]
                 ]
             row["asking"] = (self.bench.machine, check.key) in going
+            if (self.bench.machine, check.key, BUYING) in going and "remedies" in row:
+                row["remedies"].append("Looking for what can be bought or cut\u2026")
             rows.append(row)
         self.widget.state = {
             "revision": self.bench.revision,
@@ -116,12 +119,17 @@ class HoldingTable(Part):
             def keep() -> None:
                 with contextlib.suppress(SearchStopped):
                     self.controller.keep_remedies(machine, key, result())
+                    if self.bench.machine == machine and (machine, key, BUYING) not in asked:
+                        start()
 
             self.bench.attempt(keep)
             self.refresh()
 
+        asked: list[tuple[Any, ...]] = []
+
         def start() -> None:
-            self.beside.ask((machine, key), self.controller.search(key), found)
+            asked.append((machine, key, BUYING) if asked else (machine, key))
+            self.beside.ask(asked[-1], self.controller.search(key), found)
 
         wrong = self.bench.attempt(start)
         self.refresh()
