@@ -77,8 +77,10 @@ def test_much_to_say_shrinks_and_stays_on_its_page(tmp_path):
     loads = tuple(replace(machine.brief[0], name=f"{name[:34]}{i}") for i in range(30))
     many = replace(machine, name=name, brief=loads)
     for who in ("crew", "public"):
-        count, _, words, _ = read(sheet_pdf(many, who, day=DAY), tmp_path)
+        count, size, words, boxes = read(sheet_pdf(many, who, day=DAY), tmp_path)
+        assert all(0.0 < box[1] < box[3] < size[1] for box in boxes)
         assert count == 1 and '#panic("no") $ = * _ ` <a> @b' in words
+        assert words.count("Caution.") == 1
 
 
 def test_a_throw_that_fails_is_said_and_no_distance_is_given(capsys, tmp_path):
