@@ -107,7 +107,7 @@ def test_dials_rows_and_remedies_in_jupyterlab(page, jupyter_server) -> None:
     start, pixels = percent(page, "axle in bending"), page.evaluate(PIXELS)
     assert len(pixels) == 4
     page.focus(DIAMETER)
-    for _ in range(4):
+    for _ in range(8):
         page.keyboard.press("ArrowLeft")
         page.wait_for_timeout(60)
     wait_until(page, lambda: percent(page, "axle in bending") > start + 1.0)
