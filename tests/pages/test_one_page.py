@@ -198,3 +198,15 @@ def test_an_error_stands_beside_its_field_and_nothing_typed_is_lost() -> None:
     )
     assert "is no shot that counts" in row.children[1].value
     page.close()
+
+
+def test_the_kit_s_own_pages_are_on_the_job_that_was_named_as_they_were_started(
+    monkeypatch,
+) -> None:
+    garden = sw.open_job("garden")
+    assert bench_of(DEMO).keeping is None, "nothing was named"
+    monkeypatch.setenv("SLINGWRIGHT_JOB", "garden")
+    page = sw.panels.FieldDay(DEMO, DEMO)
+    assert page.bench.machine == garden.machine() and page.bench.keeping.log is page.log
+    assert bench_of("hinged_pair").keeping is None, "another machine is another machine"
+    page.close()

@@ -26,6 +26,7 @@ from slingwright.machine.machine import Machine
 from slingwright.places import data_folder
 
 DEMO = "otter_fair"
+NAMED = "SLINGWRIGHT_JOB"  # variable of the environment: the job that pages are started on
 """The supplied machine, with its log, that is shown where nobody has a job yet."""
 MACHINE, LOG, RECENT = "machine.toml", "build.log", ".recent"
 MOST_RECENT = 12
@@ -91,7 +92,7 @@ def open_job(folder: Job | Path | str | None = None, *, like: str = "") -> Job:
         return folder
     if folder is None or str(folder) == "":
         last = recent_jobs()
-        folder = os.environ.get("SLINGWRIGHT_JOB") or (last[0] if last else DEMO)
+        folder = os.environ.get(NAMED) or (last[0] if last else DEMO)
     path = Path(folder).expanduser()
     if str(folder) == path.name:
         path = _home() / path

@@ -12,7 +12,7 @@ import traitlets
 
 from slingwright.amounts import units
 from slingwright.logbook import Logbook
-from slingwright.logbook.job import Job
+from slingwright.logbook.job import DEMO, Job
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.pages.log.place import LogPlace, open_log, typed_log
 from slingwright.pages.log.records import current_machine
@@ -45,7 +45,7 @@ def open_page(
         ValueError: there is no job, and no log is named.
     """
     bench = bench_of(machine)
-    if log is None:
+    if log is None or (log == DEMO and bench.keeping is not None):
         if bench.keeping is None:
             raise ValueError("this page is on no job: name a log, or open it on a job")
         return bench, bench.keeping.log

@@ -7,12 +7,13 @@ the page says so, and waits for a person to choose.
 from __future__ import annotations
 
 import asyncio
+import os
 import time
 import weakref
 from pathlib import Path
 
 from slingwright.logbook.faults import LogbookError
-from slingwright.logbook.job import Job, JobClash, open_job
+from slingwright.logbook.job import DEMO, NAMED, Job, JobClash, open_job
 from slingwright.machine.faults import MachineError
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Workbench
@@ -24,9 +25,14 @@ REST = 0.3
 
 
 def bench_of(machine: Machine | Workbench | Job | str | Path) -> Workbench:
-    """Give the bench of a page: one that is shared, or a new one on a machine or a job."""
+    """Give the bench of a page: one that is shared, or a new one on a machine or a job.
+
+    The kit's own pages name the demo; where a job was named as they were started, they are on it.
+    """
     if isinstance(machine, Workbench):
         return machine
+    if machine == DEMO and os.environ.get(NAMED):
+        machine = open_job()
     if not isinstance(machine, Job):
         return Workbench(machine)
     bench = Workbench(machine.machine(), folder=machine.folder)
