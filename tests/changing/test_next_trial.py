@@ -195,7 +195,7 @@ def test_a_trial_that_brings_a_new_failing_is_passed_over(machine, monkeypatch) 
     def looked(failing):
         def look(one, **_):
             failings = {"axle": "the axle"} if failing(one.number("sling.length")) else {}
-            return SimpleNamespace(failings=failings, uses={}, unknown={})
+            return SimpleNamespace(failings=failings, uses={}, unknown={}, checked={})
 
         return look
 

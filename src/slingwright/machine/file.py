@@ -37,7 +37,7 @@ def supplied_machines() -> dict[str, Path]:
     """Name the machine files that come with the kit.
 
     >>> list(supplied_machines())[0]
-    'fixed_pair'
+    'desk'
     """
     return {path.stem: path for path in sorted(data_folder().glob("*.toml"))}
 

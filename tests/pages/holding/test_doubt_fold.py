@@ -1,6 +1,6 @@
 """The fold that tells how sure each use is: asked for by a button, of the present machine alone."""
 
-from slingwright.pages.holding.page import DoubtFold
+from slingwright.pages.holding.page import DoubtFold, HoldingBench
 from slingwright.pages.parts.workbench import Workbench
 
 
@@ -18,3 +18,16 @@ def test_it_is_asked_for_and_goes_with_its_machine():
     fold.refresh()
     assert fold.words.value == ""
     fold.close()
+
+
+def test_the_fold_stands_on_the_page() -> None:
+    """Truth: the tree of widgets of the page itself."""
+
+    def inside(widget):
+        yield widget
+        for child in getattr(widget, "children", ()):
+            yield from inside(child)
+
+    page = HoldingBench("garden")
+    assert page.doubt.widget in list(inside(page.widget)) and page.doubt in page.parts
+    page.close()

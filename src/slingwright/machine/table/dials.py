@@ -251,6 +251,6 @@ def group(name: str) -> tuple[Dial, ...]:
     """Return the rows of one group, in order.
 
     >>> [d.key for d in group("release")]
-    ['angle']
+    ['angle', 'sway', 'cord']
     """
     return tuple(row for row in TABLE if row.group == name)

@@ -303,7 +303,7 @@ class HoldingBench(Page):
         self.cases = Told(bench, lambda: cases_html(controller.now, bench.system))
         self.table.others = (self.pictures, self.strip, self.cases)
         self.doubt = DoubtFold(bench)
-        return (self.pictures, self.strip, self.table, self.cases), {
+        return (self.pictures, self.strip, self.table, self.cases, self.doubt), {
             "caution": ipywidgets.HTML(cautions_html()),
             "tools": None,
             "readouts": None,
@@ -311,7 +311,7 @@ class HoldingBench(Page):
             "table": self.table.widget,
             "pictures": self.pictures.widget,
             "strip": self.strip.widget,
-            "cases": self.cases.widget,
+            "cases": column(self.doubt, self.cases),
         }
 
     @property
