@@ -43,6 +43,17 @@ def test_scatter_far_above_what_is_assumed_gives_no_forecast(machine) -> None:
         sw.next_trial(told.belief, (sw.Bound(path="sling.length", low=4.0, high=5.5),))
 
 
+def test_a_row_of_last_shots_far_off_gives_no_forecast_and_a_pair_does(machine) -> None:
+    """Truth: the model's own shots; then three at 40 % off, as if something had changed, or two."""
+    usual = RANGE_SCATTER * np.array([1, -1, 1, -1, 1, -1, 1, -1])
+    changed = learn(machine, shots_of(machine, [*usual, 0.4, -0.4, 0.4]))
+    assert "last 3 shots do not fit" in changed.disagreement
+    with pytest.raises(LearnError, match="no forecast"):
+        changed.next_shot()
+    pair = learn(machine, shots_of(machine, [*usual, 0.4, -0.4]))
+    assert pair.disagreement == "" and len({one.label for one in pair.suspects}) == 2
+
+
 def test_usual_scatter_gives_one(machine) -> None:
     """Truth: shots with the scatter that is assumed agree with their model."""
     off = RANGE_SCATTER * np.array([1, -1, 1, -1, 1, -1])

@@ -41,6 +41,8 @@ from slingwright.motion.spread.uncertain import Uncertain
 
 FAR = 4.0
 """Times the scatter that is assumed; shots that likely scatter by more give no forecast."""
+IN_A_ROW = 3
+"""Shots at the end that do not fit, after which there is no forecast: chance gives no such row."""
 SCATTER_TOLD = 0.8
 """Less than this share of its spread before is left of a scatter that shots show."""
 
@@ -115,6 +117,8 @@ class Learned(Answer):
         said = ""
         if 2 * len(odd) > shots:
             said = f"{len(odd)} of {shots} shots do not fit"
+        elif shots >= IN_A_ROW and all(s.label in odd for s in self.model.shots[-IN_A_ROW:]):
+            said = f"The last {IN_A_ROW} shots do not fit those before, as if something had changed"
         for kind in self.fit.seen.loose:
             size = self.fit.noise[kind]
             if not said and size > FAR and self.fit.seen.kinds.count(kind) > 1:
