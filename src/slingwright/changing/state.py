@@ -288,7 +288,7 @@ def _apart(rows: Sequence[Any]) -> Iterator[tuple[Any, str]]:
     """Give every check as planned, and once more where a mishap makes it worse."""
     for row in rows:
         planned, alone = getattr(row, "planned", None), getattr(row, "of_mishap", False)
-        yield planned or row, ", in a mishap" if alone else ""
+        yield planned or row, MISHAP if alone else ""
         if planned and row.mishap:
             yield row, MISHAP
 

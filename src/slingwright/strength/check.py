@@ -334,7 +334,7 @@ def made(
 def run(subject: Subject, key: str, dials: tuple[str, ...], maker: Maker) -> Iterator[Check]:
     """Run one maker of checks; what it cannot answer becomes its first check, not known.
 
-    Where one does not hold it is made once more with the mishaps left out.
+    Where one does not hold, or a mishap governs it, it is made once more with the mishaps left out.
     """
     found, on_cases = _run(subject, key, dials, maker)
     mishaps = subject.mishaps if on_cases else frozenset()
