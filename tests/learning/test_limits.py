@@ -23,7 +23,7 @@ def told(noises, shots=4, odd=(), strain=0.0):
         strain=strain,
         values={},
     )
-    model = SimpleNamespace(shots=[None] * shots)
+    model = SimpleNamespace(shots=[SimpleNamespace(label=f"fits {n}") for n in range(shots)])
     suspects = [SimpleNamespace(label=one) for one in odd]
     stub = SimpleNamespace(fit=fit, model=model, suspects=suspects, uncertain=())
     return Learned.disagreement.fget(stub)
@@ -43,6 +43,14 @@ def test_shots_disagree_where_most_do_not_fit():
     assert told(usual, 4, ("a", "b")) == ""
     assert told(usual, 4, ("a", "b", "c")).startswith("3 of 4 shots do not fit")
     assert told(usual, 1, ("a",)).startswith("1 of 1 shots do not fit")
+
+
+def test_shots_disagree_where_the_last_three_do_not_fit():
+    """Truth: three in a row at the end, by counting; two, or three before a good one, do not."""
+    usual = {"range": np.ones(11)}
+    assert told(usual, 8, ("fits 5", "fits 6", "fits 7")).startswith("The last 3 shots")
+    assert told(usual, 8, ("fits 6", "fits 7")) == ""
+    assert told(usual, 8, ("fits 4", "fits 5", "fits 6")) == ""
 
 
 @pytest.mark.parametrize(("chance", "odd"), [(0.051, False), (0.049, True)])
