@@ -155,10 +155,20 @@ def test_the_report_is_kept_in_the_job() -> None:
     page.tools.controls["report"].click()
     kept = list((page.bench.keeping.job.folder / "reports").glob("*.pdf"))
     assert len(kept) == 1 and kept[0].read_bytes().startswith(b"%PDF-")
-    assert "download=" in page.tools.parts[3].link.value
+    assert page.tools.parts[3].link.value.count("download=") == 2
+    assert kept[0].with_suffix(".html").read_bytes().startswith(b"<!DOCTYPE html>")
     tab.refresh()
     assert kept[0].name in tab.widget.value
+    asked = page.tools.controls
+    asked["client"].value, asked["author"].value = "The fair's committee", "Wren"
+    asked["report"].click()
+    second = kept[0].with_name(kept[0].name.replace(".pdf", " 2.html"))
+    assert "The fair&#x27;s committee" in second.read_text(encoding="utf-8")
     page.close()
+    again = OnePage("fair")
+    kept = [again.tools.controls[key].value for key in ("client", "author")]
+    assert kept == ["The fair's committee", "Wren"]
+    again.close()
 
 
 def test_keep_says_what_differs() -> None:

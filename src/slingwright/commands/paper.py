@@ -49,7 +49,9 @@ def run_draw(machine: Machine, system: units.System, options: argparse.Namespace
 
 def report_options(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
-    parser.add_argument("--out", metavar="FILE", help="the PDF to make; report.pdf if left out")
+    parser.add_argument(
+        "--out", metavar="FILE", help="the PDF to make, or NAME.html; report.pdf if left out"
+    )
     parser.add_argument(
         "--sheet", choices=("crew", "public"), default="", help="one page, pictures first, instead"
     )

@@ -401,6 +401,8 @@ def _cell(value: Any, unit: str) -> Cell:
     if isinstance(value, bool | np.bool_):
         return "yes" if value else "no"
     if isinstance(value, np.ndarray):
+        if value.size == 0:
+            return "no values"
         return text(f"{value.size} values up to ", _cell(float(value.max()), unit) or "")
     if not isinstance(value, numbers.Real):
         return str(value)

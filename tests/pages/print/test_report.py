@@ -10,17 +10,23 @@ import re
 import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from functools import cache
+from html.parser import HTMLParser
 
 import pytest
 from demo import demo_log
 
 import slingwright as sw
+from slingwright.amounts import units
+from slingwright.changing.proving import proving
 from slingwright.logbook.shown.export import from_json_lines
 from slingwright.machine.table import dials
 from slingwright.pages.print.report import ReportError, report_files, report_pdf, save_report
+from slingwright.pages.print.web import page
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import holding
+from slingwright.winch.hook import PROCEDURE
 
 DAY = "1 June 2026"
 
@@ -42,7 +48,7 @@ def section(found, title):
 def test_every_check_and_every_dial_stands_on_it():
     """Truth: the checks and the table of dials themselves."""
     found = holding(machine())
-    cases, checks = section(data(), "Will it hold")["sheets"]
+    cases, checks, *_ = section(data(), "Will it hold")["sheets"]
     assert [row[0] for row in checks["rows"]] == [check.name for check in found.checks]
     assert [row[1] for row in checks["rows"]] == [c.as_planned.verdict for c in found.checks]
     assert all(c.mishap in row[5] for row, c in zip(checks["rows"], found.checks, strict=True))
@@ -52,6 +58,143 @@ def test_every_check_and_every_dial_stands_on_it():
     given = {row[1] for row in rows if row[3] == "given"}
     assert {row[3].split(":")[0] for row in rows} == {"given", "derived", "default"}
     assert given == machine().given
+
+
+def test_every_check_is_worked_out_once_with_numbered_sources():
+    """Truth: the checks' own working and sources; the list of sources of the report."""
+    found = holding(machine())
+    rows = [
+        row
+        for part in data()["sections"]
+        if part["title"].startswith("Worked out: ")
+        for row in part["sheets"][0]["rows"]
+    ]
+    listed = dict(section(data(), "Sources of the checks")["sheets"][0]["rows"])
+    told = {row[0].split("\n")[0]: row for row in rows}
+    assert len(rows) == len(told) == len(found.checks)
+    for check in found.checks:
+        head, how = told[check.name]
+        *lines, last = how.split("\n")
+        assert check.as_planned.verdict in head
+        assert "\n".join(lines) == check.as_planned.working
+        numbers = last.removeprefix("Sources: ").split(", ")
+        assert [listed[number] for number in numbers] == check.as_planned.source.split("; ")
+
+
+def printed(inputs):
+    """Give each symbol of a line of working with the number that stands behind it."""
+    bare = inputs
+    while (less := re.sub(r" ?\([^()]*\)", "", bare)) != bare:
+        bare = less
+    found = re.split(r"(?:^|, )([A-Za-z_0-9,']+) = ", bare)
+    return {
+        symbol: re.sub(r"(?<=\d),(?=\d{3})", "", value.split(", ")[0])
+        for symbol, value in zip(found[1::2], found[2::2], strict=True)
+    }
+
+
+def test_any_worked_number_is_made_again_from_what_is_printed():
+    """Truth: the formula called with the numbers as they are printed, within their rounding.
+
+    Left out is what a rainflow count's hundreds of ranges add up to, which no line can hold.
+    """
+    made, left = 0, []
+    for check in holding(machine()).checks:
+        for step in check.as_planned.steps:
+            if not step.equation:
+                continue
+            values, named = printed(str(step.inputs)), dict(step.named)
+            for name, entry in step.told.entries.items():
+                number = isinstance(named.setdefault(name, entry.default), float | int)
+                if number and not isinstance(named[name], bool) and entry.symbol in values:
+                    value = values.pop(entry.symbol).replace("\N{MINUS SIGN}", "-")
+                    plain = entry.unit in ("", "-")
+                    named[name] = float(value) if plain else units.quantity(value, entry.unit)
+            if any("values" in value for value in values.values()):
+                left.append(step.words)
+                continue
+            assert not values, (step.words, values)
+            again = float(step.formula(**named))
+            assert again == pytest.approx(float(step), rel=0.01, abs=1e-6), step.words
+            made += 1
+    assert made > 250 and all(words.startswith("D = (sum of n_i D_i^3)") for words in left)
+
+
+def test_the_printed_file_makes_the_same_machine_and_throw():
+    """Truth: the machine read back from the report's own listing, and its throw."""
+    now = machine("otter_fair").change({"sling.length": "4.83 m", "axle.friction": 0.0713})
+    listing = section(json.loads(report_files(now, day=DAY)["data.json"]), "The machine's file")[
+        "listing"
+    ]
+    again = sw.parse_machine(listing)
+    assert again == now
+    assert sw.throw(again).range == sw.throw(now).range
+
+
+def test_lists_to_tick_and_a_place_to_sign():
+    """Truth: the steps of proving and of a shot; what a licensed person fills in."""
+    found = data("otter_fair")
+    steps = proving(machine("otter_fair"), look=False).steps
+    plan = section(found, "How it is proved, from a light counterweight to the full one")
+    assert len(plan["ticks"]) == len(steps)
+    assert all(tick.startswith(step.name) for tick, step in zip(plan["ticks"], steps, strict=True))
+    assert len(section(found, "A shot, step by step")["ticks"]) == len(PROCEDURE)
+    signed = section(found, "For a licensed person")
+    assert len(signed["ticks"]) == 3
+    assert {"Name", "Signature"} <= {row[0] for row in signed["sheets"][0]["rows"]}
+
+
+class Read(HTMLParser):
+    """Reads a page as a person who hears it does: texts, alternatives, heads, and addresses."""
+
+    def __init__(self, text):
+        super().__init__()
+        self.tags, self.text, self.asked, self.alts = [], [], [], []
+        self.open, self.faults = [], []
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        named = dict(attrs)
+        self.tags.append((tag, named))
+        if tag not in ("meta", "img", "input"):
+            self.open.append(tag)
+        self.asked += [v for k, v in attrs if k in ("src", "href", "action", "data", "style")]
+        if tag == "img":
+            self.alts.append(named.get("alt", ""))
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.faults.append(tag)
+
+    def handle_data(self, words):
+        self.text.append(words)
+
+
+def test_html_says_what_the_pdf_says_and_asks_no_host(tmp_path):
+    """Truth: Python's own reader of HTML; the data of the report; names that would be mark-up."""
+    evil = "<script>alert(1)</script> & 'x' \N{SNOWMAN}"
+    now = replace(machine(), name=evil)
+    files = report_files(now, day=DAY, client="<b>A & B</b>")
+    text = page(files).decode()
+    read = Read(text)
+    assert not read.faults and not read.open and "<script" not in text
+    told, words = json.loads(files["data.json"]), "".join(read.text)
+    assert evil in words and "<b>A & B</b>" in words
+    for part in told["sections"]:
+        assert part["title"] in words and part["listing"] in words
+        assert all(line in words for line in (*part["words"], *part["ticks"]))
+        assert all(cell in words for s in part["sheets"] for row in s["rows"] for cell in row)
+    pictures = [picture["words"] for part in told["sections"] for picture in part["pictures"]]
+    assert read.alts == pictures and all(pictures)
+    assert all(one.startswith(("data:image/svg+xml;base64,", "#s")) for one in read.asked)
+    assert not re.search(r"url\(|@import", text)
+    for tag, named in read.tags:
+        assert tag != "th" or named.get("scope") in ("row", "col")
+        assert tag != "html" or named["lang"] == "en"
+    levels = [int(tag[1]) for tag, _ in read.tags if re.fullmatch("h[1-6]", tag)]
+    assert levels[0] == 1 and set(levels[1:]) == {2}
+    place = save_report(now, tmp_path / "a.html", day=DAY)
+    assert place.read_bytes().startswith(b"<!DOCTYPE html>")
 
 
 def test_what_was_changed_for_this_run_is_told_apart():

@@ -4,30 +4,59 @@ from __future__ import annotations
 
 import base64
 import html
-from collections.abc import Callable
+import json
+from collections.abc import Callable, Mapping
 from datetime import date
+from pathlib import Path
 
 import ipywidgets
 
 from slingwright.pages.parts.long_work import LongWork
 from slingwright.pages.parts.parts import Part, button
-from slingwright.pages.print.report import report_pdf
+from slingwright.pages.print.report import TEMPLATE, report_files, typeset
+from slingwright.pages.print.web import page
+
+SAID = "dossier.json"
+"""In the job: whom its last report was for, and who made it."""
+KINDS = {"pdf": "application/pdf", "html": "text/html"}
 
 
 class ReportButton(Part):
-    """Prints the report as a PDF to take along; it is kept in the job, where there is one."""
+    """Prints the report as PDF and HTML to take along; it is kept in the job, where there is one.
+
+    Once pressed it also asks whom it is for and who made it, which stays with the job.
+    """
 
     def _make(self) -> ipywidgets.Box:
         self.work = LongWork(self.bench.attempt, self._say)
         self.link = ipywidgets.HTML()
-        self.controls = {
-            "report": button(
-                "Report", "Print the report of this machine", self.start, self.bench, icon="print"
+        said = _said(self._kept)
+        names = {
+            key: ipywidgets.Text(
+                value=said.get(key, ""),
+                description=label,
+                placeholder=hint,
+                layout=ipywidgets.Layout(display="none", width="19em"),
+            )
+            for key, label, hint in (
+                ("client", "Report for", "whom it is for"),
+                ("author", "Made by", "who made it"),
             )
         }
-        box = ipywidgets.Box([self.controls["report"], self.link])
+        self.controls = {
+            **names,
+            "report": button(
+                "Report", "Print the report of this machine", self.start, self.bench, icon="print"
+            ),
+        }
+        box = ipywidgets.Box([self.controls["report"], *names.values(), self.link])
         box.add_class("sw-strip")
         return box
+
+    @property
+    def _kept(self) -> Path | None:
+        keeping = self.bench.keeping
+        return None if keeping is None else Path(keeping.job.folder) / SAID
 
     def _say(self, words: str) -> None:
         self.link.value = f"<p role='status'>{html.escape(words)}</p>"
@@ -37,28 +66,37 @@ class ReportButton(Part):
         bench, day = self.bench, date.today().isoformat()
         machine, system, keeping = bench.machine, bench.system, bench.keeping
         log = None if keeping is None or not keeping.job.begun else keeping.job
+        asked = {key: self.controls[key] for key in ("client", "author")}
+        said = {key: field.value.strip() for key, field in asked.items()}
+        for field in asked.values():
+            field.layout.display = ""
 
-        def work(report: Callable[..., None]) -> bytes:
+        def work(report: Callable[..., None]) -> dict[str, bytes]:
             if log is None:
-                return report_pdf(machine, day=day, system=system)
-            with log.log() as opened:
-                return report_pdf(machine, day=day, system=system, log=opened)
+                files = report_files(machine, day=day, system=system, **said)
+            else:
+                with log.log() as opened:
+                    files = report_files(machine, day=day, system=system, log=opened, **said)
+            return {"pdf": typeset(TEMPLATE.name, lambda: files), "html": page(files)}
 
-        def done(pdf: bytes) -> None:
-            name = f"{machine.name or 'machine'} {day}.pdf"
+        def done(made: dict[str, bytes]) -> None:
+            name = f"{machine.name or 'machine'} {day}"
             if keeping is not None:
                 folder, many = keeping.job.room("reports"), 1
-                safe = f"{keeping.job.name} {day}"
-                name = f"{safe}.pdf"
-                while (folder / name).exists():
+                name = safe = f"{keeping.job.name} {day}"
+                while any((folder / f"{name}.{kind}").exists() for kind in made):
                     many += 1
-                    name = f"{safe} {many}.pdf"
-                (folder / name).write_bytes(pdf)
-            data = base64.b64encode(pdf).decode("ascii")
-            self.link.value = (
-                f"<p role='status'><a download='{html.escape(name)}' "
-                f"href='data:application/pdf;base64,{data}'>Take {html.escape(name)}</a></p>"
+                    name = f"{safe} {many}"
+                for kind, content in made.items():
+                    (folder / f"{name}.{kind}").write_bytes(content)
+                (keeping.job.folder / SAID).write_text(json.dumps(said), encoding="utf-8")
+            links = (
+                f"<a download='{html.escape(name)}.{kind}' href='data:{KINDS[kind]};base64,"
+                f"{base64.b64encode(content).decode('ascii')}'>Take {html.escape(name)}.{kind}</a>"
+                for kind, content in made.items()
             )
+            hint = "" if all(said.values()) else ". Names beside it go on the first page next time."
+            self.link.value = f"<p role='status'>{', '.join(links)}{hint}</p>"
 
         self._say("printing: some seconds \N{HORIZONTAL ELLIPSIS}")
         self.work.start(work, done, self._say)
@@ -67,3 +105,12 @@ class ReportButton(Part):
         """Stop printing, and take the button off the page."""
         self.work.close()
         super().close()
+
+
+def _said(place: Path | None) -> Mapping[str, str]:
+    """Read whom the last report of a job was for; nothing where that cannot be read."""
+    try:
+        found = json.loads(place.read_text(encoding="utf-8")) if place else {}
+    except (OSError, ValueError):
+        return {}
+    return {k: v for k, v in found.items() if isinstance(v, str)} if isinstance(found, dict) else {}

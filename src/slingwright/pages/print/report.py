@@ -1,7 +1,7 @@
 """The printed report of a machine: what it does, what holds, winding, where to stand, every dial.
 
-The lay-out is a typst template beside this file; all words and numbers reach it as data, so that
-nothing a person typed is taken for mark-up.
+All words and numbers reach the lay-out, a typst template or an HTML page, as data, so that nothing
+a person typed is taken for mark-up.
 """
 
 from __future__ import annotations
@@ -11,25 +11,29 @@ import io
 import json
 import math
 import tempfile
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import matplotlib
 
 from slingwright.amounts import units
-from slingwright.amounts.text import alike, told
+from slingwright.amounts.text import told
 from slingwright.amounts.verdict import HOLDS
 from slingwright.changing.proving import CAUTION as PROVING_CAUTION
 from slingwright.changing.proving import LOOK, proving
+from slingwright.machine.file import machine_text
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
 from slingwright.making.pieces import cut_list
-from slingwright.making.sheets import VIEWS, as_svg, drawing, sheet_scale, views
+from slingwright.making.sheets import VIEWS, as_svg, drawing, sheet_scale, taken, views
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.pages.print.front import as_in_file, identity
+from slingwright.pages.print.holds import of_holding
+from slingwright.pages.print.sections import Section, Sheet
+from slingwright.pages.print.web import page
 from slingwright.places import shared_folder
 from slingwright.standing.drift import NOTE as DRIFT_NOTE
 from slingwright.standing.ground import CAUTIONS as ZONE_CAUTIONS
@@ -37,9 +41,11 @@ from slingwright.standing.ground import Zone
 from slingwright.standing.places import winding_checks
 from slingwright.standing.ready import Ready, ready
 from slingwright.standing.zone import zone
-from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
-from slingwright.strength.clearance import Clearance, clearance
+from slingwright.strength.brief import brief_loads
+from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, holding
+from slingwright.strength.clearance import clearance
 from slingwright.winch.cycle import winding
+from slingwright.winch.hook import PROCEDURE
 from slingwright.winch.readings import throw_table
 from slingwright.winch.text import WINDING_CAUTION, winding_rows
 
@@ -49,39 +55,18 @@ if TYPE_CHECKING:
 TEMPLATE = Path(__file__).with_name("report.typ")
 PAPER = {"metric": "a4", "US": "us-letter"}
 FIGURE = (176.0, 220.0)  # mm, room for a drawing between the margins
+DOTS = "." * 60
+SIGNED = (
+    "Changes, limits, and what was not looked at",
+    "Name",
+    "Licence: kind, number, and where it holds",
+    "Day and place",
+    "Signature",
+)
 
 
 class ReportError(ValueError):
     """The report cannot be printed here; the message says what is missing and what to do."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """A table of the report: heads, rows of text, share of the width and side of each column."""
-
-    heads: Sequence[str]
-    rows: Sequence[Sequence[str]]
-    widths: Sequence[float]
-    align: str  # a letter a column, l or r
-
-    def data(self) -> dict[str, Any]:
-        """Give the table as the template reads it."""
-        return {
-            "heads": list(self.heads),
-            "rows": [list(row) for row in self.rows],
-            "widths": list(self.widths),
-            "align": list(self.align),
-        }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
-    """A part of the report: words, then pictures (name, SVG, what it shows), then tables."""
-
-    title: str
-    words: Sequence[str] = ()
-    pictures: Sequence[tuple[str, bytes, str]] = ()
-    sheets: Sequence[Sheet] = field(default=())
 
 
 def report_files(
@@ -117,15 +102,7 @@ def report_files(
         "foot": f"{machine.name or 'machine'}, {day}. Aids to judgement, not approval.",
         "front": list(front),
         "cautions": [CAUTIONS, ZONE_CAUTIONS, WINDING_CAUTION],
-        "sections": [
-            {
-                "title": part.title,
-                "words": list(part.words),
-                "pictures": [{"file": name, "words": words} for name, _, words in part.pictures],
-                "sheets": [sheet.data() for sheet in part.sheets],
-            }
-            for part in parts
-        ],
+        "sections": [part.data() for part in parts],
     }
     pictures = {name: svg for part in parts for name, svg, _ in part.pictures}
     return {
@@ -142,6 +119,11 @@ def report_pdf(machine: Machine, **options: Any) -> bytes:
         ReportError: the package that sets the pages is not there.
     """
     return typeset(TEMPLATE.name, lambda: report_files(machine, **options))
+
+
+def report_html(machine: Machine, **options: Any) -> bytes:
+    """Give the report as one HTML file that needs no other; arguments as for `report_files`."""
+    return page(report_files(machine, **options))
 
 
 def typeset(template: str, files: Callable[[], dict[str, bytes]]) -> bytes:
@@ -168,16 +150,16 @@ def save_report(
     path: Path | str,
     *,
     log: Path | str | None = None,
-    make: Callable[..., bytes] = report_pdf,
+    make: Callable[..., bytes] | None = None,
     **options: Any,
 ) -> Path:
     """Write the report to a new file, whole or not at all, and never over another.
 
     Args:
         machine: what is reported on.
-        path: where the PDF goes.
+        path: where it goes; a name that ends with .html asks for HTML, any other for a PDF.
         log: file of a build log.
-        make: what gives the PDF of a machine with these options.
+        make: what gives the file of a machine with these options, where it is not the report.
         options: the rest as for `report_files`.
 
     Raises:
@@ -196,7 +178,8 @@ def save_report(
         with contextlib.ExitStack() as stack:
             if log is not None:
                 options["log"] = stack.enter_context(Logbook.open(log, reading_only=True))
-            made = make(machine, **options)
+            as_html = place.suffix.lower() in (".html", ".htm")
+            made = (make or (report_html if as_html else report_pdf))(machine, **options)
     except LogbookError as error:
         raise ReportError(str(error)) from error
     try:
@@ -224,17 +207,76 @@ def _sections(
     yield _of_all(ready(machine, found=found, gaps=gaps), system)
     if log is not None and against is not None:
         yield _of_compared(machine, system, log, against)
+    yield _of_brief(machine, system)
     yield _of_machine(machine, day, system)
     yield _of_throw(machine, done, system)
-    yield from _of_holding(found, gaps, system)
+    yield from of_holding(found, gaps, system)
     yield _of_winding(machine, done, system)
     yield _of_zone(machine, system)
     yield _of_proving(machine, system)
+    yield Section(title="A shot, step by step", ticks=[_line(step) for step in PROCEDURE])
     if log is not None:
         yield _of_log(log)
     yield _of_pieces(machine, system)
     yield _of_dials(machine, system)
+    yield Section(
+        title="The machine's file",
+        words=[
+            "All that was given, as a file that reads back: with it the kit makes every number of "
+            "this dossier again."
+        ],
+        listing=machine_text(machine),
+    )
     yield Section(title="What is not modelled", words=["; ".join(NOT_MODELLED).capitalize() + "."])
+    yield Section(
+        title="For a licensed person",
+        words=[
+            "Nothing in this dossier is approved unless it is signed here, by someone who may do "
+            "so where the machine stands, for what is named here and nothing else."
+        ],
+        ticks=[
+            "Looked at, and sound as drawn and worked out here",
+            "Sound with the changes named below",
+            "Not to be built, or not to be loosed",
+        ],
+        sheets=[
+            Sheet(
+                heads=("to be filled in", ""),
+                rows=[(label, DOTS) for label in SIGNED],
+                widths=(4, 9),
+                align="ll",
+            )
+        ],
+    )
+
+
+def _line(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}."
+
+
+def _of_brief(machine: Machine, system: units.System) -> Section:
+    rows = [
+        (
+            load.name,
+            units.text(load.mass, "kg", system),
+            units.text(load.diameter, "m", system),
+            "as the machine's" if load.drag is None else f"{load.drag:g}",
+        )
+        for load in brief_loads(machine)
+    ]
+    told_of = ("site.limit", "crew.loosings", "winch.people")
+    words = [
+        f"{row.label}: {shown(row, machine[path], system)}."
+        for path in told_of
+        for row in (dials.dial(path),)
+    ]
+    sheet = Sheet(
+        heads=("projectile", "mass", "diameter", "drag coefficient"),
+        rows=rows,
+        widths=(5, 2, 2, 2),
+        align="lrrr",
+    )
+    return Section(title="The brief", words=words, sheets=[sheet] if rows else ())
 
 
 def _of_all(asked: Ready, system: units.System) -> Section:
@@ -266,12 +308,12 @@ def _of_machine(machine: Machine, day: str, system: units.System) -> Section:
     for name, view in views(machine).items():
         scale = sheet_scale(view, FIGURE)
         document = drawing(machine, view, day=day, scale=scale, system=system)
-        drawn = as_svg(document, scale, FIGURE)
+        drawn = as_svg(document, scale, (FIGURE[0], taken(view, scale)[1]))
         pictures.append(
             (f"{name}_view.svg", drawn.encode(), f"{VIEWS[name]}, held before loosing.")
         )
-    notes = f"Notes in its file, as somebody wrote them: {machine.notes.strip()}"
-    words = [notes] if machine.notes.strip() else []
+    notes = " ".join(machine.notes.split())
+    words = [f"Notes in its file, as somebody wrote them: {notes}"] if notes else []
     return Section(title="The machine", words=words, pictures=pictures)
 
 
@@ -308,73 +350,6 @@ def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
                 rows=[(row.label, row.text(system), row.note) for row in table.rows],
                 widths=(3, 2, 5),
                 align="lrl",
-            )
-        ],
-    )
-
-
-def _of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterable[Section]:
-    sources: dict[str, int] = {}
-
-    def numbers(source: str) -> str:
-        return ", ".join(
-            f"{sources.setdefault(one, len(sources) + 1)}" for one in source.split("; ")
-        )
-
-    checks = Sheet(
-        heads=("check", "verdict", "used", "demand", "capacity", "governing case", "source"),
-        rows=[
-            (
-                check.name,
-                row.verdict,
-                row.used,
-                *(
-                    told(side, system)
-                    for side in alike(row.amount(row.demand), row.amount(row.capacity))
-                ),
-                "; ".join(filter(None, (row.case, told(check.mishap, system)))),
-                numbers(check.source),
-            )
-            for check in found.checks
-            for row in (check.as_planned,)
-        ],
-        widths=(3.6, 1.3, 1.4, 1.7, 1.7, 3.3, 1.6),
-        align="llrrrll",
-    )
-    cases = Sheet(
-        heads=("load case", "axle", "hanger pin", "arm moment", "sling"),
-        rows=[
-            (
-                case.name,
-                *(
-                    units.text(value, unit, system)
-                    for value, unit in (
-                        (case.axle_load, "N"),
-                        (case.pin_load, "N"),
-                        (case.peak_moment, "N m"),
-                        (case.sling_tension, "N"),
-                    )
-                ),
-            )
-            for case in found.cases
-        ],
-        widths=(5, 2, 2, 2, 2),
-        align="lrrrr",
-    )
-    governs = [f"{one.part.capitalize()}: {one.case}; {one.words}." for one in found.governing[:1]]
-    yield Section(
-        title="Will it hold",
-        words=[told(found.sentence, system), *governs, told(gaps.sentence, system)],
-        sheets=[cases, checks],
-    )
-    yield Section(
-        title="Sources of the checks",
-        sheets=[
-            Sheet(
-                heads=("no", "source"),
-                rows=[(f"{number}", source) for source, number in sources.items()],
-                widths=(1, 16),
-                align="rl",
             )
         ],
     )
@@ -452,8 +427,8 @@ def _of_proving(machine: Machine, system: units.System) -> Section:
     table = found.sheet()
     return Section(
         title="How it is proved, from a light counterweight to the full one",
-        words=[f"After each step look at: {LOOK}.", PROVING_CAUTION]
-        + [f"{told(step.name, system)}: {told(step.do, system)}" for step in found.steps],
+        words=[PROVING_CAUTION, f"After each step look at: {LOOK}."],
+        ticks=[f"{told(step.name, system)}: {told(step.do, system)}" for step in found.steps],
         sheets=[
             Sheet(
                 heads=table.head,

@@ -1,0 +1,126 @@
+"""Sections of the report on strength: load cases, every check with its working, sources, ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from slingwright.amounts import units
+from slingwright.amounts.text import alike, told
+from slingwright.pages.print.sections import Section, Sheet
+from slingwright.strength.check import Check
+from slingwright.strength.checks import Holding
+from slingwright.strength.clearance import Clearance
+from slingwright.strength.names import CHECKS
+
+
+@dataclass(frozen=True, slots=True)
+class Sources:
+    """The sources that were named so far, each with its number."""
+
+    found: dict[str, int] = field(default_factory=dict)
+
+    def numbers(self, source: str) -> str:
+        """Give the numbers of what a check rests on."""
+        known = self.found
+        return ", ".join(f"{known.setdefault(one, len(known) + 1)}" for one in source.split("; "))
+
+
+def of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterable[Section]:
+    """Give the sections on what holds.
+
+    Args:
+        found: the checks of the machine.
+        gaps: its clearance.
+        system: units that people read.
+    """
+    checks = Sheet(
+        heads=("check", "verdict", "used", "demand", "capacity", "governing case"),
+        rows=[
+            (
+                check.name,
+                row.verdict,
+                told(row.used, system),
+                *(
+                    told(side, system)
+                    for side in alike(row.amount(row.demand), row.amount(row.capacity))
+                ),
+                "; ".join(filter(None, (row.case, told(check.mishap, system)))),
+            )
+            for check in found.checks
+            for row in (check.as_planned,)
+        ],
+        widths=(3.8, 1.3, 1.4, 1.7, 1.7, 4.4),
+        align="llrrrl",
+    )
+    cases = Sheet(
+        heads=("load case", "axle", "hanger pin", "arm moment", "sling"),
+        rows=[
+            (
+                case.name,
+                *(
+                    units.text(value, unit, system)
+                    for value, unit in (
+                        (case.axle_load, "N"),
+                        (case.pin_load, "N"),
+                        (case.peak_moment, "N m"),
+                        (case.sling_tension, "N"),
+                    )
+                ),
+            )
+            for case in found.cases
+        ],
+        widths=(5, 2, 2, 2, 2),
+        align="lrrrr",
+    )
+    governs = [f"{one.part.capitalize()}: {one.case}; {one.words}." for one in found.governing[:1]]
+    yield Section(
+        title="Will it hold",
+        words=[told(found.sentence, system), *governs, told(gaps.sentence, system)],
+        sheets=[cases, checks],
+    )
+    sources = Sources()
+    yield from _worked_out(found, sources, system)
+    yield Section(
+        title="Sources of the checks",
+        sheets=[
+            Sheet(
+                heads=("no", "source"),
+                rows=[(f"{number}", source) for source, number in sources.found.items()],
+                widths=(1, 16),
+                align="rl",
+            )
+        ],
+    )
+    path = found.path
+    yield Section(
+        title="The way of the load, from projectile to ground",
+        words=[told(path.sentence, system)],
+        sheets=[
+            Sheet(
+                heads=("part", "takes at most", "in which case, and its checks"),
+                rows=path.table(system).cells(),
+                widths=(4, 1.8, 8),
+                align="lrl",
+            )
+        ],
+    )
+
+
+def _worked_out(found: Holding, sources: Sources, system: units.System) -> Iterable[Section]:
+    """Give the working of every check, a section a part, in the order of the parts."""
+    for part in dict.fromkeys(part for part, _ in CHECKS.values()):
+        rows = [_worked(check, sources, system) for check in found.checks if check.part == part]
+        if rows:
+            yield Section(
+                title=f"Worked out: {part}",
+                sheets=[Sheet(heads=("check", "how"), rows=rows, widths=(2.6, 12), align="ll")],
+            )
+
+
+def _worked(check: Check, sources: Sources, system: units.System) -> tuple[str, str]:
+    """Give a check as planned, and its working, which ends with its sources."""
+    row = check.as_planned
+    case = "" if row.case in ("all", "none") else f", {row.case}"
+    head = f"{check.name}\n{row.verdict}, {told(row.used, system)}{case}"
+    return head, f"{told(row.working, system)}\nSources: {sources.numbers(row.source)}"
