@@ -169,3 +169,17 @@ def test_a_winding_that_cannot_be_is_a_straight_pull_on_the_cocked_arm():
     down = 9.7 * (dead + first / n("winch.on_arm"))
     assert case.axle_force[0] == pytest.approx((0.0, down))
     assert case.base_moment[0] == pytest.approx(9.7 * first * math.cos(0.6))
+
+
+def test_a_led_rope_pulls_the_arm_toward_its_lead_block():
+    """Truth: vectors: weights down, and the tackle's pull along the line to the lead block."""
+    m = machine("otter_ford").change(
+        {"rig.rigging": "led", "rig.lead_x": -1.9, "rig.lead_y": 0.6, "winch.x": -4.0}
+    )
+    n, wound = m.number, winding(m, steps=WIND_STEPS)
+    case = next(case for case in quick(m) if case.kind == "winding")
+    at = n("winch.on_arm") * np.column_stack([-np.cos(case.elevation), np.sin(case.elevation)])
+    way = np.array([-1.9, 0.6 - n("axle.height")]) - at
+    pull = wound.arm_pull[:, None] * way / np.linalg.norm(way, axis=1)[:, None]
+    dead = n("counterweight.mass") + n("arm.mass") + 0.5 * n("sling.mass")
+    assert case.axle_force == pytest.approx(-pull + (0.0, 9.7 * dead), rel=1e-6)

@@ -42,7 +42,6 @@ def drawn(seed):
         led = {"rigging": "led", "lead_x": numbers.winch_x + 0.8, "lead_y": near(0.5)}
     rig = WinchRig(
         **led,
-        extra_sheaves=int(draw.integers(0, 3)),
         drum_width=near(0.25),
         gear_efficiency=near(0.75),
         ratchet=near(0.2) if seed % 3 else None,
@@ -118,7 +117,7 @@ def by_hand(n, rig, steps):
     first -= n.tip_mass * n.arm_long
     weight = g * (n.counterweight_mass + n.arm_mass + n.tip_mass)
     hanger = n.hanger_drag * n.counterweight_mass * g if n.hung else 0.0
-    turned, ratio = parts - 1 + led + rig.extra_sheaves, 1 + n.sheave_loss
+    turned, ratio = parts - 1 + led, 1 + n.sheave_loss
     # Each part of line is pulled by one sheave's ratio more than the one before it.
     hauled = ratio**turned / sum(ratio**i for i in range(parts))
     eased = ratio**-turned / sum(ratio**-i for i in range(parts))

@@ -55,7 +55,7 @@ def test_all_known_all_pass() -> None:
     ("field", "name"),
     [
         ("arm_block_rating", "block at the arm"),
-        ("frame_block_rating", "block at the frame"),
+        ("frame_block_rating", "rope's end at the frame"),
         ("shackle_rating", "shackle at the arm"),
         ("hook_rating", "hook that holds"),
         ("pawl_rating", "pawl of"),
@@ -175,13 +175,15 @@ def test_small_drum_short_rope_and_near_winch_fail() -> None:
 
 
 def test_led_rope_loads_the_frame_block_more() -> None:
-    """Truth: the hauling part pulls at the lead block once more."""
+    """Truth: vectors: the tackle pulls the lead block one way, the hauling part another."""
     led = replace(KNOWN, rigging="led", lead_x=-3.2, lead_y=0.4)
     run = follow(replace(NUMBERS, winch_x=-5.5), led)
     row = named(led, "block at the frame", winch_x=-5.5)
-    assert row.demand == pytest.approx(run.peak_arm_pull + run.peak_rope_pull)
     block = run.frame[1]
-    assert row.demand >= np.max(np.hypot(block.along, block.across))
+    up = np.hypot(block.along, block.across)
+    # while it is eased back the pulls are others: the hauling part's is less, the tackle's as much
+    assert float(np.max(up)) <= row.demand < run.peak_arm_pull + run.peak_rope_pull
+    assert row.demand > run.peak_arm_pull
 
 
 def test_the_most_loaded_of_two_ropes_carries_its_share() -> None:
@@ -194,7 +196,7 @@ def test_the_most_loaded_of_two_ropes_carries_its_share() -> None:
         if name.startswith("pawl dropping"):  # two ropes that share are stiffer together
             assert part[name].demand > row.demand
             continue
-        shared = name.startswith(("winding rope", "shackle", "block"))
+        shared = name.startswith(("winding rope", "rope's end", "shackle", "block"))
         assert part[name].demand == pytest.approx((0.6 if shared else 1.0) * row.demand), name
     assert "two ropes, one on each side" in whole["length of the winding rope"].advice
     alone = rigging_checks(follow(replace(NUMBERS, aside=0.0), replace(KNOWN, share=0.6)))

@@ -16,7 +16,6 @@ from functools import lru_cache, partial
 import numpy as np
 
 from slingwright.formulas.arm.loads import ArmLines, arm_lines
-from slingwright.formulas.winch import hauling
 from slingwright.machine.machine import BriefLoad, Machine
 from slingwright.machine.table import dials
 from slingwright.motion.held import held
@@ -545,18 +544,8 @@ def _wound_case(machine: Machine, line: ArmMass) -> LoadCase:
             (np.array([pull[0]]), np.array([pull[1]])),
             note=f"Not wound as set: {error} A pull straight down is taken.",
         )
-    n = machine.number
-    x, y = hauling.rope_direction(
-        wound.elevation, n("winch.on_arm"), n("axle.height"), n("winch.x"), n("winch.y")
-    )
-    return _at_rest(
-        "being wound",
-        "winding",
-        machine,
-        line,
-        wound.elevation,
-        (x * wound.arm_pull, y * wound.arm_pull),
-    )
+    x, y, _ = wound.reeving.force("arm").T
+    return _at_rest("being wound", "winding", machine, line, wound.elevation, (x, y))
 
 
 def _hoist_case(machine: Machine, line: ArmMass) -> LoadCase:

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from slingwright.formulas.rope import sheaves
 from slingwright.formulas.winch import crew, drum, hauling
 from slingwright.winch.place import REST
+from slingwright.winch.reeving import Reeving, reeve
 from slingwright.winch.rig import WinchNumbers, WinchRig
 
 DEAD_TURNS = 3  # that stay on the drum, under what is wound on it: common practice
@@ -26,13 +26,7 @@ class Course:
     elevation: np.ndarray  # rad
     direction: tuple[np.ndarray, np.ndarray]  # of the pull on the arm, x and y
     lever: np.ndarray  # m, of the rope about the axle
-    span: np.ndarray  # m, from the frame's block to the arm
-    block: tuple[float, float]  # m, from where the tackle pulls
-    led: float  # m, from the lead block to the winch, 0 without one
-    parts: int
-    beyond: int  # sheaves past the tackle's own, on the way to the drum
-    hauled: float  # pull at the drum over pull of the tackle, winding
-    eased: float  # the same, lowering
+    reeving: Reeving  # its loads are shares of the tackle's pull
     taken: np.ndarray  # m, rope on the drum
     dead: float  # m, rope that stays on the drum
     drum_turns: np.ndarray  # past the dead ones
@@ -55,6 +49,11 @@ class Course:
         dead, turns, radius = _wound_on(self.taken, numbers, rig)
         return replace(self, dead=dead, drum_turns=turns, radius=radius)
 
+    @property
+    def parts(self) -> int:
+        """Parts of line that pull the arm."""
+        return round(self.reeving.numbers.parts)
+
     def lost_at_sheaves(self, numbers: WinchNumbers, arm_pull: np.ndarray) -> np.ndarray:
         """Torque about the axle that the sheaves take, each by itself [N m], shape (n,).
 
@@ -64,8 +63,8 @@ class Course:
         loss = numbers.sheave_loss
         tension = arm_pull / sum((1.0 + loss) ** k for k in range(self.parts))
         taken = np.zeros_like(arm_pull)
-        for sheave in range(1, self.parts + self.beyond):
-            taken += loss * tension * min(sheave, self.parts)
+        for sheave in range(1, len(self.reeving.first)):
+            taken += loss * tension * sheave
             tension = tension * (1.0 + loss)
         return taken * self.lever
 
@@ -86,34 +85,18 @@ def course(numbers: WinchNumbers, rig: WinchRig, steps: int) -> Course:
     if steps < 3 or steps % 2 == 0:
         raise ValueError(f"{steps} steps: give an odd number of at least 3.")
     n = numbers
-    parts = round(n.parts)
     elevation = np.linspace(REST, -n.cocked, steps)
-    block, led = (n.winch_x, n.winch_y), 0.0
-    if rig.rigging == "led" and rig.lead_x is not None and rig.lead_y is not None:
-        block = (rig.lead_x, rig.lead_y)
-        led = math.dist(block, (n.winch_x, n.winch_y))
-        if not led > 0.0:
-            raise ValueError("the lead block stands where the winch stands. Move one of them.")
-    place = (n.on_arm, n.axle_height, *block)
+    laid = reeve(n, rig, elevation)
+    place = (n.on_arm, n.axle_height, *laid.block)
     lever = hauling.rope_lever(elevation, *place)
     hauling.refuse_dead_point(elevation, lever, hauling.LEAST_LEVER * n.on_arm)
-    span = hauling.rope_length(elevation, *place)
-    ratio = sheaves.friction_ratio(n.sheave_loss)
-    beyond = (1 if led else 0) + rig.extra_sheaves
-    turned = parts - 1 + beyond
-    taken = (span[0] - span) * parts
+    taken = laid.rope[0] - laid.rope
     dead, drum_turns, radius = _wound_on(taken, n, rig)
     return Course(
         elevation=elevation,
         direction=hauling.rope_direction(elevation, *place),
         lever=lever,
-        span=span,
-        block=block,
-        led=led,
-        parts=parts,
-        beyond=beyond,
-        hauled=sheaves.lead_line_factor(parts, ratio, turned),
-        eased=sheaves.lead_line_factor(parts, 1.0 / ratio, turned),
+        reeving=laid,
         taken=taken,
         dead=dead,
         drum_turns=drum_turns,

@@ -12,22 +12,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, form, text
 from slingwright.formulas.winch import crew, drum, hauling
-from slingwright.motion.held import held_torque, hook_lever, hook_line, hook_load
 from slingwright.winch.course import course, crew_time, integral
 from slingwright.winch.place import REST
+from slingwright.winch.reeving import Reeving
 from slingwright.winch.rig import (
     HasDials,
     WinchNumbers,
     WinchRig,
     handle_inertia,
-    ratchet_of,
     rig_of,
     winch_numbers,
 )
@@ -50,6 +49,7 @@ class Winding(Answer):
 
     numbers: WinchNumbers
     rig: WinchRig
+    reeving: Reeving
     elevation: np.ndarray  # rad
     torque: np.ndarray  # N m, of gravity about the axle
     lever: np.ndarray  # m, of the rope about the axle
@@ -151,8 +151,16 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
     torque = hauling.gravity_torque(elevation, moment, n.gravity)
     arm_pull = way.arm_pull(n, 1.0)
     arm_lowering = np.maximum(way.arm_pull(n, -1.0), 0.0)
-    rope_pull, rope_lowering = arm_pull * way.hauled, arm_lowering * way.eased
+    rope_pull, rope_lowering = arm_pull * way.reeving.hauled, arm_lowering * way.reeving.eased
     taken, drum_turns, radius = way.taken, way.drum_turns, way.radius
+    reeving = replace(
+        way.reeving,
+        arm_pull=arm_pull,
+        arm_pull_lowering=arm_lowering,
+        radius=radius,
+        drum_turns=drum_turns,
+        dead=way.dead,
+    )
     handle = np.asarray(drum.handle_force(rope_pull, radius, n.crank, n.gear, rig.gear_efficiency))
     handle_lowering = rope_lowering * radius * rig.gear_efficiency / (n.gear * n.crank)
 
@@ -176,6 +184,7 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
     return Winding(
         numbers=n,
         rig=rig,
+        reeving=reeving,
         elevation=elevation,
         torque=torque,
         lever=lever,
@@ -188,7 +197,7 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
         rope_pull_ideal=torque / lever / parts,
         handle=handle,
         handle_lowering=handle_lowering,
-        frame=_frame_pulls(n, rig, way.direction, arm_pull, rope_pull, way.block),
+        frame=_frame_pulls(reeving),
         work=work,
         stored=stored,
         lost_in_bearings=in_bearings,
@@ -203,35 +212,19 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
         force_allowed=allowed,
         crank_turns=crank_turns,
         rope_taken=float(taken[-1]),
-        rope_needed=float(np.max(way.span)) * parts + way.led + way.dead,
-        layers=round((float(np.max(radius)) - 0.5 * n.drum) / n.rope + 0.5),
+        rope_needed=reeving.needed,
+        layers=reeving.layers,
         winding_time=time,
         time_limit=time_limit,
         rest_time=rest,
         loosings_an_hour=3600.0 / (time + max(rest, rig.serve_time)),
         power_per_person=work / (n.people * time),
-        pawl_load=drum.pawl_load(float(np.max(rope_pull * radius)), 1.0, ratchet_of(n, rig)),
+        pawl_load=float(np.max(reeving.pawl)),
         runaway_speed=fastest,
         runaway_after_one_turn=first,
-        hook_load=_hook_load(n, rig),
+        hook_load=reeving.hook_load,
         outcome=_outcome(n, force, allowed, time, crank_turns),
     )
-
-
-def _hook_load(numbers: WinchNumbers, rig: WinchRig) -> float:
-    """Force in the hook that holds the cocked arm, the projectile in the trough [N]."""
-    n, place = numbers, rig.hook_on_arm if rig.hook_on_arm is not None else numbers.arm_long
-    if not 0.0 < place <= n.arm_long:
-        raise ValueError(
-            f"hook.on_arm is {place:g} m, outside the long arm of {n.arm_long:g} m. Give where the "
-            "hook takes the arm, from the axle."
-        )
-    torque = held_torque(
-        *(n.counterweight_mass, n.arm_short, n.arm_mass, n.arm_balance),
-        *(n.cords, n.arm_long, -n.cocked, n.gravity),
-    )
-    line = hook_line(place, -n.cocked, n.axle_height, rig.hook_x, rig.hook_y)
-    return float(hook_load(torque, hook_lever(place, -n.cocked, line), place))
 
 
 def _runaway(
@@ -254,37 +247,21 @@ def _runaway(
     return float(np.max(speed)), first
 
 
-def _frame_pulls(
-    numbers: WinchNumbers,
-    rig: WinchRig,
-    direction: tuple[np.ndarray, np.ndarray],
-    arm_pull: np.ndarray,
-    rope_pull: np.ndarray,
-    block: tuple[float, float],
-) -> tuple[MemberPull, ...]:
-    """Forces of the ropes on the frame where blocks and winch stand."""
-    x, y = -direction[0] * arm_pull, -direction[1] * arm_pull
-    if rig.rigging == "tackle":
-        return (_member("winch", x, y, rig),)
-    way_x, way_y = numbers.winch_x - block[0], numbers.winch_y - block[1]
-    length = math.hypot(way_x, way_y)
-    way_x, way_y = way_x / length, way_y / length
-    return (
-        _member("winch", -way_x * rope_pull, -way_y * rope_pull, rig),
-        _member("lead block", x + way_x * rope_pull, y + way_y * rope_pull, rig, False),
-    )
-
-
-def _member(
-    place: str, x: np.ndarray, y: np.ndarray, rig: WinchRig, extended: bool = True
-) -> MemberPull:
-    """Split a force into what it does along and across the member, and bend an extension."""
-    along, across = hauling.along_and_across(x, y, rig.member_slope)
-    overhang, offset = (rig.overhang, rig.offset) if extended else (0.0, 0.0)
-    by_along, by_across = hauling.extension_bending(along, across, overhang, offset)
-    return MemberPull(
-        place=place, along=along, across=across, bending_along=by_along, bending_across=by_across
-    )
+def _frame_pulls(reeving: Reeving) -> tuple[MemberPull, ...]:
+    """Forces of the ropes on the frame where winch and lead block stand."""
+    rig, forces = reeving.rig, {"winch": reeving.force("frame")}
+    if rig.rigging == "led":
+        blocks = [reeving.force(key) for key in reeving.pieces if key.startswith("frame_block")]
+        forces["lead block"] = np.sum(blocks, axis=0)
+        forces["winch"] = forces["winch"] - forces["lead block"]
+    found = []
+    for place, force in forces.items():
+        along, across = hauling.along_and_across(force[:, 0], force[:, 1], rig.member_slope)
+        overhang, offset = (rig.overhang, rig.offset) if place == "winch" else (0.0, 0.0)
+        by_along, by_across = hauling.extension_bending(along, across, overhang, offset)
+        found.append(MemberPull(place=place, along=along, across=across,
+                                bending_along=by_along, bending_across=by_across))  # fmt: skip
+    return tuple(found)
 
 
 def _outcome(

@@ -158,7 +158,7 @@ class _Asked:
     def pushed(self, arm_pull: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Largest force of one person [N] and work at the handles [J] for pulls on the arm."""
         n, rig, way = self.numbers, self.rig, self.way
-        pull = arm_pull * way.hauled
+        pull = arm_pull * way.reeving.hauled
         handle = drum.handle_force(pull, self.radius, n.crank, n.gear, rig.gear_efficiency)
         work = integrals(pull * (way.parts * way.lever), way.elevation) / rig.gear_efficiency
         return np.max(handle, axis=-1) / n.people, work

@@ -17,7 +17,6 @@ from slingwright.amounts.text import Amount, Text, form
 from slingwright.formulas.winch import drum, jerk
 from slingwright.tables import ropes as ropes_table
 from slingwright.tables.reading import UnknownMaterial
-from slingwright.winch.course import course
 from slingwright.winch.cycle import Winding
 from slingwright.winch.hook import HANDY_PULL
 from slingwright.winch.rig import CRANK_MASS, ratchet_of
@@ -127,10 +126,10 @@ def faults(wound: Winding) -> Faults:
         wound: the winding.
     """
     n, rig = wound.numbers, wound.rig
-    way = course(n, rig, len(wound.elevation))
+    way = wound.reeving
     pull = wound.rope_pull * wound.one_rope
     step = 2.0 * math.pi / rig.teeth
-    length = way.span * way.parts + way.led
+    length = way.rope
     late = late_pawl = at = breaks = energy = recoil = None
     rope = _rope(wound)
     if rope is not None:
@@ -165,7 +164,7 @@ def faults(wound: Winding) -> Faults:
         breaks_at=breaks,
         energy=energy,
         recoil=recoil,
-        whip=float(np.max(way.span)),
+        whip=float(np.max(way.first[0].length)),
         handle_energy=0.5 * CRANK_MASS * wound.runaway_after_one_turn**2,
         tip_speed=n.arm_long * math.sqrt(2.0 * wound.stored / n.inertia),
     )

@@ -43,7 +43,6 @@ class WinchRig:
     rigging: str = "tackle"  # tackle: from the winch straight to the arm; led: over a lead block
     lead_x: float | None = None  # m, lead block, forward of the axle positive
     lead_y: float | None = None  # m, lead block, above the ground
-    extra_sheaves: int = 0  # further lead sheaves on the way to the drum
     drum_width: float = 0.6  # m, between the flanges, of each half where there are two
     share: float = 1.0  # of the pull that the most loaded of two ropes takes
     gear_efficiency: float = 0.95  # of gear and drum bearings, common practice
@@ -93,11 +92,8 @@ class WinchRig:
         for name in ("drum_width", "hand_speed", "day"):
             if not getattr(self, name) > 0.0:
                 raise ValueError(f"{name} {getattr(self, name):g} is not above 0.")
-        if self.extra_sheaves < 0 or self.serve_time < 0.0:
-            raise ValueError(
-                f"extra_sheaves {self.extra_sheaves} and serve_time {self.serve_time:g} s: neither "
-                "may be below 0."
-            )
+        if self.serve_time < 0.0:
+            raise ValueError(f"serve_time {self.serve_time:g} s is below 0.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -237,7 +237,7 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
             capacity=None
             if not rolls
             else rig.sheave
-            if numbers.parts > 1 or rig.rigging == "led"
+            if any(piece.sheaves for piece in wound.reeving.pieces.values())
             else least,
             unit="m",
             source=ratio.source,
@@ -271,17 +271,22 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
 def _rated_checks(wound: Winding) -> list[RiggingCheck]:
     """Pieces that carry a mark, or do not."""
     rig = wound.rig
-    arm_pull, rope_pull = (
-        wound.one_rope * pull for pull in (wound.peak_arm_pull, wound.peak_rope_pull)
+    reeving = wound.reeving
+    words = dict.fromkeys(
+        ("arm_block", "frame_block"), "a block with a rating, of the size that the rope needs"
     )
-    shackle = smallest_shackle(arm_pull)
-    shackle_words = (
+    shackle = smallest_shackle(reeving.load("shackle"))
+    words["shackle"] = (
         f"a rated bow shackle of {shackle.name} or larger"
         if shackle is not None
         else "no listed shackle is large enough: more than one fastening"
     )
     pieces = [
-        ("shackle at the arm", arm_pull, rig.shackle_rating, shackle_words),
+        *(
+            (piece.name, reeving.load(key), getattr(rig, piece.mark), words[key])
+            for key, piece in reeving.pieces.items()
+            if piece.mark and key in words
+        ),
         (HOOK, wound.hook_load, rig.hook_rating, "a hook with a rating"),
         ("pawl of the ratchet", wound.pawl_load, rig.pawl_rating, "a larger ratchet, two pawls"),
     ]
@@ -294,13 +299,6 @@ def _rated_checks(wound: Winding) -> list[RiggingCheck]:
             "a ratchet of more teeth, a pawl of that load",
         )
     )
-    if wound.numbers.parts > 1 or rig.rigging == "led":
-        blocks = "a block with a rating, of the size that the rope needs"
-        if wound.numbers.parts > 1:
-            pieces.append(("block at the arm", arm_pull, rig.arm_block_rating, blocks))
-        # the frame's fastening takes at most the whole tackle and the hauling part once more
-        frame = arm_pull + (rope_pull if rig.rigging == "led" else 0.0)
-        pieces.append(("block at the frame", frame, rig.frame_block_rating, blocks))
     return [_rated(*piece) for piece in pieces]
 
 

@@ -30,6 +30,8 @@ from slingwright.winch.hook import (
 )
 from slingwright.winch.load_cell.comparison import Overlay, overlay
 from slingwright.winch.load_cell.trace import Hold, LoadTrace
+from slingwright.winch.place import REST
+from slingwright.winch.reeving import Reeving, reeve
 from slingwright.winch.rig import WinchNumbers, WinchRig, rig_of, winch_numbers
 from slingwright.winch.rigging import RiggingCheck, swaps
 
@@ -59,13 +61,14 @@ class Wound:
     wanted: float  # shots an hour
     troubles: dict[str, str]
 
-    @property
-    def block(self) -> tuple[tuple[float, float], bool]:
-        """Where the tackle pulls from [m], and whether that is a lead block and not the winch."""
+    @cached_property
+    def laid(self) -> Reeving | None:
+        """The gear at rest and cocked, also where it cannot be wound; None without a rig."""
         numbers, rig = self.numbers, self.rig
-        if rig is not None and rig.rigging == "led" and None not in (rig.lead_x, rig.lead_y):
-            return (float(rig.lead_x or 0.0), float(rig.lead_y or 0.0)), True
-        return (0.0, 0.0) if numbers is None else (numbers.winch_x, numbers.winch_y), False
+        if numbers is None or rig is None:
+            return None
+        ends = np.array([REST, -numbers.cocked])
+        return tried(self.troubles, "reeving", lambda: reeve(numbers, rig, ends))
 
     @cached_property
     def checks(self) -> tuple[RiggingCheck, ...]:

@@ -13,12 +13,12 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
-from slingwright.formulas.winch import hauling
 from slingwright.machine.outline import frame
 from slingwright.pages.pictures.scenes import GREEN, GROUND, KEPT, NOW, PINK, WOOD, Picture, Points
 from slingwright.pages.winding.controller import Wound
 from slingwright.pages.winding.pictures import curve, mark, no_picture, patch
 from slingwright.winch.place import clearance_wanted, sling_clearance, swept_clearance
+from slingwright.winch.reeving import Reeving
 from slingwright.winch.rig import WinchNumbers
 
 SWEPT = "rgba(176,111,143,0.13)"
@@ -33,7 +33,9 @@ def rope_path(now: Wound, kept: Wound | None, system: units.System, points: Poin
         return no_picture("path", "Rope's path", now.troubles.get("winding", ""))
     n = numbers
     one, label = units.factor("m", system)
-    block, led = now.block
+    laid = now.laid
+    block = (n.winch_x, n.winch_y) if laid is None else laid.block
+    led = laid is not None and laid.rig.rigging == "led"
     places = [n, *([replace(n, winch_x=block[0], winch_y=block[1])] if led else [])]
     gaps = (
         min(swept_clearance(place) for place in places),
@@ -49,13 +51,10 @@ def rope_path(now: Wound, kept: Wound | None, system: units.System, points: Poin
         *_machine(points, n, REST, FAINT_WOOD, one),
         *_machine(points, n, -n.cocked, WOOD, one),
         _dead_line(points, n, block, one),
-        *_tackle(points, n, REST, block, one, KEPT, "rope at rest", [7, 4]),
-        *_tackle(points, n, -n.cocked, block, one, NOW, "rope, cocked", []),
+        *(_rope(points, laid, 0, one, KEPT, "rope at rest", [7, 4]) if laid else ()),
+        *(_rope(points, laid, -1, one, NOW, "rope, cocked", []) if laid else ()),
     ]
     winch = (n.winch_x, n.winch_y)
-    if led:
-        x, y = np.array([block, winch]).T / one
-        lines.append(curve(points, x, y, NOW, width=2))
     turn = np.linspace(0.0, 2.0 * math.pi, 41)
     colour = GREEN if clear else KEPT
     lines.append(
@@ -238,31 +237,28 @@ def _swept(points: Points, now: Wound, n: WinchNumbers, one: float) -> list[dict
     ]  # fmt: skip
 
 
-def _tackle(
+def _rope(
     points: Points,
-    n: WinchNumbers,
-    elevation: float,
-    block: tuple[float, float],
+    laid: Reeving,
+    k: int,
     one: float,
     colour: str,
     name: str,
     dash: list[int],
 ) -> list[dict[str, Any]]:
-    """Draw the parts of line between the frame's block and the arm, side by side."""
-    x, y = hauling.arm_point(np.array([elevation]), n.on_arm, n.axle_height)
-    start, end = np.array(block), np.array([x[0], y[0]])
-    along = end - start
-    long = float(np.hypot(*along))
-    across = np.array([-along[1], along[0]]) / long if long > 0.0 else np.zeros(2)
-    parts = max(1, min(round(n.parts), 6))
-    made = []
-    for k in range(parts):
-        off = 0.012 * n.arm_long * (k - 0.5 * (parts - 1)) * across
-        line = np.array([start + off, end + off]).T / one
-        made.append(
-            curve(points, line[0], line[1], colour, "" if k else name, width=1.6, dash=dash)
+    """Draw the parts of the rope side by side, at one moment."""
+    return [
+        curve(
+            points,
+            way[:, 0] / one,
+            way[:, 1] / one,
+            colour,
+            "" if part else name,
+            width=1.6,
+            dash=dash,
         )
-    return made
+        for part, way in enumerate(laid.ways(k))
+    ]
 
 
 def _dead_line(

@@ -191,7 +191,7 @@ def fit_losses(
         raise TraceError(
             f"{len(force)} forces at {len(progress)} places cannot tell {len(names)} losses."
         )
-    no_sheave = numbers.parts == 1 and rig.rigging == "tackle" and rig.extra_sheaves == 0
+    no_sheave = numbers.parts == 1 and rig.rigging == "tackle"
     if "sheave_loss" in names and no_sheave:
         raise TraceError("this rope runs over no sheave, so no sheave loss can be fitted.")
     scale = float(np.max(np.abs(force))) or 1.0

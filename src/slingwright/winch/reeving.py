@@ -1,0 +1,425 @@
+"""How the winding gear is rove: every piece with its place, every part of the rope with its pull.
+
+One graph from which loads, lengths, angles, checks and drawings are read. The rope's line is taken
+to the drum's own axis, and along the plane of the throw; rope, blocks and shackles weigh nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from slingwright.amounts import units
+from slingwright.amounts.answer import Answer, Row, Table
+from slingwright.amounts.text import Amount, Text, form, told
+from slingwright.formulas.rope import sheaves
+from slingwright.formulas.winch import drum, hauling
+from slingwright.motion.held import held_torque, hook_lever, hook_line, hook_load
+from slingwright.winch.rig import WinchNumbers, WinchRig, ratchet_of
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+FLANGE = 1.5  # ropes that a flange stands past the last layer: EN 14492-1 (from memory)
+ROPE, ARM, FRAME = "#0072B2", "#5b3a14", "#8a6a3d"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """One piece of the gear, and what it is made fast to."""
+
+    name: str
+    place: np.ndarray  # m, forward of the axle, above the ground, beside the plane, shape (n, 3)
+    held_by: str  # key of the piece that holds it, or "arm" or "frame"
+    sheaves: int = 0
+    mark: str = ""  # its rating among the rigging's fields; empty: the machine gives none
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One part of the rope, between two pieces, by their keys."""
+
+    start: str
+    end: str
+    length: np.ndarray  # m, shape (n,)
+    toward: np.ndarray  # unit vector from start to end, shape (n, 3)
+    winding: float  # its pull over that of all tackle on the arm
+    lowering: float  # the same while it is eased back
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class Reeving(Answer):
+    """The gear as a graph over one winding. Arrays of shape (n,), from rest to cocked.
+
+    Keys of pieces end in " 2" on the second of two sides, which takes what the first one leaves.
+    """
+
+    numbers: WinchNumbers
+    rig: WinchRig
+    elevation: np.ndarray  # rad
+    pieces: dict[str, Piece]
+    lines: tuple[Line, ...]  # of the first side from its dead end to the drum, then of the second
+    arm_pull: np.ndarray  # N, of all tackle on the arm, winding; ones: loads are shares of it
+    arm_pull_lowering: np.ndarray  # N
+    radius: np.ndarray = field(default_factory=lambda: np.zeros(1))  # m, of the rope on the drum
+    drum_turns: np.ndarray = field(default_factory=lambda: np.zeros(1))  # past the dead ones
+    dead: float = 0.0  # m, rope that stays on the drum
+
+    @property
+    def first(self) -> tuple[Line, ...]:
+        """Parts of the most loaded rope, from its dead end to the drum."""
+        return self.lines[: len(self.lines) // self.numbers.ropes]
+
+    @property
+    def hauled(self) -> float:
+        """Pull at the drum over pull of the tackle on the arm, winding."""
+        return sum(line.winding for line in self.lines if line.end.startswith("drum"))
+
+    @property
+    def eased(self) -> float:
+        """The same, lowering."""
+        return sum(line.lowering for line in self.lines if line.end.startswith("drum"))
+
+    @property
+    def block(self) -> tuple[float, float]:
+        """Where the tackle pulls from, in the plane [m]."""
+        place = self.pieces.get("frame_block", self.pieces["drum"]).place[0]
+        return float(place[0]), float(place[1])
+
+    @property
+    def rope(self) -> np.ndarray:
+        """Length of one rope that is off the drum [m], shape (n,)."""
+        return np.sum([line.length for line in self.first], axis=0)
+
+    @property
+    def needed(self) -> float:
+        """Length that one rope needs, with what stays on the drum [m]."""
+        return float(np.max(self.rope)) + self.dead
+
+    @property
+    def layers(self) -> int:
+        """Layers of rope on the drum when all is wound."""
+        n = self.numbers
+        return round((float(np.max(self.radius)) - 0.5 * n.drum) / n.rope + 0.5)
+
+    def pull(self, line: Line, lowering: bool = False) -> np.ndarray:
+        """Pull in a part of the rope [N], shape (n,)."""
+        if lowering:
+            return line.lowering * self.arm_pull_lowering
+        return line.winding * self.arm_pull
+
+    def force(self, key: str, lowering: bool = False) -> np.ndarray:
+        """Force that a piece hands on to what holds it, or that "arm" or "frame" takes in all.
+
+        The sum of the pulls of all rope on it and of all pieces that it holds [N], shape (n, 3).
+        """
+        total = np.zeros((len(self.elevation), 3))
+        for line in self.lines:
+            for end, sense in ((line.start, 1.0), (line.end, -1.0)):
+                if end == key:
+                    total += sense * self.pull(line, lowering)[:, None] * line.toward
+        for other, piece in self.pieces.items():
+            if piece.held_by == key:
+                total += self.force(other, lowering)
+        return total
+
+    def load(self, key: str) -> float:
+        """Largest load of a piece, winding or lowering [N]."""
+        both = (self.force(key, lowering) for lowering in (False, True))
+        return max(float(np.max(np.linalg.norm(force, axis=1))) for force in both)
+
+    @property
+    def pawl(self) -> np.ndarray:
+        """Force on the pawl that holds the drum [N], shape (n,)."""
+        torque = self.hauled * self.arm_pull * self.radius
+        return torque * drum.pawl_load(1.0, 1.0, ratchet_of(self.numbers, self.rig))
+
+    @cached_property
+    def hook_load(self) -> float:
+        """Force in the hook that holds the cocked arm, the projectile in the trough [N].
+
+        Raises:
+            ValueError: the hook takes the arm outside its long part.
+        """
+        n, rig = self.numbers, self.rig
+        place = rig.hook_on_arm if rig.hook_on_arm is not None else n.arm_long
+        if not 0.0 < place <= n.arm_long:
+            raise ValueError(
+                f"hook.on_arm is {place:g} m, outside the long arm of {n.arm_long:g} m. Give where "
+                "the hook takes the arm, from the axle."
+            )
+        torque = held_torque(
+            *(n.counterweight_mass, n.arm_short, n.arm_mass, n.arm_balance),
+            *(n.cords, n.arm_long, -n.cocked, n.gravity),
+        )
+        line = hook_line(place, -n.cocked, n.axle_height, rig.hook_x, rig.hook_y)
+        return float(hook_load(torque, hook_lever(place, -n.cocked, line), place))
+
+    @property
+    def fleet(self) -> float:
+        """Angle by which the rope comes onto the drum's far end off square, at its most [rad]."""
+        n = self.numbers
+        wander = min(float(np.max(self.drum_turns)) * n.rope, self.rig.drum_width)
+        wander *= 1.0 if n.ropes > 1 else 0.5
+        return math.atan2(wander, float(np.min(self.first[-1].length)))
+
+    @property
+    def sentence(self) -> Text:
+        """How the rope runs, and what its heaviest piece carries."""
+        n = self.numbers
+        held = {key: self.load(key) for key in self.pieces}
+        most = max(held, key=lambda key: held[key])
+        turned = sum(piece.sheaves for piece in self.pieces.values()) // n.ropes
+        ropes = "One rope" if n.ropes == 1 else "Two ropes, one on each side, each"
+        parts = f"{n.parts:.0f} part{'' if n.parts == 1 else 's'}"
+        led = " led over a block" if self.rig.rigging == "led" else ""
+        return form("{} of {}{} over {} sheave{}: {:m} needed, {} takes {:3N} at most.")(
+            *(ropes, parts, led, turned, "" if turned == 1 else "s", self.needed),
+            *(self.pieces[most].name, held[most]),
+        )
+
+    def rows(self) -> Iterator[Row]:
+        """Give each piece of the most loaded side with its load, then each part of the rope."""
+        n, rig = self.numbers, self.rig
+        for key, piece in self.pieces.items():
+            if not key.endswith(" 2"):
+                rated = getattr(rig, piece.mark) if piece.mark else None
+                mark = "rating not known" if rated is None else form("rated {:N}")(rated)
+                x, y, z = piece.place[-1]
+                note = form("{}; cocked {:2m} along, {:2m} up, {:2m} aside")(mark, x, y, z)
+                yield Row(key, piece.name, Amount(self.load(key), "N", 3), note)
+        if n.ropes > 1:
+            bar = self.load("shackle") * n.aside
+            yield Row("bar.bending", "Cross bar, bending at the arm", Amount(bar, "N m", 3),
+                      "its section is not given, so what it holds is not known")  # fmt: skip
+        pawl = float(np.max(self.pawl))
+        yield Row("pawl", "Pawl", Amount(pawl, "N", 3), "on the ratchet, at the frame")
+        bearing = float(np.max(self.hauled * self.arm_pull)) + pawl
+        yield Row("bearing", "Drum's bearings, pawl in", Amount(bearing, "N", 3),
+                  "at most: where the pawl stands about the drum is not known")  # fmt: skip
+        held = Amount(self.hook_load, "N", 3)
+        yield Row("hook", "Hook that holds the arm", held, "cocked, winding rope eased")
+        for k, line in enumerate(self.first):
+            pull = max(float(np.max(self.pull(line, one))) for one in (False, True))
+            ways = form("{} to {}, {:3m} at rest, {:3m} cocked")(
+                *(self.pieces[end].name for end in (line.start, line.end)),
+                *(float(line.length[at]) for at in (0, -1)),
+            )
+            yield Row(f"part.{k + 1}", f"Part {k + 1} of the rope", Amount(pull, "N", 3), ways)
+        flange = (self.layers + FLANGE) * n.rope
+        yield Row("flange", "Flange above the drum", Amount(flange, "m", 2),
+                  form("{} layer{}, {:2m} of rope stays on; {:g} ropes past the last layer "
+                       "(EN 14492-1, from memory)")(
+                      self.layers, "" if self.layers == 1 else "s", self.dead, FLANGE))  # fmt: skip
+        yield Row("fleet", "Rope off square at the drum's end", Amount(self.fleet, "rad", 2),
+                  "wire on a smooth drum wants 1.5 deg at most (from memory); for fibre rope "
+                  "not known")  # fmt: skip
+
+    def moment(self, elevation: float | None = None) -> int:
+        """Index of the moment nearest an elevation [rad]; where the tackle pulls most if None."""
+        if elevation is None:
+            return int(np.argmax(self.arm_pull))
+        return int(np.argmin(np.abs(self.elevation - elevation)))
+
+    def at(self, elevation: float | None = None) -> Table:
+        """Give every part of the rope at one moment of the winding.
+
+        Args:
+            elevation: of the arm [rad]; where the tackle pulls most if None.
+        """
+        k = self.moment(elevation)
+        lines = tuple(
+            (
+                self.pieces[line.start].name,
+                self.pieces[line.end].name,
+                Amount(float(line.length[k]), "m", 3),
+                Amount(math.atan2(*line.toward[k, [1, 0]]), "rad", 3),
+                Amount(float(self.pull(line)[k]), "N", 3),
+                Amount(float(self.pull(line, True)[k]), "N", 3),
+            )
+            for line in self.lines
+        )
+        head = ("from", "to", "length", "above the horizontal", "pull winding", "pull lowering")
+        words = form("Parts of the rope with the arm at {:2rad}.")(float(self.elevation[k]))
+        return Table(head=head, lines=lines, caption=words)
+
+    def plot(
+        self,
+        axes: Axes | None = None,
+        *,
+        elevation: float | None = None,
+        view: str = "side",
+        system: units.System = "metric",
+    ) -> Any:
+        """Draw the gear to scale, with what each piece and each part of the rope carries.
+
+        Args:
+            axes: to draw on; new ones if None.
+            elevation: of the arm [rad]; where the tackle pulls most if None.
+            view: "side", or "plan" from above.
+            system: units of lengths and loads.
+
+        Returns:
+            The figure.
+
+        Raises:
+            ValueError: another view.
+        """
+        if view not in ("side", "plan"):
+            raise ValueError(f"view {view!r} is not known. Give 'side' or 'plan'.")
+        if axes is None:
+            from slingwright.motion.drawings import sheet
+
+            _, axes = sheet(width=7.0, height=5.0)
+        k, n, up = self.moment(elevation), self.numbers, 1 if view == "side" else 2
+        one, label = units.factor("m", system)
+        e = float(self.elevation[k])
+        reach = np.array([-n.arm_short, n.arm_long])
+        high = (n.axle_height + reach * math.sin(e), 0.0 * reach)[up - 1]
+        axes.plot(-reach * math.cos(e) / one, high / one, "-", color=ARM, linewidth=4)
+        axes.plot(0.0, (2 - up) * n.axle_height / one, "o", color=ARM)
+        if up == 1:
+            axes.axhline(0.0, color=FRAME, linewidth=1)
+            turn = np.linspace(0.0, 2.0 * math.pi, 41)
+            drum_x, drum_y = 0.5 * n.drum * np.cos(turn), 0.5 * n.drum * np.sin(turn)
+            axes.plot((n.winch_x + drum_x) / one, (n.winch_y + drum_y) / one, color=FRAME)
+        for way in self.ways(k) if up == 1 else self._across(k):
+            axes.plot(*(way.T / one), "-", color=ROPE, linewidth=1.2)
+        here: dict[tuple[float, float], dict[str, list[str]]] = {}
+        for key, piece in self.pieces.items():
+            if not key.endswith(" 2"):
+                load = Amount(float(np.linalg.norm(self.force(key)[k])), "N", 3).told(system)
+                x, y = (float(part) for part in piece.place[k, [0, up]] / one)
+                here.setdefault((x, y), {}).setdefault(load, []).append(piece.name)
+        for letter, ((x, y), held) in zip("ABC", here.items(), strict=False):
+            words = "\n".join(f"{load} {', '.join(names)}" for load, names in held.items())
+            words = words.replace(", ", ",\n")
+            axes.plot(x, y, "s", color=ROPE, markersize=4, label=f"{letter}: {words}")
+            axes.annotate(letter, (x, y), (5, 5), textcoords="offset points", fontsize=9)
+        axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.2), ncols=len(here), fontsize=7)
+        axes.set_aspect("equal")
+        axes.set(xlabel=f"along [{label}]", ylabel=f"{('height', 'aside')[up - 1]} [{label}]")
+        axes.set_title(told(form("Winding gear with the arm at {:2rad}")(e), system), fontsize=9)
+        return axes.figure
+
+    def ways(self, k: int) -> list[np.ndarray]:
+        """Ends of each part of a rope in the side view [m], each shape (2, 2), set apart a little.
+
+        Args:
+            k: index of the moment.
+        """
+        found, parts = [], round(self.numbers.parts)
+        for at, line in enumerate(self.first):
+            ends = np.array([self.pieces[end].place[k, :2] for end in (line.start, line.end)])
+            apart = 0.012 * self.numbers.arm_long * (at - 0.5 * (parts - 1)) * (at < parts)
+            side = line.toward[k, [1, 0]] * (-1.0, 1.0)
+            found.append(ends + apart * side * (1.0 if line.start == "frame_block" else -1.0))
+        return found
+
+    def _across(self, k: int) -> list[np.ndarray]:
+        """Cross bar, ropes and drum from above [m], each shape (m, 2)."""
+        n, found = self.numbers, []
+        for line in self.lines:
+            found.append(
+                np.array([self.pieces[end].place[k, [0, 2]] for end in (line.start, line.end)])
+            )
+        x, bar = self.pieces["strop"].place[k, 0], n.aside
+        found.append(np.array([(x, -bar), (x, bar)]))
+        half, wide = 0.5 * n.drum, self.rig.drum_width
+        for inner, outer in (
+            ((bar, bar + wide), (-bar, -bar - wide)) if bar else ((-wide / 2, wide / 2),)
+        ):
+            corners = [(-half, inner), (half, inner), (half, outer), (-half, outer), (-half, inner)]
+            found.append(np.array(corners) + (n.winch_x, 0.0))
+        return found
+
+
+def reeve(numbers: WinchNumbers, rig: WinchRig, elevation: np.ndarray) -> Reeving:
+    """Lay out the winding gear over a winding; its loads are shares of the tackle's pull.
+
+    Args:
+        numbers: of the machine.
+        rig: the rigging.
+        elevation: of the arm [rad], shape (n,).
+
+    Raises:
+        ValueError: a lead block in the winch, or a rope without a length.
+    """
+    n, parts, led = numbers, round(numbers.parts), rig.rigging == "led"
+    winch = (n.winch_x, n.winch_y)
+    block = (float(rig.lead_x or 0.0), float(rig.lead_y or 0.0)) if led else winch
+    if led and not math.dist(block, winch) > 0.0:
+        raise ValueError("the lead block stands where the winch stands. Move one of them.")
+    x, y = hauling.arm_point(elevation, n.on_arm, n.axle_height)
+    direction = hauling.rope_direction(elevation, n.on_arm, n.axle_height, *block)
+    span = hauling.rope_length(elevation, n.on_arm, n.axle_height, *block)
+    toward, flat = _places(*direction, 0.0, elevation), np.zeros_like(elevation)
+    ratio = sheaves.friction_ratio(n.sheave_loss)
+    shares = [
+        [sheaves.lead_line_factor(parts, one, parts - 1) * one ** (k - parts + 1)
+         for k in range(parts + led)]
+        for one in (ratio, 1.0 / ratio)
+    ]  # fmt: skip
+    on_frame = (parts - 1) // 2 + led
+    pieces: dict[str, Piece] = {}
+    lines: list[Line] = []
+    sides = [("", n.aside, rig.share if n.ropes > 1 else 1.0)]
+    if n.ropes > 1:
+        sides.append((" 2", -n.aside, 1.0 - rig.share))
+    for second, aside, share in sides:
+        arm, drum_at = _places(x, y, aside, elevation), _places(*winch, aside, elevation)
+        top, low = ("arm_block" if parts > 1 else "shackle"), "frame_block"
+        if n.ropes > 1:
+            pieces["bar" + second] = Piece(name="cross bar's end", place=arm, held_by="arm")
+        on = "bar" + second if n.ropes > 1 else "arm"
+        pieces["strop" + second] = Piece(name="strop at the arm", place=arm, held_by=on)
+        pieces["shackle" + second] = Piece(
+            name="shackle at the arm", place=arm, held_by="strop" + second, mark="shackle_rating"
+        )
+        if parts > 1:
+            pieces[top + second] = Piece(
+                name="block at the arm", place=arm, held_by="shackle" + second,
+                sheaves=parts // 2, mark="arm_block_rating")  # fmt: skip
+        if parts > 1 or led:
+            pieces[low + second] = Piece(
+                name="block at the frame" if on_frame else "rope's end at the frame",
+                place=_places(*block, aside, elevation), held_by="frame", sheaves=on_frame,
+                mark="frame_block_rating")  # fmt: skip
+        pieces["drum" + second] = Piece(
+            name="drum" if n.ropes == 1 else "half of the drum", place=drum_at, held_by="frame"
+        )
+        for k in range(parts + led):
+            last = k == parts + led - 1
+            ends = (top if (parts - k) % 2 else low), (low if (parts - k) % 2 else top)
+            start, end = (low if led and last else ends[0]), ("drum" if last else ends[1])
+            way, length = toward if start == top else -toward, span
+            if led and last:
+                off_x, off_y = winch[0] - block[0], winch[1] - block[1]
+                long = math.hypot(off_x, off_y)
+                length, way = flat + long, _places(off_x / long, off_y / long, 0.0, elevation)
+            lines.append(
+                Line(
+                    start=start + second, end=end + second, length=length, toward=way,
+                    winding=share * shares[0][k], lowering=share * shares[1][k])
+            )  # fmt: skip
+    whole = np.ones_like(elevation)
+    return Reeving(
+        numbers=n,
+        rig=rig,
+        elevation=elevation,
+        pieces=pieces,
+        lines=tuple(lines),
+        arm_pull=whole,
+        arm_pull_lowering=whole,
+    )
+
+
+def _places(x: Any, y: Any, z: float, elevation: np.ndarray) -> np.ndarray:
+    """Give points or directions, one at each elevation, shape (n, 3)."""
+    flat = np.zeros_like(elevation)
+    return np.stack((flat + x, flat + y, flat + z), axis=1)
