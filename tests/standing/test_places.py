@@ -23,12 +23,14 @@ from slingwright.standing.places import (
     clear_beside,
     is_beside,
     loosing_place,
+    people,
     placed,
+    projectile_lies,
     winding_checks,
     winding_ground,
 )
 from slingwright.standing.zone import zone
-from slingwright.winch.hook import SlipHook, loosing
+from slingwright.winch.hook import SlipHook, hook_of, loosing
 
 NAMES = ("otter_ford", "garden", "hinged_pair", "fixed_pair", "on_wheels")
 
@@ -87,7 +89,8 @@ def test_any_machine_has_a_safe_place_or_says_that_it_has_none(given):
         assert not short.found and short.needed == place.needed
         assert loosing_place(one, place.needed).found
     else:
-        assert one.number("site.sideways") > math.radians(88.0)
+        given = one["hook.person_x"] is not None or one["hook.person_z"] is not None
+        assert place.wrong and (given or one.number("site.sideways") > math.radians(88.0))
     crew = winding_ground(one)
     assert not crew.covers(crew.crew_x, crew.crew_z)
 
@@ -178,7 +181,7 @@ def test_crew_that_winds_is_told_apart():
         assert ground.covers(ground.arm_x + 0.5 * ground.rope, ground.drum_z)
         assert not ground.covers(ground.crew_x, ground.crew_z)
         assert found(name).covers(ground.crew_x, ground.crew_z)
-        loose, wind, public = found(name).places
+        loose, wind, _, _, public = found(name).places
         assert "no projectile in the sling" in wind and "in line with the rope" in wind
         assert "Everyone else stays outside" in public and "lanyard" in loose
 
@@ -242,3 +245,67 @@ def test_ground_that_ends_within_the_sweep_fails(monkeypatch):
     monkeypatch.setattr(type(short), "forward", 1.0)  # flights alone would end on the ground
     monkeypatch.setattr(type(short), "unbounded", None)
     assert short.clear_beside > short.limit and short.verdict == "fails"
+
+
+@pytest.mark.parametrize("name", (*NAMES, "otter_fair", "desk"))
+def test_everyone_has_a_place_that_nothing_speaks_against(name):
+    """Truth: the zone's own outline, the ground of winding, where the motion has the projectile."""
+    one = zone(machine(name))
+    assert [person.key for person in one.people] == [
+        *("looses", "winders", "loader", "helper", "public")
+    ]
+    spots = {person.key: (person.x, person.z) for person in one.people}
+    assert not any(person.wrong for person in one.people)
+    for key in ("looses", "helper", "public"):
+        assert not one.covers(*spots[key])
+    assert spots["public"][1] < 0.0 < spots["looses"][1]  # away from the lanyard
+    assert math.hypot(*spots["helper"]) - math.hypot(*spots["looses"]) == pytest.approx(
+        3.0, rel=0.1
+    )
+    lies = float(sw.throw(one.machine, swing_through=0.0).ball[0, 0])
+    assert projectile_lies(one.machine) == pytest.approx(lies, abs=1e-9)
+    assert spots["loader"][0] == pytest.approx(lies, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("change", "key", "says"),
+    [
+        ({"hook.person_x": 0.0, "hook.person_z": 12.8}, "looses", "inside the ground to keep"),
+        ({"hook.person_x": 0.0, "hook.person_z": -12.8}, "looses", "inside the ground to keep"),
+        ({"place.winders_z": 0.0}, "winders", "where arm and empty sling sweep"),
+        ({"place.winders_x": -9.5, "place.winders_z": -0.8}, "winders", "in line with the rope"),
+        ({"place.winders_z": 3.0}, "winders", "would have to reach 2.09 m to the crank"),
+        ({"place.loader_z": 0.2}, "loader", "under arm or counterweight"),
+        ({"place.loader_x": 2.0}, "loader", "would have to reach 1.58 m into the trough"),
+        ({"place.helper_x": 5.0, "place.helper_z": 5.0}, "helper", "inside the ground to keep"),
+        ({"place.public_x": 250.0, "place.public_z": 30.0}, "public", "is inside the ground"),
+    ],
+)
+def test_a_place_in_the_way_is_told_in_words(change, key, says):
+    """Truth: by hand: 15.9 m are swept with the margin, 0.4 m are between the axle's supports,
+    the drum is at -3.29 m with 0.5 m to its side and 0.41 m of crank."""
+    one = zone(machine().change(change))
+    (person,) = [person for person in one.people if person.wrong]
+    assert person.key == key and says in person.wrong
+    assert one.verdict == "fails" and person.wrong in one.sentence
+    assert any(person.wrong in words for words in one.places)
+    row = {"looses": "place of the person who looses"}.get(key, f"place of {person.who}")
+    checks = {one.name: one for one in winding_checks(one.machine, sw.winding(one.machine))}
+    assert row not in checks or checks[row].verdict == "fails"
+    assert key in ("helper", "public") or row in checks
+
+
+def test_lanyard_follows_the_place_that_is_set():
+    """Truth: the distance in space from hook to hand, with the slack; the turn in the plan."""
+    moved = machine().change({"hook.person_x": 3.0, "hook.person_z": -18.0})
+    place, hook = loosing_place(moved), SlipHook()
+    away = math.dist((place.hook_x, place.hook_y, 0.0), (3.0, hook.hand_y, -18.0))
+    assert place.found and place.lanyard == pytest.approx(away + hook.slack)
+    turn = math.degrees(math.atan2(18.0, 3.0 - place.hook_x))
+    (one,) = [one for one in people(moved) if one.key == "looses"]
+    assert f"led {turn:.0f} deg" in one.words and "3.00 m ahead of the axle" in one.words
+    assert "18.0 m to the right" in one.words
+    assert next(one for one in people(moved) if one.key == "public").z > 0.0
+    short = loosing_place(moved, 0.9 * place.lanyard)
+    assert not short.found and short.needed == place.lanyard
+    assert placed(moved, hook_of(moved))[1] == ""

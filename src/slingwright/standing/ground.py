@@ -15,9 +15,8 @@ from slingwright.amounts.text import Amount, Text, form, joined, text
 from slingwright.machine.machine import Machine
 from slingwright.standing import debris, drift
 from slingwright.standing.leaving import Leaving
-from slingwright.standing.places import LoosingPlace, WindingGround, clear_beside
+from slingwright.standing.places import LoosingPlace, Person, WindingGround, clear_beside
 
-PLACES = ("who looses", "who winds", "everyone else")
 LOADS = ("projectile", "planned", "ahead", "behind", "up", "by energy", "energy at the landing")
 
 CAUTIONS = (
@@ -51,6 +50,7 @@ class Zone(Answer):
     limit: float  # m, where the clear ground ends ahead
     loosing: LoosingPlace
     winding: WindingGround
+    people: tuple[Person, ...] = ()  # who stands where and when, each held to this ground
 
     @property
     def ahead(self) -> Leaving:
@@ -139,11 +139,11 @@ class Zone(Answer):
         """`fails`, `not known` or `holds`.
 
         It fails where a flight or what is swept, with the margin, passes the end of the clear
-        ground, where one drifts off its side, or where nobody can loose from a safe place.
+        ground, where one drifts off its side, or where a person has no safe place.
         It is not known where a motion is cut short or a projectile of the brief was not looked at.
         """
         reach = max(self.margin * self.flown[1], self.clear_beside)
-        if reach > self.limit or self.strays or not self.loosing.found:
+        if reach > self.limit or self.strays or any(one.wrong for one in self.people):
             return "fails"
         return "not known" if self.unbounded is not None or self.failures else "holds"
 
@@ -215,8 +215,7 @@ class Zone(Answer):
                     math.ceil(math.degrees(math.atan2(worst.z, abs(worst.x)))),
                 )
             )
-        if not self.loosing.found:
-            parts.append(self.loosing_words)
+        parts += [one.wrong for one in self.people if one.wrong]
         return joined(parts, ". ") + "."
 
     @property
@@ -238,54 +237,9 @@ class Zone(Answer):
         )
 
     @property
-    def loosing_words(self) -> Text:
-        """Where the person who looses stands, and what lanyard that takes."""
-        place = self.loosing
-        if place.x is not None and place.z is not None and place.lanyard is not None:
-            return form(
-                "Who looses stands {:3m} {} the axle and {:3m} to the side or more, outside the "
-                "ground to keep clear: a lanyard of {:3m} with its slack"
-            )(abs(place.x), "behind" if place.x <= 0.0 else "ahead of", place.z, place.lanyard)
-        if place.needed is None:
-            return form(
-                "No safe place to loose from: the sectors ahead and behind leave no side free at "
-                "{:.0f} deg (site.sideways). Loose from a shelter that a licensed person has "
-                "judged, or from beyond the ground to keep clear"
-            )(math.degrees(self.sideways))
-        return form(
-            "No safe place to loose from within the lanyard{}: lengthen it to {:3m} or more, or "
-            "loose from a shelter that a licensed person has judged"
-        )("" if place.given is None else form(" of {:3m}")(place.given), place.needed)
-
-    @property
-    def winding_words(self) -> Text:
-        """Where the crew that winds stands, with no projectile in the sling, and where nobody."""
-        ground = self.winding
-        return form(
-            "The crew that winds, with no projectile in the sling and the safety pin at hand, "
-            "stands abreast of the drum, {:3m} {} the axle and {:3m} or more to its side, clear of "
-            "the crank. Nobody stands between the frames or under counterweight and arm: arm and "
-            "empty sling sweep {:3m} ahead and behind. Nobody stands in line with the rope, which "
-            "whips back up to {:3m} past either end, {:.0f} deg to either side. The crew leaves "
-            "the ground before a projectile is laid in, but the one who loads, with the safety pin "
-            "in"
-        )(
-            *(abs(ground.crew_x), "behind" if ground.crew_x <= 0.0 else "ahead of", ground.crew_z),
-            *(ground.sweep, ground.rope, math.degrees(ground.spread)),
-        )
-
-    @property
-    def public_words(self) -> Text:
-        """Where everyone else stands."""
-        return form(
-            "Everyone else stays outside the ground to keep clear from the first turn of the "
-            "winch: {:0m} ahead, {:0m} behind, {:0m} on every side"
-        )(self.clear_ahead, self.clear_behind, self.clear_beside)
-
-    @property
-    def places(self) -> tuple[Text, Text, Text]:
-        """Who stands where: who looses, the crew that winds, everyone else."""
-        return self.loosing_words + ".", self.winding_words + ".", self.public_words + "."
+    def places(self) -> tuple[Text, ...]:
+        """Who stands where: who looses, winds and loads, the helper, everyone else last."""
+        return tuple(one.words + "." for one in self.people)
 
     def rows(self) -> Iterator[Row]:
         """Give what to keep clear, how far each load can fly, and who stands where."""
@@ -300,8 +254,8 @@ class Zone(Answer):
             yield Row(f"drift.{way.flight}", way.flight, Amount(way.z, "m", 3), way.why)
         for failure in self.failures:
             yield Row(f"missed.{failure}", "not looked at", failure)
-        for who, words in zip(PLACES, self.places, strict=True):
-            yield Row(f"place.{who}", who, words)
+        for person in self.people:
+            yield Row(f"place.{person.who}", person.who, person.words + ".")
 
     def loads(self, system: units.System = "metric") -> Table:
         """Give each load's flights: planned, farthest, bound by energy, energy at the landing.
@@ -419,17 +373,22 @@ class Zone(Answer):
                 "z": self.loosing.z,
                 "lanyard": self.loosing.lanyard,
                 "least_lanyard": self.loosing.needed,
-                "words": str(self.loosing_words),
             },
             "winding": {
-                "crew_x": self.winding.crew_x,
-                "crew_z": self.winding.crew_z,
                 "sweep": self.winding.sweep,
                 "half_width": self.winding.half_width,
                 "rope": self.winding.rope,
-                "words": str(self.winding_words),
             },
-            "everyone_else": str(self.public_words),
+            "people": [
+                {
+                    "who": one.who,
+                    "x": one.x,
+                    "z": one.z,
+                    "words": str(one.does),
+                    "conflict": str(one.wrong),
+                }
+                for one in self.people
+            ],
             "caution": CAUTIONS,
         }
 

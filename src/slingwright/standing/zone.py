@@ -12,8 +12,11 @@ the sideways angle are this kit's own choice, and local codes and the authority 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from slingwright.amounts.text import form
 from slingwright.machine.machine import Machine
 from slingwright.motion.known import (
     FIRST_UNITS,
@@ -27,7 +30,7 @@ from slingwright.standing.drift import cord_speed
 from slingwright.standing.flung import flung
 from slingwright.standing.ground import Zone
 from slingwright.standing.leaving import TOLERANCE, Leaving, farthest_surface, surfaces
-from slingwright.standing.places import loosing_place, winding_ground
+from slingwright.standing.places import loosing_place, people, winding_ground
 from slingwright.strength.brief import EMPTY, brief_loads, loaded_machine
 
 
@@ -65,7 +68,7 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
             f"No projectile of this machine flies: {told}. Give a projectile.mass, or a brief."
         )
     number = machine.number
-    return Zone(
+    found = Zone(
         machine=machine,
         leavings=tuple(leavings),
         failures=tuple(failures),
@@ -79,6 +82,10 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
         loosing=loosing_place(machine, lanyard),
         winding=winding_ground(machine),
     )
+    clear = form("{:0m} ahead, {:0m} behind, {:0m} on every side")(
+        found.clear_ahead, found.clear_behind, found.clear_beside
+    )
+    return replace(found, people=people(machine, found.loosing, found.covers, clear))
 
 
 # ---- within

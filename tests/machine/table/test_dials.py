@@ -88,6 +88,7 @@ UNGIVEN = {
     *("rig.lead_x", "rig.lead_y", "rope.sheave", "rope.rope_length"),
     *(f"mark.{piece}_rating" for piece in ("shackle", "arm_block", "frame_block", "hook", "pawl")),
     *("hook.x", "hook.person_x", "hook.person_z"),
+    *(f"place.{who}_{way}" for who in ("winders", "loader", "helper", "public") for way in "xz"),
 }
 
 

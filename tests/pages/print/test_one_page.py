@@ -60,12 +60,12 @@ def test_one_page_on_its_paper_with_distances_places_and_people(who, system, tmp
         assert f"Keep clear {label} {told}" in words
     for load in ground.leavings:
         assert units.text(load.planned, "m", system) in words
-    assert ground.public_words.told(system) in words
+    assert ground.people[-1].words.told(system) in words
     if who == "crew":
         assert ready(machine).sentence.told(system)[:60] in words
         assert units.text(winding(machine).force_per_person, "N", system) in words
         assert all(step[:30] in words for step in PROCEDURE)
-        assert ground.loosing_words.told(system) in words
+        assert ground.people[0].words.told(system) in words
     else:
         assert f"fail as planned {len(ready(machine).planned)}, in a mishap" in words
 

@@ -40,6 +40,7 @@ GROUPS: Mapping[str, str] = MappingProxyType(
         "rope": "Rope, knot and sheave",
         "mark": "Ratings (empty: unrated)",
         "hook": "Slip hook and lanyard",
+        "place": "Who stands where",
         "site": "Site",
     }
 )

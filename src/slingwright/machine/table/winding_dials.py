@@ -9,6 +9,7 @@ from slingwright.machine.table.dial import Dial, name_dial, number_dial
 
 RIGGINGS = ("tackle", "led")
 _MARK, _ALONG, _DOWN = (0.0, 5e6), (-60.0, 60.0), (-40.0, 20.0)
+_PLACE = (-2000.0, 2000.0)
 _RATED = "Working load limit (WLL) stamped on the piece; empty: unrated, so never known to hold."
 
 
@@ -94,8 +95,23 @@ WINDING: tuple[Dial, ...] = (
          "Oil or ice: oiled steel 0.03 to 0.05 (S. A. Hill)."),
     _row("hook.person_x", "x_p", "m", "Person who looses, along", _ALONG, 0.5, None,
          "Forward of the axle positive; empty: abreast of the hook."),
-    _row("hook.person_z", "z_p", "m", "Person who looses, beside", (0.0, 60.0), 0.5, None,
-         "From the plane of the throw; empty: just outside the ground to keep clear."),
+    _row("hook.person_z", "z_p", "m", "Person who looses, beside", _ALONG, 0.5, None,
+         "To the left of the plane of the throw; empty: just outside the ground to keep clear."),
+    *(
+        row
+        for key, symbol, who, at in (
+            ("winders", "w", "Who winds", "abreast of the drum, clear of the crank"),
+            ("loader", "l", "Who loads", "beside the trough where the projectile lies"),
+            ("helper", "h", "Helper with the phone", "behind the one who looses"),
+            ("public", "b", "Everyone else", "at the side, away from the lanyard"),
+        )
+        for row in (
+            _row(f"place.{key}_x", f"x_p{symbol}", "m", f"{who}, along", _PLACE, 0.5, None,
+                 f"Forward of the axle positive; empty: {at}."),
+            _row(f"place.{key}_z", f"z_p{symbol}", "m", f"{who}, beside", _PLACE, 0.5, None,
+                 f"To the left positive; empty: {at}."),
+        )
+    ),
     _row("prong.friction", "mu_p", "-", "Ring on prong", (0.0, 1.0), 0.01, 0.20, "As it is now."),
     _row("prong.wet", "mu_w", "-", "Ring on prong, wet", (0.0, 1.0), 0.01, 0.10, "Least foreseen."),
     _row("prong.dry", "mu_d", "-", "Ring on prong, dry", (0.0, 1.0), 0.01, 0.30, "Most foreseen."),

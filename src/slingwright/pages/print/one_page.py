@@ -14,7 +14,7 @@ from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
 from slingwright.making.sheets import as_svg, drawing, sheet_scale, views
 from slingwright.pages.print.report import PAPER, plan_svg, typeset
-from slingwright.standing.ground import CAUTIONS, PLACES, Zone
+from slingwright.standing.ground import CAUTIONS, Zone
 from slingwright.standing.ready import Ready, ready
 from slingwright.standing.zone import zone
 from slingwright.winch.cycle import winding
@@ -137,8 +137,8 @@ def _for_crew(
 ) -> Iterator[tuple[str, str]]:
     yield from _clear(ground, system)
     if isinstance(ground, Zone):
-        for who, words in zip(PLACES, ground.places, strict=True):
-            yield who.capitalize(), told(words, system)
+        for one in ground.people:
+            yield one.who.capitalize(), told(one.words + ".", system)
     yield from _loads(ground, system)
     try:
         wound = winding_rows(winding(machine), system)[:3]
