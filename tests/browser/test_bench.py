@@ -138,6 +138,7 @@ def test_player_plays_scrubs_and_steps(page, jupyter_server) -> None:
     def picture() -> str:
         return page.evaluate("() => document.querySelector('canvas.sw-film').toDataURL()")
 
+    page.wait_for_selector("canvas.sw-film[data-shaded='true']", timeout=30_000)
     assert moment() == 0.0
     still = picture()
     for speed, low, high in (("1", 0.5, 1.6), ("0.1", 0.05, 0.2)):
@@ -170,6 +171,60 @@ def test_player_plays_scrubs_and_steps(page, jupyter_server) -> None:
     page.wait_for_timeout(400)
     page.keyboard.press("Space")
     assert moment() > 0.6
+    assert errors == []
+
+
+CURSORS = """() => [...document.querySelectorAll(".sw-cursor")].filter((one) => !one.hidden)
+  .map((one) => one.parentElement.querySelector("canvas").dataset.picture)"""
+
+
+def test_the_machine_is_the_picture(page, jupyter_server) -> None:
+    """Truth: the machine's own geometry; what the checks say; one moment in every picture."""
+    errors = open_bench(page, jupyter_server)
+    film = page.locator("canvas.sw-film")
+    film.scroll_into_view_if_needed()
+    before = page.evaluate("() => document.querySelector('canvas.sw-film').toDataURL()")
+    page.wait_for_selector("canvas.sw-film[data-shaded='true']", timeout=30_000)
+    assert page.evaluate("() => document.querySelector('canvas.sw-film').toDataURL()") != before
+
+    # a click on the middle of the arm's long end, found from the places of tip and axle
+    at = page.evaluate(
+        """() => { const found = document.querySelector("canvas.sw-film").bodies;
+          return found.map((body) => body.part); }"""
+    )
+    assert {"arm", "axle", "sills", "trough", "counterweight box", "sling"} <= set(at)
+    box = film.bounding_box()
+    hit = None
+    for share in [k / 40 for k in range(4, 36)]:
+        page.mouse.click(box["x"] + 0.4 * box["width"], box["y"] + share * box["height"])
+        if page.inner_text(".sw-part >> nth=0").startswith("arm:"):
+            hit = share
+            break
+    assert hit is not None
+    words = page.inner_text(".sw-part >> nth=0")
+    assert "used at most" in words and "arm in bending" in words
+    page.click(".sw-part button:has-text('Arm depth at axle')")
+    assert page.evaluate("() => document.activeElement.dataset.path") == "arm.depth_at_axle"
+
+    # parts by key, and none again
+    page.focus("canvas.sw-film")
+    page.keyboard.press("ArrowDown")
+    other = page.inner_text(".sw-part >> nth=0")
+    assert not other.startswith("arm:") and ":" in other
+    page.keyboard.press("ArrowUp")
+    assert page.inner_text(".sw-part >> nth=0").startswith("arm:")
+
+    # one moment: from the film to the curves, and from a curve to the film
+    assert page.evaluate(CURSORS) == []
+    page.keyboard.press("Shift+ArrowRight")
+    assert page.evaluate(CURSORS) == ["axle", "energy"]
+    load = page.locator("canvas[data-picture='axle']")
+    wide = load.bounding_box()["width"] - 64
+    load.click(position={"x": 52 + 0.25 * wide, "y": 60})
+    moment = float(film.get_attribute("data-time"))
+    ends = page.evaluate("() => document.querySelector(\"canvas[data-picture='axle']\").frame.xh")
+    assert moment == pytest.approx(0.25 * ends, rel=0.02)
+    assert page.evaluate(CURSORS)[0] == "axle"
     assert errors == []
 
 

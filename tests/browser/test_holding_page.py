@@ -10,7 +10,7 @@ import time
 import pytest
 from browser.shared.looks import choose, nameless, poor_contrast, run_page, wait_until
 
-from slingwright.pages.holding.drawing import PARTS, part_of
+from slingwright.pages.pictures.drawing import PARTS, part_of
 
 pytestmark = pytest.mark.browser
 

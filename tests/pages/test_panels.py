@@ -30,7 +30,9 @@ from slingwright.pages import (
 )
 from slingwright.pages.parts.dial_board import FRONT
 from slingwright.pages.parts.workbench import machine_files
+from slingwright.pages.pictures.drawing import part_of
 from slingwright.pages.pictures.film import WIDE, film_of, frames
+from slingwright.strength.checks import holding
 
 
 @pytest.fixture
@@ -461,16 +463,59 @@ def test_film_follows_the_throw(bench) -> None:
 
 
 def test_player_sends_the_film_when_asked(bench) -> None:
-    """Truth: nothing is sent before, one film after; a changed machine has a new one."""
+    """Truth: one frame with every change, the start of the throw; all of them when asked for."""
     player = Player(bench)
-    assert player.widget.film == {}
+    board = player.widget
+
+    def first() -> np.ndarray:
+        return np.frombuffer(board.frames, dtype=np.float32)[:WIDE]
+
+    assert board.film["count"] == 1 and len(board.frames) == WIDE * 4
     message(player, {"kind": "film"})
-    first = player.widget.frames
-    assert player.widget.film["count"] * WIDE * 4 == len(first)
+    before = board.frames
+    assert board.film["count"] * WIDE * 4 == len(before) and board.film["count"] > 100
     bench.change({"sling.length": 5.2})
-    assert player.widget.frames == first and player.widget.revision == bench.revision
+    assert board.film["count"] == 1 and board.film["revision"] == bench.revision
+    assert first()[10] == pytest.approx(bench.throw.ball[0, 0], rel=1e-6)
+    assert first()[2] == pytest.approx(bench.throw.tip[0, 0], rel=1e-6)
     message(player, {"kind": "film"})
-    assert player.widget.frames != first
+    assert board.frames != before and first()[0] == 0.0
+
+
+def test_player_draws_the_kept_machine_behind(bench) -> None:
+    """Truth: the frames of either throw by themselves; the axes hold both."""
+    player = Player(bench)
+    alone = frames(bench.now)
+    bench.keep()
+    bench.change({"arm.long": 7.4, "axle.height": 5.4})
+    message(player, {"kind": "film"})
+    film = np.frombuffer(player.widget.frames, dtype=np.float32).reshape(2, -1, WIDE)
+    np.testing.assert_array_equal(film[1], alone)
+    np.testing.assert_array_equal(film[0], frames(bench.now))
+    facts = player.widget.film
+    assert facts["kept"]["axle"] == 4.2 and facts["machine"]["axle"] == 5.4
+    assert facts["whole"]["y"]["high"] > film[..., 3].max() > facts["held"]["y"]["high"]
+    assert facts["held"]["x"]["low"] < min(film[0, 0, 2], film[1, 0, 2])
+
+
+def test_player_shades_parts_by_their_checks(bench) -> None:
+    """Truth: the checks by themselves: what fails is red, with the dials that it hangs on."""
+    player = Player(bench)
+    bench.change({"axle.diameter": "30 mm"})
+    message(player, {"kind": "use", "revision": bench.revision - 1})
+    assert player.widget.used["revision"] == -1, "a machine of before is not looked at"
+    message(player, {"kind": "use", "revision": bench.revision})
+    held = holding(bench.machine)
+    told = player.widget.used
+    assert told["revision"] == bench.revision and told["parts"]["axle"]["shade"] == "fails"
+    assert ["axle.diameter", "Axle diameter"] in [
+        list(one) for one in told["parts"]["axle"]["dials"]
+    ]
+    keys = [check.key for check in held.checks if part_of(check.key) == "arm"]
+    assert len(told["parts"]["arm"]["checks"]) == len(keys) > 5
+    assert {name for name, part in told["parts"].items() if part["shade"] == "fails"} == {
+        part_of(check.key) for check in held.checks if check.as_planned.verdict == "fails"
+    } - {""}
 
 
 def test_own_page_of_parts(bench) -> None:

@@ -19,14 +19,16 @@ CAUTIONS = (
 class Bench(Page):
     """The whole bench on one machine; arguments as for `Page`."""
 
+    grid = "sw-bench sw-round"
+
     def _answers(self) -> tuple[Sequence[Part], Mapping[str, ipywidgets.DOMWidget | None]]:
         self.pictures, self.player = LivePictures(self.bench), Player(self.bench)
         return (self.pictures, self.player), {
             "tools": self.pictures.copies if self.bare else None,
             "dials": None,
             "readouts": None,
-            "pictures": self.pictures.widget,
             "player": self.player.widget,
+            "pictures": self.pictures.widget,
             "caution": ipywidgets.HTML(f"<p>{CAUTIONS}</p>"),
         }
 

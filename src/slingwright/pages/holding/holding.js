@@ -51,21 +51,9 @@ function drawing(choose) {
     chosen = name === chosen ? "" : name;
     const all = element("button", { class: "sw-button", type: "button" }, "all rows");
     all.addEventListener("click", () => pick(chosen));
-    dials.replaceChildren(...(chosen ? [all, ...parts.get(chosen).part.dials.map(reach)] : []));
+    dials.replaceChildren(...(chosen ? [all, ...parts.get(chosen).part.dials.map(([path, label]) => dialButton(node, path, label))] : []));
     light();
     choose(chosen);
-  }
-
-  // A dial of the part: its row comes into sight and its field into focus.
-  function reach([path, label]) {
-    const made = element("button", { class: "sw-button", type: "button", "data-dial": path }, label);
-    made.addEventListener("click", () => {
-      const at = node.closest(".sw-hold")?.querySelector(
-        `:is(input.sw-typed, input.sw-tick, select)[data-path="${path}"]`);
-      for (let up = at; up; up = up.parentElement) if (up.tagName === "DETAILS") up.open = true;
-      at?.focus();
-    });
-    return made;
   }
 
   function make(name) {

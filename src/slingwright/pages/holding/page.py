@@ -17,12 +17,12 @@ from slingwright.amounts import units
 from slingwright.amounts.text import alike, told
 from slingwright.amounts.verdict import SIGNS
 from slingwright.pages.holding.controller import HoldingController
-from slingwright.pages.holding.drawing import drawn_parts, part_of
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
 from slingwright.pages.parts.beside import Beside
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import STYLE, Part, Told, button, column, script
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.pictures.drawing import drawn_parts, part_of
 from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
 from slingwright.strength.cases import LoadCase

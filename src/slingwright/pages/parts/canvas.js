@@ -350,6 +350,7 @@ function drawPicture(canvas, picture, data) {
     placeWords(context, frame, taken, rule.label, x, y, FAINT);
   }
   drawLegend(context, frame, data, picture.lines, taken);
+  return frame;
 }
 
 function floatsOf(view) {
@@ -364,5 +365,18 @@ function element(kind, attributes, ...children) {
     if (value !== null && value !== undefined) made.setAttribute(name, value);
   }
   made.append(...children);
+  return made;
+}
+
+// A button that brings a dial of the page into sight and its field into focus.
+function dialButton(near, path, name) {
+  const made = element("button", { class: "sw-button", type: "button", "data-dial": path }, name);
+  made.addEventListener("click", () => {
+    const wanted = `:is(input.sw-typed, input.sw-tick, select)[data-path="${path}"]`;
+    let at = null;
+    for (let up = near; up && !at; up = up.parentElement) at = up.querySelector(wanted);
+    for (let up = at; up; up = up.parentElement) if (up.tagName === "DETAILS") up.open = true;
+    at?.focus();
+  });
   return made;
 }

@@ -111,7 +111,8 @@ class Page(Part):
         for name, widget in placed.items():
             widget.add_class(f"{self.prefix}{name}")
         inner = ipywidgets.Box(list(placed.values()))
-        inner.add_class(self.grid)
+        for name in self.grid.split():
+            inner.add_class(name)
         answers = [placed[name] for name in placed if name not in CONTROLS]
         if self.bare:
             inner.add_class("sw-bare")

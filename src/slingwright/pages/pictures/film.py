@@ -20,7 +20,8 @@ WIDE = 14
 def frames(answer: Answer, count: int = FRAMES) -> np.ndarray:
     """Give the throw at `count` even moments as far as it is known, shape (count, WIDE), SI.
 
-    The projectile leaves the pouch at the release and is NaN after it has landed.
+    One moment is the start. The projectile leaves the pouch at the release and is NaN after it has
+    landed.
     """
     throw = answer.throw
     time = np.asarray(throw.time, dtype=float)
@@ -46,46 +47,85 @@ def frames(answer: Answer, count: int = FRAMES) -> np.ndarray:
     return film
 
 
-def film_of(answer: Answer, system: units.System) -> tuple[dict[str, Any], bytes]:
-    """Give what the player shows: the facts of the film, and its frames."""
-    throw, machine = answer.throw, answer.machine
-    block = frames(answer)
+def film_of(
+    answer: Answer, system: units.System, kept: Answer | None = None, *, count: int = FRAMES
+) -> tuple[dict[str, Any], bytes]:
+    """Give what the player shows: the facts of the film, and its frames.
+
+    The frames of a kept machine, which is drawn behind, come after those of the present one. One
+    frame is the machine as it is held.
+    """
+    throw = answer.throw
+    blocks = [frames(one, count) for one in (answer, kept) if one is not None]
     metre, length_label = units.factor("m", system)
     newton, load_label = units.factor("N", system)
-    stand = frame(machine, throw)
-    near = block[:, 2:10].reshape(-1, 4, 2)
-    half = 0.5 * max(machine.number("counterweight.width"), machine.number("counterweight.height"))
-    left = float(min(near[..., 0].min(), stand.feet[0], stand.trough[0])) - half
-    right = float(max(near[..., 0].max(), stand.feet[1], stand.trough[1])) + half
-    top = float(near[..., 1].max()) + half
-    bottom = min(0.0, float(near[..., 1].min()) - half)
     spans = ", ".join(f"{span.name} {span.start:.2f} to {span.end:.2f} s" for span in throw.spans)
+    drawn = [_drawn(one) for one in (answer, kept) if one is not None]
+    whole = zip(drawn, blocks, strict=True)
+    held = _box([_reach(one, block[:1]) for one, block in zip(drawn, blocks, strict=True)], metre)
     facts = {
-        "title": "The throw, close up",
+        "title": "The machine, and its throw close up",
         "words": f"Film of the throw: {spans}. {told(throw.sentence, system)}",
-        "count": len(block),
-        "step": float(block[1, 0] - block[0, 0]),
+        "count": count,
+        "step": _step(blocks[0]),
         "unit": metre,
-        "x": {"label": f"distance [{length_label}]", "low": left / metre, "high": right / metre},
-        "y": {"label": f"height [{length_label}]", "low": bottom / metre, "high": top / metre},
+        "labels": (f"distance [{length_label}]", f"height [{length_label}]"),
+        "held": held,
+        "whole": _box([_reach(one, block) for one, block in whole], metre) if count > 1 else held,
         "after": f"not known past here: {throw.ended}" if throw.ended else "",
         "load": {"factor": newton, "unit": load_label, "digits": 1 if newton > 100.0 else 0},
         "phases": {str(i + 1): name for i, name in enumerate(PHASES)},
-        "machine": {
-            "axle": stand.axle,
-            "feet": stand.feet,
-            "sill": stand.sill,
-            "trough": (*stand.trough, stand.trough_height),
-            "wheels": stand.wheels,
-            "depth": machine.number("arm.depth_at_axle"),
-            "tipDepth": machine.number("arm.depth_at_tip"),
-            "hung": machine.flag("counterweight.hung"),
-            "box": (
-                machine.number("counterweight.width"),
-                machine.number("counterweight.height"),
-            ),
-            "axleRadius": 0.5 * machine.number("axle.diameter"),
-            "ballRadius": 0.5 * machine.number("projectile.diameter"),
-        },
+        "machine": drawn[0],
+        "kept": {**drawn[1], "step": _step(blocks[1])} if kept is not None else None,
     }
-    return facts, block.tobytes()
+    return facts, b"".join(block.tobytes() for block in blocks)
+
+
+def _step(block: np.ndarray) -> float:
+    return float(block[1, 0] - block[0, 0]) if len(block) > 1 else 0.0
+
+
+def _drawn(answer: Answer) -> dict[str, Any]:
+    """Give sizes and places of what is drawn of a machine, in metres."""
+    n, stand = answer.machine.number, frame(answer.machine, answer.throw)
+    level = n("frame.brace")
+    return {
+        "axle": stand.axle,
+        "feet": stand.feet,
+        "sill": stand.sill,
+        "sillDepth": n("frame.sill_depth"),
+        "sills": 0.5 * n("frame.sill_length"),
+        "leg": n("frame.leg_depth"),
+        "brace": (level, 0.5 * n("frame.spread") * (1.0 - level / stand.axle)),
+        "trough": (*stand.trough, stand.trough_height),
+        "wheels": stand.wheels,
+        "depth": n("arm.depth_at_axle"),
+        "tipDepth": n("arm.depth_at_tip"),
+        "hung": answer.machine.flag("counterweight.hung"),
+        "box": (n("counterweight.width"), n("counterweight.height")),
+        "axleRadius": 0.5 * n("axle.diameter"),
+        "ballRadius": 0.5 * n("projectile.diameter"),
+    }
+
+
+def _reach(drawn: dict[str, Any], block: np.ndarray) -> tuple[float, float, float, float]:
+    """Give left, right, bottom and top of a machine over some frames, in metres."""
+    near = block[:, 2:10].reshape(-1, 4, 2)
+    half, out = 0.5 * max(drawn["box"]), drawn["sills"]
+    return (
+        float(min(near[..., 0].min(), -out, drawn["trough"][0])) - half,
+        float(max(near[..., 0].max(), out, drawn["trough"][1])) + half,
+        min(0.0, float(near[..., 1].min()) - half),
+        float(near[..., 1].max()) + half,
+    )
+
+
+def _box(
+    reaches: list[tuple[float, float, float, float]], metre: float
+) -> dict[str, dict[str, float]]:
+    """Give the axes' ends that hold all of these, in the unit shown."""
+    left, right, bottom, top = np.array(reaches).T / metre
+    return {
+        "x": {"low": float(left.min()), "high": float(right.max())},
+        "y": {"low": float(bottom.min()), "high": float(top.max())},
+    }

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import anywidget
 import ipywidgets
 import traitlets
 
 from slingwright.motion.spread.band import band
+from slingwright.pages.parts.beside import Beside
 from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench
-from slingwright.pages.pictures.film import film_of
+from slingwright.pages.pictures.drawing import used_parts
+from slingwright.pages.pictures.film import FRAMES, film_of
 from slingwright.pages.pictures.scenes import PICTURES, Picture, Points, add_band
+from slingwright.strength.checks import holding
 
 COPIES = 200
 SENDING = 0.0005
@@ -88,34 +93,63 @@ class LivePicture(LivePictures):
 
 
 class FilmBoard(anywidget.AnyWidget):
-    """The browser's side of the player: it asks for the film when the dials rest."""
+    """The browser's side of the player: it asks for film and checks when the dials rest."""
 
     _esm = script("canvas.js", Path(__file__).parent / "player.js")
     _css = STYLE
     film = traitlets.Dict().tag(sync=True)
     frames = traitlets.Bytes().tag(sync=True)
-    revision = traitlets.Int(-1).tag(sync=True)
+    used: Any = traitlets.Dict({"revision": -1, "parts": {}}).tag(sync=True)
 
 
 class Player(Part):
-    """Plays the throw at true and slow speed; all frames are sent once, when they are asked for."""
+    """The machine as it is held, and its throw at true and slow speed, parts shaded by their use.
+
+    One frame is sent with every change; all of them, and the checks, when they are asked for.
+    """
 
     def _make(self) -> FilmBoard:
-        board = FilmBoard()
+        board, self.beside = FilmBoard(), Beside()
         board.on_msg(self._hear)
         return board
 
     def refresh(self) -> None:
-        """Tell the browser that there is a new throw; it asks for the frames when it needs them."""
-        self.widget.revision = self.bench.revision
+        """Show the machine as it is held; the browser asks for more when the dials rest."""
+        self._send(1)
 
     def send_film(self) -> None:
         """Send all frames of the present throw."""
-        film, frames = film_of(self.bench.now, self.bench.system)
+        self._send(FRAMES)
+
+    def send_use(self) -> None:
+        """Work the checks of the present machine out, and shade its parts once they are found."""
+        machine, revision = self.bench.machine, self.bench.revision
+
+        def found(result: Callable[[], Any]) -> None:
+            def shade() -> None:
+                parts = used_parts(result(), self.bench.system)
+                self.widget.used = {"revision": revision, "parts": parts}
+
+            self.bench.attempt(shade)
+
+        self.beside.ask(machine, lambda: holding(machine), found)
+
+    def close(self) -> None:
+        """Stop watching and take the widget off the page."""
+        self.beside.close()
+        super().close()
+
+    def _send(self, count: int) -> None:
+        bench = self.bench
+        film, frames = film_of(bench.now, bench.system, bench.kept, count=count)
         with self.widget.hold_sync():
             self.widget.frames = frames
-            self.widget.film = film
+            self.widget.film = {"revision": bench.revision, **film}
 
     def _hear(self, _: object, content: object, buffers: object) -> None:
-        if isinstance(content, dict) and content.get("kind") == "film":
+        if not isinstance(content, dict):
+            return
+        if content.get("kind") == "film":
             self.bench.attempt(self.send_film)
+        elif content.get("kind") == "use" and content.get("revision") == self.bench.revision:
+            self.send_use()

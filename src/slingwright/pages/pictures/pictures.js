@@ -3,7 +3,7 @@
 function render({ model, el }) {
   const grid = element("div", { class: "sw-pictures" });
   el.append(grid);
-  let shown = [];
+  let shown = [], moment = 0;
   const watcher = watchSizes(() => draw(true));
 
   function build(scene) {
@@ -13,10 +13,12 @@ function render({ model, el }) {
     shown = scene.pictures.map((picture) => {
       const caption = element("figcaption", {}, picture.title);
       const canvas = element("canvas", { role: "img", "data-picture": picture.key, tabindex: "0" });
-      const figure = element("figure", { class: "sw-picture" }, caption, canvas);
+      const cursor = element("div", { class: "sw-cursor", hidden: "" });
+      const figure = element("figure", { class: "sw-picture" }, caption, canvas, cursor);
       grid.append(figure);
+      if (picture.moments) canvas.addEventListener("pointerdown", (event) => seek(canvas, event));
       watcher.observe(canvas);
-      return { key: picture.key, caption, canvas };
+      return { key: picture.key, caption, canvas, cursor };
     });
   }
 
@@ -33,19 +35,50 @@ function render({ model, el }) {
       if (all !== true && stamp !== undefined && stamp === picture.stamp) return;
       shown[i].stamp = picture.stamp;
       if (caption.textContent !== picture.title) caption.textContent = picture.title;
-      drawPicture(canvas, picture, data);
+      canvas.frame = drawPicture(canvas, picture, data);
       if (canvas.getAttribute("aria-label") !== picture.words) {
         canvas.setAttribute("aria-label", picture.words);
         canvas.title = picture.words;
       }
       canvas.dataset.drawn = String(scene.revision);
     });
+    if (moment) point();
   }
+
+  // One moment runs through the film and every picture over time.
+  function point() {
+    model.get("scene").pictures.forEach((picture, i) => {
+      const { canvas, cursor } = shown[i], frame = canvas.frame;
+      const seen = picture.moments && frame && moment > 0 && moment <= frame.xh;
+      cursor.hidden = !seen;
+      if (seen) {
+        cursor.style.left = `${canvas.offsetLeft + frame.x(moment)}px`;
+        cursor.style.top = `${canvas.offsetTop + frame.top}px`;
+        cursor.style.height = `${frame.bottom - frame.top}px`;
+      }
+    });
+  }
+
+  function seek(canvas, { offsetX }) {
+    const { frame } = canvas;
+    if (!frame || offsetX < frame.left || offsetX > frame.right) return;
+    const detail = frame.xl + ((offsetX - frame.left) / (frame.right - frame.left)) * (frame.xh - frame.xl);
+    canvas.dispatchEvent(new CustomEvent("sw-seek", { bubbles: true, detail }));
+  }
+
+  const moved = ({ target, detail }) => {
+    const bench = target.closest(".sw-bench");
+    if (detail === moment || !shown.length || (bench && !bench.contains(grid))) return;
+    moment = detail;
+    point();
+  };
+  document.addEventListener("sw-moment", moved);
 
   model.on("change:scene", draw);
   draw();
   return () => {
     watcher.disconnect();
+    document.removeEventListener("sw-moment", moved);
     model.off("change:scene", draw);
   };
 }

@@ -4,6 +4,8 @@
 const WIDE = 14;
 const SPEEDS = [["1", "true speed"], ["0.5", "1/2 speed"], ["0.25", "1/4 speed"], ["0.1", "1/10 speed"]];
 
+const HINT = "Choose a part to see its checks and its dials. Blue: the darker, the more of its strength is used; red: fails; grey, dashed: not known.";
+
 function frameAt(film, data, time) {
   const last = film.count - 1;
   const place = film.step > 0 ? Math.min(Math.max(time / film.step, 0), last) : 0;
@@ -15,86 +17,130 @@ function frameAt(film, data, time) {
   return frame;
 }
 
-function drawFrame(canvas, film, data, time) {
+// Colours of a part by how much of its strength is used; red fails, grey is not known.
+const SHADES = { 0: "#dcebf5", 1: "#9ecae1", 2: "#3f87b8", fails: "#D55E00", "not known": "#d0d0d0" };
+const KEPT = "#D55E00";
+
+// What is drawn of a machine at one moment, the hindmost first: part, path, width of its line (none:
+// filled), colour where no use is known.
+function bodiesOf(m, frame, view, unit) {
+  const scale = (view.right - view.left) / (view.xh - view.xl) / unit;
+  const at = (i) => [view.x(frame[i] / unit), view.y(frame[i + 1] / unit)];
+  const fixed = (x, y) => [view.x((x + frame[1]) / unit), view.y(y / unit)];
+  const found = [];
+  const add = (part, points, wide, colour, closed = false) => {
+    const path = new Path2D();
+    points.forEach(([x, y], i) => (i ? path.lineTo(x, y) : path.moveTo(x, y)));
+    if (closed) path.closePath();
+    found.push({ part, path, wide, colour });
+  };
+  const round = (part, [x, y], radius, colour) => {
+    const path = new Path2D();
+    path.arc(x, y, radius, 0, 2 * Math.PI);
+    found.push({ part, path, wide: 0, colour });
+  };
+  const ground = [fixed(-m.sills, 0), fixed(m.sills, 0)];
+  const thick = (size, least) => Math.max(least, size * scale);
+  add("ground", ground, 3, "#8a7a5c");
+  if (m.wheels.length) m.wheels.forEach((x) => round("sills", fixed(x, m.sill / 2), thick(m.sill / 2, 2), "#6b4f2a"));
+  else {
+    add("sills", [fixed(-m.sills, 0), fixed(m.sills, 0), fixed(m.sills, m.sillDepth), fixed(-m.sills, m.sillDepth)],
+      0, "#6b4f2a", true);
+  }
+  add("trough", [fixed(m.trough[0], m.trough[2]), fixed(m.trough[1], m.trough[2])], 4, "#b08d57");
+  add("brace", [fixed(-m.brace[1], m.brace[0]), fixed(m.brace[1], m.brace[0])], thick(0.7 * m.leg, 2), "#a5814c");
+  const foot = m.wheels.length ? m.sill : 0;
+  for (const x of m.feet) add("legs and side braces", [fixed(x, foot), fixed(0, m.axle)], thick(m.leg, 3), "#8a6a3d");
+  const axle = fixed(0, m.axle), tip = at(2), pin = at(4), weight = at(6), pouch = at(8), ball = at(10);
+  // counterweight box, turned with its hanger (with the arm where it is fixed)
+  add("straps and hanger pin", [pin, weight], 2, "#303030");
+  const [hx, hy] = m.hung ? [weight[0] - pin[0], weight[1] - pin[1]] : [pin[0] - axle[0], pin[1] - axle[1]];
+  const turn = Math.hypot(hx, hy) > 1e-6 ? -Math.atan2(hx, hy) : 0, cos = Math.cos(turn), sin = Math.sin(turn);
+  const wide = (m.box[0] * scale) / 2, high = (m.box[1] * scale) / 2;
+  add("counterweight box", [[-wide, -high], [wide, -high], [wide, high], [-wide, high]].map(
+    ([x, y]) => [weight[0] + cos * x - sin * y, weight[1] + sin * x + cos * y]), 0, "#4d9cc9", true);
+  add("sling", [tip, pouch], 1.6, "#404040");
+  // arm, straight from pin to tip through the axle
+  const [ax, ay] = [axle[0] - tip[0], axle[1] - tip[1]], long = Math.hypot(ax, ay) || 1;
+  const [nx, ny] = [-ay / long, ax / long], arm = thick(m.depth, 3) / 2, end = thick(m.tipDepth, 2) / 2;
+  add("arm", [[pin, arm], [axle, arm], [tip, end], [tip, -end], [axle, -arm], [pin, -arm]].map(
+    ([[x, y], out]) => [x + nx * out, y + ny * out]), 0, "#5b3a14", true);
+  round("prong", tip, 2.5, "#d0d0d0");
+  round("axle", axle, thick(m.axleRadius, 4), "#d0d0d0");
+  round("straps and hanger pin", pin, 3, "#d0d0d0");
+  if (isFinite(ball[0])) round("projectile", ball, thick(m.ballRadius, 3.5), "#D55E00");
+  return found;
+}
+
+function drawFrame(canvas, film, data, time, used, lit) {
   const { context, width, height } = sharpContext(canvas);
+  canvas.bodies = [];
   if (width < 60) return null;
   if (film.empty || !film.count) { drawEmpty(context, width, height, film.empty || ""); return null; }
-  const view = layOut(width, height, { equal: true, x: film.x, y: film.y });
-  const X = view.x, Y = view.y, unit = film.unit;
-  const scale = (view.right - view.left) / (view.xh - view.xl) / unit;
+  const held = film.count === 1 || time <= 0, unit = film.unit;
+  const part = held ? film.held : film.whole;
+  const axes = { equal: true, x: { ...part.x, label: film.labels[0] }, y: { ...part.y, label: film.labels[1] } };
+  const view = layOut(width, height, axes);
+  const X = view.x, Y = view.y;
   const frame = frameAt(film, data, time);
-  const at = (i) => [X(frame[i] / unit), Y(frame[i + 1] / unit)];
-  drawAxes(context, view, { x: film.x, y: film.y });
+  drawAxes(context, view, axes);
   context.save();
   context.beginPath();
   context.rect(view.left, view.top, view.right - view.left, view.bottom - view.top + 1);
   context.clip();
   context.lineCap = "round"; context.lineJoin = "round";
-  const polyline = (points, colour, wide, dash) => {
+  const ink = (path, colour, wide, dash) => {
     context.strokeStyle = colour; context.lineWidth = wide; context.setLineDash(dash || []);
-    context.beginPath();
-    points.forEach(([x, y], i) => (i ? context.lineTo(x, y) : context.moveTo(x, y)));
-    context.stroke(); context.setLineDash([]);
+    context.stroke(path); context.setLineDash([]);
   };
-  const shift = frame[1] / unit;
-  const fixed = (x, y) => [X(x / unit + shift), Y(y / unit)];
-  polyline([[view.left, Y(0)], [view.right, Y(0)]], "#8a7a5c", 2);
-  // path of the projectile, of the tip and of the weight up to this moment, and faintly all of it
+  const line = new Path2D();
+  line.moveTo(view.left, Y(0)); line.lineTo(view.right, Y(0));
+  ink(line, "#8a7a5c", 1);
+  // path of the projectile and of the weight up to this moment, and faintly all of it
   const upto = film.step > 0 ? Math.min(film.count, Math.floor(time / film.step) + 1) : 1;
   const way = (i, count, colour, wide, dash) => {
-    const points = [];
-    for (let k = 0; k < count; k++) {
+    const path = new Path2D();
+    for (let k = 0, down = false; k < count; k++) {
       const x = data[k * WIDE + i], y = data[k * WIDE + i + 1];
-      if (isFinite(x)) points.push([X(x / unit), Y(y / unit)]);
+      if (!isFinite(x)) continue;
+      if (down) path.lineTo(X(x / unit), Y(y / unit)); else path.moveTo(X(x / unit), Y(y / unit));
+      down = true;
     }
-    if (points.length > 1) polyline(points, colour, wide, dash);
+    if (count > 1) ink(path, colour, wide, dash);
   };
   way(10, film.count, "#f0c9b0", 1, [3, 4]);
   way(10, upto, "#D55E00", 1.6);
   way(6, upto, "#9fb8c9", 1.2, [2, 3]);
-  const m = film.machine;
-  polyline([fixed(m.trough[0], m.trough[2]), fixed(m.trough[1], m.trough[2])], "#b08d57", 4);
-  polyline([fixed(m.feet[0], m.sill), fixed(m.feet[1], m.sill)], "#6b4f2a", 4);
-  polyline([fixed(m.feet[0], m.sill), fixed(0, m.axle), fixed(m.feet[1], m.sill)], "#8a6a3d", 4);
-  for (const x of m.wheels) {
-    const [cx, cy] = fixed(x, m.sill / 2);
-    context.fillStyle = "#6b4f2a"; context.beginPath();
-    context.arc(cx, cy, Math.max(2, (m.sill / 2) * scale), 0, 2 * Math.PI); context.fill();
+  if (film.kept) {
+    const before = frameAt({ count: film.count, step: film.kept.step }, data.subarray(film.count * WIDE), time);
+    for (const body of bodiesOf(film.kept, before, view, unit)) ink(body.path, KEPT, 1.2, [5, 4]);
   }
-  // arm, straight from pin to tip through the axle
-  const axle = fixed(0, m.axle), tip = at(2), pin = at(4), weight = at(6), pouch = at(8), ball = at(10);
-  const arm = Math.max(3, m.depth * scale);
-  polyline([pin, axle], "#5b3a14", arm);
-  context.beginPath();
-  const ax = axle[0] - tip[0], ay = axle[1] - tip[1], long = Math.hypot(ax, ay) || 1;
-  const nx = -ay / long, ny = ax / long, end = Math.max(1, m.tipDepth * scale / 2);
-  context.moveTo(axle[0] + nx * arm / 2, axle[1] + ny * arm / 2);
-  context.lineTo(tip[0] + nx * end, tip[1] + ny * end);
-  context.lineTo(tip[0] - nx * end, tip[1] - ny * end);
-  context.lineTo(axle[0] - nx * arm / 2, axle[1] - ny * arm / 2);
-  context.closePath(); context.fillStyle = "#5b3a14"; context.fill();
-  // counterweight box, turned with its hanger (with the arm where it is fixed)
-  polyline([pin, weight], "#303030", 2);
-  const [hx, hy] = m.hung ? [weight[0] - pin[0], weight[1] - pin[1]] : [pin[0] - axle[0], pin[1] - axle[1]];
-  const turn = Math.hypot(hx, hy) > 1e-6 ? Math.atan2(hx, hy) : 0;
-  context.save();
-  context.translate(weight[0], weight[1]);
-  context.rotate(-turn);
-  const bw = m.box[0] * scale, bh = m.box[1] * scale;
-  context.fillStyle = "rgba(0,114,178,0.75)"; context.strokeStyle = "#003a5c"; context.lineWidth = 1.5;
-  context.fillRect(-bw / 2, -bh / 2, bw, bh); context.strokeRect(-bw / 2, -bh / 2, bw, bh);
-  context.restore();
-  polyline([tip, pouch], "#404040", 1.6);
-  const dot = (place, r, colour) => {
-    context.fillStyle = colour; context.strokeStyle = "#202020"; context.lineWidth = 1;
-    context.beginPath(); context.arc(place[0], place[1], r, 0, 2 * Math.PI);
-    context.fill(); context.stroke();
-  };
-  dot(axle, Math.max(3, m.axleRadius * scale), "#d0d0d0");
-  dot(pin, 2.5, "#d0d0d0");
-  if (isFinite(ball[0])) dot(ball, Math.max(3.5, m.ballRadius * scale), "#D55E00");
+  for (const body of bodiesOf(film.machine, frame, view, unit)) {
+    const use = used[body.part], colour = use ? SHADES[use.shade] || SHADES[2] : body.colour;
+    const edge = body.part === lit ? 3 : 1, dash = use && use.shade === "not known" ? [4, 3] : [];
+    if (body.wide) {
+      ink(body.path, body.part === lit ? "#000000" : "#404040", body.wide + 2 * edge);
+      ink(body.path, colour, body.wide);
+    } else {
+      context.fillStyle = colour; context.fill(body.path);
+      ink(body.path, body.part === lit ? "#000000" : "#202020", edge, dash);
+    }
+    canvas.bodies.push(body);
+  }
   context.restore();
   return frame;
+}
+
+// The part under a place on the canvas, the foremost first; thin ones are easier to meet.
+function partUnder(canvas, event) {
+  const context = canvas.getContext("2d"), box = canvas.getBoundingClientRect();
+  const x = (event.clientX - box.left) * (canvas.width / box.width);
+  const y = (event.clientY - box.top) * (canvas.height / box.height);
+  for (const { part, path, wide } of [...(canvas.bodies || [])].reverse()) {
+    context.lineWidth = Math.max(wide, 9);
+    if ((!wide && context.isPointInPath(path, x, y)) || context.isPointInStroke(path, x, y)) return part;
+  }
+  return "";
 }
 
 function render({ model, el }) {
@@ -107,20 +153,24 @@ function render({ model, el }) {
   const speed = element("select", { "aria-label": "Speed of playing", class: "sw-select" },
     ...SPEEDS.map(([value, name]) => element("option", { value }, name)));
   const line = element("output", { class: "sw-filmline" });
+  const words = element("p", { class: "sw-part", "aria-live": "polite" }), dials = element("p", { class: "sw-part" });
   const bar = element("div", { class: "sw-filmbar", role: "group", "aria-label": "Player" },
     play, back, on, scrub, speed);
   const caption = element("figcaption", {}, "");
   const face = element("figure", { class: "sw-picture" }, caption, canvas);
-  const box = element("div", { class: "sw-player", tabindex: "-1" }, face, bar, line);
+  const box = element("div", { class: "sw-player", tabindex: "-1" }, face, bar, line, words, dials);
   el.append(box);
-  let time = 0, playing = false, stamp = 0, asked = null, waiting = null;
+  let time = 0, playing = false, stamp = 0, asked = null, waiting = null, chosen = "";
   let film = {}, data = new Float32Array(0);
+  const used = () => { const now = model.get("used"); return now.revision === film.revision ? now.parts : {}; };
 
   const length = () => (film.count > 1 ? (film.count - 1) * film.step : 0);
 
   function show() {
-    const frame = drawFrame(canvas, film, data, time);
+    const shades = used(), frame = drawFrame(canvas, film, data, time, shades, chosen);
+    canvas.dataset.shaded = String(Object.keys(shades).length > 0);
     scrub.value = String(length() ? time / length() : 0);
+    box.dispatchEvent(new CustomEvent("sw-moment", { bubbles: true, detail: time }));
     if (!frame) { line.textContent = film.empty || ""; canvas.dataset.time = ""; return; }
     const phase = film.phases[Math.round(frame[13])] || "";
     const load = `${(frame[12] / film.load.factor).toFixed(film.load.digits)} ${film.load.unit}`;
@@ -128,6 +178,21 @@ function render({ model, el }) {
     line.textContent = `${time.toFixed(2)} s \u00b7 ${phase} \u00b7 axle load ${load}${after}`;
     scrub.setAttribute("aria-valuetext", line.textContent);
     canvas.dataset.time = time.toFixed(4);
+  }
+
+  // A part that is chosen tells its use, its checks and its dials.
+  function choose(part) {
+    chosen = part;
+    const use = used()[part];
+    words.textContent = !part ? HINT : use ? `${part}: ${use.words}. All of it: ${use.checks.join("; ")}.`
+      : Object.keys(used()).length ? `${part}: no check of its own` : `${part}: its checks come when the dials rest`;
+    dials.replaceChildren(...(use ? use.dials.map(([path, name]) => dialButton(box, path, name)) : []));
+    show();
+  }
+
+  function next(step) {
+    const parts = [...new Set(canvas.bodies.map((body) => body.part))], now = parts.indexOf(chosen);
+    choose(parts[(now + step + parts.length + (now < 0 && step < 0 ? 1 : 0)) % parts.length] || "");
   }
 
   function label() {
@@ -155,33 +220,52 @@ function render({ model, el }) {
   function toggle() { playing ? pause() : start(); }
   function goTo(t) { pause(); time = Math.min(Math.max(t, 0), length()); show(); }
 
-  // A machine that changed is filmed again once the dials rest.
+  // A machine that changed shows at once as it is held; it is filmed again once the dials rest, and
+  // its checks are worked out after that.
   function ask() {
     clearTimeout(waiting);
-    const wanted = model.get("revision");
-    if (wanted === asked) return;
-    waiting = setTimeout(() => { asked = wanted; model.send({ kind: "film" }); }, 180);
+    const wanted = (model.get("film") || {}).revision;
+    if (wanted === undefined || wanted === asked) return;
+    waiting = setTimeout(() => {
+      asked = wanted;
+      model.send({ kind: "film" });
+      waiting = setTimeout(() => model.send({ kind: "use", revision: wanted }), 700);
+    }, 180);
   }
 
   function take() {
-    film = model.get("film") || {};
+    const found = model.get("film") || {};
+    if (found.revision !== asked) ask();
+    if (found.count === 1 && time > 0) return; // the moment that is looked at comes with the film
+    film = found;
     data = floatsOf(model.get("frames"));
-    time = Math.min(time, length());
+    if (film.count > 1) time = Math.min(time, length());
     caption.textContent = film.title || "";
     canvas.setAttribute("aria-label", film.words || "");
-    show();
+    choose(chosen);
   }
 
   play.addEventListener("click", toggle);
   back.addEventListener("click", () => goTo(time - film.step));
   on.addEventListener("click", () => goTo(time + film.step));
   scrub.addEventListener("input", () => goTo(Number(scrub.value) * length()));
+  canvas.addEventListener("click", (event) => {
+    const part = partUnder(canvas, event);
+    choose(part === chosen ? "" : part);
+  });
+  const sought = ({ target, detail }) => {
+    const bench = target.closest(".sw-bench");
+    if (!bench || bench.contains(box)) goTo(detail);
+  };
+  document.addEventListener("sw-seek", sought);
   box.addEventListener("keydown", (event) => {
     const plain = event.target === canvas || event.target === box || event.target === scrub;
     let known = true;
     if (event.key === " " && plain) toggle();
     else if (event.key === "ArrowLeft" && plain) goTo(time - film.step * (event.shiftKey ? 10 : 1));
     else if (event.key === "ArrowRight" && plain) goTo(time + film.step * (event.shiftKey ? 10 : 1));
+    else if (event.key === "ArrowDown" && event.target === canvas) next(1);
+    else if (event.key === "ArrowUp" && event.target === canvas) next(-1);
     else if (event.key === "Home" && plain) goTo(0);
     else if (event.key === "End" && plain) goTo(length());
     else known = false;
@@ -189,17 +273,18 @@ function render({ model, el }) {
     event.stopPropagation();
   });
   model.on("change:film", take);
-  model.on("change:revision", ask);
+  const shaded = () => choose(chosen);
+  model.on("change:used", shaded);
   const watcher = watchSizes(show);
   watcher.observe(canvas);
   take();
-  ask();
   return () => {
     playing = false;
     clearTimeout(waiting);
     watcher.disconnect();
     model.off("change:film", take);
-    model.off("change:revision", ask);
+    model.off("change:used", shaded);
+    document.removeEventListener("sw-seek", sought);
   };
 }
 

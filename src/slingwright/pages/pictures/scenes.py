@@ -249,6 +249,7 @@ def axle_picture(now: Answer, kept: Answer | None, system: units.System, points:
     return {
         "key": "axle",
         "title": "Axle load",
+        "moments": True,
         "words": words,
         "empty": _still(throw, system),
         "x": {"label": "time [s]", "low": 0.0, "high": max(end, 1e-3)},
@@ -317,6 +318,7 @@ def energy_picture(
     return {
         "key": "energy",
         "title": "Energy from counterweight to projectile",
+        "moments": True,
         "words": words,
         "empty": _still(throw, system),
         "roomForEnds": True,

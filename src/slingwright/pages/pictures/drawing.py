@@ -51,21 +51,39 @@ def drawn_parts(held: Holding, system: System) -> dict[str, Any] | None:
     places = _places(held)
     every = np.concatenate([shape for shapes in places.values() for shape in shapes])
     low, high = every.min(axis=0), every.max(axis=0)
-    rows: dict[str, list[Check]] = {name: [] for name in ("", *PARTS)}
-    for check in held.checks:
-        rows[part_of(check.key)].append(check)
     return {
         "box": [round(float(one)) for one in (low[0], low[1], *(high - low))],
         "parts": [
             {
                 "name": name,
                 "shapes": [" ".join(f"{x:.0f},{y:.0f}" for x, y in one) for one in places[name]],
-                **_told(rows[name], system),
+                **_told(checks, system),
             }
-            for name in PARTS
-            if rows[name]
+            for name, checks in _rows(held).items()
         ],
     }
+
+
+def used_parts(held: Holding, system: System) -> dict[str, dict[str, Any]]:
+    """Give each part that has checks its shade, words, dials, and every check in short."""
+    return {
+        name: {
+            **_told(checks, system),
+            "checks": [
+                f"{check.name} {SIGNS[check.as_planned.verdict]}, {check.as_planned.used}"
+                for check in checks
+            ],
+        }
+        for name, checks in _rows(held).items()
+    }
+
+
+def _rows(held: Holding) -> dict[str, list[Check]]:
+    """Checks of each part that has any, the hindmost part first."""
+    rows: dict[str, list[Check]] = {name: [] for name in ("", *PARTS)}
+    for check in held.checks:
+        rows[part_of(check.key)].append(check)
+    return {name: rows[name] for name in PARTS if rows[name]}
 
 
 def _told(checks: list[Check], system: System) -> dict[str, Any]:
