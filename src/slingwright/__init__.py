@@ -32,6 +32,7 @@ _HOME = {
     "winding": "winch.cycle",
     "chances": "standing.chances",
     "faults": "winch.faults",
+    "riggings": "winch.ways",
     "worked": "strength.worked",
     "zone": "standing.zone",
     "Change": "changing.what_if",
@@ -202,6 +203,7 @@ if TYPE_CHECKING:
     from .winch.readings import compare as compare
     from .winch.rig import rig_of as rig_of
     from .winch.rig import winch_numbers as winch_numbers
+    from .winch.ways import riggings as riggings
 
 
 def __getattr__(name: str) -> Any:

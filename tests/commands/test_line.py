@@ -494,6 +494,21 @@ def test_winch_tells_what_the_winding_holds(capsys) -> None:
     assert all(isinstance(record[path], float) for path in record["units"])
 
 
+def test_winch_tells_other_ways_to_rig_it(capsys) -> None:
+    """Truth: the ways of the same machine, each on a line, in the reader's units."""
+    found = sw.riggings(sw.read_machine(OTTER_FORD))
+    code, out, err = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG, "--ways")
+    assert (code, err) == (command_line.FINE, "")
+    assert out.endswith(f"{found.table()}\n") and len(found.ways) == 4
+    _, out, _ = run(capsys, "winch", OTTER_FORD, "--ways", "--us")
+    assert out.endswith(f"{found.table('US')}\n")
+    _, out, _ = run(capsys, "winch", OTTER_FORD, "--ways", "--json")
+    rows = strict_json(out)["ways"]["rows"]
+    assert rows["straight.bending"]["value"] == found.ways[0].bending
+    _, out, _ = run(capsys, "winch", OTTER_FORD, "--json")
+    assert "ways" not in strict_json(out)
+
+
 def test_winch_with_all_marks_known_is_exit_0(capsys) -> None:
     """Truth: every capacity told is above its demand; in US units no metric unit of force stays."""
     code, out, err = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG)

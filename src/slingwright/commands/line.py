@@ -30,6 +30,7 @@ from slingwright.commands import changes as change_commands
 from slingwright.commands import field as field_commands
 from slingwright.commands import lessons, paper
 from slingwright.commands import log as log_commands
+from slingwright.commands import winding as winding_commands
 from slingwright.commands.typed import length, number, setting
 from slingwright.machine.table import dials
 
@@ -466,49 +467,23 @@ def _winch_options(parser: argparse.ArgumentParser) -> None:
     add_file(parser)
     add_json(parser)
     add_us(parser)
-    parser.add_argument(
-        "--rig",
-        action="append",
-        default=[],
-        metavar="PATH=VALUE",
-        help="the same as --set, such as --rig rope.rope_length=25m or "
-        '--rig "mark.hook_rating=3 kN"; may be repeated',
-    )
+    winding_commands.winch_options(parser)
 
 
 @command("winch", "Wind a machine down: crew, rope, drum, hook and time.", _winch_options)
 def winch(options: Options) -> int:
     """Follow one winding; FAILED where a check fails or is not known, or it cannot be wound."""
-    import numpy as np
-
-    from slingwright.standing.places import placed, winding_checks
-    from slingwright.winch.cycle import winding
-    from slingwright.winch.drums import drum_choice
-    from slingwright.winch.hook import hook_of, loosing
-    from slingwright.winch.rig import winch_numbers
-    from slingwright.winch.rigging import swaps
-    from slingwright.winch.text import winding_record, winding_text
-
     machine = machine_of(options)
     try:
-        numbers = winch_numbers(machine)
-        wound = winding(machine)
-        loosed = loosing(wound.hook_load, *placed(machine, hook_of(machine)))
-        choice = drum_choice(machine, np.linspace(0.5, 2.0, 17) * numbers.drum)
+        verdicts, told = winding_commands.run_winch(machine, system_of(options), options, patience)
     except ValueError as error:
         _complain(f"this winch cannot wind this machine: {error}")
         return FAILED
-    with patience():
-        checks = winding_checks(machine, wound, sw.throw(machine))
     if options.json:
-        print_json(
-            winding_record(
-                machine.name, wound, checks, choice=choice, ropes=swaps(wound), loosed=loosed
-            )
-        )
+        print_json(told)
     else:
-        print(winding_text(machine.name, wound, checks, system_of(options), loosed))
-    return exit_code(whole(check.verdict for check in checks))
+        print(told)
+    return exit_code(whole(verdicts))
 
 
 # ---- check

@@ -56,6 +56,8 @@ WINDING: tuple[Dial, ...] = (
          "Length of the bolted extension of the member that the pull across bends."),
     _row("rig.offset", "e_r", "m", "Rope above the member's axis by", (-2.0, 2.0), 0.01, 0.15,
          "Height at which the pull along bends the extension."),
+    _row("rig.handspike", "l_w", "m", "Handspike, axis to hand", (0.05, 10.0), 0.05, None,
+         "Where hands push if handspikes turn the drum; only for comparing ways to rig it."),
     name_dial("rope.rope_kind", "Winding rope", "manila",
               "Kind of winding rope; its diameter is winch.rope.", table="ropes"),
     name_dial("rope.rope_use", "Design factor for", "fibre rope, winding",

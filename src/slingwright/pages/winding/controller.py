@@ -34,6 +34,7 @@ from slingwright.winch.place import REST
 from slingwright.winch.reeving import Reeving, reeve
 from slingwright.winch.rig import WinchNumbers, WinchRig, rig_of, winch_numbers
 from slingwright.winch.rigging import RiggingCheck, swaps
+from slingwright.winch.ways import Riggings, riggings
 
 DRUMS = 17
 """Drums that are compared."""
@@ -78,6 +79,11 @@ class Wound:
             return ()
         made = tried(self.troubles, "checks", lambda: winding_checks(self.machine, run, self.throw))
         return tuple(made or ())
+
+    @cached_property
+    def ways(self) -> Riggings | None:
+        """Other ways to rig it, beside the one there is."""
+        return tried(self.troubles, "ways", lambda: riggings(self.machine))
 
     @cached_property
     def ropes(self) -> Mapping[str, RopeSize | None]:

@@ -32,6 +32,7 @@ from slingwright.pages.winding.tables import (
     ropes_html,
     sentence_of,
     spoken,
+    ways_html,
 )
 from slingwright.pages.winding.trace import WindingTrace
 from slingwright.winch.load_cell.trace import Hold, LoadTrace
@@ -143,7 +144,7 @@ class WindingReadouts(Part):
 
 
 class WindingChecks(Part):
-    """The table of what each piece carries, ropes to swap to, and the steps of a loosing."""
+    """What each piece carries, ropes to swap to, ways to rig it, and the steps of a loosing."""
 
     def __init__(self, controller: WindingController) -> None:
         self.controller = controller
@@ -152,8 +153,9 @@ class WindingChecks(Part):
     def _make(self) -> ipywidgets.Box:
         self.table = ipywidgets.HTML()
         self.ropes = ipywidgets.HTML()
+        self.ways = ipywidgets.HTML()
         self.steps = ipywidgets.HTML()
-        box = ipywidgets.Box([self.table, self.ropes, self.steps])
+        box = ipywidgets.Box([self.table, self.ropes, self.ways, self.steps])
         box.add_class("sw-column")
         return box
 
@@ -162,6 +164,7 @@ class WindingChecks(Part):
         now, system = self.controller.now, self.bench.system
         self.table.value = checks_html(now, system)
         self.ropes.value = ropes_html(now, system)
+        self.ways.value = ways_html(now, system)
         self.steps.value = procedure_html(now, system)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import html
 import math
 from dataclasses import dataclass
+from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import NOTHING, Reading, figures
@@ -18,6 +19,7 @@ from slingwright.pages.winding.controller import Wound
 from slingwright.winch.hook import PROCEDURE
 from slingwright.winch.rigging import RiggingCheck, tight_rope_zone
 from slingwright.winch.text import whole
+from slingwright.winch.ways import SECTION, Way
 
 COLOURS = {"holds": "#009E73", "fails": "#D55E00", "not known": "#8a8a8a"}
 FULL = 1.5
@@ -211,6 +213,56 @@ def ropes_html(wound: Wound, system: units.System = "metric") -> str:
         "<thead><tr><th scope='col' style='text-align:left'>rope</th><th scope='col'>smallest"
         "</th><th scope='col'>breaks at</th><th scope='col' style='text-align:left'>source</th>"
         f"</tr></thead><tbody>{''.join(body)}</tbody></table></div></details>"
+    )
+
+
+def ways_html(wound: Wound, system: units.System = "metric") -> str:
+    """Give other ways to rig the machine: a sketch of each, and what they ask side by side."""
+    if wound.ways is None:
+        return f"<p>No other ways to rig it: {html.escape(wound.troubles['ways'])}</p>"
+    most = max((way.bending for way in wound.ways.ways if way.run is not None), default=0.0)
+    pictures = "".join(_sketch(way, most) for way in wound.ways.ways if way.run is not None)
+    return (
+        "<details open><summary style='cursor:pointer;font-weight:600'>Other ways to rig it"
+        f"</summary><div style='display:flex;flex-wrap:wrap;gap:6px'>{pictures}</div>"
+        f"<div style='overflow-x:auto;font-size:13px'>{wound.ways.table(system)._repr_html_()}"
+        f"<p style='margin:2px 0'>Frame: {html.escape(SECTION)}. The wider the red bar under the "
+        "winch, the more it is bent.</p></div></details>"
+    )
+
+
+def _sketch(way: Way, most: float) -> str:
+    """Draw one way from the side: arm where the tackle pulls most, rope, and what is bent."""
+    run = way.run
+    if run is None:
+        return ""
+    n, gear = run.numbers, run.reeving
+    k, long = gear.moment(), n.arm_long
+
+    def line(ends: Any, colour: str, wide: float) -> str:
+        (a, b), (c, d) = ends
+        return (
+            f"<line x1='{a:.3f}' y1='{-b:.3f}' x2='{c:.3f}' y2='{-d:.3f}' stroke='{colour}' "
+            f"stroke-width='{wide * long:.3f}'/>"
+        )
+
+    e = float(gear.elevation[k])
+    ends = [(-r * math.cos(e), n.axle_height + r * math.sin(e)) for r in (-n.arm_short, long)]
+    low, high = min(-long, n.winch_x - 0.3 * long), max(n.arm_short, n.winch_x + 0.3 * long)
+    drawn = [
+        line(((low, 0.0), (high, 0.0)), "#8a8a8a", 0.01),
+        line(((0.0, 0.0), (0.0, n.axle_height)), "#8a6a3d", 0.02),
+        line(ends, "#5b3a14", 0.03),
+        line((way.root, (n.winch_x, n.winch_y)), "#D55E00", 0.01 + 0.1 * way.bending / (most or 1)),
+        *(line(one, "#0072B2", 0.012) for one in gear.ways(k)),
+        f"<circle cx='{n.winch_x:.3f}' cy='{-n.winch_y:.3f}' r='{0.03 * long:.3f}'/>",
+    ]
+    top = n.axle_height + long
+    return (
+        f"<figure style='margin:0;width:150px'><svg viewBox='{low:.3f} {-top:.3f} "
+        f"{high - low:.3f} {1.05 * top:.3f}' height='120' width='150' aria-hidden='true'>"
+        f"{''.join(drawn)}</svg><figcaption style='font-size:12px'>{html.escape(way.name)}"
+        "</figcaption></figure>"
     )
 
 
