@@ -26,7 +26,7 @@ def test_draw_lists_cuts_and_writes(capsys, tmp_path):
         assert piece.name in out
     legs = cutting([cut_list(sw.read_machine("otter_ford")).of("timber")[2].length] * 4, [5.4])
     assert f"{legs.used:g} m of stock, the least there can be" in out
-    assert {path.suffix for path in folder.iterdir()} == {".csv", ".dxf", ".svg"}
+    assert {path.suffix for path in folder.iterdir()} == {".csv", ".dxf", ".svg", ".pdf"}
 
 
 @pytest.mark.parametrize(

@@ -1,30 +1,34 @@
 """Dimensioned drawings: read back by ezdxf, measured against the dials; no figures collide."""
 
 import io
+from dataclasses import replace
+from xml.etree import ElementTree
 
 import ezdxf
 import pytest
 from ezdxf import bbox
 
 import slingwright as sw
+from slingwright.machine.table import dials
 from slingwright.making.sheets import (
     APP,
     PAPER,
+    all_views,
     as_dxf,
     as_svg,
     drawing,
     feet_and_inches,
     save_drawings,
     sheet_scale,
-    views,
 )
+from slingwright.standing.zone import zone
 
-MACHINES = ["otter_ford", "garden", "fixed_pair"]
+MACHINES = ["otter_fair", "garden", "fixed_pair", "desk"]
 
 
 def documents(name, system="metric"):
     machine = sw.read_machine(name)
-    for view in views(machine).values():
+    for view in all_views(machine).values():
         scale = sheet_scale(view, PAPER[system])
         yield machine, view, drawing(machine, view, day="2026-07-01", scale=scale, system=system)
 
@@ -42,11 +46,20 @@ def test_dimensions_equal_the_dials(name):
         assert not back.audit().errors and back.units == 4  # mm
         sizes = back.modelspace().query("DIMENSION")
         for size in sizes:
-            dial = size.get_xdata(APP)[0].value
-            assert size.get_measurement() == pytest.approx(1e3 * machine.number(dial), abs=0.1)
-            assert float(size.dxf.text) == pytest.approx(1e3 * machine.number(dial), abs=0.051)
+            dial, length = size.get_xdata(APP)[0].value, size.get_measurement()
+            if dial in dials.BY_PATH:
+                assert length == pytest.approx(1e3 * machine.number(dial), abs=0.1), dial
+            figure = size.dxf.text.removesuffix(r"\~m")
+            step = 1e3 if figure != size.dxf.text else 1.0
+            assert float(figure) == pytest.approx(length / step, abs=0.051)
             shown.add(dial)
-    assert {"arm.long", "arm.short", "axle.height", "axle.span", "frame.sill_length"} <= shown
+    assert {
+        *("arm.long", "arm.short", "axle.height", "axle.span", "frame.sill_length"),
+        *("arm.depth_at_tip", "prong.length", "axle.bearing", "frame.leg_depth", "winch.drum"),
+        *("counterweight.side", "counterweight.floor", "sling.length", "sling.pouch_width"),
+    } <= shown
+    if machine.flag("counterweight.hung"):
+        assert {"hanger.pin", "hanger.gap", "hanger.strap_width"} <= shown
 
 
 @pytest.mark.parametrize("system", ["metric", "US"])
@@ -64,7 +77,7 @@ def test_no_two_figures_collide(name, system):
         assert len(boxes) > 5
         for i, one in enumerate(boxes):
             for two in boxes[i + 1 :]:
-                assert not one.has_overlap(two), (view.name, one, two)
+                assert not one.has_overlap(two), (view.title, one, two)
 
 
 @pytest.mark.parametrize("name", MACHINES)
@@ -92,9 +105,42 @@ def test_drawings_go_into_a_new_folder(tmp_path):
     """Truth: the files there; a folder that is there is left as it is."""
     machine = sw.read_machine("garden")
     written = save_drawings(machine, tmp_path / "new", day="2026-07-01", system="US")
-    assert {path.name for path in written} == {
-        "pieces.csv", "side.dxf", "side.svg", "front.dxf", "front.svg", "plan.dxf", "plan.svg",
-    }  # fmt: skip
+    names = ["side", "front", "plan", "arm", "head", "axle", "hanger", "box", "sling", "sill"]
+    names += ["winch", "ground", "places"]
+    drawn = {f"{name}.{kind}" for name in names for kind in ("dxf", "svg")}
+    assert {path.name for path in written} == drawn | {"pieces.csv"}
     assert all(path.stat().st_size > 100 for path in written)
     with pytest.raises(FileExistsError, match="new folder"):
         save_drawings(machine, tmp_path / "new", day="2026-07-01")
+
+
+def test_the_ground_is_drawn_as_far_as_the_zone_reaches():
+    """Truth: the zone's own distances and the places of crew and looser, read back by ezdxf."""
+    machine = sw.read_machine("otter_fair")
+    found = zone(machine)
+    wanted = {
+        "clear ahead": found.clear_ahead,
+        "clear behind": found.clear_behind,
+        "clear beside": found.clear_beside,
+        "crew along": abs(found.winding.crew_x),
+        "crew beside": abs(found.winding.crew_z),
+        "who looses along": abs(found.loosing.x),
+        "who looses beside": abs(found.loosing.z),
+    }
+    told = {}
+    for _, _, document in documents("otter_fair"):
+        for size in read_back(document).modelspace().query("DIMENSION"):
+            told[size.get_xdata(APP)[0].value] = size.get_measurement() / 1e3
+    assert {name: told[name] for name in wanted} == pytest.approx(wanted)
+    stuck = machine.change({"counterweight.mass": "1 kg"})
+    assert not {"ground", "places"} & set(all_views(stuck)) and "arm" in all_views(stuck)
+
+
+def test_any_name_is_drawn():
+    """Truth: ezdxf's audit and a reader of XML, for names that would end a line or be mark-up."""
+    for name in ("a\nb\r\n 0\nSECTION", "%%c {\\H3;x} <b>&amp;</b> \N{SNOWMAN}", "x" * 300, ""):
+        machine = replace(sw.read_machine("garden"), name=name)
+        view = all_views(machine)["side"]
+        document = drawing(machine, view, day="2026-07-01", scale=10, revision=name)
+        assert not read_back(document).audit().errors
+        ElementTree.fromstring(as_svg(document, 10, PAPER["metric"]))

@@ -21,6 +21,7 @@ def draw_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--stock", metavar="LENGTHS", help="stock lengths to cut from, such as '4 m, 6 m'"
     )
+    parser.add_argument("--revision", default="", metavar="WORDS", help="in each sheet's title")
     parser.add_argument("--kerf", metavar="LENGTH", default="4 mm", help="what a saw cut takes")
 
 
@@ -32,8 +33,9 @@ def run_draw(machine: Machine, system: units.System, options: argparse.Namespace
         OSError: the folder is there, or cannot be made.
     """
     from slingwright.making.pieces import cut_list
-    from slingwright.making.sheets import save_drawings
+    from slingwright.making.sheets import PAPER, save_drawings
     from slingwright.making.stock import cutting_text
+    from slingwright.pages.print.report import sheets_pdf
 
     pieces = cut_list(machine)
     print(pieces.table(system))
@@ -42,8 +44,11 @@ def run_draw(machine: Machine, system: units.System, options: argparse.Namespace
         print()
         print(cutting_text(pieces, stock, units.quantity(options.kerf, "m"), system))
     if options.out is not None:
-        today = date.today().isoformat()
-        for path in save_drawings(machine, Path(options.out), day=today, system=system):
+        asked: dict[str, Any] = {"day": date.today().isoformat(), "revision": options.revision}
+        written = save_drawings(machine, Path(options.out), system=system, **asked)
+        written.append(Path(options.out) / "drawings.pdf")
+        written[-1].write_bytes(sheets_pdf(written[:-1], PAPER[system]))
+        for path in written:
             print(f"{path}: written.")
 
 

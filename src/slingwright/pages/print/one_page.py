@@ -12,7 +12,8 @@ from slingwright.amounts.text import told
 from slingwright.amounts.verdict import HOLDS
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
-from slingwright.making.sheets import as_svg, drawing, sheet_scale, views
+from slingwright.making.sheets import as_svg, drawing, sheet_scale
+from slingwright.making.views import views
 from slingwright.pages.print.report import PAPER, plan_svg, typeset
 from slingwright.standing.ground import CAUTIONS, Zone
 from slingwright.standing.ready import Ready, ready
@@ -91,7 +92,7 @@ def sheet_pdf(machine: Machine, who: str, *, day: str, system: units.System = "m
 def _side(machine: Machine, who: str, day: str, system: units.System) -> bytes:
     """Draw the machine from the side, with few sizes, as large as the picture takes it."""
     view, paper = views(machine)["side"], FIGURES[who]
-    view = replace(view, sizes=[size for size in view.sizes if size.dial in SIZES])
+    view = replace(view, sizes=[size for size in view.sizes if size.name in SIZES])
     scale = sheet_scale(view, paper, range(1, 501))
     drawn = drawing(machine, view, day=day, scale=scale, system=system, titled=False)
     return as_svg(drawn, scale, paper).encode()

@@ -27,7 +27,7 @@ from slingwright.machine.file import machine_text
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
 from slingwright.making.pieces import cut_list
-from slingwright.making.sheets import VIEWS, as_svg, drawing, sheet_scale, taken, views
+from slingwright.making.sheets import all_views, as_svg, drawing, sheet_scale, taken
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.pages.print.front import as_in_file, identity
@@ -143,6 +143,18 @@ def typeset(template: str, files: Callable[[], dict[str, bytes]]) -> bytes:
         for name, content in files().items():
             (Path(folder) / name).write_bytes(content)
         return typst.compile(Path(folder) / template, root=Path(folder), format="pdf")
+
+
+def sheets_pdf(drawn: Iterable[Path], paper: tuple[float, float]) -> bytes:
+    """Set drawings that are SVG files on a page each, of a size [mm], and pass over other files.
+
+    Raises:
+        ReportError: the package that sets the pages is not there.
+    """
+    files = {path.name: path.read_bytes() for path in drawn if path.suffix == ".svg"}
+    size = f"width: {paper[0]}mm, height: {paper[1]}mm, margin: 0mm"
+    pages = "\n".join(f'#page({size}, image("{name}", alt: "{name}"))' for name in files)
+    return typeset("sheets.typ", lambda: {"sheets.typ": pages.encode(), **files})
 
 
 def save_report(
@@ -305,13 +317,11 @@ def _of_compared(machine: Machine, system: units.System, log: Logbook, against: 
 
 def _of_machine(machine: Machine, day: str, system: units.System) -> Section:
     pictures = []
-    for name, view in views(machine).items():
+    for name, view in all_views(machine).items():
         scale = sheet_scale(view, FIGURE)
         document = drawing(machine, view, day=day, scale=scale, system=system)
         drawn = as_svg(document, scale, (FIGURE[0], taken(view, scale)[1]))
-        pictures.append(
-            (f"{name}_view.svg", drawn.encode(), f"{VIEWS[name]}, held before loosing.")
-        )
+        pictures.append((f"{name}_view.svg", drawn.encode(), f"{view.title}."))
     notes = " ".join(machine.notes.split())
     words = [f"Notes in its file, as somebody wrote them: {notes}"] if notes else []
     return Section(title="The machine", words=words, pictures=pictures)
