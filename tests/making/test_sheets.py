@@ -122,11 +122,11 @@ def test_the_ground_is_drawn_as_far_as_the_zone_reaches():
         "clear ahead": found.clear_ahead,
         "clear behind": found.clear_behind,
         "clear beside": found.clear_beside,
-        "crew along": abs(found.winding.crew_x),
-        "crew beside": abs(found.winding.crew_z),
-        "who looses along": abs(found.loosing.x),
-        "who looses beside": abs(found.loosing.z),
+        "sweep of arm and empty sling": found.winding.sweep,
     }
+    for one in found.people:
+        wanted[f"{one.key} beside"] = abs(one.z)
+        wanted |= {f"{one.key} along": abs(one.x)} if one.x else {}
     told = {}
     for _, _, document in documents("otter_fair"):
         for size in read_back(document).modelspace().query("DIMENSION"):

@@ -16,6 +16,7 @@ from slingwright.formulas.timber.fasteners import Spacing, bolt_spacing
 from slingwright.machine.machine import Machine
 from slingwright.making.pieces import LAP, cut_list
 from slingwright.making.views import OUTLINE, THIN, Size, View
+from slingwright.standing.places import where
 from slingwright.standing.zone import zone
 from slingwright.strength.brief import brief_loads
 from slingwright.tables import materials
@@ -45,42 +46,35 @@ def ground(machine: Machine) -> dict[str, View]:
     n, near = machine.number, found.winding
     long = 0.5 * n("frame.sill_length")
     wide = 0.5 * n("axle.span") + n("frame.sill_width")
+    base = _box(-long, long, -wide, wide)
     ahead, behind, beside = found.clear_ahead, found.clear_behind, found.clear_beside
-    whole = View(
+    standing = [one for one in found.people if one.x is not None and one.z is not None]
+    labels = {one.key: (one.x or 0.0, one.z or 0.0) for one in standing}
+    view = View(
         title="Ground to keep clear, from above; ahead is to the right",
-        outlines=[(THIN, found.outline()), _box(-long, long, -wide, wide)],
+        outlines=[(THIN, found.outline()), base],
         sizes=[
             _level("clear ahead", 0.0, ahead, 0.0, "below"),
             _level("clear behind", -behind, 0.0, 0.0, "below"),
             _upright("clear beside", 0.0, beside, 0.0, "left"),
         ],
-        notes=[found.public_words],
     )
-    crew_x, crew_z = near.crew_x, near.crew_z
-    people, sizes = (
-        [(crew_x, crew_z, PERSON)],
-        [
-            _level("crew along", 0.0, crew_x, crew_z, "below"),
-            _upright("crew beside", 0.0, crew_z, crew_x, "left"),
-            _level("sweep of arm and empty sling", 0.0, near.sweep, near.half_width, "below"),
-        ],
-    )
-    if found.loosing.x is not None and found.loosing.z is not None:
-        x, z = found.loosing.x, found.loosing.z
-        people.append((x, z, PERSON))
-        sizes.append(_level("who looses along", 0.0, x, z, "above"))
-        sizes.append(_upright("who looses beside", 0.0, z, x, "right"))
     places = View(
         title="Who stands where by the machine, from above; ahead is to the right",
-        outlines=[
-            _box(-near.sweep, near.sweep, -near.half_width, near.half_width, THIN),
-            _box(-long, long, -wide, wide),
+        outlines=[_box(-near.sweep, near.sweep, -near.half_width, near.half_width, THIN), base],
+        circles=[(x, z, PERSON) for x, z in labels.values()],
+        sizes=[
+            _level("sweep of arm and empty sling", 0.0, near.sweep, near.half_width, "below"),
+            *(_level(f"{key} along", 0.0, x, z, "above") for key, (x, z) in labels.items() if x),
+            *(_upright(f"{key} beside", 0.0, z, x, "right") for key, (x, z) in labels.items() if z),
         ],
-        circles=people,
-        sizes=sizes,
-        notes=[found.winding_words, found.loosing_words],
+        labels=[(x, z, f"{i}") for i, (x, z) in enumerate(labels.values(), 1)],
+        notes=[
+            form("{} {}: {}")(f"{i}", one.who, where(one.x, one.z))
+            for i, one in enumerate(standing, 1)
+        ],
     )
-    return {"ground": whole, "places": places}
+    return {"ground": view, "places": places}
 
 
 def _box(left: float, right: float, low: float, high: float, layer: str = OUTLINE) -> Outline:

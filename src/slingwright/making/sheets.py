@@ -57,7 +57,7 @@ def drawing(
         titled: whether name, scale, date and caution stand below.
         revision: words for the revision in the title.
     """
-    from ezdxf import filemanagement
+    from ezdxf import bbox, filemanagement
     from ezdxf import units as dxf_units
 
     document = filemanagement.new("R2010", setup=True)
@@ -75,6 +75,10 @@ def drawing(
         ground = ((1e3 * low[0], 0.0), (1e3 * high[0], 0.0))
         space.add_line(*ground, dxfattribs={"layer": THIN})
     placed: list[Any] = []
+    for x, y, words in view.labels:
+        place = 1e3 * x + 0.7 * scale * TEXT, 1e3 * y + 0.7 * scale * TEXT
+        like = {"layer": WORDS, "insert": place}
+        placed.append(bbox.extents([space.add_text(words, height=TEXT * scale, dxfattribs=like)]))
     # Those along a part have one place for their figures, and so come first.
     for size, row in sorted(_in_rows(view.sizes), key=lambda one: one[0].side != "along"):
         _add_size(space, view, size, row, scale, system, placed)

@@ -37,7 +37,8 @@ class Size:
 class View:
     """One view: closed outlines by layer, circles (x, y, radius), and dimensions, all in m.
 
-    `level` says whether the ground's line stands in it; `notes` are lines below its title.
+    `level` says whether the ground's line stands in it; `labels` are words beside places, `notes`
+    lines below its title.
     """
 
     title: str
@@ -45,6 +46,7 @@ class View:
     circles: Sequence[tuple[float, ...]] = ()
     sizes: Sequence[Size]
     level: bool = False
+    labels: Sequence[tuple[float, float, str]] = ()
     notes: Sequence[str] = ()
 
     @property
