@@ -98,13 +98,13 @@ class Winding(Answer):
     def rows(self) -> Iterator[Row]:
         """Give what the crew pushes, how long it takes, and what rope, hook and pawl take."""
         kept = text("sustainable ", Amount(self.force_allowed, "N", 3))
-        yield Row("force", "Force per person", Amount(self.force_per_person, "N", 3), kept)
+        yield Row("force", "Force per person", Amount(self.force_per_person, "N"), kept)
         turns = f"{self.crank_turns:.0f} turns of the crank, limited by {self.time_limit}"
         yield Row("time", "Winding time", Amount(self.winding_time, "s", 3), turns)
         hour = text(f"{self.loosings_an_hour:.2g} shots an hour")
         yield Row("rest", "Rest of the crew", Amount(self.rest_time, "s", 3), hour)
         place = text("arm at ", Amount(self.peak_rope_elevation, "rad", 2))
-        yield Row("rope", "Rope, largest pull", Amount(self.peak_rope_pull, "N", 3), place)
+        yield Row("rope", "Rope, largest pull", Amount(self.peak_rope_pull, "N"), place)
         yield Row("arm", "Tackle on the arm, largest", Amount(self.peak_arm_pull, "N", 3))
         yield Row("hook", "Hook load, held", Amount(self.hook_load, "N"))
         yield Row("pawl", "Pawl", Amount(self.pawl_load, "N", 3))
@@ -113,7 +113,8 @@ class Winding(Answer):
         yield Row("rope_needed", each, Amount(self.rope_needed, "m", 3), taken)
         after = text(Amount(self.runaway_after_one_turn, "m/s", 2), " after one turn")
         yield Row("runaway", "Handle let go", Amount(self.runaway_speed, "m/s", 2), after)
-        yield Row("stored", "Energy stored", Amount(self.stored, "J", 3))
+        work = form("of {:J} at the handles, {:3W} a person")(self.work, self.power_per_person)
+        yield Row("stored", "Energy stored", Amount(self.stored, "J", 3), work)
         yield Row("efficiency", "Of the crew's work", Amount(self.efficiency, "share", 3), "stored")
 
     @property

@@ -9,7 +9,7 @@ from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Row
-from slingwright.amounts.text import told
+from slingwright.amounts.text import Text, form, told
 from slingwright.amounts.verdict import HOLDS
 from slingwright.motion.text import strict
 from slingwright.winch.faults import faults
@@ -96,58 +96,20 @@ def winding_rows(
 ) -> list[tuple[str, str]]:
     """Give what there is to say of a winding, a label and words each; what looses it if known."""
 
-    def text(value: float, unit: str) -> str:
-        return units.text(value, unit, system)
-
-    return [
-        (
-            "force per person",
-            f"{text(wound.force_per_person, 'N')} at most, "
-            f"{text(wound.force_allowed, 'N')} is sustainable",
-        ),
-        (
-            "time",
-            f"{text(wound.winding_time, 's')} by {wound.time_limit}, {wound.crank_turns:.0f} turns "
-            f"of the crank, {text(wound.power_per_person, 'W')} a person",
-        ),
-        (
-            "shots",
-            f"{wound.loosings_an_hour:.1f} an hour, with {text(wound.rest_time, 's')} of rest",
-        ),
-        (
-            "pull",
-            f"{text(wound.peak_rope_pull, 'N')} in the rope at the drum with the arm at "
-            f"{text(wound.peak_rope_elevation, 'rad')}; {text(wound.peak_arm_pull, 'N')} on the "
-            "arm",
-        ),
-        (
-            "rope",
-            f"{text(wound.rope_taken, 'm')} onto the drum in {wound.layers} "
-            f"layer{'' if wound.layers == 1 else 's'}; "
-            f"{text(wound.rope_needed, 'm')} needed",
-        ),
-        (
-            "work",
-            f"{text(wound.work, 'J')} at the handles stores {text(wound.stored, 'J')} "
-            f"({100.0 * wound.efficiency:.0f} %)",
-        ),
-        *((row.label, _row_words(row, system)) for row in faults(wound).rows()),
-        *(
-            (f"frame, {member.place}", _member_words(member, wound.rig, text))
-            for member in wound.frame
-        ),
-        (
-            "hook, cocked",
-            text(wound.hook_load, "N")
-            + (
-                ""
-                if loosed is None
-                else f"; {text(loosed.pull, 'N')} on the lanyard looses it, "
-                f"{text(loosed.pull_at_double_friction, 'N')} at twice the friction; "
-                f"{loosed.verdict}, slippery: {loosed.verdict_when_slippery}"
-            ),
-        ),
+    rows = [(row.label, _row_words(row, system)) for row in (*wound.rows(), *faults(wound).rows())]
+    rows += [
+        (f"Frame, {member.place}", told(_member_words(member, wound.rig), system))
+        for member in wound.frame
     ]
+    if loosed is not None:
+        words = form("{:N} on the lanyard looses it, {:N} at twice the friction; {}, slippery: {}")(
+            loosed.pull,
+            loosed.pull_at_double_friction,
+            loosed.verdict,
+            loosed.verdict_when_slippery,
+        )
+        rows.append(("Hook, cocked", told(words, system)))
+    return rows
 
 
 def _row_words(row: Row, system: units.System) -> str:
@@ -165,17 +127,17 @@ def whole(words: str, system: units.System) -> str:
     return f"{said[:1].upper()}{said[1:]}."
 
 
-def _member_words(member: Any, rig: Any, text: Any) -> str:
+def _member_words(member: Any, rig: Any) -> Text:
     """Say what the rope does to one place of the frame."""
-    words = f"{text(_largest(member.along), 'N')} along its member, "
-    words += f"{text(_largest(member.across), 'N')} across it"
+    words = form("{:N} along its member, {:N} across it")(
+        _largest(member.along), _largest(member.across)
+    )
     if member.place != "winch":
         return words
-    return (
-        f"{words}; the pull across bends an extension of {text(rig.overhang, 'm')} by "
-        f"{text(_largest(member.bending_across), 'N m')} at its bolts, the pull along by "
-        f"{text(_largest(member.bending_along), 'N m')}"
-    )
+    return form(
+        "{}; the pull across bends an extension of {:m} by {:N m} at its bolts, the pull along by "
+        "{:N m}"
+    )(words, rig.overhang, _largest(member.bending_across), _largest(member.bending_along))
 
 
 def _largest(values: Any) -> float:
