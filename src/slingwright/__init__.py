@@ -71,7 +71,7 @@ _HOME = {
     "bought": "strength.bought",
     "width_trade": "strength.width",
     "arm_loads": "strength.loads",
-    "fit_losses": "winch.load_cell.comparison",
+    "fit_losses": "winch.load_cell.losses",
     "rig_of": "winch.rig",
     "winch_numbers": "winch.rig",
     "Table": "amounts.answer",
@@ -199,7 +199,7 @@ if TYPE_CHECKING:
     from .winch.cycle import winding as winding
     from .winch.faults import faults as faults
     from .winch.load_cell import trace as traces  # noqa: F401
-    from .winch.load_cell.comparison import fit_losses as fit_losses
+    from .winch.load_cell.losses import fit_losses as fit_losses
     from .winch.readings import compare as compare
     from .winch.rig import rig_of as rig_of
     from .winch.rig import winch_numbers as winch_numbers

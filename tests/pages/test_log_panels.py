@@ -530,6 +530,21 @@ def test_a_load_trace_is_put_to_a_shot(bench, log) -> None:
     assert shot.seen["peak_axle_load"][0] == 15_500.0
 
 
+def test_the_arm_s_angle_beside_a_load_trace_is_kept_with_it(bench, log) -> None:
+    """Truth: a made-up file; both series read back at the same times, the angle in radians."""
+    files = FieldDay(bench, log).files
+    head = b"clock [s];axle [kN];arm elevation [deg]\n"
+    rows = b"".join(b"%d;%d,5;%d\n" % (i, 9 + i % 3, 90 - 5 * i) for i in range(18))
+    files.controls["trace"].value = uploaded("far.csv", head + rows)
+    assert "arm from level in" in files.status.value
+    fill(files, channel="axle", shot=30)
+    files.controls["write_trace"].click()
+    force, angle = (entry.record for entry in log.entries()[-2:])
+    assert (force.unit, angle.unit, angle.shot) == ("N", "rad", 30)
+    assert angle.channel == "arm from level, beside the load cell" and angle.time == force.time
+    assert angle.value == pytest.approx(np.radians([90 - 5 * i for i in range(18)]))
+
+
 def video_of(machine, y_down=True):
     """A film of the kit's own throw at 240 frames a second: 100 pixels a metre, clicks off by 1."""
     thrown, rows = sw.throw(machine), []

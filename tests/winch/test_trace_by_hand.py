@@ -8,11 +8,10 @@ from winch.test_by_hand import drawn
 
 from slingwright.winch.cycle import follow
 from slingwright.winch.load_cell.comparison import (
-    _independent_share,
-    fit_losses,
     overlay,
     predicted_pull,
 )
+from slingwright.winch.load_cell.losses import _independent_share, fit_losses
 from slingwright.winch.load_cell.trace import (
     Hold,
     LoadTrace,

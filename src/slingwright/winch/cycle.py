@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -30,6 +31,10 @@ from slingwright.winch.rig import (
     rig_of,
     winch_numbers,
 )
+
+if TYPE_CHECKING:
+    from slingwright.winch.load_cell.comparison import Overlay
+    from slingwright.winch.load_cell.trace import LoadTrace
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +126,12 @@ class Winding(Answer):
     def one_rope(self) -> float:
         """Share of all pulls that the most loaded rope takes, with its blocks and shackle."""
         return self.rig.share if self.numbers.ropes > 1 else 1.0
+
+    def against(self, trace: LoadTrace, **options: Any) -> Overlay:
+        """Lay a load cell's trace over this winding; options and errors as for `overlay`."""
+        from slingwright.winch.load_cell.comparison import overlay
+
+        return overlay(trace, self, **options)
 
     @property
     def efficiency(self) -> float:

@@ -221,3 +221,32 @@ def test_column_names_of_any_file() -> None:
         ("a,,c\n1,2,3", ("a", "column 2", "c")),
     ):
         assert recognise(text, text=True).names == names
+
+
+def test_a_second_channel_is_asked_and_used(panel, part) -> None:
+    """Truth: the panel's own winding, wound unevenly, at the places that the file gives."""
+    run = panel.wound.run
+    gone = np.linspace(0.0, 1.0, 200) ** 2
+    share = run.taken / run.taken[-1]
+    angle = np.degrees(np.interp(gone, share, run.elevation))
+    force = np.interp(gone, share, run.rope_pull)
+    lines = [
+        f"{k},{one:.3f},{at:.4f}" for k, (one, at) in enumerate(zip(force, angle, strict=True))
+    ]
+    upload(part, "far.csv", "\n".join(["t [s],pull [N],angle [deg]", *lines]).encode())
+    held = {name: part.controls[f"trace.{name}"] for name in ("angle", "angle_unit", "angle_as")}
+    assert [one.value for one in held.values()] == [2, "deg", "choose"]
+    assert "what &#x27;angle [deg]&#x27; counts" in part.words.value
+    part.controls["trace.lay"].click()
+    assert "choose what" in panel.bench.status
+    held["angle_as"].value = "arm from level"
+    part.controls["trace.lay"].click()
+    assert panel.wound.trace.ratio == pytest.approx(1.0, abs=1e-3)
+    assert "At the same place, by arm from level: measured peak" in part.words.value
+    held["angle"].value = None
+    part.controls["trace.lay"].click()
+    assert "Along time, as if wound evenly: measured peak" in part.words.value
+    assert panel.wound.trace.ratio != pytest.approx(1.0, abs=1e-2)
+    held["angle"].value, held["angle_as"].value = 2, "arm from upright"
+    part.controls["trace.lay"].click()
+    assert "cannot be compared" in part.words.value and "eased back" in part.words.value

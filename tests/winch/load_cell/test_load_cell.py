@@ -9,11 +9,11 @@ from winch.winch_example import NUMBERS
 
 from slingwright.winch.cycle import follow
 from slingwright.winch.load_cell.comparison import (
-    fit_losses,
     overlay,
     predicted_pull,
     winding_progress,
 )
+from slingwright.winch.load_cell.losses import fit_losses
 from slingwright.winch.load_cell.trace import LoadTrace, TraceError, clean, holds, peaks, read_trace
 from slingwright.winch.rig import WinchRig
 

@@ -180,17 +180,24 @@ class ShotFiles(LogPart):
                 text=True,
             )
         )
-        places = _thinned(trace.force)
-        entry = self.log.append(
-            LoadTrace(
-                channel=f"{self.controls['channel'].value}, load cell",
-                unit="N",
-                time=tuple(trace.time[places].tolist()),
-                value=tuple(trace.force[places].tolist()),
-                shot=self.controls["shot"].value or None,
-            ),
-            note="; ".join(trace.notes),
-        )
+        places, note = _thinned(trace.force), "; ".join(trace.notes)
+        series = [(f"{self.controls['channel'].value}, load cell", "N", trace.force)]
+        if trace.place is not None:
+            unit = "rad" if trace.place_as.startswith("arm") else "turns"
+            series.append((f"{trace.place_as}, beside the load cell", unit, trace.place))
+        entry, *_ = [
+            self.log.append(
+                LoadTrace(
+                    channel=channel,
+                    unit=unit,
+                    time=tuple(trace.time[places].tolist()),
+                    value=tuple(values[places].tolist()),
+                    shot=self.controls["shot"].value or None,
+                ),
+                note=note,
+            )
+            for channel, unit, values in series
+        ]
         self._trace = ""
         self._of_trace.layout.display = "none"
         told = "; ".join((f"{trace.peak} at most", *trace.notes))

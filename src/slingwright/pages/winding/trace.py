@@ -8,6 +8,7 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 import ipywidgets
@@ -18,7 +19,9 @@ from slingwright.amounts.text import told
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.winding.controller import WindingController
 from slingwright.winch.load_cell.trace import (
+    COUNTS,
     FORCE_UNITS,
+    PLACE_UNITS,
     TIME_UNITS,
     Hold,
     LoadTrace,
@@ -92,6 +95,9 @@ class WindingTrace(Part):
             "trace.time_unit": choice("in", [ASK, *TIME_UNITS], ASK),
             "trace.force": choice("Force in", [("no file", None)], None),
             "trace.force_unit": choice("in", [ASK, *FORCE_UNITS], ASK),
+            "trace.angle": choice("How far wound, in", [("no column", None)], None),
+            "trace.angle_unit": choice("in", [ASK, *PLACE_UNITS], ASK),
+            "trace.angle_as": choice("counts", [ASK, *COUNTS], ASK),
             "trace.place": choice("Cell at", [(v, k) for k, v in PLACES.items()], "drum"),
             "trace.turned": ipywidgets.Checkbox(
                 value=False, description="wired the other way round", indent=False
@@ -186,6 +192,12 @@ class WindingTrace(Part):
             self.controls[what].options = options
             self.controls[what].value = min(place, len(names) - 1)
             self.controls[f"{what}_unit"].value = unit or ASK
+        at, angle = file.place_column, self.controls["trace.angle"]
+        angle.options = [("no column", None), *options]
+        angle.value = at if at is not None and at < len(names) else None
+        said = (None, None) if at is None else (file.unit(at, PLACE_UNITS), file.place_as(at))
+        for what, found in zip(("unit", "as"), said, strict=True):
+            self.controls[f"trace.angle_{what}"].value = found or ASK
         rows = "".join(
             f"<tr><th scope='row' style='text-align:left'>{html.escape(_plain(one.label))}</th>"
             f"<td>{html.escape(str(one.value))}</td><td>{html.escape(one.note)}</td></tr>"
@@ -205,9 +217,13 @@ class WindingTrace(Part):
         """
         if self.text is None:
             raise TraceError("no file is open. Press Open a trace first.")
-        for what in ("time", "force"):
+        angle = self.controls["trace.angle"].value
+        for what in ("time", "force", *(("angle",) if angle is not None else ())):
             if self.controls[f"trace.{what}_unit"].value == ASK:
                 raise TraceError(f"the unit of {what} is not said. Choose it beside its column.")
+        counts = self.controls["trace.angle_as"].value
+        if angle is not None and counts == ASK:
+            raise TraceError("what says how far it is wound counts from somewhere: choose what.")
         trace = clean(
             read_trace(
                 self.text,
@@ -217,9 +233,14 @@ class WindingTrace(Part):
                 force_column=self.controls["trace.force"].value,
                 sign=-1.0 if self.controls["trace.turned"].value else 1.0,
                 tare=self._tare(),
+                place_column=angle,
+                place_unit=None if angle is None else self.controls["trace.angle_unit"].value,
+                place_as=None if angle is None else counts,
                 text=True,
             )
         )
+        if angle is None:
+            trace = replace(trace, place=None)
         pauses = pauses_of(self.controls["trace.pauses"].value, trace)
         self._told = f"From {self.name}.{'' if pauses else _still(trace)}"
         self.controller.lay(trace, pauses, self.controls["trace.place"].value)

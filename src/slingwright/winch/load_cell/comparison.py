@@ -1,24 +1,26 @@
-"""A load cell's trace beside the predicted pull: the difference in words, and the losses fitted."""
+"""A load cell's trace beside the predicted pull, and the difference in words."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from slingwright.amounts.text import form
-from slingwright.winch.cycle import Winding, follow
+from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts.text import Amount, form
 from slingwright.winch.load_cell.trace import Hold, LoadTrace, TraceError
-from slingwright.winch.rig import WinchNumbers, WinchRig
+from slingwright.winch.place import REST
 
+ANGLE_ROOM = math.radians(5.0)  # that an inclinometer may be off: the kit's own choice
+TURN_ROOM = 0.05  # of the turns, that a rope laid otherwise may take more: the kit's own choice
 UNLIKE = 0.01  # of a trace's square unexplained: from there on the other sense is looked at
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Overlay:
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Overlay(Answer):
     """A measured winding beside the predicted one. Arrays of shape (n,)."""
 
     progress: np.ndarray  # share of the rope taken, 0 to 1
@@ -26,20 +28,19 @@ class Overlay:
     predicted: np.ndarray  # N
     ratio: float  # measured over predicted, by least squares
     peak_ratio: float
+    by: str  # what said how far it was wound
     words: str
 
+    @property
+    def sentence(self) -> str:
+        """How the trace lies to the prediction."""
+        return self.words
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LossFit:
-    """What a trace says about the losses."""
-
-    names: tuple[str, ...]
-    values: tuple[float, ...]
-    errors: tuple[float, ...]  # standard uncertainties
-    correlation: np.ndarray
-    scatter: float  # N, standard deviation of what is left
-    worth: float  # independent samples that the trace is worth
-    words: str
+    def rows(self) -> Iterator[Row]:
+        """Give the ratios and what they were taken by."""
+        yield Row("ratio", "Measured over predicted", Amount(self.ratio, "share"), "least squares")
+        yield Row("peak", "Of the peaks", Amount(self.peak_ratio, "share"))
+        yield Row("by", "Compared", self.by)
 
 
 def winding_progress(trace: LoadTrace, pauses: Sequence[Hold] = ()) -> np.ndarray:
@@ -56,7 +57,34 @@ def winding_progress(trace: LoadTrace, pauses: Sequence[Hold] = ()) -> np.ndarra
     return gone / gone[-1]
 
 
-def predicted_pull(wound: Winding, progress: np.ndarray, place: str = "drum") -> np.ndarray:
+def measured_progress(trace: LoadTrace, wound: Any) -> np.ndarray | None:
+    """Share of the rope taken by what a trace's second channel says; None without one; shape (n,).
+
+    Raises:
+        TraceError: the channel goes where this machine's arm or drum cannot go.
+    """
+    place, counts = trace.place, trace.place_as
+    if place is None:
+        return None
+    if counts.startswith("arm"):
+        elevation = place if counts == "arm from level" else REST - np.abs(place)
+        far, unit, one = elevation, "degrees above level", math.radians(1.0)
+        low, high, room = -wound.numbers.cocked, REST, ANGLE_ROOM
+        way, known = -elevation, -wound.elevation
+    else:
+        way = np.abs(place) * (1.0 if counts.endswith("crank") else wound.numbers.gear)
+        far, unit, one, known = way, "turns of the crank", 1.0, wound.turns
+        low, high, room = 0.0, float(known[-1]), TURN_ROOM * float(known[-1])
+    if float(np.min(far)) < low - room or float(np.max(far)) > high + room:
+        raise TraceError(
+            f"{trace.name}: taken as {counts}, it goes from {np.min(far) / one:.1f} to "
+            f"{np.max(far) / one:.1f} {unit}, and this machine from {low / one:.1f} to "
+            f"{high / one:.1f}. Say what it counts and where from, or leave the channel out."
+        )
+    return np.interp(way, known, wound.taken / wound.taken[-1])
+
+
+def predicted_pull(wound: Any, progress: np.ndarray, place: str = "drum") -> np.ndarray:
     """Predicted pull at the drum or at the arm, for shares of the rope taken [N].
 
     Args:
@@ -80,7 +108,7 @@ def predicted_pull(wound: Winding, progress: np.ndarray, place: str = "drum") ->
 
 def overlay(
     trace: LoadTrace,
-    wound: Winding,
+    wound: Any,
     *,
     place: str = "drum",
     progress: np.ndarray | None = None,
@@ -93,7 +121,8 @@ def overlay(
         wound: the prediction.
         place: where the cell sat, 'drum' (in the hauling part) or 'arm' (whole tackle), and the
             same with ' lowering' for a trace of the machine eased back up, laid from its end on.
-        progress: share of the rope taken at each sample, where it was measured.
+        progress: share of the rope taken at each sample, where it was measured; the trace's second
+            channel says it if it has one.
         pauses: holds in which nothing was wound; they give the progress where it was not measured,
             and do not count in the comparison of the whole.
 
@@ -104,10 +133,17 @@ def overlay(
         raise TraceError(
             f"{trace.name}: its force goes below 0 farther than above. Read it with sign=-1."
         )
-    measured = trace.force
+    measured, eased = trace.force, place.endswith(" lowering")
+    by = "along time, as if wound evenly" if progress is None else "by the progress given"
+    if progress is None and (found := measured_progress(trace, wound)) is not None:
+        progress, by = found, f"at the same place, by {trace.place_as}"
+        if (found[-1] - found[0] > 0.0) == eased:
+            raise TraceError(
+                f"{trace.name}: by {trace.place_as} the machine is "
+                f"{'wound' if eased else 'eased back'}. Say so, or cut it to one way."
+            )
     if progress is None:
         share = winding_progress(trace, pauses)
-        eased = place.endswith(" lowering")
         share = 1.0 - share if eased else share
         other = place.removesuffix(" lowering") if eased else f"{place} lowering"
         apart = _apart(measured, predicted_pull(wound, share, place))
@@ -136,11 +172,12 @@ def overlay(
         predicted=predicted,
         ratio=ratio,
         peak_ratio=peak_ratio,
+        by=by,
         words=form(
-            "measured peak {} at {:.0f} % of the rope, predicted {:3N} at {:.0f} %: {}; over "
+            "{}: measured peak {} at {:.0f} % of the rope, predicted {:3N} at {:.0f} %: {}; over "
             "the whole winding {}"
         )(
-            *(trace.peak, 100 * share[top], predicted[top_predicted]),
+            *(by, trace.peak, 100 * share[top], predicted[top_predicted]),
             *(100 * share[top_predicted], _percent(peak_ratio), whole),
         ),
     )
@@ -151,111 +188,6 @@ def _apart(measured: np.ndarray, predicted: np.ndarray) -> float:
     both = float(measured @ predicted)
     size = float(measured @ measured) * float(predicted @ predicted)
     return 1.0 - both * both / size if size > 0.0 else 1.0
-
-
-def fit_losses(
-    progress: np.ndarray,
-    force: np.ndarray,
-    numbers: WinchNumbers,
-    rig: WinchRig,
-    names: Sequence[str] = ("sheave_loss",),
-    steps: int = 121,
-    lowering: tuple[np.ndarray, np.ndarray] | None = None,
-) -> LossFit:
-    """Fit losses to a winding measured in the hauling part, with their uncertainty.
-
-    What is left hangs together from sample to sample; the uncertainty is widened by the number of
-    independent samples that the trace is worth, n (1 - r) / (1 + r) with r the correlation of
-    neighbours (G. V. Bayley and J. M. Hammersley, 1946, from memory).
-
-    Args:
-        progress: share of the rope taken at each sample, shape (n,).
-        force: measured [N], shape (n,).
-        numbers: of the machine; what is fitted starts from its values there.
-        rig: the rigging.
-        names: out of sheave_loss, axle_drag and counterweight_mass.
-        steps: elevations of the prediction.
-        lowering: share of the rope still taken, and force [N], while easing out; with it, friction
-            and weight can be told apart, for friction takes the other sign.
-
-    Raises:
-        TraceError: unknown name, too few samples, or a loss that this rigging does not have.
-    """
-    from scipy.optimize import least_squares
-
-    low = {"sheave_loss": 0.0, "axle_drag": 0.0, "counterweight_mass": 0.0}
-    high = {"sheave_loss": 0.5, "axle_drag": 0.5, "counterweight_mass": math.inf}
-    if not names or any(name not in low for name in names) or len(set(names)) < len(names):
-        raise TraceError(f"cannot fit {', '.join(names)}. Give each of {', '.join(low)} once.")
-    if len(force) != len(progress) or len(force) <= len(names) + 1:
-        raise TraceError(
-            f"{len(force)} forces at {len(progress)} places cannot tell {len(names)} losses."
-        )
-    no_sheave = numbers.parts == 1 and rig.rigging == "tackle"
-    if "sheave_loss" in names and no_sheave:
-        raise TraceError("this rope runs over no sheave, so no sheave loss can be fitted.")
-    scale = float(np.max(np.abs(force))) or 1.0
-    start = [getattr(numbers, name) for name in names]
-    sizes = [max(abs(value), 0.02) for value in start]
-
-    def left(values: np.ndarray) -> np.ndarray:
-        given: dict[str, Any] = dict(zip(names, map(float, values), strict=True))
-        changed = replace(numbers, **given)
-        run = follow(changed, rig, steps)
-        up = (predicted_pull(run, progress) - force) / scale
-        if lowering is None:
-            return up
-        down = predicted_pull(run, lowering[0], "drum lowering") - lowering[1]
-        return np.concatenate((up, down / scale))
-
-    inner = [
-        min(max(v, low[name] + 1e-6), high[name] - 1e-6)
-        for v, name in zip(start, names, strict=True)
-    ]
-    found = least_squares(
-        left,
-        inner,
-        bounds=([low[name] for name in names], [high[name] for name in names]),
-        x_scale=sizes,
-        diff_step=1e-5,
-        xtol=1e-12,
-        ftol=1e-12,
-        gtol=1e-12,
-    )
-    freedom = len(found.fun) - len(names)
-    variance = float(np.sum(found.fun**2)) / freedom
-    share = _independent_share(found.fun)
-    information = found.jac.T @ found.jac
-    size = np.sqrt(np.diag(information))
-    if np.any(size == 0.0) or np.linalg.cond(information / np.outer(size, size)) > 1e12:
-        raise TraceError(
-            f"the trace cannot tell {' and '.join(names)} apart. Fit fewer, or measure lowering "
-            "too."
-        )
-    covariance = variance / share * np.linalg.inv(information)
-    errors = np.sqrt(np.diag(covariance))
-    told = ", ".join(
-        f"{name} {value:.4g} with a standard uncertainty of {error:.2g}"
-        for name, value, error in zip(names, found.x, errors, strict=True)
-    )
-    return LossFit(
-        names=tuple(names),
-        values=tuple(float(v) for v in found.x),
-        errors=tuple(float(v) for v in errors),
-        correlation=covariance / np.outer(errors, errors),
-        scatter=scale * math.sqrt(variance),
-        worth=share * len(found.fun),
-        words=form("{}; {:3N} of scatter is left")(told, scale * math.sqrt(variance)),
-    )
-
-
-def _independent_share(left: np.ndarray) -> float:
-    """Give the share of the samples that are worth an independent one."""
-    power = float(left @ left)
-    if not power > 0.0:
-        return 1.0
-    neighbours = min(max(float(left[1:] @ left[:-1]) / power, 0.0), 0.999)
-    return (1.0 - neighbours) / (1.0 + neighbours)
 
 
 def _percent(ratio: float) -> str:

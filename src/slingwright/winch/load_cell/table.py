@@ -26,6 +26,9 @@ FORCE_UNITS = {
     "kip": 4448.2216152605,
 }
 TIME_UNITS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}
+PLACE_UNITS = {"deg": math.radians(1.0), "rad": 1.0, "turns": 1.0}
+COUNTS = ("arm from level", "arm from upright", "turns of the drum", "turns of the crank")
+"""What a second channel may count, that says how far the machine is wound."""
 LARGEST_FILE = 200_000_000  # bytes
 MARKS = {";": "semicolon", "\t": "tab", ",": "comma", " ": "space"}  # between columns
 SHOWN = 4  # first rows that are shown back
@@ -34,9 +37,15 @@ _ALSO: Mapping[str, str] = MappingProxyType(
     {"kg": "kgf", "kp": "kgf", "lb": "lbf", "lbs": "lbf", "klbf": "kip", "kips": "kip"}
     | {"sec": "s", "secs": "s", "seconds": "s", "msec": "ms", "\u00b5s": "us", "\u03bcs": "us"}
     | {"minutes": "min", "hours": "h"}
+    | {"\u00b0": "deg", "degree": "deg", "degrees": "deg", "turn": "turns", "rev": "turns"}
+    | {"revs": "turns"}
 )
 _IN_NAME = re.compile(r"[\[(]\s*([^\])]*?)\s*[\])]\s*$|(?:\bin\s+|[/_]\s*)([^\s/_\[\](),]+)\s*$")
 _OF_TIME = re.compile(r"(?i)\b(t|time|zeit|temps|tid|tijd|tempo|tiempo|clock|elapsed|timestamp)\b")
+_OF_PLACE = re.compile(
+    r"(?i)\b(angle|elevation|inclination|tilt|winkel|vinkel|turns?|revs?|revolutions?|umdrehungen)\b"
+)
+_KNOWN = frozenset((*FORCE_UNITS, *TIME_UNITS, *PLACE_UNITS))
 _OF_FORCE = re.compile(r"(?i)force|load|pull|cell|kraft|last|kracht|fuerza|carga|tension|^f\b")
 
 
@@ -74,7 +83,7 @@ class TraceFile(Answer):
         here = _ALSO.get(said[-1], said[-1])
         if here in units:
             return here
-        if here in (*FORCE_UNITS, *TIME_UNITS):
+        if here in _KNOWN:
             raise TraceError(
                 f"{self.name}: column {self.names[column]!r} is in {here}, and one of "
                 f"{', '.join(units)} is needed there. Choose another column."
@@ -87,7 +96,7 @@ class TraceFile(Answer):
         for row in rows:
             cell = row[column] if column < len(row) else ""
             plain = _ALSO.get(cell.strip("[]() "), cell.strip("[]() "))
-            units_row = row is not rows[0] and plain in (*FORCE_UNITS, *TIME_UNITS)
+            units_row = row is not rows[0] and plain in _KNOWN
             yield f"[{plain}]" if units_row else cell
 
     def column(self, wanted: str | int) -> int:
@@ -123,9 +132,27 @@ class TraceFile(Answer):
     def force_column(self) -> int:
         """Column that looks like the force: by its unit, its name, or the first that is no time."""
         others = [k for k in range(len(self.names)) if k != self.time_column]
+        others = [k for k in others if not self._unit(k, PLACE_UNITS)]
         rated = [k for k in others if self._unit(k, FORCE_UNITS)]
         named = [k for k in others if _OF_FORCE.search(self.names[k].replace("_", " "))]
         return [*rated, *named, *others, 0][0]
+
+    @property
+    def place_column(self) -> int | None:
+        """Column that looks like the arm's angle or like turns, by its unit or name; or None."""
+        others = [k for k in range(len(self.names)) if k != self.time_column]
+        rated = [k for k in others if self._unit(k, PLACE_UNITS)]
+        named = [k for k in others if _OF_PLACE.search(self.names[k].replace("_", " "))]
+        return [*rated, *(k for k in named if not self._unit(k, FORCE_UNITS)), None][0]
+
+    def place_as(self, column: int) -> str | None:
+        """Which of COUNTS a column counts, by its name and unit; None if they do not say."""
+        name, unit = self.names[column].lower(), self._unit(column, PLACE_UNITS)
+        angles, turns = ("level|horizontal|elevation", "upright|vertical"), ("drum", "crank")
+        which = [bool(re.search(one, name)) for one in (turns if unit == "turns" else angles)]
+        if unit is None or sum(which) != 1:
+            return None
+        return COUNTS[which.index(True) + (2 if unit == "turns" else 0)]
 
     def _unit(self, column: int, units: Mapping[str, float]) -> str | None:
         try:
@@ -162,7 +189,7 @@ class TraceFile(Answer):
             f"{self.name}: {counted(len(self.data), 'row')} with a {MARKS[self.delimiter]} between "
             f"columns, decimal sign {self.decimal}; time in {self.names[self.time_column]!r} "
             f"({self._time_words}), force in {self.names[self.force_column]!r} "
-            f"({self.force_unit or 'unit not said'}).{still}"
+            f"({self.force_unit or 'unit not said'}){self._place_words}.{still}"
         )
 
     @property
@@ -177,11 +204,20 @@ class TraceFile(Answer):
         named = sum(bool(_OF_FORCE.search(one)) for one in self.names)
         if rated > 1 or (not rated and named != 1 and len(self.names) > 2):
             found.append("which column is the force")
+        at = self.place_column
+        if at is not None and self.place_as(at) is None:
+            found.append(f"what {self.names[at]!r} counts, or it is left out: {', '.join(COUNTS)}")
         return tuple(found)
 
     @property
     def _time_words(self) -> str:
         return "times of day" if self.clocked else self.time_unit or "unit not said"
+
+    @property
+    def _place_words(self) -> str:
+        if (at := self.place_column) is None or (counts := self.place_as(at)) is None:
+            return ""
+        return f", {counts} in {self.names[at]!r}"
 
     def rows(self) -> Iterator[Row]:
         """Give separator, decimal sign, columns, units, what stands around the data, first rows."""
@@ -190,6 +226,8 @@ class TraceFile(Answer):
         yield Row("time", "Time in", self.names[self.time_column], self._time_words)
         unit = self.force_unit or "unit not said"
         yield Row("force", "Force in", self.names[self.force_column], unit)
+        if (at := self.place_column) is not None:
+            yield Row("place", "How far wound, in", self.names[at], self.place_as(at) or "not said")
         forces = [number(row[self.force_column]) for row in self.data if self._has_force(row)]
         low = sum(force < 0.0 for force in forces)
         below = f"{low} of {len(forces)} below 0" if low else "no force below 0"
@@ -256,7 +294,7 @@ def unit_in(cell: str) -> str:
     if found is None:
         return ""
     unit = found[1] if found[1] is not None else found[2]
-    if found[1] is None and _ALSO.get(unit, unit) not in (*FORCE_UNITS, *TIME_UNITS):
+    if found[1] is None and _ALSO.get(unit, unit) not in _KNOWN:
         return ""
     return unit
 

@@ -18,6 +18,9 @@ from slingwright.amounts.text import joined as pieces
 from slingwright.amounts.text import text as joined
 from slingwright.winch.load_cell.numbers import clock, counted, cut, doubts, number, times
 from slingwright.winch.load_cell.table import (
+    COUNTS as COUNTS,
+)
+from slingwright.winch.load_cell.table import (
     FORCE_UNITS as FORCE_UNITS,
 )
 from slingwright.winch.load_cell.table import (
@@ -25,6 +28,9 @@ from slingwright.winch.load_cell.table import (
     TraceFile,
     cells_of,
     unit_in,
+)
+from slingwright.winch.load_cell.table import (
+    PLACE_UNITS as PLACE_UNITS,
 )
 from slingwright.winch.load_cell.table import (
     TIME_UNITS as TIME_UNITS,
@@ -64,6 +70,8 @@ class LoadTrace:
     notes: tuple[str, ...] = ()  # what is in doubt, was left out or changed, in words
     peak_as_read: float | None = None  # N, where cleaning lowered the peak
     shocks: tuple[Shock, ...] = ()  # taken out by cleaning, kept as a result of their own
+    place: np.ndarray | None = None  # rad or turns, a second channel: how far it is wound
+    place_as: str = ""  # which of COUNTS it counts
 
     @property
     def below(self) -> bool:
@@ -107,6 +115,9 @@ def read_trace(
     force_column: str | int = 1,
     sign: float = 1.0,
     tare: float = 0.0,
+    place_column: str | int | None = None,
+    place_unit: str | None = None,
+    place_as: str | None = None,
     text: bool = False,
 ) -> LoadTrace:
     """Read a trace from a CSV file with any column names, separators and decimal commas.
@@ -119,6 +130,10 @@ def read_trace(
         force_column: name or number of the column of force.
         sign: -1 for a cell wired the other way round.
         tare: what the cell shows with nothing on it, in the file's unit of force.
+        place_column: name or number of a column of the arm's angle or of turns; None: the one whose
+            name says it all, if there is one.
+        place_unit: deg, rad or turns; None where the column's name says it.
+        place_as: which of COUNTS it counts; None where the column's name says it.
         text: `source` is the text.
 
     Raises:
@@ -141,6 +156,7 @@ def read_trace(
     if of_day and scale_time != 1.0:
         raise TraceError(f"{name}: {file.names[at[0]]!r} holds times of day: give no time_unit.")
     scale_force = sign * _scale(file, "force_unit", at[1], force_unit, FORCE_UNITS)
+    third = _place(file, at, place_column, place_unit, place_as)
     # a bad sample before the first good one has a time, which no names and units have
     has_time = np.isfinite(times(cells_of(heads, at[0]), of_day))
     early = [row for row, timed in zip(heads, has_time, strict=True) if timed]
@@ -159,7 +175,21 @@ def read_trace(
             f"{columns}; name the right ones."
         )
     time, force = time[good] * scale_time, (force[good] - tare) * scale_force
+    place = None
+    if third is not None:
+        column, scale_place, place_as = third
+        place = scale_place * times(cells_of(kept, column), False)[good]
+        known = np.abs(place) < LARGEST_NUMBER
+        if known.sum() < 3:
+            raise TraceError(
+                f"{name}: {known.sum()} rows have a number in {file.names[column]!r}, at least 3 "
+                "are needed. Choose another column for how far it is wound."
+            )
+        order = np.argsort(time[known], kind="stable")
+        place = np.interp(time, time[known][order], place[known][order])
     return LoadTrace(
+        place=place,
+        place_as=place_as or "" if third is not None else "",
         time=time,
         force=force,
         name=name,
@@ -171,6 +201,30 @@ def read_trace(
             *_of_force(force, scale_force, file, at[1]),
         ),
     )
+
+
+def _place(
+    file: TraceFile,
+    at: tuple[int, int],
+    column: str | int | None,
+    unit: str | None,
+    counts: str | None,
+) -> tuple[int, float, str] | None:
+    """Column that says how far the machine is wound, its unit in SI, and what it counts."""
+    found = file.place_column if column is None else file.column(column)
+    if found is None or (column is None and file.place_as(found) is None):
+        return None
+    if found in at:
+        raise TraceError(f"{file.name}: {file.names[found]!r} is time or force already.")
+    scale = _scale(file, "place_unit", found, unit, PLACE_UNITS)
+    counts = counts if counts is not None else file.place_as(found)
+    turns = (unit or file.unit(found, PLACE_UNITS)) == "turns"
+    if counts not in (COUNTS[2:] if turns else COUNTS[:2]):
+        raise TraceError(
+            f"{file.name}: what {file.names[found]!r} counts is not said. Give place_as, one of "
+            f"{', '.join(COUNTS[2:] if turns else COUNTS[:2])}."
+        )
+    return found, scale, counts
 
 
 def _of_force(force: np.ndarray, scale: float, file: TraceFile, at: int) -> Iterator[str]:
@@ -289,6 +343,7 @@ def clean(
     order = np.argsort(trace.time, kind="stable")
     time, first = np.unique(trace.time[order], return_index=True)
     force = trace.force[order][first]
+    place = None if trace.place is None else trace.place[order][first]
     notes = list(trace.notes)
     if len(time) < len(trace.time):
         again = counted(len(trace.time) - len(time), "sample")
@@ -330,6 +385,8 @@ def clean(
         notes=tuple(notes),
         peak_as_read=as_read if lowered else trace.peak_as_read,
         shocks=(*trace.shocks, *shocks),
+        place=None if place is None else np.interp(even, time, place),
+        place_as=trace.place_as,
     )
 
 
