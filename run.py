@@ -27,6 +27,7 @@ ROOT = Path(__file__).resolve().parent
 OLDEST = (3, 11)
 NEWEST = (3, 13)
 STAMP = "slingwright-installed.json"
+PREPARED = "slingwright-prepared"
 # Options of pytest whose next word is a value, not a path.
 MOST_CORES = 4  # a browser and a kernel or two run on each
 WITH_VALUE = {"-k", "-m", "-o", "-p", "-W", "-n"}
@@ -39,6 +40,11 @@ QUIET_JUPYTER = {
     },
     "@jupyter-widgets/jupyterlab-manager:plugin": {"saveState": False},
 }
+# A kernel whose page is gone without a word, with its computer or its network, ends after this.
+LONELY = [
+    "--MappingKernelManager.cull_idle_timeout=900",
+    "--MappingKernelManager.cull_interval=60",
+]
 # What the server of this environment does as it saves one of the project's own pages: outputs,
 # counts and widget state stay out of the file, so that it is as it came. Other notebooks are left.
 CLEAN_PAGES = '''"""Written by run.py: the project's own pages are saved without outputs."""
@@ -182,9 +188,9 @@ def install(folder, uv, extras=()):
     say("installing {} (the first time takes some minutes)".format(target))
     python = str(venv_program(folder))
     if uv:
-        command = [uv, "pip", "install", "--quiet", "--python", python, "--editable", target]
+        command = [uv, "pip", "install", "--python", python, "--editable", target]
     else:
-        command = [python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
+        command = [python, "-m", "pip", "install", "--disable-pip-version-check"]
         command += ["--editable", target]
     if subprocess.call(command) != 0:
         raise SetUpError(
@@ -193,6 +199,16 @@ def install(folder, uv, extras=()):
         )
     stamp = {"fingerprint": fingerprint(), "extras": wanted}
     (folder / STAMP).write_text(json.dumps(stamp) + "\n", encoding="utf-8")
+
+
+def prepare(folder):
+    """Compile the usual kinds of machine, once for an installation; a page would wait for it."""
+    mark = folder / PREPARED
+    if mark.is_file() and mark.read_text(encoding="utf-8") == fingerprint():
+        return
+    say("compiling the usual kinds of machine, once on this computer; Ctrl-C leaves it for later")
+    if call(folder, "slingwright.commands.prepare") == 0:
+        mark.write_text(fingerprint(), encoding="utf-8")
 
 
 def switch_off_news(folder):
@@ -262,7 +278,7 @@ def start_page(folder, arguments):
     room = ROOT / "src" / "slingwright" / "pages" / "one"
     paths = [str(room / "jupyter"), os.environ.get("JUPYTER_PATH")]
     os.environ["JUPYTER_PATH"] = os.pathsep.join(path for path in paths if path)
-    return call(folder, "voila", room / "page.ipynb", "--template=slingwright", *arguments)
+    return call(folder, "voila", room / "page.ipynb", "--template=slingwright", *LONELY, *arguments)
 
 
 def start_field(folder, arguments):
@@ -370,6 +386,8 @@ def main(arguments):
         install(folder, uv, extras)
         switch_off_news(folder)
         keep_pages_clean(folder)
+        if job not in (run_tests, run_benchmarks):
+            prepare(folder)
         return job(folder, arguments[1:] if known else arguments)
     except SetUpError as trouble:
         say("\n" + str(trouble))

@@ -188,6 +188,24 @@ def test_any_failing_step_fails_the_command(run_script, monkeypatch, failing, co
     assert ran == ["ruff", "ruff", "mypy", "pytest"]
 
 
+def test_kinds_are_compiled_once_for_an_installation(run_script, tmp_path, monkeypatch) -> None:
+    """Truth: the module that is called, and when; one that was broken off is begun again."""
+    codes, called = [130, 0], []
+
+    def call(folder, module, *arguments) -> int:
+        called.append(module)
+        return codes[len(called) - 1]
+
+    monkeypatch.setattr(run_script, "call", call)
+    for times in (1, 2, 2):
+        run_script.prepare(tmp_path)
+        assert called == ["slingwright.commands.prepare"] * times
+    monkeypatch.setattr(run_script, "fingerprint", lambda: "another")
+    codes.append(0)
+    run_script.prepare(tmp_path)
+    assert len(called) == 3
+
+
 def test_arguments_reach_jupyterlab(run_script, calls, tmp_path, monkeypatch) -> None:
     """Truth: JupyterLab's own options --no-browser and --port."""
     monkeypatch.setattr(run_script, "page_path", lambda name: f"notebooks/{name}")

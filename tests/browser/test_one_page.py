@@ -152,8 +152,10 @@ def test_two_browsers_are_on_one_job(open_page) -> None:
     wait_until(other, lambda: other.inner_text(RANGE) == one.inner_text(RANGE))
     assert "another page" in other.inner_text(".sw-one-main .sw-status")
     job = sw.open_job()
-    shown = float(other.input_value(".sw-front input[type=text][data-path='counterweight.mass']"))
-    assert job.machine()["counterweight.mass"] == pytest.approx(shown)
+    mass = ".sw-front input[type=text][data-path='counterweight.mass']"
+    kept = job.machine()["counterweight.mass"]
+    wait_until(other, lambda: float(other.input_value(mass)) == pytest.approx(kept))
+    assert float(one.input_value(mass)) == pytest.approx(kept)
     typed = ".sw-front input[type=text][data-path='sling.length']"
     one.fill(typed, "1,015")
     one.keyboard.press("Enter")
@@ -175,6 +177,21 @@ def test_a_page_whose_kernel_is_gone_says_so_untouched(open_page, voila) -> None
     page.wait_for_function(told, timeout=15_000)
     busy = "() => [...document.querySelectorAll('.sw-answer')].map((n) => n.ariaBusy)"
     assert set(page.evaluate(busy)) == {"true"}
+
+
+def test_a_page_that_is_left_takes_its_kernel_along(open_page, voila) -> None:
+    """Truth: the system's own list of processes, before and after a page is loaded again."""
+    page = open_page()
+
+    def running() -> set[str]:
+        return {one.parent.name for one in kernels(voila[1].pid)}
+
+    before = running()
+    page.reload()
+    page.wait_for_selector("canvas[data-drawn]", timeout=120_000)
+    wait_until(page, lambda: len(running()) <= len(before))
+    assert running() != before, "the page has a kernel of its own"
+    assert page.said == []
 
 
 def kernels(parent: int) -> list[Path]:
