@@ -232,14 +232,15 @@ def people(
         (
             *("public", "everyone else"),
             "Everyone else stays outside the ground to keep clear from the first turn of the winch "
-            "until it is seen unloaded, the nearest {}" + (f": {clear}" if clear else ""),
+            "until it is seen unloaded, the nearest {}",
         ),
     ):
         x, z = _set(machine, key, *spots[key])
         wrong = text()
         if x is not None and z is not None and covers(x, z):
             wrong = form("The place of {} is inside the ground to keep clear: {}")(who, where(x, z))
-        found.append(_person(key, who, x, z, form(told)(where(x, z)), wrong))
+        far = text(": ", clear) if clear and key == "public" else text()
+        found.append(_person(key, who, x, z, text(form(told)(where(x, z)), far), wrong))
     return tuple(found)
 
 

@@ -57,7 +57,7 @@ def test_one_page_on_its_paper_with_distances_places_and_people(who, system, tmp
     ground = zone(machine)
     for label, value in (("ahead", ground.clear_ahead), ("behind", ground.clear_behind)):
         told = Amount(value, "m", 0).told(system)
-        assert f"Keep clear {label} {told}" in words
+        assert f"Keep clear {label}" in words and told in words
     for load in ground.leavings:
         assert units.text(load.planned, "m", system) in words
     assert ground.people[-1].words.told(system) in words

@@ -141,7 +141,7 @@ def test_lists_to_tick_and_a_place_to_sign():
     assert len(section(found, "A shot, step by step")["ticks"]) == len(PROCEDURE)
     signed = section(found, "For a licensed person")
     assert len(signed["ticks"]) == 3
-    assert {"Name", "Signature"} <= {row[0] for row in signed["sheets"][0]["rows"]}
+    assert {"Name", "Signature"} <= {row[0].strip() for row in signed["sheets"][0]["rows"]}
 
 
 class Read(HTMLParser):

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from slingwright.amounts import units
-from slingwright.amounts.text import alike, told
-from slingwright.pages.print.sections import Section, Sheet
+from slingwright.amounts.answer import Table
+from slingwright.amounts.text import Amount, alike, joined, told
+from slingwright.pages.print.sections import Section
 from slingwright.strength.check import Check
 from slingwright.strength.checks import Holding
 from slingwright.strength.clearance import Clearance
@@ -34,44 +35,32 @@ def of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterabl
         gaps: its clearance.
         system: units that people read.
     """
-    checks = Sheet(
-        heads=("check", "verdict", "used", "demand", "capacity", "governing case"),
-        rows=[
-            (
-                check.name,
-                row.verdict,
-                told(row.used, system),
-                *(
-                    told(side, system)
-                    for side in alike(row.amount(row.demand), row.amount(row.capacity))
-                ),
-                "; ".join(filter(None, (row.case, told(check.mishap, system)))),
-            )
-            for check in found.checks
-            for row in (check.as_planned,)
-        ],
-        widths=(3.8, 1.3, 1.4, 1.7, 1.7, 4.4),
-        align="llrrrl",
-    )
-    cases = Sheet(
-        heads=("load case", "axle", "hanger pin", "arm moment", "sling"),
-        rows=[
+    lines = [
+        (
+            check.name,
+            row.verdict,
+            row.used,
+            *alike(row.amount(row.demand), row.amount(row.capacity)),
+            joined(filter(None, (row.case, check.mishap)), "; "),
+        )
+        for check in found.checks
+        for row in (check.as_planned,)
+    ]
+    head = ("check", "verdict", "used", "demand", "capacity", "governing case")
+    checks = Table(head=head, lines=tuple(lines), system=system)
+    cases = Table(
+        head=("load case", "axle", "hanger pin", "arm moment", "sling"),
+        lines=tuple(
             (
                 case.name,
-                *(
-                    units.text(value, unit, system)
-                    for value, unit in (
-                        (case.axle_load, "N"),
-                        (case.pin_load, "N"),
-                        (case.peak_moment, "N m"),
-                        (case.sling_tension, "N"),
-                    )
-                ),
+                Amount(case.axle_load, "N"),
+                Amount(case.pin_load, "N"),
+                Amount(case.peak_moment, "N m"),
+                Amount(case.sling_tension, "N"),
             )
             for case in found.cases
-        ],
-        widths=(5, 2, 2, 2, 2),
-        align="lrrrr",
+        ),
+        system=system,
     )
     governs = [f"{one.part.capitalize()}: {one.case}; {one.words}." for one in found.governing[:1]]
     yield Section(
@@ -81,29 +70,15 @@ def of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterabl
     )
     sources = Sources()
     yield from _worked_out(found, sources, system)
-    yield Section(
-        title="Sources of the checks",
-        sheets=[
-            Sheet(
-                heads=("no", "source"),
-                rows=[(f"{number}", source) for source, number in sources.found.items()],
-                widths=(1, 16),
-                align="rl",
-            )
-        ],
-    )
+    numbered = tuple((f"{number}", source) for source, number in sources.found.items())
+    table = Table(head=("no", "source"), lines=numbered)
+    yield Section(title="Sources of the checks", sheets=[table])
     path = found.path
+    heads = ("part", "takes at most", "in which case, and its checks")
     yield Section(
         title="The way of the load, from projectile to ground",
         words=[told(path.sentence, system)],
-        sheets=[
-            Sheet(
-                heads=("part", "takes at most", "in which case, and its checks"),
-                rows=path.table(system).cells(),
-                widths=(4, 1.8, 8),
-                align="lrl",
-            )
-        ],
+        sheets=[replace(path.table(system), head=heads)],
     )
 
 
@@ -112,10 +87,8 @@ def _worked_out(found: Holding, sources: Sources, system: units.System) -> Itera
     for part in dict.fromkeys(part for part, _ in CHECKS.values()):
         rows = [_worked(check, sources, system) for check in found.checks if check.part == part]
         if rows:
-            yield Section(
-                title=f"Worked out: {part}",
-                sheets=[Sheet(heads=("check", "how"), rows=rows, widths=(2.6, 12), align="ll")],
-            )
+            table = Table(head=("check", "how"), lines=tuple(rows))
+            yield Section(title=f"Worked out: {part}", sheets=[table])
 
 
 def _worked(check: Check, sources: Sources, system: units.System) -> tuple[str, str]:

@@ -12,9 +12,10 @@ from slingwright.amounts.text import told
 from slingwright.amounts.verdict import HOLDS
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
+from slingwright.making.details import ground as plans
 from slingwright.making.sheets import as_svg, drawing, sheet_scale
-from slingwright.making.views import views
-from slingwright.pages.print.report import PAPER, plan_svg, typeset
+from slingwright.making.views import View, views
+from slingwright.pages.print.report import PAPER, typeset
 from slingwright.standing.ground import CAUTIONS, Zone
 from slingwright.standing.ready import Ready, ready
 from slingwright.standing.zone import zone
@@ -48,8 +49,10 @@ def sheet_files(
     if who not in SHEETS:
         raise ValueError(f"there is no sheet for {who!r}. Take one of {', '.join(SHEETS)}.")
     name, asked = machine.name or "A machine without a name", ready(machine)
+    side = views(machine)["side"]
+    side = replace(side, sizes=[size for size in side.sizes if size.name in SIZES])
     pictures = {
-        "side.svg": (_side(machine, who, day, system), "Held before loosing, from the side")
+        "side.svg": (_drawn(machine, side, who, day, system), "Held before loosing, from the side")
     }
     try:
         ground: Zone | str = zone(machine)
@@ -58,7 +61,9 @@ def sheet_files(
     if isinstance(ground, Zone):
         near = who == "crew"
         words = "The ground near the machine" if near else "The ground to keep clear"
-        pictures["plan.svg"] = plan_svg(ground, system, near=near), f"{words}, from above"
+        plan = replace(plans(machine)["places" if near else "ground"], notes=())
+        plan = replace(plan, sizes=()) if near else plan
+        pictures["plan.svg"] = _drawn(machine, plan, who, day, system), f"{words}, from above"
     rows = (
         _for_crew(machine, ground, system) if who == "crew" else _for_all(machine, ground, system)
     )
@@ -89,11 +94,10 @@ def sheet_pdf(machine: Machine, who: str, *, day: str, system: units.System = "m
     return typeset(TEMPLATE.name, lambda: sheet_files(machine, who, day=day, system=system))
 
 
-def _side(machine: Machine, who: str, day: str, system: units.System) -> bytes:
-    """Draw the machine from the side, with few sizes, as large as the picture takes it."""
-    view, paper = views(machine)["side"], FIGURES[who]
-    view = replace(view, sizes=[size for size in view.sizes if size.name in SIZES])
-    scale = sheet_scale(view, paper, range(1, 501))
+def _drawn(machine: Machine, view: View, who: str, day: str, system: units.System) -> bytes:
+    """Draw a view as large as the picture takes it, without its title."""
+    paper = FIGURES[who]
+    scale = sheet_scale(view, paper, [*range(1, 501), *range(510, 20_000, 10)])
     drawn = drawing(machine, view, day=day, scale=scale, system=system, titled=False)
     return as_svg(drawn, scale, paper).encode()
 
@@ -138,8 +142,8 @@ def _for_crew(
 ) -> Iterator[tuple[str, str]]:
     yield from _clear(ground, system)
     if isinstance(ground, Zone):
-        for one in ground.people:
-            yield one.who.capitalize(), told(one.words + ".", system)
+        for i, one in enumerate(ground.people, 1):
+            yield f"{i} {one.who.capitalize()}", told(one.words + ".", system)
     yield from _loads(ground, system)
     try:
         wound = winding_rows(winding(machine), system)[:3]

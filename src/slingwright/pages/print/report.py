@@ -7,37 +7,34 @@ a person typed is taken for mark-up.
 from __future__ import annotations
 
 import contextlib
-import io
 import json
-import math
 import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import matplotlib
-
 from slingwright.amounts import units
-from slingwright.amounts.text import told
+from slingwright.amounts.answer import Table
+from slingwright.amounts.text import Amount, told
 from slingwright.amounts.verdict import HOLDS
 from slingwright.changing.proving import CAUTION as PROVING_CAUTION
 from slingwright.changing.proving import LOOK, proving
 from slingwright.machine.file import machine_text
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
+from slingwright.making.details import details, ground
 from slingwright.making.pieces import cut_list
-from slingwright.making.sheets import all_views, as_svg, drawing, sheet_scale, taken
+from slingwright.making.sheets import as_svg, drawing, sheet_scale, taken
+from slingwright.making.views import View, views
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.pages.print.front import as_in_file, identity
 from slingwright.pages.print.holds import of_holding
-from slingwright.pages.print.sections import Section, Sheet
+from slingwright.pages.print.sections import Section, svg
 from slingwright.pages.print.web import page
-from slingwright.places import shared_folder
 from slingwright.standing.drift import NOTE as DRIFT_NOTE
 from slingwright.standing.ground import CAUTIONS as ZONE_CAUTIONS
-from slingwright.standing.ground import Zone
 from slingwright.standing.places import winding_checks
 from slingwright.standing.ready import Ready, ready
 from slingwright.standing.zone import zone
@@ -55,13 +52,15 @@ if TYPE_CHECKING:
 TEMPLATE = Path(__file__).with_name("report.typ")
 PAPER = {"metric": "a4", "US": "us-letter"}
 FIGURE = (176.0, 220.0)  # mm, room for a drawing between the margins
-DOTS = "." * 60
-SIGNED = (
-    "Changes, limits, and what was not looked at",
-    "Name",
-    "Licence: kind, number, and where it holds",
-    "Day and place",
-    "Signature",
+SIGNED = tuple(
+    (f"{label}\n", "\n" + "." * 60)
+    for label in (
+        "Changes, limits, and what was not looked at",
+        "Name",
+        "Licence: kind, number, and where it holds",
+        "Day and place",
+        "Signature",
+    )
 )
 
 
@@ -224,7 +223,7 @@ def _sections(
     yield _of_throw(machine, done, system)
     yield from of_holding(found, gaps, system)
     yield _of_winding(machine, done, system)
-    yield _of_zone(machine, system)
+    yield _of_zone(machine, day, system)
     yield _of_proving(machine, system)
     yield Section(title="A shot, step by step", ticks=[_line(step) for step in PROCEDURE])
     if log is not None:
@@ -242,6 +241,7 @@ def _sections(
     yield Section(title="What is not modelled", words=["; ".join(NOT_MODELLED).capitalize() + "."])
     yield Section(
         title="For a licensed person",
+        apart=True,
         words=[
             "Nothing in this dossier is approved unless it is signed here, by someone who may do "
             "so where the machine stands, for what is named here and nothing else."
@@ -251,14 +251,7 @@ def _sections(
             "Sound with the changes named below",
             "Not to be built, or not to be loosed",
         ],
-        sheets=[
-            Sheet(
-                heads=("to be filled in", ""),
-                rows=[(label, DOTS) for label in SIGNED],
-                widths=(4, 9),
-                align="ll",
-            )
-        ],
+        sheets=[Table(head=("to be filled in", ""), lines=SIGNED)],
     )
 
 
@@ -267,40 +260,30 @@ def _line(words: str) -> str:
 
 
 def _of_brief(machine: Machine, system: units.System) -> Section:
-    rows = [
+    lines = tuple(
         (
             load.name,
-            units.text(load.mass, "kg", system),
-            units.text(load.diameter, "m", system),
+            Amount(load.mass, "kg"),
+            Amount(load.diameter, "m"),
             "as the machine's" if load.drag is None else f"{load.drag:g}",
         )
         for load in brief_loads(machine)
-    ]
-    told_of = ("site.limit", "crew.loosings", "winch.people")
-    words = [
-        f"{row.label}: {shown(row, machine[path], system)}."
-        for path in told_of
-        for row in (dials.dial(path),)
-    ]
-    sheet = Sheet(
-        heads=("projectile", "mass", "diameter", "drag coefficient"),
-        rows=rows,
-        widths=(5, 2, 2, 2),
-        align="lrrr",
     )
-    return Section(title="The brief", words=words, sheets=[sheet] if rows else ())
+    words = [
+        f"{row.label}: {shown(row, machine[row.path], system)}."
+        for row in map(dials.dial, ("site.limit", "crew.loosings", "winch.people"))
+    ]
+    head = ("projectile", "mass", "diameter", "drag coefficient")
+    table = Table(head=head, lines=lines, system=system)
+    return Section(title="The brief", words=words, sheets=[table])
 
 
 def _of_all(asked: Ready, system: units.System) -> Section:
-    rows = [
-        (row.label, told(row.value or "", system), told(row.note, system)) for row in asked.rows()
-    ]
+    lines = tuple((row.label, row.value, row.note) for row in asked.rows())
     return Section(
         title="What fails, and what is not known",
         words=[told(asked.sentence, system)],
-        sheets=[
-            Sheet(heads=("what", "verdict", "why"), rows=rows, widths=(6, 1.8, 7), align="lll")
-        ],
+        sheets=[Table(head=("what", "verdict", "why"), lines=lines, system=system)],
     )
 
 
@@ -308,39 +291,35 @@ def _of_compared(machine: Machine, system: units.System, log: Logbook, against: 
     from slingwright.pages.log.compared import compare_revisions
 
     table = compare_revisions(log, against, None, machine).table(system)
-    return Section(
-        title="Compared with an earlier revision",
-        words=told(table.caption, system).split("\n"),
-        sheets=[Sheet(heads=table.head, rows=table.cells(), widths=(3, 4, 4, 1), align="llll")],
-    )
+    words = told(table.caption, system).split("\n")
+    return Section(title="Compared with an earlier revision", words=words, sheets=[table])
 
 
 def _of_machine(machine: Machine, day: str, system: units.System) -> Section:
+    notes = " ".join(machine.notes.split())
+    return Section(
+        title="The machine",
+        words=[f"Notes in its file, as somebody wrote them: {notes}"] if notes else [],
+        pictures=_drawn(machine, {**views(machine), **details(machine)}, day, system),
+    )
+
+
+def _drawn(
+    machine: Machine, found: Mapping[str, View], day: str, system: units.System
+) -> list[tuple[str, bytes, str]]:
+    """Draw views to scale, each as high as it is."""
     pictures = []
-    for name, view in all_views(machine).items():
+    for name, view in found.items():
         scale = sheet_scale(view, FIGURE)
         document = drawing(machine, view, day=day, scale=scale, system=system)
         drawn = as_svg(document, scale, (FIGURE[0], taken(view, scale)[1]))
         pictures.append((f"{name}_view.svg", drawn.encode(), f"{view.title}."))
-    notes = " ".join(machine.notes.split())
-    words = [f"Notes in its file, as somebody wrote them: {notes}"] if notes else []
-    return Section(title="The machine", words=words, pictures=pictures)
+    return pictures
 
 
 def _of_pieces(machine: Machine, system: units.System) -> Section:
     table = cut_list(machine).table(system)
-    return Section(
-        title="Pieces to cut",
-        words=[told(table.caption, system)],
-        sheets=[
-            Sheet(
-                heads=table.head,
-                rows=table.cells(),
-                widths=(3, 1.3, 1.3, 1.6, 2.6, 1.4, 2.4),
-                align="lrlrlrl",
-            )
-        ],
-    )
+    return Section(title="Pieces to cut", words=[told(table.caption, system)], sheets=[table])
 
 
 def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
@@ -349,19 +328,13 @@ def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
     if done.outcome == "released":
         sheet = drawings.draw_throw(machine, done, reach_curve(machine), system)
         words = "The throw: path to scale, range against release angle, axle load, energy."
-        pictures.append(("throw.svg", _svg(sheet), words))
+        pictures.append(("throw.svg", svg(sheet), words))
+    lines = tuple((row.label, row.text(system), row.note) for row in table.rows)
     return Section(
         title="The throw",
         words=[table.sentence, *(told(note, system) for note in done.notes)],
         pictures=pictures,
-        sheets=[
-            Sheet(
-                heads=("answer", "value", ""),
-                rows=[(row.label, row.text(system), row.note) for row in table.rows],
-                widths=(3, 2, 5),
-                align="lrl",
-            )
-        ],
+        sheets=[Table(head=("answer", "value", ""), lines=lines)],
     )
 
 
@@ -371,36 +344,31 @@ def _of_winding(machine: Machine, done: Throw, system: units.System) -> Section:
         wound = winding(machine)
     except ValueError as error:
         return Section(title=title, words=[f"This winch cannot wind this machine: {error}"])
-    rows = [
-        (
-            told(check.name, system),
-            check.verdict,
-            *(told(side, system) for side in check.sides),
-            "" if check.verdict == HOLDS else told(check.advice, system),
-        )
+    lines = tuple(
+        (check.name, check.verdict, *check.sides, "" if check.verdict == HOLDS else check.advice)
         for check in winding_checks(machine, wound, done)
-    ]
+    )
+    head = ("check", "verdict", "demand", "capacity", "what to do")
+    gear = wound.reeving
     return Section(
         title=title,
-        words=[told(wound.outcome, system)],
+        words=[told(wound.outcome, system), told(gear.sentence, system)],
+        pictures=[
+            (f"rigging_{view}.svg", svg(gear.plot(view=view, system=system)), words)
+            for view, words in (
+                ("side", "Rigging from the side, where the tackle pulls most, with its loads."),
+                ("plan", "Rigging from above, where the tackle pulls most, with its loads."),
+            )
+        ],
         sheets=[
-            Sheet(
-                heads=("what", "how much"),
-                rows=winding_rows(wound, system),
-                widths=(2, 9),
-                align="ll",
-            ),
-            Sheet(
-                heads=("check", "verdict", "demand", "capacity", "what to do"),
-                rows=rows,
-                widths=(4, 1.3, 1.6, 1.6, 5),
-                align="llrrl",
-            ),
+            Table(head=("what", "how much"), lines=tuple(winding_rows(wound, system))),
+            replace(gear.table(system), head=("piece of the rigging", "takes at most", "where")),
+            Table(head=head, lines=lines, system=system),
         ],
     )
 
 
-def _of_zone(machine: Machine, system: units.System) -> Section:
+def _of_zone(machine: Machine, day: str, system: units.System) -> Section:
     title = "Where to stand"
     try:
         found = zone(machine)
@@ -417,36 +385,18 @@ def _of_zone(machine: Machine, system: units.System) -> Section:
             "Named apart below: the projectiles, what else may fly, and drift to the side. "
             f"{found.pieces_rule} {DRIFT_NOTE}.",
         ],
-        pictures=[
-            (
-                "plan.svg",
-                plan_svg(found, system),
-                "Ground to keep clear, from above, to scale.",
-            )
-        ],
-        sheets=[
-            Sheet(heads=one.head, rows=one.cells(), widths=(4, *rest), align="l" + "r" * len(rest))
-            for one in (found.loads(system), *found.beside_loads(system))
-            for rest in [(2,) * (len(one.head) - 1)]
-        ],
+        pictures=_drawn(machine, ground(machine), day, system),
+        sheets=[found.loads(system), *found.beside_loads(system)],
     )
 
 
 def _of_proving(machine: Machine, system: units.System) -> Section:
     found = proving(machine, look=False)
-    table = found.sheet()
     return Section(
         title="How it is proved, from a light counterweight to the full one",
         words=[PROVING_CAUTION, f"After each step look at: {LOOK}."],
         ticks=[f"{told(step.name, system)}: {told(step.do, system)}" for step in found.steps],
-        sheets=[
-            Sheet(
-                heads=table.head,
-                rows=replace(table, system=system).cells(),
-                widths=(4, 2, 2, 2, 2, 2),
-                align="llrrrr",
-            )
-        ],
+        sheets=[replace(found.sheet(), system=system)],
     )
 
 
@@ -454,29 +404,18 @@ def _of_log(log: Logbook) -> Section:
     from slingwright.logbook.shown.telling import tell
     from slingwright.pages.log.records import show_value
 
-    rows = [
+    lines = tuple(
         (f"{entry.number}", entry.at[:10], entry.author, tell(entry, show_value).sentence)
         for entry in log.current()
-    ]
-    return Section(
-        title="Build log",
-        words=[] if rows else ["No entries yet."],
-        sheets=[
-            Sheet(
-                heads=("no", "day", "by", "entry"),
-                rows=rows,
-                widths=(0.7, 1.4, 1.6, 9),
-                align="rlll",
-            )
-        ]
-        if rows
-        else (),
     )
+    words = [] if lines else ["No entries yet."]
+    table = Table(head=("no", "day", "by", "entry"), lines=lines)
+    return Section(title="Build log", words=words, sheets=[table])
 
 
 def _of_dials(machine: Machine, system: units.System) -> Section:
     base = as_in_file(machine)
-    rows = [
+    lines = tuple(
         (
             row.label,
             row.path,
@@ -484,63 +423,7 @@ def _of_dials(machine: Machine, system: units.System) -> Section:
             machine.origin(row.path, base, system),
         )
         for row in dials.TABLE
-    ]
-    return Section(
-        title="Every dial",
-        words=[
-            "Given: set in the file. Derived: follows from others, as told. Default: the kit's."
-        ],
-        sheets=[
-            Sheet(
-                heads=("dial", "path", "value", "from"),
-                rows=rows,
-                widths=(3, 3, 2, 5),
-                align="llrl",
-            )
-        ],
     )
-
-
-# ---- pictures
-
-
-def _svg(figure: Any) -> bytes:
-    """Give a figure as SVG that says the same every time it is made."""
-    found = io.BytesIO()
-    style = shared_folder() / "plot_style.mplstyle"
-    with (
-        matplotlib.rc_context(fname=style),
-        matplotlib.rc_context({"svg.hashsalt": "slingwright"}),
-    ):
-        figure.savefig(found, format="svg", metadata={"Date": None})
-    return found.getvalue()
-
-
-def plan_svg(found: Zone, system: units.System, *, near: bool = False) -> bytes:
-    """Draw the ground to keep clear from above, with who stands where; near: round the machine."""
-    one, label = units.factor("m", system)
-    figure, axes = drawings.sheet(1, 1, width=4.6 if near else 8.0, height=4.2 if near else 3.6)
-    edge = found.outline() / one
-    axes.fill(edge[:, 0], edge[:, 1], facecolor="#f9e6d9", edgecolor="#D55E00", label="keep clear")
-    axes.plot(0.0, 0.0, "s", color="#202020", markersize=4, label="machine")
-    loosing, winds = found.loosing, found.winding
-    if loosing.x is not None and loosing.z is not None:
-        spot = loosing.x / one, loosing.z / one
-        axes.plot(*spot, "^", color="#009E73", markersize=6, label="who looses")
-    if near:
-        spot = winds.crew_x / one, winds.crew_z / one
-        axes.plot(*spot, "v", color="#CC79A7", markersize=6, label="who winds, before loading")
-        most = 1.25 * max(found.clear_beside, abs(loosing.x or 0.0), abs(winds.crew_x)) / one
-        axes.set(xlim=(-most, most), ylim=(-most, most))
-    else:
-        axes.plot(found.forward / one, 0.0, "D", color="#0072B2", label="farthest ahead")
-        axes.plot(-found.backward / one, 0.0, "o", color="#0072B2", label="farthest behind")
-        if found.limit <= 1.6 * found.clear_ahead and math.isfinite(found.limit):
-            axes.axvline(
-                found.limit / one, color="#202020", linestyle="--", label="end of clear ground"
-            )
-    axes.set_aspect("equal")
-    axes.set(xlabel=f"ahead of the axle [{label}]", ylabel=f"to the left [{label}]")
-    columns = 2 if near else 6
-    axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=columns, fontsize=7)
-    return _svg(figure)
+    words = "Given: set in the file. Derived: follows from others, as told. Default: the kit's."
+    table = Table(head=("dial", "path", "value", "from"), lines=lines)
+    return Section(title="Every dial", words=[words], sheets=[table])
