@@ -91,7 +91,7 @@ def test_trace_is_opened_on_the_page(page, jupyter_server) -> None:
     units.nth(1).select_option("s")
     units.nth(3).select_option("kgf")
     page.click(".sw-wind-trace button:has-text('Compare with prediction')")
-    wait_until(page, lambda: "Measured peak 843 N" in page.inner_text(told))
+    wait_until(page, lambda: "measured peak 843 N" in page.inner_text(told))
     assert "60 samples over 59 s" in page.inner_text(told)
     page.click(".sw-wind-trace button:has-text('Remove')")
     wait_until(page, lambda: "No trace yet" in page.inner_text(told))

@@ -116,6 +116,16 @@ class Winding(Answer):
         taken = text(Amount(self.rope_taken, "m", 3), " of it on the drum")
         each = "Rope needed" if self.numbers.ropes == 1 else "Rope needed, each of two"
         yield Row("rope_needed", each, Amount(self.rope_needed, "m", 3), taken)
+        for one in self.frame:
+            along, across, bent = (
+                float(np.max(np.abs(force)))
+                for force in (one.along, one.across, one.bending_along + one.bending_across)
+            )
+            note = form("across its member, {:3N} along it")(along)
+            if one.place == "winch":
+                bends = form("{}; bends an extension of {:2m} by {:3N m} at its bolts")
+                note = bends(note, self.rig.overhang, bent)
+            yield Row(f"frame.{one.place}", f"Frame, {one.place}", Amount(across, "N", 3), note)
         after = text(Amount(self.runaway_after_one_turn, "m/s", 2), " after one turn")
         yield Row("runaway", "Handle let go", Amount(self.runaway_speed, "m/s", 2), after)
         work = form("of {:J} at the handles, {:3W} a person")(self.work, self.power_per_person)

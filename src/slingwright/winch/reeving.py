@@ -323,20 +323,19 @@ class Reeving(Answer):
 
     def _across(self, k: int) -> list[np.ndarray]:
         """Cross bar, ropes and drum from above [m], each shape (m, 2)."""
-        n, found = self.numbers, []
-        for line in self.lines:
-            found.append(
-                np.array([self.pieces[end].place[k, [0, 2]] for end in (line.start, line.end)])
-            )
-        x, bar = self.pieces["strop"].place[k, 0], n.aside
-        found.append(np.array([(x, -bar), (x, bar)]))
-        half, wide = 0.5 * n.drum, self.rig.drum_width
-        for inner, outer in (
-            ((bar, bar + wide), (-bar, -bar - wide)) if bar else ((-wide / 2, wide / 2),)
-        ):
-            corners = [(-half, inner), (half, inner), (half, outer), (-half, outer), (-half, inner)]
-            found.append(np.array(corners) + (n.winch_x, 0.0))
-        return found
+        n, bar, wide = self.numbers, self.numbers.aside, self.rig.drum_width
+        x = self.pieces["strop"].place[k, 0]
+        near, far = n.winch_x - 0.5 * n.drum, n.winch_x + 0.5 * n.drum
+        drums = [(bar, bar + wide), (-bar, -bar - wide)] if bar else [(-0.5 * wide, 0.5 * wide)]
+        ways: list[Any] = [
+            [self.pieces[end].place[k, [0, 2]] for end in (line.start, line.end)]
+            for line in self.lines
+        ]
+        ways.append([(x, -bar), (x, bar)])
+        ways += [
+            [(near, low), (far, low), (far, high), (near, high), (near, low)] for low, high in drums
+        ]
+        return [np.array(way) for way in ways]
 
 
 def reeve(numbers: WinchNumbers, rig: WinchRig, elevation: np.ndarray) -> Reeving:
@@ -355,71 +354,54 @@ def reeve(numbers: WinchNumbers, rig: WinchRig, elevation: np.ndarray) -> Reevin
     block = (float(rig.lead_x or 0.0), float(rig.lead_y or 0.0)) if led else winch
     if led and not math.dist(block, winch) > 0.0:
         raise ValueError("the lead block stands where the winch stands. Move one of them.")
-    x, y = hauling.arm_point(elevation, n.on_arm, n.axle_height)
-    direction = hauling.rope_direction(elevation, n.on_arm, n.axle_height, *block)
-    span = hauling.rope_length(elevation, n.on_arm, n.axle_height, *block)
-    toward, flat = _places(*direction, 0.0, elevation), np.zeros_like(elevation)
+    hauling.rope_direction(elevation, n.on_arm, n.axle_height, *block)  # refuses no length at all
+    at_arm = hauling.arm_point(elevation, n.on_arm, n.axle_height)
+    one_rope, on_frame = n.ropes == 1, (parts - 1) // 2 + led
     ratio = sheaves.friction_ratio(n.sheave_loss)
-    shares = [
-        [sheaves.lead_line_factor(parts, one, parts - 1) * one ** (k - parts + 1)
-         for k in range(parts + led)]
-        for one in (ratio, 1.0 / ratio)
-    ]  # fmt: skip
-    on_frame = (parts - 1) // 2 + led
+    up, down = (sheaves.lead_line_factor(parts, one, parts - 1) for one in (ratio, 1.0 / ratio))
+    absent = {"bar"} if one_rope else set()
+    if parts == 1:
+        absent |= {"arm_block"} if led else {"arm_block", "frame_block"}
+    top, low = ("arm_block" if parts > 1 else "shackle"), "frame_block"
     pieces: dict[str, Piece] = {}
     lines: list[Line] = []
-    sides = [("", n.aside, rig.share if n.ropes > 1 else 1.0)]
-    if n.ropes > 1:
-        sides.append((" 2", -n.aside, 1.0 - rig.share))
-    for second, aside, share in sides:
-        arm, drum_at = _places(x, y, aside, elevation), _places(*winch, aside, elevation)
-        top, low = ("arm_block" if parts > 1 else "shackle"), "frame_block"
-        if n.ropes > 1:
-            pieces["bar" + second] = Piece(name="cross bar's end", place=arm, held_by="arm")
-        on = "bar" + second if n.ropes > 1 else "arm"
-        pieces["strop" + second] = Piece(name="strop at the arm", place=arm, held_by=on)
-        pieces["shackle" + second] = Piece(
-            name="shackle at the arm", place=arm, held_by="strop" + second, mark="shackle_rating"
+    sides = [("", n.aside, 1.0 if one_rope else rig.share), (" 2", -n.aside, 1.0 - rig.share)]
+    for second, aside, share in sides[: n.ropes]:
+        arm, frame, drum_at = (
+            np.stack(np.broadcast_arrays(*place, np.full_like(elevation, aside)), axis=1)
+            for place in (at_arm, block, winch)
         )
-        if parts > 1:
-            pieces[top + second] = Piece(
-                name="block at the arm", place=arm, held_by="shackle" + second,
-                sheaves=parts // 2, mark="arm_block_rating")  # fmt: skip
-        if parts > 1 or led:
-            pieces[low + second] = Piece(
-                name="block at the frame" if on_frame else "rope's end at the frame",
-                place=_places(*block, aside, elevation), held_by="frame", sheaves=on_frame,
-                mark="frame_block_rating")  # fmt: skip
-        pieces["drum" + second] = Piece(
-            name="drum" if n.ropes == 1 else "half of the drum", place=drum_at, held_by="frame"
-        )
+        for key, name, place, on, turned, mark in (
+            ("bar", "cross bar's end", arm, "arm", 0, ""),
+            ("strop", "strop at the arm", arm, "arm" if one_rope else "bar", 0, ""),
+            ("shackle", "shackle at the arm", arm, "strop", 0, "shackle_rating"),
+            ("arm_block", "block at the arm", arm, "shackle", parts // 2, "arm_block_rating"),
+            (low, "block at the frame" if on_frame else "rope's end at the frame", frame, "frame",
+             on_frame, "frame_block_rating"),
+            ("drum", "drum" if one_rope else "half of the drum", drum_at, "frame", 0, ""),
+        ):  # fmt: skip
+            if key not in absent:
+                held_by = on if on in ("arm", "frame") else on + second
+                pieces[key + second] = Piece(
+                    name=name, place=place, held_by=held_by, sheaves=turned, mark=mark
+                )
         for k in range(parts + led):
-            last = k == parts + led - 1
-            ends = (top if (parts - k) % 2 else low), (low if (parts - k) % 2 else top)
-            start, end = (low if led and last else ends[0]), ("drum" if last else ends[1])
-            way, length = toward if start == top else -toward, span
-            if led and last:
-                off_x, off_y = winch[0] - block[0], winch[1] - block[1]
-                long = math.hypot(off_x, off_y)
-                length, way = flat + long, _places(off_x / long, off_y / long, 0.0, elevation)
+            start, end = (top, low) if (parts - k) % 2 else (low, top)
+            if k == parts + led - 1:
+                start, end = low if led else start, "drum"
+            start, end = start + second, end + second
+            way = pieces[end].place - pieces[start].place
+            length = np.linalg.norm(way, axis=1)
             lines.append(
                 Line(
-                    start=start + second, end=end + second, length=length, toward=way,
-                    winding=share * shares[0][k], lowering=share * shares[1][k])
-            )  # fmt: skip
+                    start=start,
+                    end=end,
+                    length=length,
+                    toward=way / length[:, None],
+                    winding=share * up * ratio ** (k - parts + 1),
+                    lowering=share * down * ratio ** (parts - 1 - k),
+                )
+            )
     whole = np.ones_like(elevation)
-    return Reeving(
-        numbers=n,
-        rig=rig,
-        elevation=elevation,
-        pieces=pieces,
-        lines=tuple(lines),
-        arm_pull=whole,
-        arm_pull_lowering=whole,
-    )
-
-
-def _places(x: Any, y: Any, z: float, elevation: np.ndarray) -> np.ndarray:
-    """Give points or directions, one at each elevation, shape (n, 3)."""
-    flat = np.zeros_like(elevation)
-    return np.stack((flat + x, flat + y, flat + z), axis=1)
+    return Reeving(numbers=n, rig=rig, elevation=elevation, pieces=pieces, lines=tuple(lines),
+                   arm_pull=whole, arm_pull_lowering=whole)  # fmt: skip

@@ -9,7 +9,7 @@ from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Row
-from slingwright.amounts.text import Text, form, told
+from slingwright.amounts.text import form, told
 from slingwright.amounts.verdict import HOLDS
 from slingwright.motion.text import strict
 from slingwright.winch.faults import faults
@@ -97,10 +97,6 @@ def winding_rows(
     """Give what there is to say of a winding, a label and words each; what looses it if known."""
 
     rows = [(row.label, _row_words(row, system)) for row in (*wound.rows(), *faults(wound).rows())]
-    rows += [
-        (f"Frame, {member.place}", told(_member_words(member, wound.rig), system))
-        for member in wound.frame
-    ]
     if loosed is not None:
         words = form("{:N} on the lanyard looses it, {:N} at twice the friction; {}, slippery: {}")(
             loosed.pull,
@@ -125,19 +121,6 @@ def whole(words: str, system: units.System) -> str:
     """
     said = told(words, system).rstrip(".")
     return f"{said[:1].upper()}{said[1:]}."
-
-
-def _member_words(member: Any, rig: Any) -> Text:
-    """Say what the rope does to one place of the frame."""
-    words = form("{:N} along its member, {:N} across it")(
-        _largest(member.along), _largest(member.across)
-    )
-    if member.place != "winch":
-        return words
-    return form(
-        "{}; the pull across bends an extension of {:m} by {:N m} at its bolts, the pull along by "
-        "{:N m}"
-    )(words, rig.overhang, _largest(member.bending_across), _largest(member.bending_along))
 
 
 def _largest(values: Any) -> float:
@@ -188,49 +171,29 @@ def winding_record(
         }
         for member in wound.frame
     ]
-    drums = None
-    if choice is not None:
-        drums = {field.name: getattr(choice, field.name) for field in fields(choice)}
-    swaps = {
-        kind: None
-        if size is None
-        else {
-            "diameter": size.diameter,
-            "breaking_force": size.breaking_force,
-            "source": size.source,
-        }
-        for kind, size in (ropes or {}).items()
-    }
-    hook = None
-    if loosed is not None:
-        hook = {field.name: getattr(loosed, field.name) for field in fields(loosed)}
     return strict(
         {
             "machine": {"name": name},
             "outcome": wound.outcome,
             **numbers,
             "time_limit": wound.time_limit,
-            "rig": {field.name: getattr(wound.rig, field.name) for field in fields(wound.rig)},
+            "rig": _plain(wound.rig),
             "cycle": {key: getattr(wound, key) for key in _CURVES},
             "cycle_units": dict(_CURVES),
             "frame": frame,
-            "drums": drums,
-            "smallest_ropes": swaps,
-            "hook": hook,
+            "drums": _plain(choice),
+            "smallest_ropes": {kind: _plain(size) for kind, size in (ropes or {}).items()},
+            "hook": _plain(loosed),
             "checks": [
-                {
-                    "name": check.name,
-                    "verdict": check.verdict,
-                    "demand": check.demand,
-                    "capacity": check.capacity,
-                    "unit": check.unit,
-                    "utilisation": check.utilisation,
-                    "source": check.source,
-                    "advice": check.advice,
-                }
-                for check in checks
+                {**_plain(one), "verdict": one.verdict, "utilisation": one.utilisation}
+                for one in checks
             ],
             "units": dict(WINDING_UNITS),
             "caution": WINDING_CAUTION,
         }
     )
+
+
+def _plain(one: Any) -> Any:
+    """Give a record's fields by name; None for nothing."""
+    return None if one is None else {row.name: getattr(one, row.name) for row in fields(one)}

@@ -31,6 +31,9 @@ SECTION = (
     "sill, bolt holes not counted; EN 1995-1-1 eqs (6.17), (6.23), buckling over twice its length"
 )
 """What is taken for the extension, which has no section of its own."""
+COLUMNS = {"force": "force a person", "allowed": "sustainable", "time": "winding",
+           "pace": "shots an hour", "rope": "rope at drum", "bending": "frame bent",
+           "push": "along its grain", "use": "of what it holds"}  # fmt: skip
 SPIKES = (
     "a handspike is shipped again and again, half of the time turning; what a person may push "
     "on one is not known, the crank's limit stands"
@@ -52,6 +55,17 @@ class Way:
     bending: float = math.nan  # N m, largest in one extension
     push: float = math.nan  # N, largest along its grain, pull negative
     use: float = math.nan  # of the extension's strength, load factor and all
+
+    @property
+    def cells(self) -> tuple[Cell, ...]:
+        """What stands in its columns, nothing where it cannot be wound so."""
+        if (run := self.run) is None:
+            return (None,) * len(COLUMNS)
+        return (
+            Amount(run.force_per_person, "N", 3), Amount(run.force_allowed, "N", 3),
+            Amount(run.winding_time, "s", 3), Amount(run.loosings_an_hour, "-", 2),
+            Amount(run.peak_rope_pull, "N", 3), Amount(self.bending, "N m", 3),
+            Amount(self.push, "N", 3), Amount(self.use, "share", 3))  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -80,42 +94,23 @@ class Riggings(Answer):
         )(light[0].name, light[1].force_per_person, fast, mild.name, mild.bending)
 
     def rows(self) -> Iterator[Row]:
-        """Give force, time, bending and use of the extension, way by way."""
+        """Give the columns of the table, way by way; the first with what is to be said of it."""
         for way in self.ways:
             if way.run is None:
                 yield Row(way.key, way.name, "cannot be wound so", way.why)
                 continue
-            run = way.run
-            kept = form("{}; sustainable {:3N}")(way.note, run.force_allowed)
-            label = f"{way.name[:1].upper()}{way.name[1:]}"
-            yield Row(f"{way.key}.force", f"{label}: force a person",
-                      Amount(run.force_per_person, "N", 3), kept)  # fmt: skip
-            pace = form("{:.2g} shots an hour, {:3m} of rope")(
-                run.loosings_an_hour, run.rope_needed
-            )
-            yield Row(f"{way.key}.time", "  winding time", Amount(run.winding_time, "s", 3), pace)
-            grain = form("{} {:3N} along its grain")(
-                "pushed" if way.push >= 0.0 else "pulled", abs(way.push)
-            )
-            yield Row(f"{way.key}.bending", "  frame bent", Amount(way.bending, "N m", 3), grain)
-            yield Row(f"{way.key}.use", "  of what it holds", Amount(way.use, "share", 3), SECTION)
+            for k, (key, label) in enumerate(COLUMNS.items()):
+                note = SECTION if key == "use" else "" if k else way.note
+                yield Row(f"{way.key}.{key}", f"{way.name}: {label}", way.cells[k], note)
 
     def table(self, system: units.System = "metric") -> Table:
         """Give one line for each way."""
-        head = ("way", "force a person", "sustainable", "winding", "shots an hour", "rope at drum",
-                "frame bent", "along its grain", "of what it holds", "")  # fmt: skip
-        lines = []
-        for way in self.ways:
-            cells: tuple[Cell, ...] = (None,) * 8
-            if (run := way.run) is not None:
-                cells = (
-                    Amount(run.force_per_person, "N", 3), Amount(run.force_allowed, "N", 3),
-                    Amount(run.winding_time, "s", 3), Amount(run.loosings_an_hour, "-", 2),
-                    Amount(run.peak_rope_pull, "N", 3), Amount(way.bending, "N m", 3),
-                    Amount(way.push, "N", 3), Amount(way.use, "share", 2))  # fmt: skip
-            now = " (as it is)" if way.is_now else ""
-            lines.append((way.name + now, *cells, way.why or way.note))
-        return Table(head=head, lines=tuple(lines), caption=self.sentence, system=system)
+        lines = tuple(
+            (way.name + (" (as it is)" if way.is_now else ""), *way.cells, way.why or way.note)
+            for way in self.ways
+        )
+        head = ("way", *COLUMNS.values(), "")
+        return Table(head=head, lines=lines, caption=self.sentence, system=system)
 
 
 def riggings(machine: Machine) -> Riggings:

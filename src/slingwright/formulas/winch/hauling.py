@@ -125,33 +125,6 @@ def arm_point(
     return -along * np.cos(elevation), axle_height + along * np.sin(elevation)
 
 
-def rope_length(
-    elevation: np.ndarray, along: float, axle_height: float, frame_x: float, frame_y: float
-) -> np.ndarray:
-    """Distance from a point of the frame to a point of the long arm.
-
-    x = -a cos(e);  y = H + a sin(e)
-    l = sqrt((x - x_f)^2 + (y - y_f)^2)
-
-    Args:
-        elevation: of the long arm e [rad], shape (n,).
-        along: where the rope takes the arm, from the axle along it a [m].
-        axle_height: height of the axle H [m].
-        frame_x: block on the frame, forward of the axle positive x_f [m].
-        frame_y: block on the frame, above the ground y_f [m].
-
-    Returns:
-        Length [m], shape (n,).
-
-    Source: closed form.
-
-    >>> float(rope_length(np.array([0.0]), 3.0, 4.0, -3.0, 0.5)[0])
-    3.5
-    """
-    x, y = arm_point(elevation, along, axle_height)
-    return np.sqrt((x - frame_x) ** 2 + (y - frame_y) ** 2)
-
-
 def rope_direction(
     elevation: np.ndarray, along: float, axle_height: float, frame_x: float, frame_y: float
 ) -> tuple[np.ndarray, np.ndarray]:

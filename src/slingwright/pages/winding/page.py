@@ -31,7 +31,6 @@ from slingwright.pages.winding.tables import (
     readings_of,
     ropes_html,
     sentence_of,
-    spoken,
     ways_html,
 )
 from slingwright.pages.winding.trace import WindingTrace
@@ -123,10 +122,10 @@ class WindingReadouts(Part):
         before = {row.key: row for row in readings_of(kept, system)} if kept else {}
         rows, heard = [], []
         for row in readings_of(now, system):
-            text = spoken(row, system)
+            text = row.text(system)
             one = {"key": row.key, "label": row.label, "text": text, "note": row.note}
             if row.key in before:
-                one["change"] = _change(row.value, before[row.key].value)
+                one["change"] = row.change_from(before[row.key], system)
             rows.append(one)
             heard.append(f"{row.label} {text}, {row.note}")
         sentence = sentence_of(now, system)
@@ -218,15 +217,3 @@ class WindingBench(Page):
     def table(self, system: units.System | None = None) -> WindingTable:
         """Give readings and checks as a plain table that print keeps."""
         return WindingTable(wound=self.controller.now, system=system or self.bench.system)
-
-
-def _change(now: float | None, before: float | None) -> str:
-    """Say the change of a value against the kept one, in percent."""
-    if now is None or before is None:
-        return "no comparison" if (now is None) != (before is None) else ""
-    if abs(now - before) <= 1e-9 * max(abs(now), abs(before)):
-        return "no change"
-    if before == 0.0:
-        return "was 0"
-    share = 100.0 * (now / before - 1.0)
-    return f"{share:+.1f} %".replace("-", "\N{MINUS SIGN}")

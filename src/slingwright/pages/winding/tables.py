@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from slingwright.amounts import units
-from slingwright.amounts.figures import NOTHING, Reading, figures
-from slingwright.amounts.text import told
+from slingwright.amounts.figures import NOTHING, Reading, ReadingsTable, figures
+from slingwright.amounts.text import Amount, told
 from slingwright.amounts.verdict import HOLDS, NOT_KNOWN, SIGNS
 from slingwright.pages.winding.controller import Wound
 from slingwright.winch.hook import PROCEDURE
@@ -53,42 +53,21 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
     if run is None:
         why = wound.troubles.get("winding", "")
         return (Reading(key="force", label="Force per person", value=None, unit="N", note=why),)
-    winch = run.frame[0]
-    round_ = 3600.0 / run.loosings_an_hour
-
-    def text(value: float, unit: str) -> str:
-        return figures(value, unit, system)
-
-    rows = (
-        ("force", "Force per person", run.force_per_person, "N",
-         f"sustainable: {text(run.force_allowed, 'N')}"),
-        ("winding", "Winding time", run.winding_time / 60.0, "min", f"set by {run.time_limit}"),
-        ("reload", "Shot to shot", round_ / 60.0, "min",
-         f"{run.loosings_an_hour:.1f} an hour, rest {run.rest_time / 60.0:.1f} min"),
-        ("turns", "Turns of the crank", run.crank_turns, "turns",
-         f"{run.layers} layer{'s' if run.layers > 1 else ''}, {text(run.rope_taken, 'm')} of rope"),
-        ("rope", "Rope at the drum", run.peak_rope_pull, "N",
-         f"peak, arm at {math.degrees(run.peak_rope_elevation):.0f} deg"),
-        ("arm", "Tackle on the arm", run.peak_arm_pull, "N", f"{run.numbers.parts:.0f} parts"),
-        ("work", "Work at the handles", run.work, "J",
-         f"{100.0 * run.efficiency:.0f} % of it stored"),
-        ("power", "Power per person", run.power_per_person, "W", "mean while winding"),
-        ("pawl", "Pawl of the ratchet", run.pawl_load, "N", "largest"),
-        ("runaway", "Handle if the pawl slips", run.runaway_after_one_turn, "m/s",
-         f"in one turn; {text(run.runaway_speed, 'm/s')} at worst"),
-        ("across", "Frame, across", float(abs(winch.across).max()), "N",
-         f"along {text(float(abs(winch.along).max()), 'N')}"),
-        ("hook", "Hook load, held", run.hook_load, "N",
-         f"lanyard {text(hook.pull, 'N')}" if hook else "no hook"),
-        ("double", "Lanyard, twice friction", hook.pull_at_double_friction if hook else None, "N",
-         _lanyard(wound, system)),
+    told_of = [(row.key, row.label, row.value, told(row.note, system)) for row in run.rows()]
+    found = [
+        Reading(key=key, label=label, value=value.value, unit=value.unit, note=note)
+        for key, label, value, note in told_of
+        if isinstance(value, Amount)
+    ]
+    pull = (hook.pull, hook.pull_at_double_friction) if hook else (None, None)
+    for key, label, value, unit, note in (
+        ("lanyard", "Lanyard", pull[0], "N", _lanyard(wound, system)),
+        ("double", "Lanyard, twice friction", pull[1], "N", "" if hook else "no hook"),
         ("degree", "Range, one degree", choice.range_a_degree if choice else None, "m",
          "more sling lag at the slip"),
-    )  # fmt: skip
-    return tuple(
-        Reading(key=key, label=label, value=value, unit=unit, note=note)
-        for key, label, value, unit, note in rows
-    )
+    ):  # fmt: skip
+        found.append(Reading(key=key, label=label, value=value, unit=unit, note=note))
+    return tuple(found)
 
 
 def _lanyard(wound: Wound, system: units.System) -> str:
@@ -100,15 +79,6 @@ def _lanyard(wound: Wound, system: units.System) -> str:
         return "no safe place to loose from"
     told = f"{figures(hook.lanyard, 'm', system)} long"
     return f"{told}; stands inside the ground to keep clear" if hook.stands else told
-
-
-def spoken(row: Reading, system: units.System) -> str:
-    """Write a reading's value; minutes and turns, which no table of units has, as they are."""
-    if row.unit in ("min", "turns", "W"):
-        if row.value is None:
-            return NOTHING
-        return f"{row.value:.0f} {row.unit}" if row.value >= 20.0 else f"{row.value:.1f} {row.unit}"
-    return row.text(system)
 
 
 def sentence_of(wound: Wound, system: units.System = "metric") -> str:
@@ -290,23 +260,16 @@ class WindingTable:
     wound: Wound
     system: units.System = "metric"
 
+    @property
+    def _readings(self) -> ReadingsTable:
+        rows, words = readings_of(self.wound, self.system), sentence_of(self.wound, self.system)
+        return ReadingsTable(rows=rows, sentence=words, system=self.system)
+
     def _repr_html_(self) -> str:
-        rows = "".join(
-            f"<tr><th scope='row' style='text-align:left'>{html.escape(row.label)}</th>"
-            f"<td style='text-align:right'>{html.escape(spoken(row, self.system))}</td>"
-            f"<td style='text-align:left'>{html.escape(row.note)}</td></tr>"
-            for row in readings_of(self.wound, self.system)
-        )
-        words = html.escape(sentence_of(self.wound, self.system))
-        return (
-            f"<table><caption style='text-align:left'>{words}</caption><tbody>{rows}</tbody>"
-            f"</table>{checks_html(self.wound, self.system)}"
-        )
+        return f"{self._readings._repr_html_()}{checks_html(self.wound, self.system)}"
 
     def __str__(self) -> str:
-        rows = readings_of(self.wound, self.system)
-        lines = [sentence_of(self.wound, self.system)]
-        lines += [f"{r.label:<24} {spoken(r, self.system):>10}  {r.note}".rstrip() for r in rows]
+        lines = [str(self._readings)]
         for row, name, demand, capacity, advice in check_rows(self.wound, self.system):
             lines.append(f"{row.verdict:<8} {name}: {demand} of {capacity}. {advice}".rstrip())
         return "\n".join(lines)

@@ -18,32 +18,28 @@ from slingwright.amounts.text import joined as pieces
 from slingwright.amounts.text import text as joined
 from slingwright.winch.load_cell.numbers import clock, counted, cut, doubts, number, times
 from slingwright.winch.load_cell.table import (
-    COUNTS as COUNTS,
-)
-from slingwright.winch.load_cell.table import (
-    FORCE_UNITS as FORCE_UNITS,
-)
-from slingwright.winch.load_cell.table import (
+    COUNTS,
+    FORCE_UNITS,
     MARKS,
+    PLACE_UNITS,
+    TIME_UNITS,
+    TraceError,
     TraceFile,
     cells_of,
+    decoded,
+    recognise,
     unit_in,
 )
-from slingwright.winch.load_cell.table import (
-    PLACE_UNITS as PLACE_UNITS,
-)
-from slingwright.winch.load_cell.table import (
-    TIME_UNITS as TIME_UNITS,
-)
-from slingwright.winch.load_cell.table import (
-    TraceError as TraceError,
-)
-from slingwright.winch.load_cell.table import (
-    decoded as decoded,
-)
-from slingwright.winch.load_cell.table import (
-    recognise as recognise,
-)
+
+__all__ = [
+    "COUNTS",
+    "FORCE_UNITS",
+    "PLACE_UNITS",
+    "TIME_UNITS",
+    "TraceError",
+    "decoded",
+    "recognise",
+]
 
 GAP = 5.0  # times the usual step of time is a gap: common practice
 REGULAR = 0.9  # of the steps within a tenth of the usual one: the logger keeps its time
