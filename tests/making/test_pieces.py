@@ -91,3 +91,17 @@ def test_the_sentence_tells_the_masses():
     assert told.mass("timber") == pytest.approx(timber)
     assert f"{timber / 1e3:.4g} t of timber" in told.sentence
     assert len(told.table().lines) == len(pieces)
+
+
+def test_trough_and_box_are_complete():
+    """Truth: geometry: bearers as near as the dial asks, on both sills; posts to the floor."""
+    machine, pieces = listed()
+    n = machine.number
+    bearer, trough = pieces["bearer"], pieces["trough"]
+    assert trough.length / (bearer.count - 1) <= n("trough.bearers")
+    assert trough.length / (bearer.count - 2) > n("trough.bearers")
+    assert bearer.length == pytest.approx(n("axle.span") + 2.0 * n("frame.sill_width"))
+    assert pieces["rail"].count == 2 and pieces["rail"].length == trough.length
+    high = n("counterweight.height") - n("counterweight.floor")
+    assert pieces["box_post"].count == 4 and pieces["box_post"].length == pytest.approx(high)
+    assert pieces["box_bearer"].length == n("counterweight.width")

@@ -21,6 +21,9 @@ def draw_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--stock", metavar="LENGTHS", help="stock lengths to cut from, such as '4 m, 6 m'"
     )
+    parser.add_argument("--trim", metavar="LENGTH", default="0 mm", help="cut off each first")
+    parser.add_argument("--prices", metavar="FILE", help='TOML of "name" = price of one unit')
+    parser.add_argument("--weighed", metavar="FILE", help="the machine with the pieces' masses")
     parser.add_argument("--revision", default="", metavar="WORDS", help="in each sheet's title")
     parser.add_argument("--kerf", metavar="LENGTH", default="4 mm", help="what a saw cut takes")
 
@@ -32,20 +35,28 @@ def run_draw(machine: Machine, system: units.System, options: argparse.Namespace
         ValueError: a length that is none, or a piece that no stock is long enough for.
         OSError: the folder is there, or cannot be made.
     """
+    from slingwright.machine.file import write_machine
+    from slingwright.making.buying import buying_list, read_prices
     from slingwright.making.pieces import cut_list
     from slingwright.making.sheets import PAPER, save_drawings
-    from slingwright.making.stock import cutting_text
     from slingwright.pages.print.report import sheets_pdf
 
     pieces = cut_list(machine)
     print(pieces.table(system))
-    if options.stock is not None:
-        stock = [units.quantity(one, "m") for one in options.stock.split(",")]
-        print()
-        print(cutting_text(pieces, stock, units.quantity(options.kerf, "m"), system))
+    stock = [units.quantity(one, "m") for one in (options.stock or "").split(",") if one.strip()]
+    if options.stock is not None and not stock:
+        raise ValueError("--stock names no length; give such as '4 m, 6 m'")
+    sawn = {key: units.quantity(getattr(options, key), "m") for key in ("kerf", "trim")}
+    prices = read_prices(options.prices) if options.prices else {}
+    bought = buying_list(machine, stock, **sawn, prices=prices)
+    print(f"\n{bought.table(system)}")
+    if options.weighed is not None:
+        write_machine(pieces.weighed, options.weighed)
+        print(f"{options.weighed}: written.")
     if options.out is not None:
         asked: dict[str, Any] = {"day": date.today().isoformat(), "revision": options.revision}
         written = save_drawings(machine, Path(options.out), system=system, **asked)
+        bought.to_csv(Path(options.out) / "buying.csv")
         written.append(Path(options.out) / "drawings.pdf")
         written[-1].write_bytes(sheets_pdf(written[:-1], PAPER[system]))
         for path in written:

@@ -4,16 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slingwright.amounts.answer import Answer, Row, Table
-from slingwright.amounts.text import Amount, Text, form
+from slingwright.amounts.text import Amount, Text, form, text
+from slingwright.formulas.timber.fasteners import bolt_spacing
 from slingwright.machine.machine import Machine
 from slingwright.tables import materials
 
 LAP = 1.0
 """Length past a bolted end, in depths of the piece: room for the bolts' end distance (common
 practice; EN 1995-1-1 Table 8.4 sets it)."""
+
+
+PLANED, ENDS = 0.006, 0.05
+"""What rough timber has over net size in depth and breadth, and in length [m]: common practice."""
+STILL = ("leg", "brace", "sill", "cross_sill", "side_brace", "support", "plate")
+"""Pieces of the base that their dials describe, by key."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,10 +49,25 @@ class Piece:
 
     @property
     def section(self) -> Text:
-        """Its section as a workshop writes it."""
-        if self.breadth == 0.0:
-            return form("{:m} round")(self.depth)
-        return form("{:m} x {:m}")(self.depth, self.breadth)
+        """Its net section as a workshop writes it."""
+        return _section(self.depth, self.breadth)
+
+    @property
+    def rough(self) -> Text:
+        """The section that timber is bought in; steel has its net one."""
+        more = PLANED if self.stuff == "timber" else 0.0
+        return _section(self.depth + more, self.breadth and self.breadth + more)
+
+    @property
+    def rough_length(self) -> float:
+        """The length that timber is bought in at least [m]; steel has its net one."""
+        return self.length + (ENDS if self.stuff == "timber" else 0.0)
+
+
+def _section(depth: float, breadth: float) -> Text:
+    if breadth == 0.0:
+        return form("{:m} round")(depth)
+    return form("{:m} x {:m}")(depth, breadth)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -64,13 +86,25 @@ class CutList(Answer):
         return math.fsum(piece.mass for piece in self.of(stuff))
 
     @property
+    def weighed(self) -> Machine:
+        """The machine with the masses of arm and base that these pieces have."""
+        masses = {one.key: one.mass for one in self.pieces}
+        base = math.fsum(masses.get(key, 0.0) for key in STILL)
+        return self.machine.change({"arm.mass": masses["arm"], "base.mass": base})
+
+    @property
     def sentence(self) -> Text:
         """How much there is in all, and what is not in it."""
         count = sum(piece.count for piece in self.pieces)
         return form(
-            "{} pieces: {:kg} of timber, {:kg} of steel. Net sizes, cut square: add what planing "
-            "and shaped joints take. Ropes, blocks, bolts and the winch are not in it."
-        )(count, self.mass("timber"), self.mass("steel"))
+            "{} pieces: {:kg} of timber, {:kg} of steel, of net sizes. As cut the base weighs "
+            "{:kg} and the machine reckons with {:kg}; the arm {:kg} and {:kg}. Ropes, blocks, "
+            "bolts and the winch are bought."
+        )(
+            *(f"{count}", self.mass("timber"), self.mass("steel")),
+            *(one.number("base.mass") for one in (self.weighed, self.machine)),
+            *(one.number("arm.mass") for one in (self.weighed, self.machine)),
+        )
 
     def rows(self) -> Iterator[Row]:
         """Give the mass of each kind of piece."""
@@ -80,7 +114,7 @@ class CutList(Answer):
     def table(self, system: str = "metric") -> Table:
         """Give the list as a workshop reads it."""
         return Table(
-            head=("piece", "how many", "material", "length", "section", "mass", "note"),
+            head=("piece", "how many", "material", "length", "section", "rough", "mass", "note"),
             lines=tuple(
                 (
                     piece.name,
@@ -88,6 +122,7 @@ class CutList(Answer):
                     piece.material,
                     Amount(piece.length, "m"),
                     piece.section,
+                    text(piece.rough, ", ", Amount(piece.rough_length, "m")),
                     Amount(piece.mass, "kg"),
                     piece.note,
                 )
@@ -103,6 +138,11 @@ def cut_list(machine: Machine) -> CutList:
     found = [*_frame(machine), *_arm(machine), *_box(machine), *_trough(machine), *_steel(machine)]
     found.sort(key=lambda piece: (piece.stuff != "timber", -piece.length))
     return CutList(machine=machine, pieces=tuple(found))
+
+
+def bolted_ends(machine: Machine) -> int:
+    """Timbers that a row of bolts holds: two in each head, foot and end of a brace."""
+    return 24 if machine.number("frame.side_foot") > 0.0 else 20
 
 
 def _timber(machine: Machine, path: str, key: str, name: str, count: int, **size: float) -> Piece:
@@ -206,24 +246,27 @@ def _box(machine: Machine) -> Iterator[Piece]:
         yield board("box_side", "side of the box", 2, wide, side, high - floor)
         yield board("box_end", "end of the box", 2, deep - 2.0 * side, side, high - floor)
         yield board("box_floor", "floor of the box", 1, deep, floor, wide)
+        yield board("box_bearer", "bearer under the box's floor", 2, wide, side, side)
+        yield board("box_post", "corner post of the box", 4, high - floor, side, side)
 
 
 def _trough(machine: Machine) -> Iterator[Piece]:
-    from slingwright.motion.bodies import trough_ends
+    from slingwright.motion.bodies import BOARD, RAIL, trough_ends
     from slingwright.motion.throwing import throw
 
+    n = machine.number
     start, end = trough_ends(machine, [throw(machine, swing_through=0.0)])
-    wide = machine.number("trough.width")
-    yield _timber(
-        machine,
-        "frame.timber",
-        "trough",
-        "floor of the trough",
-        1,
-        length=end - start,
-        depth=machine.number("trough.board"),
-        breadth=wide,
-    )
+    long, high = end - start, BOARD + RAIL * n("projectile.diameter")
+    bearers = math.ceil(long / n("trough.bearers")) + 1
+    across, thick = n("axle.span") + 2.0 * n("frame.sill_width"), n("trough.bearer")
+    for key, name, count, length, depth, breadth in (
+        ("trough", "floor of the trough", 1, long, n("trough.board"), n("trough.width")),
+        ("rail", "guide rail of the trough", 2, long, BOARD, high),
+        ("bearer", "bearer of the trough", bearers, across, thick, thick),
+    ):
+        yield _timber(
+            machine, "frame.timber", key, name, count, length=length, depth=depth, breadth=breadth
+        )
 
 
 def _steel(machine: Machine) -> Iterator[Piece]:
@@ -256,5 +299,19 @@ def _steel(machine: Machine) -> Iterator[Piece]:
         yield bar("pin", "hanger pin", 1, "hanger.grade", reach, pin)
         long = n("counterweight.hanger") + 0.5 * n("counterweight.height") + wide
         yield bar("strap", "strap", int(straps), "hanger.grade", long, wide, thick)
+    if n("frame.plate") > 0.0:
+        least = bolt_spacing(materials.bolt_size(machine.text("frame.bolt")).diameter, 0.0)
+        row = 2.0 * least.loaded_end + (n("frame.bolts") - 1.0) * least.along
+        size = row, n("frame.leg_depth"), n("frame.plate")
+        yield replace(
+            bar(
+                "plate",
+                "joint plate for one timber",
+                2 * bolted_ends(machine),
+                "hanger.grade",
+                *size,
+            ),
+            note="head, foot and brace; cut to the joint's shape",
+        )
     prong = n("prong.diameter")
     yield bar("prong", "prong", 1, "prong.grade", n("prong.length") + 4.0 * prong, prong)

@@ -12,9 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.amounts import units
-from slingwright.making.pieces import CutList, Piece
-
 MOST_WAYS = 60_000
 """Ways of cutting that are listed at most; past it the pieces are to be cut in parts."""
 FINEST = 1e-6
@@ -111,37 +108,6 @@ def cutting(
         Length(stock=one[0], times=cut.count(one), pieces=one[1]) for one in dict.fromkeys(cut)
     )
     return Cutting(lengths=found, used=float(price @ times), least=least, kerf=kerf)
-
-
-def cutting_text(
-    pieces: CutList, stock: Sequence[float], kerf: float, system: units.System = "metric"
-) -> str:
-    """Tell how each section of timber is cut from stock lengths [m], a section after another.
-
-    Raises:
-        CuttingError: as for `cutting`.
-    """
-    sections: dict[tuple[str, str], list[Piece]] = {}
-    for piece in pieces.of("timber"):
-        sections.setdefault((piece.material, piece.section.told(system)), []).append(piece)
-    lines = []
-    for (material, section), alike in sections.items():
-        found = cutting(
-            [piece.length for piece in alike for _ in range(piece.count)], stock, kerf=kerf
-        )
-        proof = (
-            "the least there can be"
-            if found.proven
-            else (f"no cutting needs less than {units.text(found.least, 'm', system)}")
-        )
-        lines.append(
-            f"{material}, {section}: {units.text(found.used, 'm', system)} of stock, {proof}; "
-            f"{100.0 * found.waste:.0f} % is left over"
-        )
-        for one in found.lengths:
-            cut = ", ".join(units.text(length, "m", system) for length in one.pieces)
-            lines.append(f"    {one.times} of {units.text(one.stock, 'm', system)}: {cut}")
-    return "\n".join(lines)
 
 
 def _ways(

@@ -23,6 +23,7 @@ from slingwright.changing.proving import LOOK, proving
 from slingwright.machine.file import machine_text
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
+from slingwright.making.buying import buying_list
 from slingwright.making.details import details, ground
 from slingwright.making.pieces import cut_list
 from slingwright.making.sheets import as_svg, drawing, sheet_scale, taken
@@ -318,8 +319,9 @@ def _drawn(
 
 
 def _of_pieces(machine: Machine, system: units.System) -> Section:
-    table = cut_list(machine).table(system)
-    return Section(title="Pieces to cut", words=[told(table.caption, system)], sheets=[table])
+    tables = [cut_list(machine).table(system), buying_list(machine).table(system)]
+    words = [told(table.caption, system) for table in tables]
+    return Section(title="What is cut and bought", words=words, sheets=tables)
 
 
 def _of_throw(machine: Machine, done: Throw, system: units.System) -> Section:
