@@ -201,6 +201,29 @@ class Belief:
             )
         return interval_of(good, self.level)
 
+    def copies(
+        self, machine: Machine, n: int, seed: int
+    ) -> tuple[dict[str, np.ndarray], np.ndarray]:
+        """Draw near copies of a machine from what is held true, and what each flight is times.
+
+        Args:
+            machine: as it is set.
+            n: how many copies.
+            seed: of the draws.
+
+        Returns:
+            The dials of the copies by path (n,), SI; and the scatter from shot to shot as a factor
+            of each flight (n,), by Student's distribution with `FREEDOM` degrees.
+        """
+        chance = np.random.default_rng([seed, 2])
+        rows, found = chance.integers(len(self.scatters), size=n), {}
+        for one in self.uncertain:
+            setting, row = machine[one.path], dials.dial(one.path)
+            start = np.array(setting if isinstance(setting, float) else 0.0)
+            real = one.applied(start, self.draws[one.name][rows])
+            found[one.path] = np.clip(real, row.lowest, row.highest)
+        return found, 1.0 + self.scatters[rows] * chance.standard_t(FREEDOM, n)
+
     def past(self, limit: float, settings: Mapping[str, Value], most: int = 200) -> float:
         """Give the share of shots that land past a distance [m], 0 where none lands.
 

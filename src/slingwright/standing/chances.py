@@ -8,19 +8,21 @@ among them: the ground to keep clear does not rest on any of this.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 from scipy import stats
 
-from slingwright.amounts.answer import Answer, Row
+from slingwright.amounts import units
+from slingwright.amounts.answer import Answer, Row, Table
 from slingwright.amounts.text import Amount, Text, form
 from slingwright.machine.machine import Machine, moving_table
 from slingwright.motion.across import fly_across
-from slingwright.motion.spread.scatter import SURE, Quantile, Scatter, quantile, scatter
-from slingwright.motion.spread.uncertain import LEVEL_OF_A_RANGE, Uncertain
+from slingwright.motion.spread.scatter import SURE, Quantile, drawn, quantile
+from slingwright.motion.spread.uncertain import LEVEL_OF_A_RANGE, Uncertain, near
+from slingwright.motion.sweeping import sweep
 from slingwright.motion.throwing import throw
 from slingwright.standing.drift import cord_speed
 from slingwright.strength.brief import brief_loads, loaded_machine
@@ -29,6 +31,11 @@ SHARES = (0.5, 0.9, 0.99, 0.999, 0.9999, 0.99999)
 """Of all shots: half, nine of ten, 99 of 100, and so on to 99,999 of 100,000."""
 CONTOURS = SHARES[3:]
 COPIES = 100_000
+PIECE = 10_000
+COLUMNS = (
+    *("range", "release_speed", "release_elevation", "release_x", "release_y"),
+    *("release_time", "landing_time"),
+)
 TOLERANCE = 1e-6
 """Relative error in a step: a landing moves by less than 1 mm, and throws are a third quicker."""
 
@@ -38,11 +45,11 @@ class Fallen:
     """Where the copies of one projectile come to lie, bounce and roll included.
 
     Args:
-        near: the copies.
+        near: what a sweep gives for each copy, by column.
         lies: (n, 2) ahead and to the left [m]; NaN where a copy does not land.
     """
 
-    near: Scatter
+    near: Mapping[str, np.ndarray]
     lies: np.ndarray
 
     @property
@@ -66,11 +73,15 @@ class Fallen:
         Source: order statistics of the Mahalanobis distance; middle and spread come from the same
         landings, which matters less than the order's own error from some hundred on.
         """
-        middle, root, away = self._away()
-        size = quantile(away, share)
+        size = quantile(self._away()[2], share)
+        return self.outline(size.value, steps), size
+
+    def outline(self, size: float, steps: int = 72) -> np.ndarray:
+        """Give the ellipse (steps, 2) [m] of a size in standard deviations."""
+        middle, root, _ = self._away()
         angle = np.linspace(0.0, 2.0 * math.pi, steps, endpoint=False)
         ring = np.column_stack([np.cos(angle), np.sin(angle)])
-        return middle + size.value * ring @ root.T, size
+        return middle + size * ring @ root.T
 
     def _away(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         landed = self.landed
@@ -87,11 +98,13 @@ class Chances(Answer):
         machine: the machine.
         loads: name of each projectile, and where its near copies lie.
         run_on: bounce and roll, as a share of the flight: an assumption.
+        basis: what the scatter rests on, in words.
     """
 
     machine: Machine
     loads: tuple[tuple[str, Fallen], ...]
     run_on: float
+    basis: str
 
     def within(self, load: str, share: float) -> tuple[float, float, float]:
         """Give the distance ahead that a share of the shots lie within, and its bounds [m].
@@ -146,6 +159,34 @@ class Chances(Answer):
                 told = form("and {:3m} to either side; {}")(side, sure)
                 yield Row(f"{name}.{share}", label, Amount(value, "m", 4), told)
 
+    def contours(self, system: units.System = "metric") -> Table:
+        """Give the distances ahead and aside that the shares of `CONTOURS` lie within, with bounds.
+
+        Args:
+            system: metric or US units.
+        """
+        lines: list[tuple[str | Text, ...]] = []
+        copies = 0
+        for name, fallen in self.loads:
+            copies = len(fallen.lies)
+            for side, within in (("ahead", self.within), ("to either side", self.beside)):
+                cells = []
+                for share in CONTOURS:
+                    value, low, high = within(name, share)
+                    cells.append(
+                        form("{:3m} ({:3m} to {:3m})")(value, low, high)
+                        if np.isfinite(high)
+                        else form("at least {:3m}")(low)
+                    )
+                lines.append((f"{name}, {side}", *cells))
+        caption = form(
+            "By chance, all as planned: so many of the shots come to lie within, of {:,} near "
+            "copies of each, {}. In brackets what counting leaves open. Assumed: {:.0f} % of the "
+            "flight for bounce and roll. Faults are not in it"
+        )(copies, self.basis, 100.0 * self.run_on)
+        heads = tuple(f"{100.0 * share:g} %" for share in CONTOURS)
+        return Table(head=("chance", *heads), lines=tuple(lines), caption=caption, system=system)
+
     def plot(self, axes: Any = None) -> Any:
         """Draw the contours that 99.9, 99.99 and 99.999 % of the shots lie in, seen from above.
 
@@ -188,12 +229,25 @@ def enough(share: float) -> int:
     return math.ceil(math.log(0.5 * (1.0 - SURE)) / math.log(share))
 
 
+class Copies(Protocol):
+    """What near copies of a machine can be drawn from, such as what was learned from shots."""
+
+    @property
+    def basis(self) -> str:
+        """What it rests on, in words."""
+
+    def copies(self, machine: Machine, n: int, seed: int) -> tuple[dict[str, np.ndarray], Any]:
+        """Give the dials of copies by path (n,), and the factor of each one's flight (n,)."""
+
+
 def chances(
     machine: Machine,
     *,
     n: int = COPIES,
     seed: int = 1,
     uncertain: Sequence[Uncertain] | None = None,
+    learned: Copies | None = None,
+    going: Callable[[], object] = bool,
 ) -> Chances:
     """Throw near copies of a machine with every projectile of its brief, and count.
 
@@ -201,45 +255,65 @@ def chances(
         machine: the machine.
         n: near copies for each projectile.
         seed: of the draws.
-        uncertain: what the copies differ in, such as a belief's `uncertain`; as the tables have it
-            if not given.
+        uncertain: what the copies differ in; as the tables have it if not given.
+        learned: what the copies are drawn from instead, such as a belief.
+        going: called every `PIECE` copies; what it raises ends the work.
     """
+    unsure = tuple(uncertain) if uncertain is not None else None
     return Chances(
         machine=machine,
         loads=tuple(
-            (load.name, _fallen(loaded_machine(machine, load), n, seed, uncertain))
+            (load.name, _fallen(loaded_machine(machine, load), n, seed, unsure, learned, going))
             for load in brief_loads(machine)
         ),
         run_on=machine.number("site.run_on"),
+        basis="scattered as tables and practice have it" if learned is None else learned.basis,
     )
 
 
-def _fallen(machine: Machine, n: int, seed: int, uncertain: Sequence[Uncertain] | None) -> Fallen:
-    near = scatter(
-        machine,
-        n=n,
-        seed=seed,
-        uncertain=uncertain,
-        swing_through=0.0,
-        loads=False,
-        tolerance=TOLERANCE,
-    )
+def _fallen(
+    machine: Machine,
+    n: int,
+    seed: int,
+    unsure: Sequence[Uncertain] | None,
+    learned: Copies | None,
+    going: Callable[[], object],
+) -> Fallen:
     number, chance = machine.number, np.random.default_rng([seed, 1])
-    speed, rise = near["release_speed"], near["release_elevation"]
+    if learned is not None:
+        draws, factor = learned.copies(machine, n, seed)
+    else:
+        draws, factor = drawn(machine, near(machine) if unsure is None else unsure, n, seed), 1.0
+    found: list[Mapping[str, np.ndarray]] = []
+    for start in range(0, n, PIECE):
+        going()
+        piece = {path: values[start : start + PIECE] for path, values in draws.items()}
+        some = sweep(machine, piece, grid=False, loads=False, swing_through=0.0,
+                     tolerance=TOLERANCE, progress=False)  # fmt: skip
+        found.append(some)
+    thrown = {name: np.concatenate([one[name] for one in found]) for name in COLUMNS}
+    speed, rise = thrown["release_speed"], thrown["release_elevation"]
     gust = chance.standard_normal((n, 2)) * number("site.unsteady") / LEVEL_OF_A_RANGE
+    gust += np.column_stack(
+        [draws.get("site.wind", np.full(n, number("site.wind"))),
+         np.full(n, number("site.crosswind"))]
+    )  # fmt: skip
     sway, late = chance.standard_normal((2, n)) / LEVEL_OF_A_RANGE
     aside = speed * np.sin(sway * number("release.sway")) + late * _of_a_cord(machine)
-    flew = np.flatnonzero(np.isfinite(near["range"]))
-    table, _ = moving_table(machine, near.draws)
+    flew = np.flatnonzero(np.isfinite(thrown["range"]))
+    table, _ = moving_table(machine, draws)
     lies = np.full((n, 2), np.nan)
-    lies[flew] = fly_across(
-        table[flew],
-        np.column_stack([near["release_x"], near["release_y"]])[flew],
-        np.column_stack([speed * np.cos(rise), speed * np.sin(rise), aside])[flew],
-        gust[flew] + (number("site.wind"), number("site.crosswind")),
-        TOLERANCE,
-    )[:, :2]
-    return Fallen(near=near, lies=(1.0 + number("site.run_on")) * lies)
+    for rows in np.array_split(flew, max(1, len(flew) // PIECE)):
+        going()
+        lies[rows] = fly_across(
+            table[rows],
+            np.column_stack([thrown["release_x"], thrown["release_y"]])[rows],
+            np.column_stack([speed * np.cos(rise), speed * np.sin(rise), aside])[rows],
+            gust[rows],
+            TOLERANCE,
+        )[:, :2]
+    lies[:, 0] *= factor
+    return Fallen(near=thrown, lies=(1.0 + number("site.run_on")) * lies)
 
 
 def _of_a_cord(machine: Machine) -> float:

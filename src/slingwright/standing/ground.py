@@ -169,7 +169,17 @@ class Zone(Answer):
         return off >= math.pi - self.sideways and away <= self.clear_behind
 
     @property
+    def conflicts(self) -> Text:
+        """What speaks against the places of people, in words; nothing where nothing does."""
+        return joined([one.wrong + "." for one in self.people if one.wrong], " ")
+
+    @property
     def sentence(self) -> Text:
+        """What to keep clear, whether the ground is long enough, and who stands in the way."""
+        return text(self.ground, " ", self.conflicts) if self.conflicts else self.ground
+
+    @property
+    def ground(self) -> Text:
         """What to keep clear, whether the clear ground is long enough, and what is not known."""
         told = form("Keep clear {:0m} ahead, {:0m} behind and {:0m} on every side")(
             self.clear_ahead, self.clear_behind, self.clear_beside
@@ -215,7 +225,6 @@ class Zone(Answer):
                     math.ceil(math.degrees(math.atan2(worst.z, abs(worst.x)))),
                 )
             )
-        parts += [one.wrong for one in self.people if one.wrong]
         return joined(parts, ". ") + "."
 
     @property

@@ -17,6 +17,7 @@ from typing import Any
 from slingwright.amounts.text import Text, form, text
 from slingwright.formulas.release.trigger import lanyard_length
 from slingwright.machine.machine import Machine
+from slingwright.machine.table.dials import BY_PATH
 from slingwright.winch.cycle import Winding
 from slingwright.winch.hook import HANDY_PULL, SlipHook, hook_of, loosing
 from slingwright.winch.rigging import RiggingCheck, rigging_checks
@@ -35,6 +36,16 @@ APART = 3.0
 BACK = 1.25
 """Everyone else is this many times as far to the side as the ground that is kept clear there: the
 kit's own choice."""
+PERSON_DIALS = tuple(
+    f"{one}_{way}"
+    for one in (
+        "hook.person",
+        *(f"place.{key}" for key in ("winders", "loader", "helper", "public")),
+    )
+    for way in "xz"
+)
+"""The dials that move people."""
+_OTHERS = tuple(path for path in BY_PATH if path not in PERSON_DIALS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +118,13 @@ class WindingGround:
         if past < 0.0:
             return off <= 1e-9 * self.sweep
         return math.hypot(past, off) <= self.rope and off <= past * math.tan(self.spread)
+
+
+def same_but_people(one: Machine, other: Machine) -> bool:
+    """Tell whether two machines differ in nothing but where people stand."""
+    if one is other:
+        return True
+    return one.brief == other.brief and all(one[path] == other[path] for path in _OTHERS)
 
 
 def clear_beside(machine: Machine) -> float:

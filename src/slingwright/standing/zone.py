@@ -82,10 +82,22 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
         loosing=loosing_place(machine, lanyard),
         winding=winding_ground(machine),
     )
+    return with_people(found, machine)
+
+
+def with_people(found: Zone, machine: Machine) -> Zone:
+    """Give a zone with its people where a machine that differs in nothing else has them.
+
+    Args:
+        found: the zone.
+        machine: says where they stand.
+    """
+    loosing = loosing_place(machine, found.loosing.given)
     clear = form("{:0m} ahead, {:0m} behind, {:0m} on every side")(
         found.clear_ahead, found.clear_behind, found.clear_beside
     )
-    return replace(found, people=people(machine, found.loosing, found.covers, clear))
+    stand = people(machine, loosing, found.covers, clear)
+    return replace(found, machine=machine, loosing=loosing, people=stand)
 
 
 # ---- within

@@ -304,10 +304,11 @@ function drawEmpty(context, width, height, words) {
   });
 }
 
+// Gives the frame that it was drawn in, or null where nothing was.
 function drawPicture(canvas, picture, data) {
   const { context, width, height } = sharpContext(canvas);
-  if (width < 60 || height < 60) return;
-  if (picture.empty) return drawEmpty(context, width, height, picture.empty);
+  if (width < 60 || height < 60) return null;
+  if (picture.empty) { drawEmpty(context, width, height, picture.empty); return null; }
   const frame = layOut(width, height, picture);
   if (picture.roomForEnds) {
     context.font = `11px ${FONT}`;

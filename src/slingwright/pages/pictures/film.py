@@ -11,6 +11,8 @@ from slingwright.amounts.text import told
 from slingwright.machine.outline import frame
 from slingwright.motion.throwing import PHASES
 from slingwright.pages.parts.workbench import Answer
+from slingwright.pages.pictures.people import person_marks
+from slingwright.standing.places import people
 
 FRAMES = 720
 WIDE = 14
@@ -62,7 +64,12 @@ def film_of(
     spans = ", ".join(f"{span.name} {span.start:.2f} to {span.end:.2f} s" for span in throw.spans)
     drawn = [_drawn(one) for one in (answer, kept) if one is not None]
     whole = zip(drawn, blocks, strict=True)
+    crew = [one for one in people(answer.machine) if one.key not in ("helper", "public")]
+    marks = person_marks(crew, system, side=True)
     held = _box([_reach(one, block[:1]) for one, block in zip(drawn, blocks, strict=True)], metre)
+    for mark in marks:
+        held["x"]["low"] = min(held["x"]["low"], mark["x"] - 1.0 / metre)
+        held["x"]["high"] = max(held["x"]["high"], mark["x"] + 1.0 / metre)
     facts = {
         "title": "The machine, and its throw close up",
         "words": f"Film of the throw: {spans}. {told(throw.sentence, system)}",
@@ -72,6 +79,7 @@ def film_of(
         "labels": (f"distance [{length_label}]", f"height [{length_label}]"),
         "held": held,
         "whole": _box([_reach(one, block) for one, block in whole], metre) if count > 1 else held,
+        "marks": marks,
         "after": f"not known past here: {throw.ended}" if throw.ended else "",
         "load": {"factor": newton, "unit": load_label, "digits": 1 if newton > 100.0 else 0},
         "phases": {str(i + 1): name for i, name in enumerate(PHASES)},

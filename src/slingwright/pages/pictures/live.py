@@ -17,9 +17,11 @@ from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.drawing import used_parts
 from slingwright.pages.pictures.film import FRAMES, film_of
+from slingwright.pages.pictures.people import moved_by_hand
 from slingwright.pages.pictures.scenes import PICTURES, Picture, Points, add_band
 from slingwright.strength.checks import holding
 
+HERE = Path(__file__).parent
 COPIES = 200
 SENDING = 0.0005
 """Time in which a message is handed to the network, s."""
@@ -28,7 +30,7 @@ SENDING = 0.0005
 class PictureBoard(anywidget.AnyWidget):
     """The browser's side of a board of live pictures: one message brings all of them."""
 
-    _esm = script("canvas.js", Path(__file__).parent / "pictures.js")
+    _esm = script("canvas.js", HERE / "places.js", HERE / "pictures.js")
     _css = STYLE
     scene = traitlets.Dict().tag(sync=True)
     points = traitlets.Bytes().tag(sync=True)
@@ -95,7 +97,7 @@ class LivePicture(LivePictures):
 class FilmBoard(anywidget.AnyWidget):
     """The browser's side of the player: it asks for film and checks when the dials rest."""
 
-    _esm = script("canvas.js", Path(__file__).parent / "player.js")
+    _esm = script("canvas.js", HERE / "places.js", HERE / "player.js")
     _css = STYLE
     film = traitlets.Dict().tag(sync=True)
     frames = traitlets.Bytes().tag(sync=True)
@@ -111,6 +113,7 @@ class Player(Part):
     def _make(self) -> FilmBoard:
         board, self.beside = FilmBoard(), Beside()
         board.on_msg(self._hear)
+        moved_by_hand(self.bench, board)
         return board
 
     def refresh(self) -> None:

@@ -8,18 +8,27 @@ function render({ model, el }) {
 
   function build(scene) {
     grid.replaceChildren();
+    for (const { hand } of shown) hand.close();
     watcher.disconnect();
     grid.style.setProperty("--sw-columns", scene.columns || 2);
     shown = scene.pictures.map((picture) => {
       const caption = element("figcaption", {}, picture.title);
       const canvas = element("canvas", { role: "img", "data-picture": picture.key, tabindex: "0" });
       const cursor = element("div", { class: "sw-cursor", hidden: "" });
-      const figure = element("figure", { class: "sw-picture" }, caption, canvas, cursor);
-      grid.append(figure);
+      const stage = element("div", { class: "sw-stage" }, canvas, cursor);
+      grid.append(element("figure", { class: "sw-picture" }, caption, stage));
       if (picture.moments) canvas.addEventListener("pointerdown", (event) => seek(canvas, event));
       watcher.observe(canvas);
-      return { key: picture.key, caption, canvas, cursor };
+      const one = { key: picture.key, caption, canvas, cursor };
+      one.hand = handOver(model, canvas, () => paint(one, floatsOf(model.get("points"))));
+      return one;
     });
+  }
+
+  function paint({ key, canvas, hand }, data) {
+    const picture = hand.held(model.get("scene").pictures.find((one) => one.key === key));
+    canvas.frame = drawPicture(canvas, picture, data);
+    hand.place(picture, canvas.frame);
   }
 
   // A picture with the stamp that was drawn last is still right, but for a new size.
@@ -35,7 +44,7 @@ function render({ model, el }) {
       if (all !== true && stamp !== undefined && stamp === picture.stamp) return;
       shown[i].stamp = picture.stamp;
       if (caption.textContent !== picture.title) caption.textContent = picture.title;
-      canvas.frame = drawPicture(canvas, picture, data);
+      paint(shown[i], data);
       if (canvas.getAttribute("aria-label") !== picture.words) {
         canvas.setAttribute("aria-label", picture.words);
         canvas.title = picture.words;
@@ -78,6 +87,7 @@ function render({ model, el }) {
   draw();
   return () => {
     watcher.disconnect();
+    for (const { hand } of shown) hand.close();
     document.removeEventListener("sw-moment", moved);
     model.off("change:scene", draw);
   };

@@ -78,7 +78,7 @@ function drawFrame(canvas, film, data, time, used, lit) {
   if (width < 60) return null;
   if (film.empty || !film.count) { drawEmpty(context, width, height, film.empty || ""); return null; }
   const held = film.count === 1 || time <= 0, unit = film.unit;
-  const part = held ? film.held : film.whole;
+  const part = film.x ? film : held ? film.held : film.whole; // on the hand's axes while it holds
   const axes = { equal: true, x: { ...part.x, label: film.labels[0] }, y: { ...part.y, label: film.labels[1] } };
   const view = layOut(width, height, axes);
   const X = view.x, Y = view.y;
@@ -127,8 +127,24 @@ function drawFrame(canvas, film, data, time, used, lit) {
     }
     canvas.bodies.push(body);
   }
+  const high = (1.7 * (view.right - view.left)) / (view.xh - view.xl) / unit, taken = [];
+  const people = held ? film.marks || [] : []; // who stands here before it is loosed
+  for (const one of people) drawPerson(context, X(one.x), Y(0), high, one.colour);
+  for (const one of people) placeWords(context, view, taken, one.label, X(one.x), Y(0) - high, one.colour);
   context.restore();
-  return frame;
+  return { frame, view, lies: { x: part.x, y: part.y, marks: people } };
+}
+
+// A person as seen from the side.
+function drawPerson(context, x, foot, high, colour) {
+  context.strokeStyle = context.fillStyle = colour;
+  context.lineWidth = Math.max(1.5, high / 9);
+  context.beginPath();
+  context.moveTo(x, foot - 0.8 * high);
+  context.lineTo(x, foot - 0.45 * high);
+  for (const side of [-1, 1]) { context.moveTo(x, foot - 0.45 * high); context.lineTo(x + (side * high) / 8, foot); }
+  context.stroke();
+  context.beginPath(); context.arc(x, foot - 0.9 * high, 0.09 * high, 0, 2 * Math.PI); context.fill();
 }
 
 // The part under a place on the canvas, the foremost first; thin ones are easier to meet.
@@ -157,21 +173,24 @@ function render({ model, el }) {
   const bar = element("div", { class: "sw-filmbar", role: "group", "aria-label": "Player" },
     play, back, on, scrub, speed);
   const caption = element("figcaption", {}, "");
-  const face = element("figure", { class: "sw-picture" }, caption, canvas);
+  const face = element("figure", { class: "sw-picture" }, caption, element("div", { class: "sw-stage" }, canvas));
   const box = element("div", { class: "sw-player", tabindex: "-1" }, face, bar, line, words, dials);
   el.append(box);
   let time = 0, playing = false, stamp = 0, asked = null, waiting = null, chosen = "";
   let film = {}, data = new Float32Array(0);
   const used = () => { const now = model.get("used"); return now.revision === film.revision ? now.parts : {}; };
 
+  const hand = handOver(model, canvas, () => show());
   const length = () => (film.count > 1 ? (film.count - 1) * film.step : 0);
 
   function show() {
-    const shades = used(), frame = drawFrame(canvas, film, data, time, shades, chosen);
+    const shades = used(), drawn = drawFrame(canvas, hand.held(film), data, time, shades, chosen);
+    hand.place(drawn ? { ...film, ...drawn.lies } : film, drawn && drawn.view);
     canvas.dataset.shaded = String(Object.keys(shades).length > 0);
     scrub.value = String(length() ? time / length() : 0);
     box.dispatchEvent(new CustomEvent("sw-moment", { bubbles: true, detail: time }));
-    if (!frame) { line.textContent = film.empty || ""; canvas.dataset.time = ""; return; }
+    if (!drawn) { line.textContent = film.empty || ""; canvas.dataset.time = ""; return; }
+    const { frame } = drawn;
     const phase = film.phases[Math.round(frame[13])] || "";
     const load = `${(frame[12] / film.load.factor).toFixed(film.load.digits)} ${film.load.unit}`;
     const after = film.after && time >= length() - 1e-9 ? ` \u00b7 ${film.after}` : "";
@@ -280,6 +299,7 @@ function render({ model, el }) {
   take();
   return () => {
     playing = false;
+    hand.close();
     clearTimeout(waiting);
     watcher.disconnect();
     model.off("change:film", take);

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
@@ -11,7 +13,9 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.amounts.text import form
+from slingwright.pages.pictures.people import person_marks
 from slingwright.pages.pictures.scenes import (
+    BLACK,
     DASH_KEPT,
     GREEN,
     GROUND,
@@ -22,30 +26,40 @@ from slingwright.pages.pictures.scenes import (
     Picture,
     Points,
 )
+from slingwright.standing.chances import CONTOURS, Chances
 from slingwright.standing.ground import Zone, zone_outline
 
-Scene = Callable[[Zone | str, Zone | None, units.System, Points], Picture]
+Scene = Callable[[Zone | str, Zone | None, units.System, Points, Chances | None], Picture]
 
 CLEAR = "rgba(213,94,0,0.13)"
 """Ground to keep clear."""
 REACHED = "rgba(0,114,178,0.16)"
 """Ground on which a projectile can come down."""
+COUNTED = "rgba(176,86,143,0.28)"
+"""What counting leaves open of a contour."""
 LOADS = (NOW, GREEN, PINK, ORANGE)
 DASHES: tuple[list[int], ...] = ([], [8, 3], [3, 3], [9, 3, 2, 3])
 FLIGHTS = 14
 """Flights of each projectile that are drawn, even in time."""
+NEAR = 1.5
+"""The ground near the machine is drawn as far as this, times what is kept clear on every side."""
 
 
 def plan_picture(
-    now: Zone | str, kept: Zone | None, system: units.System, points: Points
+    now: Zone | str,
+    kept: Zone | None,
+    system: units.System,
+    points: Points,
+    likely: Chances | None = None,
 ) -> Picture:
-    """Show the ground from above: what is kept clear, where loads can land, the clear ground's end.
+    """Show the ground from above: what is kept clear, and apart: bound, simulated, chance, assumed.
 
     Args:
         now: the present machine's zone, or why there is none.
         kept: the kept machine's zone.
         system: metric or US units.
         points: takes the curves.
+        likely: where its shots lie by chance, once that is known.
     """
     one, label = units.factor("m", system)
     if isinstance(now, str):
@@ -57,38 +71,59 @@ def plan_picture(
         lines.append({**points.add(closed[:, 0], closed[:, 1]), "closed": True, **look})
 
     add(now.outline(), colour=KEPT, width=2, fill=CLEAR, name="keep clear")
-    lands = zone_outline(
-        max(now.forward, now.reach), max(now.backward, now.reach), now.reach, now.sideways, 25
-    )
-    add(lands, colour=NOW, width=1, dash=[4, 3], fill=REACHED, name="longest flights")
+    if now.unbounded is not None:
+        bound = zone_outline(now.bound, now.bound, now.clear_beside, now.sideways, 25)
+        add(bound, colour=BLACK, width=1.2, dash=[9, 3, 2, 3], name="bound: by energy")
+    ahead, behind = max(now.forward, now.reach), max(now.backward, now.reach)
+    lands = zone_outline(ahead, behind, now.reach, now.sideways, 25)
+    add(lands, colour=NOW, width=1, dash=[4, 3], fill=REACHED, name="simulated: longest flights")
+    on = 1.0 + now.machine.number("site.run_on")
+    rolls = zone_outline(on * ahead, on * behind, now.reach, now.sideways, 25)
+    add(rolls, colour=GREEN, width=1, dash=[2, 3], name="assumption: bounce and roll")
+    words = f"Seen from above. {now.sentence.told(system)}"
+    for fallen in [fallen for _, fallen in likely.loads] if likely is not None else []:
+        for share, dash in zip(CONTOURS, DASHES[1:], strict=True):
+            outline, size = fallen.contour(share)
+            first = not any(str(line.get("name", "")).startswith(f"chance: {100 * share:g} %")
+                            for line in lines)  # fmt: skip
+            named = f"chance: {100.0 * share:g} %" if first else ""
+            if np.isfinite(size.high):
+                ring = [fallen.outline(size.high), fallen.outline(size.low)[::-1]]
+                ring = [np.vstack([edge, edge[:1]]) for edge in ring]
+                add(np.vstack(ring), colour=COUNTED, width=0, fill=COUNTED)
+            elif named:
+                named += ", at least"
+            add(outline, colour=PINK, width=1.2, dash=dash, name=named)
+    if likely is not None:
+        words += f" {likely.sentence.told(system)}."
     if kept is not None:
         add(kept.outline(), colour="#606060", width=1.5, dash=DASH_KEPT, name="kept machine")
     marks = [_mark(0.0, 0.0, "machine", "#202020", "square")]
-    for zone_load, spot, words in (
+    for zone_load, spot, where in (
         (now.ahead, now.forward, "ahead"),
         (now.behind, -now.backward, "behind"),
     ):
         if spot != 0.0:
-            told = f"{zone_load.load}, {figures(abs(spot), 'm', system)} {words}"
+            told = f"{zone_load.load}, {figures(abs(spot), 'm', system)} {where}"
             marks.append(_mark(spot / one, 0.0, told, NOW, "diamond"))
-    if now.loosing.x is not None and now.loosing.z is not None:
-        marks.append(
-            _mark(now.loosing.x / one, now.loosing.z / one, "who looses", GREEN, "triangle")
-        )
+    off = NEAR * now.clear_beside / one
+    people = person_marks(now.people, system)
+    marks += [mark for mark in people if max(abs(mark["x"]), abs(mark["y"])) > off]
     rules = []
     if now.limit <= 1.6 * now.clear_ahead:
         rules.append(
             {"x": now.limit / one, "label": "end of clear ground", "colour": "#202020", "dash": []}
         )
-    ends = now.outline() / one
+    ends = np.vstack([now.outline() / one, *([[m["x"], m["y"]]] for m in marks)])
     wide = float(np.ptp(ends[:, 0]))
     high = float(np.abs(ends[:, 1]).max())
     far = max(float(ends[:, 0].max()), now.limit / one if rules else 0.0)
     return {
         "key": "plan",
         "title": "Ground to keep clear, seen from above, to scale",
-        "words": f"Seen from above. {now.sentence.told(system)}",
+        "words": words,
         "equal": True,
+        "unit": one,
         "x": {
             "label": f"ahead of the axle [{label}]",
             "low": float(ends[:, 0].min()) - 0.03 * wide,
@@ -101,8 +136,58 @@ def plan_picture(
     }
 
 
+def near_picture(
+    now: Zone | str,
+    kept: Zone | None,
+    system: units.System,
+    points: Points,
+    likely: Chances | None = None,
+) -> Picture:
+    """Show who stands where near the machine, from above: people can be moved by hand."""
+    one, label = units.factor("m", system)
+    if isinstance(now, str):
+        return _empty("near", "Who stands where", now, label)
+    lines: list[dict[str, Any]] = []
+    off, winds, loosing = NEAR * now.clear_beside / one, now.winding, now.loosing
+
+    def add(outline: np.ndarray, **look: Any) -> None:
+        lines.append({**points.add(outline[:, 0] / one, outline[:, 1] / one), **look})
+
+    add(now.outline(), closed=True, colour=KEPT, width=2, fill=CLEAR, name="keep clear")
+    half = winds.sweep, winds.half_width
+    box = np.array([(x * half[0], z * half[1]) for x, z in ((1, 1), (1, -1), (-1, -1), (-1, 1))])
+    add(box, closed=True, colour=NOW, width=1, fill=REACHED, name="arm and empty sling")
+    fan = np.array([(0.0, 0.0), (1.0, math.tan(winds.spread)), (1.0, -math.tan(winds.spread))])
+    ends = sorted((winds.drum_x, winds.arm_x))
+    for end, middle in itertools.product((0, 1), {winds.drum_z, -winds.drum_z}):
+        whip = winds.rope * fan * ((-1.0, 1.0)[end], 1.0) + (ends[end], middle)
+        name = "whip of the rope" if end and middle > 0.0 else ""
+        add(whip, closed=True, colour=ORANGE, width=0.8, dash=[3, 3], name=name)
+    if loosing.x is not None and loosing.z is not None:
+        lanyard = np.array([(loosing.hook_x, 0.0), (loosing.x, loosing.z)])
+        add(lanyard, colour=GREEN, width=1.5, name="lanyard")
+    people = person_marks(now.people, system)
+    marks = [mark for mark in people if max(abs(mark["x"]), abs(mark["y"])) <= off]
+    return {
+        "key": "near",
+        "title": "Who stands where: drag them, or Tab and the arrow keys; Delete puts one back",
+        "words": " ".join(words.told(system) for words in now.places),
+        "equal": True,
+        "unit": one,
+        "x": {"label": f"ahead of the axle [{label}]", "low": -off, "high": off},
+        "y": {"label": f"to the left [{label}]", "low": -off, "high": off},
+        "lines": lines,
+        "marks": marks,
+        "rules": [],
+    }
+
+
 def flights_picture(
-    now: Zone | str, kept: Zone | None, system: units.System, points: Points
+    now: Zone | str,
+    kept: Zone | None,
+    system: units.System,
+    points: Points,
+    likely: Chances | None = None,
 ) -> Picture:
     """Show flights from many moments of each load's motion, from the side, to scale."""
     one, label = units.factor("m", system)
@@ -164,7 +249,11 @@ def flights_picture(
 
 
 def moments_picture(
-    now: Zone | str, kept: Zone | None, system: units.System, points: Points
+    now: Zone | str,
+    kept: Zone | None,
+    system: units.System,
+    points: Points,
+    likely: Chances | None = None,
 ) -> Picture:
     """Show where each load lands against the moment at which it leaves the sling."""
     one, label = units.factor("m", system)
@@ -201,7 +290,12 @@ def moments_picture(
 
 
 PICTURES: Mapping[str, Scene] = MappingProxyType(
-    {"plan": plan_picture, "flights": flights_picture, "moments": moments_picture}
+    {
+        "plan": plan_picture,
+        "near": near_picture,
+        "flights": flights_picture,
+        "moments": moments_picture,
+    }
 )
 """The pictures of this page by name."""
 
