@@ -114,11 +114,6 @@ def _wound_on(
     return dead, turns - DEAD_TURNS, radius
 
 
-def integral(torque: np.ndarray, elevation: np.ndarray) -> float:
-    """Work of a torque over the cycle, by Simpson's rule on even steps [J]."""
-    return float(integrals(torque, elevation))
-
-
 def integrals(torques: np.ndarray, elevation: np.ndarray) -> np.ndarray:
     """Work of torques over the cycle, shape (..., n), by Simpson's rule on even steps [J]."""
     step = (elevation[0] - elevation[-1]) / (len(elevation) - 1)

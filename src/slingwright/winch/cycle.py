@@ -20,7 +20,7 @@ import numpy as np
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, form, text
 from slingwright.formulas.winch import crew, drum, hauling
-from slingwright.winch.course import course, crew_time, integral
+from slingwright.winch.course import course, crew_time, integrals
 from slingwright.winch.place import REST
 from slingwright.winch.reeving import Reeving
 from slingwright.winch.rig import (
@@ -186,12 +186,12 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
     handle = np.asarray(drum.handle_force(rope_pull, radius, n.crank, n.gear, rig.gear_efficiency))
     handle_lowering = rope_lowering * radius * rig.gear_efficiency / (n.gear * n.crank)
 
-    work = integral(rope_pull * parts * lever, elevation) / rig.gear_efficiency
+    work = float(integrals(rope_pull * parts * lever, elevation)) / rig.gear_efficiency
     # Each loss by itself, against the force of the hands times their way along the crank's turns.
     stored = float(hauling.stored_energy(elevation[-1:], moment, n.gravity, REST)[0])
     on_axle = np.hypot(arm_pull * way.direction[0], arm_pull * way.direction[1] - n.weight)
-    in_bearings = integral(n.axle_drag * on_axle + n.hanger_torque, elevation)
-    in_sheaves = integral(way.lost_at_sheaves(n, arm_pull), elevation)
+    in_bearings = float(integrals(n.axle_drag * on_axle + n.hanger_torque, elevation))
+    in_sheaves = float(integrals(way.lost_at_sheaves(n, arm_pull), elevation))
     by_hands = float(np.trapezoid(handle, drum_turns * n.gear * 2.0 * math.pi * n.crank))
     in_gear = (1.0 - rig.gear_efficiency) * work
     balance = by_hands - stored - in_bearings - in_sheaves - in_gear

@@ -56,21 +56,18 @@ def drum_choice(
         raise ValueError("no drums to compare. Give one diameter or more, in metres.")
     first = course(numbers, rig, STEPS)
     ways = [first.on_drum(replace(numbers, drum=float(drum)), rig) for drum in diameters]
-    loads = _Asked.of(numbers, rig, ways).loads(first.arm_pull(numbers, 1.0))
-    force = np.array([load.force for load in loads])
-    allowed = np.array([load.allowed for load in loads])
-    time = np.array([load.time for load in loads])
-    pause = [
-        max(crew.rest_after(load.work, numbers.people, load.time, rig.day), rig.serve_time)
-        for load in loads
-    ]
+    asked, alike = _Asked.of(numbers, rig, ways), np.full(len(ways), numbers.counterweight_mass)
+    force, allowed, time, work = asked.of_crew(alike)
+    if np.any(np.isinf(time)):
+        crew.time_for_work(float(np.max(work)), numbers.people)  # says that it is too much
+    rest = [crew.rest_after(w, numbers.people, t, rig.day) for w, t in zip(work, time, strict=True)]
     return DrumChoice(
         drum=diameters,
         force_per_person=force,
         force_allowed=allowed,
         winding_time=time,
-        reload_time=time + np.array(pause),
-        crank_turns=np.array([load.turns for load in loads]),
+        reload_time=time + np.maximum(rest, rig.serve_time),
+        crank_turns=asked.turns,
         heaviest=heaviest_counterweights(numbers, rig, ways) if heaviest is None else heaviest,
         advice=_advice(diameters, force, allowed, time),
     )
@@ -124,17 +121,6 @@ def heaviest_counterweights(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Load:
-    """What one winding asks of the crew."""
-
-    force: float  # N, of one person, largest of the cycle
-    allowed: float  # N
-    time: float  # s
-    turns: float
-    work: float  # J
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class _Asked:
     """What windings onto several drums ask of one crew: what `follow` gives, and nothing else."""
 
@@ -155,48 +141,17 @@ class _Asked:
             turns=np.array([way.drum_turns[-1] for way in ways]) * numbers.gear,
         )
 
-    def pushed(self, arm_pull: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Largest force of one person [N] and work at the handles [J] for pulls on the arm."""
+    def of_crew(self, mass: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+        """Give force of one person and force allowed [N], time [s] and work [J], for each weight.
+
+        The time is infinite beyond a day's work.
+        """
         n, rig, way = self.numbers, self.rig, self.way
-        pull = arm_pull * way.reeving.hauled
-        handle = drum.handle_force(pull, self.radius, n.crank, n.gear, rig.gear_efficiency)
-        work = integrals(pull * (way.parts * way.lever), way.elevation) / rig.gear_efficiency
-        return np.max(handle, axis=-1) / n.people, work
-
-    def loads(self, arm_pull: np.ndarray) -> list[_Load]:
-        """Tell what each drum asks for the machine's own weight.
-
-        Raises:
-            crew.TooMuchWork: more than the crew does in a day.
-        """
-        forces, works = self.pushed(arm_pull)
-        found = []
-        for force, work, turns in zip(
-            forces, np.broadcast_to(works, forces.shape), self.turns, strict=True
-        ):
-            time, _ = crew_time(self.numbers, self.rig, float(work), float(turns))
-            found.append(
-                _Load(
-                    force=float(force),
-                    allowed=crew.force_allowed(time),
-                    time=time,
-                    turns=float(turns),
-                    work=float(work),
-                )
-            )
-        return found
-
-    def excess(self, mass: np.ndarray) -> np.ndarray:
-        """Share by which a person's force is above a hair less than is allowed, for each weight.
-
-        Infinite beyond a day's work.
-        """
-        n, way = self.numbers, self.way
         lighter = n.moment - n.counterweight_mass * n.arm_short
         torque = np.multiply.outer(
             (mass * n.arm_short + lighter) * n.gravity, np.cos(way.elevation)
         )
-        pull = hauling.tackle_load(
+        pull = way.reeving.hauled * hauling.tackle_load(
             torque,
             way.lever,
             way.direction,
@@ -205,16 +160,26 @@ class _Asked:
             (n.hanger_drag * mass * n.gravity if n.hung else 0.0 * mass)[:, None],
             1.0,
         )
-        forces, works = self.pushed(pull)
-        found = np.empty(len(mass))
-        for k, (force, work, turns) in enumerate(zip(forces, works, self.turns, strict=True)):
-            try:
-                time, _ = crew_time(n, self.rig, float(work), float(turns))
-            except crew.TooMuchWork:
-                found[k] = math.inf
-            else:
-                found[k] = force / crew.force_allowed(time) - 1.0 + TOLERANCE
-        return found
+        handle = drum.handle_force(pull, self.radius, n.crank, n.gear, rig.gear_efficiency)
+        work = integrals(pull * (way.parts * way.lever), way.elevation) / rig.gear_efficiency
+        times = zip(work, self.turns, strict=True)
+        time = np.array([self._time(float(one), float(turns)) for one, turns in times])
+        allowed = np.array([crew.force_allowed(float(one)) for one in time])
+        return np.max(handle, axis=-1) / n.people, allowed, time, work
+
+    def _time(self, work: float, turns: float) -> float:
+        try:
+            return crew_time(self.numbers, self.rig, work, turns)[0]
+        except crew.TooMuchWork:
+            return math.inf
+
+    def excess(self, mass: np.ndarray) -> np.ndarray:
+        """Share by which a person's force is above a hair less than is allowed, for each weight.
+
+        Infinite beyond a day's work.
+        """
+        force, allowed, time, _ = self.of_crew(mass)
+        return np.where(np.isinf(time), math.inf, force / allowed - 1.0 + TOLERANCE)
 
 
 def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.ndarray) -> str:

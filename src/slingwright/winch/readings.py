@@ -106,12 +106,8 @@ def _landing(throw: Any, system: units.System) -> str:
 
 def throw_table(machine: Machine, throw: Any, system: units.System = "metric") -> ReadingsTable:
     """Put the answers of one throw of a machine into a plain table."""
-    try:
-        effort, trouble = winding(machine), ""
-    except ValueError as error:
-        effort, trouble = None, str(error)
     return ReadingsTable(
-        rows=readings(throw, effort, trouble, system),
+        rows=readings(throw, *_effort(machine), system),
         sentence=told(throw.sentence, system),
         system=system,
     )
@@ -124,13 +120,7 @@ def compare(machine: Machine, other: Machine) -> Table:
         machine: the machine as it is.
         other: the machine as it may become.
     """
-    told = []
-    for one in (machine, other):
-        try:
-            effort, trouble = winding(one), ""
-        except ValueError as error:
-            effort, trouble = None, str(error)
-        told.append(readings(throw(one), effort, trouble))
+    told = [readings(throw(one), *_effort(one)) for one in (machine, other)]
     changed = [
         path for path, value in other.values.items() if machine.values.get(path, object()) != value
     ]
@@ -142,3 +132,11 @@ def compare(machine: Machine, other: Machine) -> Table:
         ),
         caption=f"Changed: {', '.join(changed) or 'nothing'}.",
     )
+
+
+def _effort(machine: Machine) -> tuple[Winding | None, str]:
+    """Wind a machine, or say why it cannot be wound."""
+    try:
+        return winding(machine), ""
+    except ValueError as error:
+        return None, str(error)

@@ -20,13 +20,18 @@ OAK = 700.0  # kg/m^3, of a solid drum: about English oak, 640 to 720 (diracdelt
 CRANK_MASS = 8.0  # kg, both cranks at their handles, common practice
 
 
-_ABOVE_ZERO = {
-    "gravity": "site.gravity",
-    "axle_height": "axle.height",
-    "arm_long": "arm.long",
-    "arm_short": "arm.short",
-    "counterweight_mass": "counterweight.mass",
-}
+_PATHS = {
+    "gravity": "site.gravity", "axle_height": "axle.height", "cocked": "arm.cocked",
+    "arm_long": "arm.long", "arm_short": "arm.short", "arm_mass": "arm.mass",
+    "arm_balance": "arm.balance", "arm_inertia": "arm.inertia",
+    "counterweight_mass": "counterweight.mass", "counterweight_inertia": "counterweight.inertia",
+    "box_width": "counterweight.width", "box_height": "counterweight.height",
+    "drum": "winch.drum", "crank": "winch.crank", "gear": "winch.gear", "parts": "winch.parts",
+    "sheave_loss": "winch.sheave_loss", "people": "winch.people", "rope": "winch.rope",
+    "winch_x": "winch.x", "winch_y": "winch.y", "on_arm": "winch.on_arm", "aside": "winch.aside",
+}  # fmt: skip
+"""Numbers of a winch that are dials as they stand."""
+_ABOVE_ZERO = ("gravity", "axle_height", "arm_long", "arm_short", "counterweight_mass")
 
 
 class HasDials(Protocol):
@@ -131,11 +136,11 @@ class WinchNumbers:
     aside: float  # from the plane of the throw to the nearest of drum and rope, which runs along it
 
     def __post_init__(self) -> None:
-        for name, path in _ABOVE_ZERO.items():
+        for name in _ABOVE_ZERO:
             if not getattr(self, name) > 0.0:
                 raise ValueError(
-                    f"{dials.dial(path).named} is {getattr(self, name):g}, not above 0. Give its "
-                    "true value."
+                    f"{dials.dial(_PATHS[name]).named} is {getattr(self, name):g}, not above 0. "
+                    "Give its true value."
                 )
         if not self.people > 0.0:
             raise ValueError(
@@ -221,35 +226,13 @@ def winch_numbers(machine: HasDials) -> WinchNumbers:
 
     hung = bool(machine["counterweight.hung"])
     return WinchNumbers(
-        gravity=number("site.gravity"),
-        axle_height=number("axle.height"),
-        arm_long=number("arm.long"),
-        arm_short=number("arm.short"),
-        arm_mass=number("arm.mass"),
-        arm_balance=number("arm.balance"),
-        arm_inertia=number("arm.inertia"),
-        cocked=number("arm.cocked"),
-        counterweight_mass=number("counterweight.mass"),
-        counterweight_inertia=number("counterweight.inertia"),
+        **{name: number(path) for name, path in _PATHS.items()},
         hung=hung,
         hanger=number("counterweight.hanger") if hung else 0.0,
-        box_width=number("counterweight.width"),
-        box_height=number("counterweight.height"),
         tip_mass=number("sling.mass") + number("sling.pouch"),
         cords=0.5 * number("sling.mass"),
         axle_drag=number("axle.friction") * 0.5 * number("axle.diameter"),
         hanger_drag=number("hanger.friction") * 0.5 * number("hanger.pin") if hung else 0.0,
-        drum=number("winch.drum"),
-        crank=number("winch.crank"),
-        gear=number("winch.gear"),
-        parts=number("winch.parts"),
-        sheave_loss=number("winch.sheave_loss"),
-        people=number("winch.people"),
-        rope=number("winch.rope"),
-        winch_x=number("winch.x"),
-        winch_y=number("winch.y"),
-        on_arm=number("winch.on_arm"),
-        aside=number("winch.aside"),
     )
 
 

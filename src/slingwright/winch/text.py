@@ -131,11 +131,10 @@ def _largest(values: Any) -> float:
 def _checks_lines(checks: Sequence[Any], system: units.System) -> list[str]:
     lines = []
     for check in checks:
-        demand = units.text(check.demand, check.unit, system)
-        if check.capacity is None:
-            against = f"{demand} against an unknown capacity"
-        else:
-            against = f"{demand} against {units.text(check.capacity, check.unit, system)}"
+        demand, capacity = (told(side, system) for side in check.sides)
+        against = f"{demand} against " + (
+            "an unknown capacity" if check.capacity is None else capacity
+        )
         advice = "" if check.verdict == HOLDS else f"; {told(check.advice, system)}"
         lines.append(f"{check.verdict:<9}  {told(check.name, system)}: {against}{advice}")
     return lines

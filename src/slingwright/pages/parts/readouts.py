@@ -7,7 +7,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from slingwright.amounts.figures import in_words
+from slingwright.amounts.figures import Reading, in_words
 from slingwright.amounts.text import told
 from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench
@@ -30,6 +30,7 @@ class Readouts(Part):
     """
 
     watches_status = True
+    title = ""
 
     def __init__(self, bench: Workbench, *keys: str) -> None:
         self.keys = keys
@@ -38,34 +39,36 @@ class Readouts(Part):
     def _make(self) -> ReadoutBoard:
         return ReadoutBoard()
 
+    def answers(self) -> tuple[tuple[Reading, ...], tuple[Reading, ...], str, bool]:
+        """Give the readings now and of the kept machine, the sentence, and whether it failed."""
+        bench, system = self.bench, self.bench.system
+        kept = bench.kept.readings(system) if bench.kept else ()
+        sentence = told(bench.throw.sentence, system)
+        return bench.now.readings(system), kept, sentence, bench.throw.outcome != "released"
+
     def refresh(self) -> None:
         """Show the answers, their difference to the kept machine, and the status line."""
-        bench = self.bench
-        sentence = told(bench.throw.sentence, bench.system)
-        now = bench.now.readings(bench.system)
-        before = {row.key: row for row in bench.kept.readings(bench.system)} if bench.kept else {}
+        bench, system = self.bench, self.bench.system
+        now, kept, sentence, failed = self.answers()
+        before = {row.key: row for row in kept}
         rows: list[dict[str, Any]] = []
         for row in now:
             if self.keys and row.key not in self.keys:
                 continue
-            one = {
-                "key": row.key,
-                "label": row.label,
-                "text": row.text(bench.system),
-                "note": row.note,
-            }
-            if before:
-                one["change"] = row.change_from(before[row.key], bench.system)
+            one = {"key": row.key, "label": row.label, "text": row.text(system), "note": row.note}
+            if row.key in before:
+                one["change"] = row.change_from(before[row.key], system)
             rows.append(one)
-        words = in_words(now, sentence, bench.system)
+        words = in_words(now, sentence, system)
         changes = [f"{r['label']} {r['change']}" for r in rows if r.get("change")]
         if changes:
             words += " Against the kept machine: " + ", ".join(changes) + "."
         self.widget.state = {
+            **({"name": self.title} if self.title else {}),
             "revision": bench.revision,
             "rows": rows,
             "sentence": sentence,
-            "failed": bench.throw.outcome != "released",
+            "failed": failed,
             "comparing": bool(before),
             "status": bench.status,
             "warn": bench.warn,

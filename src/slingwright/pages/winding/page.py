@@ -10,12 +10,13 @@ import anywidget
 import ipywidgets
 
 from slingwright.amounts import units
+from slingwright.amounts.figures import Reading
 from slingwright.logbook.job import Job
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.keeping import bench_of
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import STYLE, Part
-from slingwright.pages.parts.readouts import ReadoutBoard
+from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
@@ -103,43 +104,21 @@ class WindingPictures(Part):
         self.widget.show(pictures, b"".join(blocks), bench.revision, self.columns)
 
 
-class WindingReadouts(Part):
+class WindingReadouts(Readouts):
     """Force, time, pulls, run-away, hook and prong in numbers, with outcome and status."""
 
-    watches_status = True
+    title = "Results of winding"
 
     def __init__(self, controller: WindingController) -> None:
         self.controller = controller
         super().__init__(controller.bench)
 
-    def _make(self) -> anywidget.AnyWidget:
-        return ReadoutBoard()
-
-    def refresh(self) -> None:
-        """Show the answers, their difference to the kept machine, and the status line."""
-        bench, system = self.bench, self.bench.system
-        now, kept = self.controller.now, self.controller.kept
-        before = {row.key: row for row in readings_of(kept, system)} if kept else {}
-        rows, heard = [], []
-        for row in readings_of(now, system):
-            text = row.text(system)
-            one = {"key": row.key, "label": row.label, "text": text, "note": row.note}
-            if row.key in before:
-                one["change"] = row.change_from(before[row.key], system)
-            rows.append(one)
-            heard.append(f"{row.label} {text}, {row.note}")
-        sentence = sentence_of(now, system)
-        self.widget.state = {
-            "name": "Results of winding",
-            "revision": bench.revision,
-            "rows": rows,
-            "sentence": sentence,
-            "failed": now.run is None or any(check.verdict == "fails" for check in now.checks),
-            "comparing": bool(before),
-            "status": bench.status,
-            "warn": bench.warn,
-            "words": f"{sentence} {'. '.join(heard)}.",
-        }
+    def answers(self) -> tuple[tuple[Reading, ...], tuple[Reading, ...], str, bool]:
+        """Give the readings now and of the kept machine, the sentence, and whether it failed."""
+        now, kept, system = self.controller.now, self.controller.kept, self.bench.system
+        failed = now.run is None or any(check.verdict == "fails" for check in now.checks)
+        before = readings_of(kept, system) if kept else ()
+        return readings_of(now, system), before, sentence_of(now, system), failed
 
 
 class WindingChecks(Part):
