@@ -25,6 +25,7 @@ from slingwright.motion.spread.uncertain import LEVEL_OF_A_RANGE, Uncertain, nea
 from slingwright.motion.sweeping import sweep
 from slingwright.motion.throwing import throw
 from slingwright.standing.drift import cord_speed
+from slingwright.standing.ground import Zone, zone_outline
 from slingwright.strength.brief import brief_loads, loaded_machine
 
 SHARES = (0.5, 0.9, 0.99, 0.999, 0.9999, 0.99999)
@@ -214,6 +215,55 @@ class Chances(Answer):
         axes.set_title("99.9, 99.99 and 99.999 % of the shots; dashed: not bounded by the copies")
         axes.legend()
         return axes.figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Outline:
+    """One closed line of a plan: what kind it is, its name, (k, 2) [m], and what counting leaves.
+
+    Kinds are `keep clear`, `bound`, `simulated`, `assumption` and `chance`; the two ends within
+    which a line of chance lies are given where the copies bound it.
+    """
+
+    kind: str
+    name: str
+    points: np.ndarray
+    share: float = 0.0
+    ends: tuple[np.ndarray, np.ndarray] | None = None
+
+
+def outlines(found: Zone, likely: Chances | None = None) -> Iterator[Outline]:
+    """Give every line of a plan of the ground, each named as what it is.
+
+    Args:
+        found: the ground to keep clear.
+        likely: where shots lie by chance, where that was worked out.
+    """
+
+    def sectors(ahead: float, behind: float, beside: float) -> np.ndarray:
+        return zone_outline(ahead, behind, beside, found.sideways, 25)
+
+    yield Outline(kind="keep clear", name="keep clear", points=found.outline())
+    if found.unbounded is not None:
+        ground = sectors(found.bound, found.bound, found.clear_beside)
+        yield Outline(kind="bound", name="bound: by energy", points=ground)
+    ahead, behind = max(found.forward, found.reach), max(found.backward, found.reach)
+    ground = sectors(ahead, behind, found.reach)
+    yield Outline(kind="simulated", name="simulated: longest flights", points=ground)
+    on = 1.0 + found.machine.number("site.run_on")
+    ground = sectors(on * ahead, on * behind, found.reach)
+    yield Outline(kind="assumption", name="assumption: bounce and roll", points=ground)
+    for _, fallen in likely.loads if likely is not None else ():
+        for share in CONTOURS:
+            points, size = fallen.contour(share)
+            sure = np.isfinite(size.high)
+            yield Outline(
+                kind="chance",
+                name=f"chance: {100.0 * share:g} %" + ("" if sure else ", at least"),
+                points=points,
+                share=share,
+                ends=(fallen.outline(size.low), fallen.outline(size.high)) if sure else None,
+            )
 
 
 def enough(share: float) -> int:

@@ -22,8 +22,11 @@ from slingwright.amounts import units
 from slingwright.changing.proving import proving
 from slingwright.logbook.shown.export import from_json_lines
 from slingwright.machine.table import dials
+from slingwright.pages.log.records import story_of
+from slingwright.pages.print.lines import LINES, likely
 from slingwright.pages.print.report import ReportError, report_files, report_pdf, save_report
 from slingwright.pages.print.web import page
+from slingwright.standing.chances import chances, outlines
 from slingwright.standing.zone import zone
 from slingwright.strength.checks import holding
 from slingwright.winch.hook import PROCEDURE
@@ -268,6 +271,27 @@ def test_throw_zone_and_cautions_stand_on_it():
         in " ".join(section(data(), "Where to stand")["words"])
     )
     assert section(data(), "What is not modelled")["words"][0].endswith(".")
+
+
+def test_chance_stands_in_the_plan_named_apart_as_the_log_has_learned_it(tmp_path):
+    """Truth: the chances worked out directly; the log's own shots beside what is expected."""
+    log = demo_log(tmp_path / "ford.slog")
+    learned = story_of(log, machine()).agreed()
+    whole = report_files(machine(), day=DAY, log=log)
+    log.close()
+    found, named = zone(machine()), json.loads(whole["data.json"])
+    told = section(named, "Where to stand")
+    rows = next(one["rows"] for one in told["sheets"] if one["heads"][0] == "chance")
+    assert rows == [list(line) for line in likely(machine(), learned).contours().cells()]
+    assert "as learned from its shots" in told["words"][-1]
+    for person in found.people:
+        assert f"{person.words}." in told["words"]
+    lines = [*outlines(found, chances(machine(), n=4000))]
+    assert {line.kind for line in lines} == set(LINES)
+    for line in lines[:5]:
+        assert line.name.encode() in whole["lines.svg"]
+    steps = section(named, "How it is proved, from a light counterweight to the full one")
+    assert any(row[-1][:1].isdigit() for row in steps["sheets"][0]["rows"])
 
 
 def test_every_row_is_as_long_as_its_heads():

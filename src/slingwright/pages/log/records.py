@@ -14,11 +14,12 @@ from datetime import datetime
 from slingwright.amounts import units
 from slingwright.changing.sensitivity import crank_force
 from slingwright.changing.what_if import Change
+from slingwright.learning.belief import Belief
 from slingwright.learning.learning import Learned, learn
 from slingwright.learning.seen.release import ReleaseSeen
 from slingwright.learning.seen.tracks import TrackError
 from slingwright.learning.seen.video import read_video
-from slingwright.learning.shots import FieldShot, field_shot
+from slingwright.learning.shots import FieldShot, LearnError, field_shot
 from slingwright.logbook import (
     Entry,
     LoadTrace,
@@ -327,6 +328,14 @@ class FieldStory:
             measured_on=self.measured_on,
             **options,  # type: ignore[arg-type]
         )
+
+    def agreed(self) -> Belief | None:
+        """Give what the shots have taught; nothing where they tell nothing, or disagree."""
+        try:
+            belief = self.learn().belief if any(shot.tells for shot in self.shots) else None
+        except LearnError:
+            return None
+        return None if belief is None or belief.doubt else belief
 
 
 def story_of(log: Logbook, base: Machine) -> FieldStory:

@@ -32,6 +32,7 @@ from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.pages.print.front import as_in_file, identity
 from slingwright.pages.print.holds import of_holding
+from slingwright.pages.print.lines import likely, lines_svg
 from slingwright.pages.print.sections import Section, svg
 from slingwright.pages.print.web import page
 from slingwright.standing.drift import NOTE as DRIFT_NOTE
@@ -49,6 +50,7 @@ from slingwright.winch.text import WINDING_CAUTION, winding_rows
 
 if TYPE_CHECKING:
     from slingwright.logbook.store import Logbook
+    from slingwright.pages.log.records import FieldStory
 
 TEMPLATE = Path(__file__).with_name("report.typ")
 PAPER = {"metric": "a4", "US": "us-letter"}
@@ -215,6 +217,9 @@ def save_report(
 def _sections(
     machine: Machine, day: str, system: units.System, log: Logbook | None, against: int | None
 ) -> Iterable[Section]:
+    from slingwright.pages.log.records import story_of
+
+    story = None if log is None else story_of(log, machine)
     done, found, gaps = throw(machine), holding(machine), clearance(machine)
     yield _of_all(ready(machine, found=found, gaps=gaps), system)
     if log is not None and against is not None:
@@ -224,8 +229,8 @@ def _sections(
     yield _of_throw(machine, done, system)
     yield from of_holding(found, gaps, system)
     yield _of_winding(machine, done, system)
-    yield _of_zone(machine, day, system)
-    yield _of_proving(machine, system)
+    yield _of_zone(machine, day, system, story)
+    yield _of_proving(machine, system, story)
     yield Section(title="A shot, step by step", ticks=[_line(step) for step in PROCEDURE])
     if log is not None:
         yield _of_log(log)
@@ -370,12 +375,15 @@ def _of_winding(machine: Machine, done: Throw, system: units.System) -> Section:
     )
 
 
-def _of_zone(machine: Machine, day: str, system: units.System) -> Section:
+def _of_zone(machine: Machine, day: str, system: units.System, story: FieldStory | None) -> Section:
     title = "Where to stand"
     try:
         found = zone(machine)
     except ValueError as error:
         return Section(title=title, words=[str(error)])
+    chance = likely(machine, None if story is None else story.agreed())
+    table = chance.contours(system)
+    apart = "Ground to keep clear, and apart: bound by energy, simulated, assumed, and by chance."
     return Section(
         title=title,
         words=[
@@ -384,16 +392,19 @@ def _of_zone(machine: Machine, day: str, system: units.System) -> Section:
             "axle.",
             *([star] if (star := found.star_words) else ()),
             *(words.told(system) for words in found.places),
-            "Named apart below: the projectiles, what else may fly, and drift to the side. "
-            f"{found.pieces_rule} {DRIFT_NOTE}.",
+            "Named apart below: the projectiles, what else may fly, drift to the side, and chance. "
+            f"{found.pieces_rule} {DRIFT_NOTE}. {told(table.caption, system)}.",
         ],
-        pictures=_drawn(machine, ground(machine), day, system),
-        sheets=[found.loads(system), *found.beside_loads(system)],
+        pictures=[
+            *_drawn(machine, ground(machine), day, system),
+            ("lines.svg", lines_svg(found, chance, system), apart),
+        ],
+        sheets=[found.loads(system), *found.beside_loads(system), table],
     )
 
 
-def _of_proving(machine: Machine, system: units.System) -> Section:
-    found = proving(machine, look=False)
+def _of_proving(machine: Machine, system: units.System, story: FieldStory | None) -> Section:
+    found = proving(machine, () if story is None else story.shots, look=False)
     return Section(
         title="How it is proved, from a light counterweight to the full one",
         words=[PROVING_CAUTION, f"After each step look at: {LOOK}."],

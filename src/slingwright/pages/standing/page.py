@@ -14,8 +14,7 @@ import ipywidgets
 from slingwright.amounts import units
 from slingwright.amounts.answer import Table
 from slingwright.amounts.text import told
-from slingwright.learning.shots import LearnError
-from slingwright.pages.log.records import FieldStory, story_of
+from slingwright.pages.log.records import story_of
 from slingwright.pages.parts.beside import Beside
 from slingwright.pages.parts.long_work import WorkStopped
 from slingwright.pages.parts.page import Page
@@ -117,7 +116,7 @@ class ZoneController:
         def work() -> tuple[object, Copies | None, Chances]:
             if sys.platform == "linux":  # the dials go first
                 os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), 10)
-            learned = self._learned[1] if story is None else _learned(story)
+            learned = self._learned[1] if story is None else story.agreed()
             return known, learned, chances(machine, learned=learned, going=going)
 
         def show(result: Callable[[], tuple[object, Copies | None, Chances]]) -> None:
@@ -238,15 +237,6 @@ class ZoneBench(Page):
     def zone(self) -> Zone | str:
         """Zone of the present machine, or why there is none."""
         return self.controller.now
-
-
-def _learned(story: FieldStory) -> Copies | None:
-    """Give what the shots of a log say of the scatter, where they say it and agree."""
-    try:
-        belief = story.learn().belief if any(shot.tells for shot in story.shots) else None
-    except LearnError:
-        return None
-    return None if belief is None or belief.doubt else belief
 
 
 def sentence_html(found: Zone | str, system: units.System = "metric") -> str:

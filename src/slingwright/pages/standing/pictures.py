@@ -26,8 +26,8 @@ from slingwright.pages.pictures.scenes import (
     Picture,
     Points,
 )
-from slingwright.standing.chances import CONTOURS, Chances
-from slingwright.standing.ground import Zone, zone_outline
+from slingwright.standing.chances import CONTOURS, Chances, outlines
+from slingwright.standing.ground import Zone
 
 Scene = Callable[[Zone | str, Zone | None, units.System, Points, Chances | None], Picture]
 
@@ -37,6 +37,14 @@ REACHED = "rgba(0,114,178,0.16)"
 """Ground on which a projectile can come down."""
 COUNTED = "rgba(176,86,143,0.28)"
 """What counting leaves open of a contour."""
+KINDS: Mapping[str, dict[str, Any]] = {
+    "keep clear": {"colour": KEPT, "width": 2, "fill": CLEAR},
+    "bound": {"colour": BLACK, "width": 1.2, "dash": [9, 3, 2, 3]},
+    "simulated": {"colour": NOW, "width": 1, "dash": [4, 3], "fill": REACHED},
+    "assumption": {"colour": GREEN, "width": 1, "dash": [2, 3]},
+    "chance": {"colour": PINK, "width": 1.2},
+}
+"""How each kind of line of the plan looks."""
 LOADS = (NOW, GREEN, PINK, ORANGE)
 DASHES: tuple[list[int], ...] = ([], [8, 3], [3, 3], [9, 3, 2, 3])
 FLIGHTS = 14
@@ -70,30 +78,14 @@ def plan_picture(
         closed = np.vstack([outline, outline[:1]]) / one
         lines.append({**points.add(closed[:, 0], closed[:, 1]), "closed": True, **look})
 
-    add(now.outline(), colour=KEPT, width=2, fill=CLEAR, name="keep clear")
-    if now.unbounded is not None:
-        bound = zone_outline(now.bound, now.bound, now.clear_beside, now.sideways, 25)
-        add(bound, colour=BLACK, width=1.2, dash=[9, 3, 2, 3], name="bound: by energy")
-    ahead, behind = max(now.forward, now.reach), max(now.backward, now.reach)
-    lands = zone_outline(ahead, behind, now.reach, now.sideways, 25)
-    add(lands, colour=NOW, width=1, dash=[4, 3], fill=REACHED, name="simulated: longest flights")
-    on = 1.0 + now.machine.number("site.run_on")
-    rolls = zone_outline(on * ahead, on * behind, now.reach, now.sideways, 25)
-    add(rolls, colour=GREEN, width=1, dash=[2, 3], name="assumption: bounce and roll")
-    words = f"Seen from above. {now.sentence.told(system)}"
-    for fallen in [fallen for _, fallen in likely.loads] if likely is not None else []:
-        for share, dash in zip(CONTOURS, DASHES[1:], strict=True):
-            outline, size = fallen.contour(share)
-            first = not any(str(line.get("name", "")).startswith(f"chance: {100 * share:g} %")
-                            for line in lines)  # fmt: skip
-            named = f"chance: {100.0 * share:g} %" if first else ""
-            if np.isfinite(size.high):
-                ring = [fallen.outline(size.high), fallen.outline(size.low)[::-1]]
-                ring = [np.vstack([edge, edge[:1]]) for edge in ring]
-                add(np.vstack(ring), colour=COUNTED, width=0, fill=COUNTED)
-            elif named:
-                named += ", at least"
-            add(outline, colour=PINK, width=1.2, dash=dash, name=named)
+    words, named = f"Seen from above. {now.sentence.told(system)}", set()
+    for line in outlines(now, likely):
+        if line.ends is not None:
+            ring = [np.vstack([edge, edge[:1]]) for edge in (line.ends[1], line.ends[0][::-1])]
+            add(np.vstack(ring), colour=COUNTED, width=0, fill=COUNTED)
+        dash = {"dash": DASHES[1 + CONTOURS.index(line.share)]} if line.share else {}
+        add(line.points, name="" if line.name in named else line.name, **KINDS[line.kind], **dash)
+        named.add(line.name)
     if likely is not None:
         words += f" {likely.sentence.told(system)}."
     if kept is not None:
