@@ -267,10 +267,10 @@ class LoadTrace(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VideoTrack(Record):
-    """Points tracked in a video of a shot, in the picture's units, and two points known in metres.
+    """Points tracked in a video of a shot, in the picture's units, and points known in metres.
 
-    `seen` holds x and y of the two known points in the picture, one after the other, and `known`
-    where they are [m]; `tip` is empty where the arm's tip was not tracked.
+    `seen` holds x and y of two known points in the picture, or of four, one after the other, and
+    `known` where they are [m]; `tip` is empty where the arm's tip was not tracked.
     """
 
     kind: ClassVar[str] = "video track"
@@ -301,10 +301,10 @@ class VideoTrack(Record):
                 f"video track: {len(self.point)} points, {len(self.time)} times, {len(self.x)} x "
                 f"and {len(self.y)} y. Give one of each a row."
             )
-        if len(self.seen) != 4 or len(self.known) != 4:
+        if len(self.seen) not in (4, 8) or len(self.known) != len(self.seen):
             raise LogbookError(
-                "video track: seen and known each hold two points, four numbers. Give x and y of "
-                "the one, then of the other."
+                "video track: seen and known each hold two points, four numbers, or four points, "
+                "eight. Give x and y of the one, then of the other."
             )
         if not isinstance(self.y_down, bool):
             raise LogbookError(f"video track: y_down is {self.y_down!r}. Give true or false.")

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slingwright.learning.fitting import Fit, FitError, Interval, Parameter, fit
+from slingwright.learning.seen.camera import Plane
 from slingwright.learning.seen.tracks import Scale, Track, TrackError, flown, free_flight
 
 TURNS = ("turn", "turn 2", "turn 3")  # heading's change before the release: rad/s, rad/s^2, ...
@@ -46,7 +47,7 @@ class ReleaseSeen:
 
 def release_seen(
     ball: Track,
-    scale: Scale | None = None,
+    scale: Scale | Plane | None = None,
     *,
     point_sd: float,
     near: float | None = None,
@@ -235,7 +236,9 @@ class _Window:
         return np.concatenate([x, y])
 
 
-def _read_off(found: Fit, scale: Scale | None, level: float, window: _Window) -> ReleaseSeen:
+def _read_off(
+    found: Fit, scale: Scale | Plane | None, level: float, window: _Window
+) -> ReleaseSeen:
     share = scale.share_sd if scale is not None else 0.0
 
     def widened(name: str, off: float) -> Interval:

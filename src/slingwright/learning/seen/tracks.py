@@ -76,6 +76,10 @@ class Scale:
         """How far off a tracked point may be, each way [m]."""
         return self.sd * abs(self.factor)
 
+    def near(self, track: Track) -> tuple[Track, float]:
+        """Return the track in metres, and how far off a point in it may be [m]."""
+        return self.place(track), self.point_sd
+
 
 def read_tracks(text: str) -> dict[str, Track]:
     """Return the tracks of a table, by the name of the point.

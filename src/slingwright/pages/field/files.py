@@ -93,6 +93,10 @@ class ShotFiles(LogPart):
             "known1": text("It is at [m]", "x, y; 0, 0 is under the axle"),
             "seen2": text("2nd point seen", "x, y in the picture"),
             "known2": text("It is at [m]", "such as 0, 4.2 for the axle"),
+            "seen3": text("3rd point seen", "may stay empty: the camera looks square"),
+            "known3": text("It is at [m]", "x, y"),
+            "seen4": text("4th point seen", "with the 3rd: the camera stood anywhere"),
+            "known4": text("It is at [m]", "x, y"),
             "click_sd": text("Clicks off by", "in picture units, such as 2"),
             "y_down": ipywidgets.Checkbox(
                 value=True, description="the picture's y runs downward", indent=False
@@ -103,7 +107,7 @@ class ShotFiles(LogPart):
         self.controls["video"].observe(lambda _: self.attempt(self._video_came), names="value")
         of = self.controls
         first = ("time", "time_unit", "force", "force_unit", "channel", "write_trace")
-        second = ("ball", "tip", "seen1", "known1", "seen2", "known2")
+        second = ("ball", "tip", *(f"{what}{n}" for n in range(1, 5) for what in ("seen", "known")))
         third = ("click_sd", "y_down", "write_video")
         self._of_trace = ipywidgets.VBox([of[name] for name in first])
         self._of_video = ipywidgets.VBox([of[name] for name in (*second, *third)])
@@ -244,12 +248,20 @@ class ShotFiles(LogPart):
             y=tuple(y),
             ball=self.controls["ball"].value,
             tip=self.controls["tip"].value,
-            seen=(*_numbers(self.controls["seen1"]), *_numbers(self.controls["seen2"])),
-            known=(*_numbers(self.controls["known1"]), *_numbers(self.controls["known2"])),
+            seen=self._points("seen"),
+            known=self._points("known"),
             click_sd=sd,
             y_down=self.controls["y_down"].value,
             shot=self.controls["shot"].value or None,
         )
+
+    def _points(self, what: str) -> tuple[float, ...]:
+        """Read two known points, or four where anything is said of a third or fourth."""
+        more = any(
+            self.controls[f"{k}{n}"].value.strip() for k in ("seen", "known") for n in (3, 4)
+        )
+        fields = [self.controls[f"{what}{n}"] for n in range(1, 5 if more else 3)]
+        return tuple(value for one in fields for value in _numbers(one))
 
     def write_video(self) -> None:
         """Read the release off the video, show it, and write the track into the log.
