@@ -9,6 +9,7 @@ from slingwright.pages.changes.page import Changes
 from slingwright.pages.field.page import FieldDay
 from slingwright.pages.holding.page import ChecksTable, HoldingBench
 from slingwright.pages.lessons.exercise import Exercise, Sheet
+from slingwright.pages.lessons.flip import Flip, large_type
 from slingwright.pages.log.page import BuildLog
 from slingwright.pages.one.page import OnePage
 from slingwright.pages.parts.dial_board import Dials
@@ -29,6 +30,7 @@ __all__ = [
     "Changes",
     "ZoneBench",
     "Exercise",
+    "Flip",
     "Sheet",
     "Answer",
     "Bench",
@@ -47,6 +49,7 @@ __all__ = [
     "WindingBench",
     "Workbench",
     "column",
+    "large_type",
     "panel",
     "row",
 ]

@@ -6,7 +6,7 @@ import html
 import json
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -93,7 +93,7 @@ class Exercise:
         self.field.placeholder = (
             "a number" if unit == "-" else f"a number, or with a unit: 1.2 {bare}"
         )
-        self.field.tooltip, self.field.value = question, ""
+        self.field.tooltip, self.field.value, self.words.value = question, "", ""
         self.shown.value = f"<p><strong>{html.escape(question)}</strong></p>"
 
     def check(self, text: str) -> str:
@@ -149,11 +149,17 @@ class Drawn(Exercise):
         super().__init__(WAIT, 0.0, asked(name, "nobody").unit)
 
     def draw(self) -> None:
-        """Put the question of the student that is there now, or wait for one."""
+        """Put the question of the student that is there now, or wait for one.
+
+        What the student typed on another day is judged anew, so that hints go on where they were.
+        """
         if not self.sheet.student:
             self.ask(WAIT, 0.0, self.unit)
             return
         self.ask(*asked(self.name, self.sheet.student, self.sheet.seed))
+        for typed in self.sheet.kept.get(self.name, ()):
+            told = f"Kept: {typed[:40]!r}. {super().check(typed)}"
+            self.words.value = f"<p role='status'>{html.escape(told)}</p>"
 
     def check(self, text: str) -> str:
         """Say what an answer is worth, and keep what was answered in the job's folder."""
@@ -174,6 +180,7 @@ class Sheet:
     def __init__(self, seed: str = "", *, folder: Path | str | None = None) -> None:
         self.seed, self.folder, self.student = seed, folder, ""
         self.tasks: list[Drawn] = []
+        self.kept: Mapping[str, Sequence[str]] = {}
         self.field = ipywidgets.Text(placeholder="your name or number", continuous_update=False)
         self.field.tooltip = "Your name or number"
         self.words = ipywidgets.HTML()
@@ -185,6 +192,25 @@ class Sheet:
         self.tasks.append(Drawn(self, name))
         self.tasks[-1].draw()
         return self.tasks[-1]
+
+    def _so_far(self) -> str:
+        """Read what this student answered before, in this lesson or another, and say what is right.
+
+        Raises:
+            ValueError: the file of answers is broken; says where.
+        """
+        self.kept = {}
+        try:
+            folder = Path(self.folder) if self.folder else open_job().folder / "reports"
+            lines = (folder / ANSWERS).read_text(encoding="utf-8").splitlines()
+        except (OSError, LogbookError):
+            return ""
+        self.kept = typed_by(lines).get(self.student, {})
+        done = marks(lines, self.seed).get(self.student, {})
+        right = ", ".join(name.replace("_", " ") for name, at in done.items() if at)
+        return (
+            f" Right so far: {right or 'none'} ({sum(map(bool, done.values()))} of {len(TASKS)})."
+        )
 
     def keep(self, name: str, typed: str) -> str:
         """Add an answer to the file of answers; says in words where that cannot be done."""
@@ -199,9 +225,14 @@ class Sheet:
 
     def _hear(self, text: str) -> None:
         try:
-            self.student, told = named(text), "These numbers are yours."
+            self.student = named(text)
         except ValueError as error:
             self.student, told = "", f"{error}."
+        else:
+            try:
+                told = f"These numbers are yours.{self._so_far()}"
+            except ValueError as error:
+                told = f"These numbers are yours. What was kept cannot be read: {error}."
         self.words.value = f"<p role='status'>{html.escape(told)}</p>"
         for task in self.tasks:
             task.draw()
@@ -212,26 +243,36 @@ class Sheet:
         return shown
 
 
-def marks(lines: Iterable[str], seed: str = "") -> dict[str, dict[str, int]]:
-    """Judge kept answers anew: student to task to the try that was right; 0 where none was yet.
+def typed_by(lines: Iterable[str]) -> dict[str, dict[str, list[str]]]:
+    """Sort kept answers: student to task to what was typed, first to last.
 
     Raises:
         ValueError: a line that no sheet has written; says which.
     """
-    tries: dict[tuple[str, str], list[str]] = {}
+    tries: dict[str, dict[str, list[str]]] = {}
     for count, line in enumerate(lines, 1):
         try:
             row = json.loads(line)
             student, task, typed = named(row["student"]), str(row["task"]), str(row["typed"])
             if task not in TASKS:
                 raise KeyError(task)
-            tries.setdefault((student, task), []).append(typed)
+            tries.setdefault(student, {}).setdefault(task, []).append(typed)
         except (ValueError, KeyError, TypeError, AttributeError) as error:
             raise ValueError(f"line {count} holds no answer of a sheet ({error})") from error
+    return tries
+
+
+def marks(lines: Iterable[str], seed: str = "") -> dict[str, dict[str, int]]:
+    """Judge kept answers anew: student to task to the try that was right; 0 where none was yet.
+
+    Raises:
+        ValueError: a line that no sheet has written; says which.
+    """
     found: dict[str, dict[str, int]] = {}
-    for (student, task), texts in tries.items():
-        one = asked(task, student, seed)
-        judge = Exercise(one.question, one.answer, one.unit)
-        right = [at for at, text in enumerate(texts, 1) if "Right" in judge.check(text)[:7]]
-        found.setdefault(student, {})[task] = right[0] if right else 0
+    for student, tasks in typed_by(lines).items():
+        for task, texts in tasks.items():
+            one = asked(task, student, seed)
+            judge = Exercise(one.question, one.answer, one.unit)
+            right = [at for at, text in enumerate(texts, 1) if "Right" in judge.check(text)[:7]]
+            found.setdefault(student, {})[task] = right[0] if right else 0
     return found

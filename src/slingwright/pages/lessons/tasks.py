@@ -1,8 +1,9 @@
 """Tasks of the lessons: numbers drawn for each student, the answer and usual slips worked out.
 
-A task has one formula, written over `Ways`. Right ways give the answer; a faulted copy of them (no
-g, a half lost, sine for cosine, degrees for radians, no square) gives what a student who slips so
-finds, so that a slip is known by its own number.
+Words and what is drawn stand in data/lessons/tasks.toml. A task has one formula, written over
+`Ways`. Right ways give the answer; a faulted copy of them (no g, a half lost, sine for cosine,
+degrees for radians, no square) gives what a student who slips so finds, so that a slip is known by
+its own number.
 """
 
 from __future__ import annotations
@@ -11,10 +12,13 @@ import hashlib
 import itertools
 import math
 import random
+import tomllib
 import unicodedata
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
+
+from slingwright.places import data_folder
 
 LONGEST_NAME = 60
 """Letters of a student's name, or of a class's seed."""
@@ -31,6 +35,7 @@ class Ways:
     square: Callable[[float], float] = lambda x: x * x
     sin: Callable[[float], float] = math.sin
     cos: Callable[[float], float] = math.cos
+    root: Callable[[float], float] = math.sqrt
 
 
 RIGHT = Ways()
@@ -42,24 +47,28 @@ FAULTED: Mapping[str, Ways] = {
     "degrees where the sine or cosine takes radians": replace(RIGHT, degree=1.0),
     "2 pi was left out: a turn is 2 pi times the radius": replace(RIGHT, turn=1.0),
     "a radius or turn too short: pi, where a turn is 2 pi": replace(RIGHT, turn=math.pi),
+    "the cube was taken: it goes with the square": replace(RIGHT, square=lambda x: x**3),
+    "the root was not taken": replace(RIGHT, root=lambda x: x),
 }
 """What each fault does to the ways (common practice)."""
 
 Values = Mapping[str, float]
+Work = Callable[[Values, Ways], float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
     """A question with places for what is drawn: letter to unit and the values it may have.
 
-    `work` takes the values as the question has them (SI; angles in degrees) and the ways.
+    `work` gives the answer, and `slips` by their words what only a slip in this task finds.
     """
 
     question: str
     drawn: Mapping[str, tuple[str, tuple[float, ...]]]
-    work: Callable[[Values, Ways], float]
+    work: Work
     unit: str
     hints: tuple[str, ...]
+    slips: Mapping[str, Work]
 
 
 class Asked(NamedTuple):
@@ -72,126 +81,97 @@ class Asked(NamedTuple):
     slips: tuple[tuple[float, str], ...]
 
 
+def _spread(v: Values, k: Ways, less: float = 1.0) -> float:
+    """Standard deviation of all that was drawn, in squares over their number less `less`."""
+    mean = sum(v.values()) / len(v)
+    return k.root(sum((one - mean) ** 2 for one in v.values()) / (len(v) - less))
+
+
+WORK: Mapping[str, Work] = {
+    "hard_to_turn": lambda v, k: v["m"] * k.square(v["r"] / v["s"]),
+    "moment": lambda v, k: v["M"] * k.g * v["S"] * k.cos(k.degree * v["e"]),
+    "balance": lambda v, k: k.g * (v["M"] * v["S"] - v["m"] * v["L"]),
+    "energy_of_fall": lambda v, k: v["M"] * k.g * v["h"],
+    "speed": lambda v, k: k.root(v["E"] / (k.half * v["m"])),
+    "best_range": lambda v, k: v["M"] * v["h"] / (k.half * v["m"]),
+    "range": lambda v, k: (
+        k.square(v["v"]) * k.sin(k.degree * v["a"]) * k.cos(k.degree * v["a"]) / (k.half * k.g)
+    ),
+    "apex": lambda v, k: k.half * k.square(v["v"] * k.sin(k.degree * v["a"])) / k.g,
+    "pull": lambda v, k: v["m"] * k.square(v["v"]) / v["R"],
+    "handle": lambda v, k: v["M"] * k.g * v["h"] / (v["n"] * k.turn * v["r"]),
+    "drag": lambda v, k: k.half * v["r"] * v["c"] * math.pi * v["d"] ** 2 / 4.0 * k.square(v["v"]),
+    "model_time": lambda v, k: v["t"] / k.root(v["n"]),
+    "pin_force": lambda v, k: v["M"] * k.g + v["M"] * k.square(v["v"]) / v["r"],
+    "deviation": _spread,
+    "euler": lambda v, k: k.half * k.g * k.square(v["h"]) * v["n"] * (v["n"] - 1.0),
+    "counterweight": lambda v, k: k.half * v["R"] * v["m"] / (v["h"] * v["p"] / 100.0),
+}
+"""Each task's formula, of the values as the question has them (SI; angles in degrees)."""
+SLIPS: Mapping[str, Mapping[str, Work]] = {
+    "drag": {
+        "the whole surface of the ball was taken: the cross-section is a circle": (
+            lambda v, k: 4.0 * WORK["drag"](v, k)
+        )
+    },
+    "model_time": {"it gets quicker, not slower": lambda v, k: v["t"] * k.root(v["n"])},
+    "pin_force": {
+        "its weight is missing": lambda v, k: v["M"] * k.square(v["v"]) / v["r"],
+        "this is its weight alone: it moves on a circle": lambda v, k: v["M"] * k.g,
+        "weight and pull to the centre add up at the lowest point": (
+            lambda v, k: v["M"] * abs(k.square(v["v"]) / v["r"] - k.g)
+        ),
+    },
+    "deviation": {
+        "divided by the number of shots: the mean came from the same shots, so one less": (
+            lambda v, k: _spread(v, k, 0.0)
+        ),
+        "this is how far the longest is from the shortest": (
+            lambda v, k: max(v.values()) - min(v.values())
+        ),
+        "this is the mean": lambda v, k: sum(v.values()) / len(v),
+        "this is how well the mean is known, not how far one shot is off": (
+            lambda v, k: _spread(v, k) / k.root(len(v))
+        ),
+    },
+    "euler": {
+        "this is the true fall; Euler's lags behind": (
+            lambda v, k: k.half * k.g * k.square(v["n"] * v["h"])
+        ),
+        "the speed at each step's end was taken": (
+            lambda v, k: k.half * k.g * k.square(v["h"]) * v["n"] * (v["n"] + 1.0)
+        ),
+    },
+    "counterweight": {
+        "the losses were left out": lambda v, k: k.half * v["R"] * v["m"] / v["h"],
+        "the losses were taken the wrong way": (
+            lambda v, k: k.half * v["R"] * v["m"] * v["p"] / 100.0 / v["h"]
+        ),
+    },
+}
+"""What only a slip in one task finds: its words, and the formula that it follows."""
+
+
+def _read() -> dict[str, Task]:
+    """Read the words of the tasks, and what each draws, beside the machines' files."""
+    with (data_folder() / "lessons" / "tasks.toml").open("rb") as file:
+        whole = tomllib.load(file)
+    found = {}
+    for name, one in whole.items():
+        drawn = {
+            letter: (row["unit"], tuple(x for steps in row["steps"] for x in _steps(*steps)))
+            for letter, row in one.pop("drawn").items()
+        }
+        one["hints"] = tuple(one["hints"])
+        found[name] = Task(**one, drawn=drawn, work=WORK[name], slips=SLIPS.get(name, {}))
+    return found
+
+
 def _steps(low: float, high: float, step: float) -> tuple[float, ...]:
     return tuple(round(low + i * step, 9) for i in range(round((high - low) / step) + 1))
 
 
-MASS, FALL, ARM = _steps(200, 900, 20), _steps(1.4, 3.8, 0.2), _steps(1.2, 2.4, 0.1)
-BALL, ANGLE = _steps(3, 18, 0.5), (*_steps(22, 38, 1), *_steps(52, 68, 1))
-SPEED = _steps(21, 48, 1)
-TASKS: Mapping[str, Task] = {
-    "hard_to_turn": Task(
-        question="A mass of {m} sits {r} from the axle. Which mass at {s} is as hard to turn?",
-        drawn={"m": ("kg", BALL), "r": ("m", _steps(4.5, 7.5, 0.1)), "s": ("m", ARM)},
-        work=lambda v, k: v["m"] * k.square(v["r"] / v["s"]),
-        unit="kg",
-        hints=(
-            "How hard a mass is to turn goes with its distance from the axle, but not simply.",
-            "Mass times distance squared is the same on both sides.",
-            "Divide the two distances, square what comes out, and multiply by the mass.",
-        ),
-    ),
-    "moment": Task(
-        question="A counterweight of {M} hangs on an arm {S} from the axle, {e} off level. "
-        "What is its moment about the axle?",
-        drawn={"M": ("kg", MASS), "S": ("m", ARM), "e": ("deg", ANGLE)},
-        work=lambda v, k: v["M"] * k.g * v["S"] * k.cos(k.degree * v["e"]),
-        unit="N m",
-        hints=(
-            "A moment is force times lever, and the lever is measured level.",
-            "The force is mass times g; the level part of the arm is its length times a cosine.",
-        ),
-    ),
-    "balance": Task(
-        question="A lever has {m} at {L} on one side and {M} at {S} on the other, and is level. "
-        "What is its moment, taken positive where the {M} goes down?",
-        drawn={
-            "m": ("kg", _steps(150, 240, 5)),
-            "L": ("m", _steps(5.0, 7.5, 0.1)),
-            "M": ("kg", _steps(200, 300, 10)),
-            "S": ("m", ARM),
-        },
-        work=lambda v, k: k.g * (v["M"] * v["S"] - v["m"] * v["L"]),
-        unit="N m",
-        hints=(
-            "Two forces turn it two ways: take one from the other.",
-            "Which one is larger? The sign says which side goes down.",
-        ),
-    ),
-    "energy_of_fall": Task(
-        question="How much energy does a counterweight of {M} give as it falls {h}?",
-        drawn={"M": ("kg", MASS), "h": ("m", FALL)},
-        work=lambda v, k: v["M"] * k.g * v["h"],
-        unit="J",
-        hints=("Its weight times the way it falls.", "Its weight is its mass times g."),
-    ),
-    "speed": Task(
-        question="A projectile of {m} takes {E} of energy from the machine. How fast does it go?",
-        drawn={"m": ("kg", BALL), "E": ("J", _steps(2000, 9000, 100))},
-        work=lambda v, k: math.sqrt(v["E"] / (k.half * v["m"])),
-        unit="m/s",
-        hints=(
-            "Write the energy of motion of a mass, and solve it for the speed.",
-            "Half the mass times the speed squared is the energy; take the root last.",
-        ),
-    ),
-    "best_range": Task(
-        question="A counterweight of {M} falls {h}. How far could a projectile of {m} go at best?",
-        drawn={"M": ("kg", MASS), "h": ("m", FALL), "m": ("kg", BALL)},
-        work=lambda v, k: v["M"] * v["h"] / (k.half * v["m"]),
-        unit="m",
-        hints=(
-            "All the energy goes into the projectile, and 45 degrees is the best angle.",
-            "Speed squared over g is the range; half the mass times speed squared is the energy.",
-        ),
-    ),
-    "range": Task(
-        question="Without air, over level ground: how far does a projectile fly that leaves with "
-        "{v} at {a} above level?",
-        drawn={"v": ("m/s", SPEED), "a": ("deg", ANGLE)},
-        work=lambda v, k: (
-            k.square(v["v"]) * k.sin(k.degree * v["a"]) * k.cos(k.degree * v["a"]) / (k.half * k.g)
-        ),
-        unit="m",
-        hints=(
-            "How long is it in the air, and how fast does it go forward meanwhile?",
-            "Up it goes with v sin a, and is down again after twice that over g.",
-            "Forward it goes with v cos a for all that time.",
-        ),
-    ),
-    "apex": Task(
-        question="Without air: how high does a projectile rise that leaves with {v} at {a} above "
-        "level, above where it left?",
-        drawn={"v": ("m/s", SPEED), "a": ("deg", ANGLE)},
-        work=lambda v, k: k.half * k.square(v["v"] * k.sin(k.degree * v["a"])) / k.g,
-        unit="m",
-        hints=("Only the upward part of the speed counts.", "That part, squared, over twice g."),
-    ),
-    "pull": Task(
-        question="A projectile of {m} goes round with {v} on a sling of {R}. "
-        "What does it take to hold it on its circle?",
-        drawn={"m": ("kg", BALL), "v": ("m/s", SPEED), "R": ("m", _steps(3.0, 6.0, 0.1))},
-        work=lambda v, k: v["m"] * k.square(v["v"]) / v["R"],
-        unit="N",
-        hints=("Faster is harder, wider is easier.", "Mass times speed squared over the radius."),
-    ),
-    "handle": Task(
-        question="Without losses: a counterweight of {M} is raised {h} by {n} turns of a crank of "
-        "{r} radius. What is the mean force at the handle?",
-        drawn={
-            "M": ("kg", MASS),
-            "h": ("m", FALL),
-            "n": ("-", _steps(40, 120, 5)),
-            "r": ("m", _steps(0.25, 0.45, 0.05)),
-        },
-        work=lambda v, k: v["M"] * k.g * v["h"] / (v["n"] * k.turn * v["r"]),
-        unit="N",
-        hints=(
-            "The work is the same at both ends: force times distance.",
-            "The handle's way is so many times round a circle of that radius.",
-        ),
-    ),
-}
+TASKS: Mapping[str, Task] = _read()
 
 
 def named(text: str) -> str:
@@ -237,6 +217,7 @@ def asked(name: str, student: str, seed: str = "") -> Asked:
         values = {letter: chance.choice(many) for letter, (_, many) in task.drawn.items()}
         answer = task.work(values, RIGHT)
         found = [(task.work(values, ways), words) for words, ways in FAULTED.items()]
+        found += [(slip(values, RIGHT), words) for words, slip in task.slips.items()]
         slips = [one for one in found if not math.isclose(one[0], answer, rel_tol=1e-9)]
         if _apart([answer, *(value for value, _ in slips)]):
             break
