@@ -1,6 +1,7 @@
 """The ladder of models: closed forms, each rung the limit of the one above, energy kept."""
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ import slingwright as sw
 from slingwright.derivation.ladder import RUNGS, rung
 from slingwright.derivation.motion import derive, lagrange
 from slingwright.derivation.notation import COORDINATE, RATE, Kind
+from slingwright.derivation.typeset import WIDEST, set_out
 from slingwright.machine.table.dials import MOVING
 from slingwright.motion.ladder import climb
 
@@ -102,7 +104,9 @@ def test_a_rungs_functions_are_its_symbols():
         np.array(mass.subs(values), dtype=float), np.array(force.subs(values), dtype=float)
     )[:, 0]
     assert accelerations(*at) == pytest.approx(truth, rel=1e-12)
-    assert float(energies(*at)[0]) == pytest.approx(float(step.energies()[0].subs(values)))
+    joules = np.array(energies(*at), dtype=float)
+    assert joules.shape == (len(step.bodies), 2)
+    assert joules.sum(axis=0) == pytest.approx([float(x.subs(values)) for x in step.energies()])
     long, height = found.number("arm.long"), found.number("axle.height")
     assert ball(*at)[:2] == pytest.approx([-long * math.cos(0.3), height + long * math.sin(0.3)])
 
@@ -129,7 +133,39 @@ def test_what_cannot_start_is_refused(key):
 def test_every_symbol_of_a_rung_stands_in_its_legend():
     """Truth: sympy's free symbols: coordinates with dots left off, the Lagrangian itself apart."""
     for key in RUNGS:
-        for told in (rung(key).lagrangian(), rung(key).equations()):
+        for told in (rung(key).lagrangian(), rung(key).equations(), rung(key).derivation()):
             used = set().union(*(one.free_symbols for one in told.shown))
-            words = {str(symbol).split("_d")[0] for symbol in used} - {r"\mathcal{L}"}
-            assert words == {row.label for row in told.rows()}
+            # What has its body's name in words, or is made of other letters, explains itself.
+            letters = {str(one) for one in used if not re.search(r"text|partial", str(one))}
+            assert {one.split("_d")[0] for one in letters} == {row.label for row in told.rows()}
+
+
+@pytest.mark.parametrize("key", list(RUNGS))
+def test_a_derivation_ends_at_the_motion_and_no_line_is_wide(key):
+    """Truth: sympy's derivatives of the Lagrangian's own two energies, taken again here; a line of
+    84 letters is what a page of 1280 pixels takes."""
+    step = rung(key)
+    told = step.derivation()
+    assert len(told.words) == len(told.shown) and told.shown[-len(step.names) :] == (
+        step.equations().shown
+    )
+    moving, resting = step.energies()
+    shown = {str(one.lhs): one.rhs for one in told.shown}
+    for name in step.names:
+        by_rate = shown[rf"\partial \mathcal{{L}} / \partial \dot{{{name}}}"]
+        by_itself = shown[rf"\partial \mathcal{{L}} / \partial {name}"]
+        assert sp.simplify(by_rate - sp.diff(moving, RATE[name])) == 0
+        assert sp.simplify(by_itself - sp.diff(moving - resting, COORDINATE[name])) == 0
+    for one in told.shown:
+        terms = [term for side in one.args for term in sp.Add.make_args(side)]
+        rows = set_out(one).count(r"\\") + 1
+        assert rows >= math.ceil(sum(len(str(term)) for term in terms) / WIDEST / 2)
+
+
+@pytest.mark.parametrize("key", list(RUNGS))
+def test_what_the_counterweight_gives_is_what_the_others_have(key):
+    """Truth: conservation, body by body, at every moment."""
+    found = climb(machine(), key)
+    whole = sum(found.joules.values())
+    assert np.abs(whole).max() < 1e-7 * np.abs(found.joules["counterweight"]).max() + 1e-3
+    assert found.joules["projectile"][-1] > 0.0 > found.joules["counterweight"][-1]

@@ -22,7 +22,7 @@ from slingwright.derivation.energy import kinetic, potential
 from slingwright.derivation.geometry import Body, Vector
 from slingwright.derivation.motion import lagrange
 from slingwright.derivation.notation import ACCELERATION, COORDINATE, LETTER, RATE, Kind
-from slingwright.derivation.typeset import LAGRANGIAN, Equations
+from slingwright.derivation.typeset import LAGRANGIAN, MOVING, RESTING, Equations
 
 MACHINE = Kind(hung=True, wheels=False)
 RUNGS: Mapping[str, str] = {
@@ -33,6 +33,13 @@ RUNGS: Mapping[str, str] = {
     "sling": "The projectile swings on a sling",
 }
 """Each rung and what it adds to the one below."""
+CALLED: Mapping[str, str] = {
+    "arm": "arm",
+    "weight": "counterweight",
+    "cord": "sling",
+    "ball": "projectile",
+}
+"""Each body as it is read."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,11 +75,50 @@ class Rung:
         )
         return Equations(title=f"{RUNGS[self.key]}, motion", shown=shown, kind=self.kind)
 
+    def derivation(self) -> Equations:
+        """Give the way from the places of the bodies to the equations, a line of algebra a step."""
+        words, shown = list[str](), list[sp.Eq]()
+
+        def step(told: str, left: sp.Expr | str, right: sp.Expr) -> None:
+            words.append(told)
+            name = sp.Symbol(left) if isinstance(left, str) else left
+            shown.append(sp.Eq(name, right, evaluate=False))
+
+        for body in self.bodies:
+            at = rf"_\text{{{CALLED[body.name]}}}"
+            step(
+                f"**The {CALLED[body.name]}** is so far forward and so high:", f"x{at}", body.at[0]
+            )
+            step("", f"y{at}", body.at[1])
+            moving = sp.trigsimp(sp.expand(kinetic(body, self)))
+            step("It moves, and has a height:", f"T{at}", sp.factor_terms(moving))
+            step("", f"V{at}", potential(body))
+        moving, resting = self.energies()
+        moving = sp.collect(sp.trigsimp(sp.expand(moving)), [rate**2 for rate in rates])
+        step("**All together**, after simplifying:", MOVING, moving)
+        step("", RESTING, sp.expand(resting))
+        step("**The Lagrangian** is the one less the other:", LAGRANGIAN, MOVING - RESTING)
+        for name in self.names:
+            q, dot = COORDINATE[name], rf"\dot{{{name}}}"
+            pushed = sp.collect(
+                sp.expand(sp.diff(moving, RATE[name])), [RATE[n] for n in self.names]
+            )
+            part = r"\partial \mathcal{L} / \partial"
+            step(f"**For ${name}$**: by its rate, by itself:", rf"{part} {dot}", pushed)
+            pull = sp.trigsimp(sp.diff(moving, q) - sp.diff(resting, q))
+            step("", rf"{part} {name}", sp.factor_terms(pull))
+        words += ["**The first changes with time as the second says**, which moves the machine:"]
+        words += [""] * (len(self.names) - 1)
+        shown += self.equations().shown
+        title = f"{RUNGS[self.key]}, from the bodies to the motion"
+        return Equations(title=title, shown=tuple(shown), kind=self.kind, words=tuple(words))
+
     def compiled(self, dials: Mapping[str, float]) -> tuple[Callable[..., np.ndarray], ...]:
         """Give functions of coordinates and rates, for these dials (path to SI value).
 
         Returns:
-            Accelerations (n,), place and velocity of the projectile (4,), energies T and V (2,).
+            Accelerations (n,), place and velocity of the projectile (4,), energies T and V of each
+            body (bodies, 2).
         """
         values = {LETTER[path]: value for path, value in dials.items() if path in LETTER}
         state = [COORDINATE[name] for name in self.names] + [RATE[name] for name in self.names]
@@ -88,7 +134,8 @@ class Rung:
             solved: np.ndarray = np.linalg.solve(of_mass(*at), of_force(*at))[:, 0]
             return solved
 
-        return accelerations, made(sp.Array(place)), made(sp.Array(self.energies()))
+        joules = [[kinetic(body, self), potential(body)] for body in self.bodies]
+        return accelerations, made(sp.Array(place)), made(sp.Array(joules))
 
 
 def rung(key: str) -> Rung:

@@ -37,6 +37,14 @@ FORCES: Mapping[sp.Symbol, str] = {
 }
 LAGRANGIAN = sp.Symbol(r"\mathcal{L}")
 """Not L, which is the long arm."""
+MOVING, RESTING = sp.symbols("T V", real=True)
+ENERGIES: Mapping[sp.Symbol, str] = {
+    LAGRANGIAN: "Lagrangian: kinetic energy less potential energy",
+    MOVING: "kinetic energy",
+    RESTING: "potential energy, from the ground up",
+}
+WIDEST = 84
+"""Letters of a line as sympy writes it as text, at which a sum is broken between its terms."""
 DOTTED: Mapping[sp.Symbol, str] = {
     **{symbol: rf"\dot{{{name}}}" for name, symbol in RATE.items()},
     **{symbol: rf"\ddot{{{name}}}" for name, symbol in ACCELERATION.items()},
@@ -53,6 +61,24 @@ def latex(expression: sp.Basic) -> str:
     return str(sp.latex(expression, symbol_names=dict(DOTTED)))
 
 
+def set_out(one: sp.Basic) -> str:
+    """Write an equation in LaTeX over as many lines as it needs, broken between terms."""
+    if not isinstance(one, sp.Eq):
+        return latex(one)
+    rows, width = [""], 0
+    for before, side in (("", one.lhs), (" = ", one.rhs)):
+        if any(len(str(term)) > WIDEST for term in sp.Add.make_args(side)):
+            side = sp.expand(side)
+        for at, term in enumerate(sp.Add.make_args(side)):
+            text, long = latex(term), len(str(term))
+            if rows[-1] and width + long > WIDEST:
+                rows.append("")
+                width = 0
+            sign = before if not at else " " if text.startswith("-") else " + "
+            rows[-1], width = rows[-1] + sign + text, width + long
+    return r"\begin{aligned}&" + r"\\ &\quad ".join(rows) + r"\end{aligned}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Equations(Answer):
     """Expressions or equations under a title, typeset by a notebook with a legend below.
@@ -61,11 +87,13 @@ class Equations(Answer):
         title: what they are.
         shown: the sympy expressions, which may be worked on further.
         kind: the kind of machine they hold for.
+        words: what stands before each, where it needs words.
     """
 
     title: str
     shown: tuple[sp.Basic, ...]
     kind: Kind
+    words: tuple[str, ...] = ()
 
     @property
     def sentence(self) -> str:
@@ -82,7 +110,8 @@ class Equations(Answer):
             **{symbol: COORDINATE[name] for name, symbol in ACCELERATION.items()},
         }
         plain = {known.get(symbol, symbol) for symbol in used}
-        return [one for one in (*COORDINATE.values(), *FORCES, *LETTER.values()) if one in plain]
+        order = (*COORDINATE.values(), *ENERGIES, *FORCES, *LETTER.values())
+        return [one for one in order if one in plain]
 
     def rows(self) -> list[Row]:
         """Give the legend: each symbol, its name and its unit."""
@@ -93,8 +122,9 @@ class Equations(Answer):
                 row = dials.BY_PATH[path_of[symbol]]
                 rows.append(Row(row.path, str(symbol), row.label, f"{row.path} [{row.si_unit}]"))
             else:
-                name = FORCES.get(symbol) or NAMES[str(symbol)]
-                unit = "N" if symbol in FORCES else "m" if str(symbol) == "X" else "rad"
+                name = FORCES.get(symbol) or ENERGIES.get(symbol) or NAMES[str(symbol)]
+                unit = "N" if symbol in FORCES else "J" if symbol in ENERGIES else "rad"
+                unit = "m" if str(symbol) in ("X", "x_b", "y_b") else unit
                 rows.append(Row(str(symbol), str(symbol), name, f"[{unit}]"))
         return rows
 
@@ -103,7 +133,11 @@ class Equations(Answer):
         return {"text/markdown": self._repr_markdown_(), "text/plain": repr(self)}
 
     def _repr_markdown_(self) -> str:
-        set_ = "\n\n".join(f"$$\\displaystyle {latex(one)}$$" for one in self.shown)
+        words = self.words or ("",) * len(self.shown)
+        set_ = "\n\n".join(
+            f"{told}\n\n$$\\displaystyle {set_out(one)}$$"
+            for told, one in zip(words, self.shown, strict=True)
+        )
         legend = "\n".join(
             f"| ${sp.latex(sp.Symbol(row.label))}$ | {row.value} | {row.note} |"
             for row in self.rows()

@@ -243,8 +243,15 @@ def draw_throw(
     return figure
 
 
-def draw_coordinates(axes: Any, machine: Machine) -> None:
-    """Draw the machine as lines at some moment, with the three angles and the lengths named."""
+def draw_coordinates(axes: Any, machine: Machine, names: str = "ehs") -> None:
+    """Draw the machine as lines at some moment, with its coordinates and lengths named.
+
+    Args:
+        axes: what is drawn on.
+        machine: its lengths.
+        names: the coordinates it has, of e, h, s and X; without h the counterweight sits on the
+            pin, without s the projectile on the tip.
+    """
     n = machine.number
     e, h, s = 0.5, 0.5, -0.6
     axle = np.array([0.0, n("axle.height")])
@@ -252,22 +259,30 @@ def draw_coordinates(axes: Any, machine: Machine) -> None:
     pin = axle - n("arm.short") * np.array([-math.cos(e), math.sin(e)])
     weight = pin + n("counterweight.hanger") * np.array([math.sin(h), -math.cos(h)])
     ball = tip + n("sling.length") * np.array([-math.cos(s), math.sin(s)])
-    for start, end, name in (
-        (axle, tip, "L"),
-        (axle, pin, "S"),
-        (pin, weight, "c"),
-        (tip, ball, "R"),
+    weight, ball = weight if "h" in names else pin, ball if "s" in names else tip
+    for start, end, name, drawn in (
+        (axle, tip, "L", True),
+        (axle, pin, "S", True),
+        (pin, weight, "c", "h" in names),
+        (tip, ball, "l", "s" in names),
+        (np.array([0.0, 0.0]), axle, "H", True),
     ):
-        axes.plot(*np.column_stack([start, end]), "-", color="#202020", linewidth=2)
-        axes.annotate(f"${name}$", 0.5 * (start + end), xytext=(4, 6), textcoords="offset points")
+        if drawn:
+            style = ":" if name == "H" else "-"
+            axes.plot(*np.column_stack([start, end]), style, color="#202020", linewidth=2)
+            axes.annotate(
+                f"${name}$", 0.5 * (start + end), xytext=(4, 6), textcoords="offset points"
+            )
     for place, size, name in ((axle, 5, ""), (weight, 14, "M"), (ball, 7, "m")):
         axes.plot(*place, "o", color="#0072B2", markersize=size)
-        axes.annotate(name, place, xytext=(12, -4), textcoords="offset points")
+        axes.annotate(f"${name}$", place, xytext=(12, -4), textcoords="offset points")
     for corner, line, turn, name in (
         (axle, math.pi, -e, "e"),
         (pin, -0.5 * math.pi, h, "h"),
         (tip, math.pi, -s, "s"),
     ):
+        if name not in names:
+            continue
         reach = 0.3 * n("arm.long")
         bow = line + np.linspace(0.0, turn, 30)
         axes.plot(*(corner[:, None] + reach * np.array([np.cos(bow), np.sin(bow)])), "-")
@@ -276,5 +291,9 @@ def draw_coordinates(axes: Any, machine: Machine) -> None:
         axes.plot(*level, ":", color="#808080")
         middle = corner + 1.1 * reach * np.array([math.cos(bow[15]), math.sin(bow[15])])
         axes.annotate(f"${name}$", middle)
+    if "X" in names:
+        axes.annotate(
+            "$X$", (0.0, 0.0), (0.3 * n("arm.long"), 0.0), arrowprops={"arrowstyle": "<-"}
+        )
     axes.axhline(0.0, color="#808080")
     axes.set_aspect("equal")

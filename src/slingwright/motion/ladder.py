@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, form
-from slingwright.derivation.ladder import RUNGS, rung
+from slingwright.derivation.ladder import CALLED, RUNGS, rung
 from slingwright.machine.machine import Machine
 from slingwright.machine.table.dials import MOVING
+from slingwright.motion.drawings import ENERGIES
 from slingwright.motion.throwing import reach_curve
 
 LONGEST = 6.0
@@ -23,6 +25,8 @@ WHOLE = {
     "air": ("Air on the projectile", {"friction": True, "air": True}),
 }
 """The rungs past the sling: the machine itself, with less and less left out."""
+LINES = {words: (style, colour) for _, words, _, colour, style in ENERGIES}
+"""Line of each body, as in every picture of energies."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
@@ -31,6 +35,7 @@ class Climb(Answer):
 
     `time` (n,), `path` (n, 2) of the projectile, `speed` and `elevation` [rad] at the release,
     `range` [m] over the ground under it; `energy_error` relative to the largest kinetic energy.
+    `joules` is what each body has gained since it was loosed, by its name (n,).
     """
 
     key: str
@@ -42,6 +47,16 @@ class Climb(Answer):
     path: np.ndarray
     arm: np.ndarray
     energy_error: float
+    joules: Mapping[str, np.ndarray]
+
+    def plot(self, axes: Any) -> None:
+        """Draw on axes what the counterweight gave and what the others have of it, over time."""
+        for name, gained in self.joules.items():
+            style, colour = LINES[name]
+            sign = -1.0 if name == "counterweight" else 1.0
+            axes.plot(self.time, sign * gained / 1e3, style, color=colour, label=name)
+        axes.set(xlabel="time [s]", ylabel="energy [kJ]")
+        axes.legend(loc="upper left")
 
     @property
     def sentence(self) -> str:
@@ -117,7 +132,8 @@ def climb(machine: Machine, key: str) -> Climb:
         rates, (0.0, lasting), state, events=over, rtol=1e-9, atol=1e-10, max_step=lasting / 400.0
     )
     places = np.array([ball(*now) for now in found.y.T], dtype=float)
-    joules = np.array([energies(*now) for now in found.y.T], dtype=float)
+    each = np.array([energies(*now) for now in found.y.T], dtype=float)
+    joules, gained = each.sum(axis=1), each.sum(axis=2)
     g, ground = n("site.gravity"), 0.5 * n("projectile.diameter")
     fallen = np.maximum(places[:, 1] - ground, 0.0)
     flight = (places[:, 3] + np.sqrt(places[:, 3] ** 2 + 2.0 * g * fallen)) / g
@@ -134,6 +150,10 @@ def climb(machine: Machine, key: str) -> Climb:
         path=places[: at + 1, :2],
         arm=found.y[0, : at + 1],
         energy_error=float(np.abs(whole - whole[0]).max() / joules[:, 0].max()),
+        joules={
+            CALLED[body.name]: gained[: at + 1, i] - gained[0, i]
+            for i, body in enumerate(step.bodies)
+        },
     )
 
 
