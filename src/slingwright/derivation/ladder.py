@@ -84,11 +84,11 @@ class Rung:
             name = sp.Symbol(left) if isinstance(left, str) else left
             shown.append(sp.Eq(name, right, evaluate=False))
 
+        rates = [RATE[name] for name in self.names]
         for body in self.bodies:
-            at = rf"_\text{{{CALLED[body.name]}}}"
-            step(
-                f"**The {CALLED[body.name]}** is so far forward and so high:", f"x{at}", body.at[0]
-            )
+            called = CALLED[body.name]
+            at = rf"_\text{{{called}}}"
+            step(f"**The {called}** is so far forward and so high:", f"x{at}", body.at[0])
             step("", f"y{at}", body.at[1])
             moving = sp.trigsimp(sp.expand(kinetic(body, self)))
             step("It moves, and has a height:", f"T{at}", sp.factor_terms(moving))
@@ -100,9 +100,7 @@ class Rung:
         step("**The Lagrangian** is the one less the other:", LAGRANGIAN, MOVING - RESTING)
         for name in self.names:
             q, dot = COORDINATE[name], rf"\dot{{{name}}}"
-            pushed = sp.collect(
-                sp.expand(sp.diff(moving, RATE[name])), [RATE[n] for n in self.names]
-            )
+            pushed = sp.collect(sp.expand(sp.diff(moving, RATE[name])), rates)
             part = r"\partial \mathcal{L} / \partial"
             step(f"**For ${name}$**: by its rate, by itself:", rf"{part} {dot}", pushed)
             pull = sp.trigsimp(sp.diff(moving, q) - sp.diff(resting, q))
