@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 import sympy as sp
@@ -54,10 +55,8 @@ class Rung:
 
     def energies(self) -> tuple[sp.Expr, sp.Expr]:
         """Give kinetic and potential energy."""
-        return (
-            sp.Add(*(kinetic(body, self) for body in self.bodies)),
-            sp.Add(*(potential(body) for body in self.bodies)),
-        )
+        moving, resting = zip(*_each(self), strict=True)
+        return sp.Add(*moving), sp.Add(*resting)
 
     def lagrangian(self) -> Equations:
         """Give the Lagrangian, typeset with its legend."""
@@ -70,7 +69,7 @@ class Rung:
         mass, force = lagrange(*self.energies(), self)
         rates = sp.Matrix([ACCELERATION[name] for name in self.names])
         shown = tuple(
-            sp.Eq(sp.collect(sp.trigsimp(sp.expand(left)), list(rates)), sp.trigsimp(right))
+            sp.Eq(sp.collect(sp.expand(left), list(rates)), sp.expand(right))
             for left, right in zip(mass * rates, force, strict=True)
         )
         return Equations(title=f"{RUNGS[self.key]}, motion", shown=shown, kind=self.kind)
@@ -85,16 +84,15 @@ class Rung:
             shown.append(sp.Eq(name, right, evaluate=False))
 
         rates = [RATE[name] for name in self.names]
-        for body in self.bodies:
+        for body, (moving, resting) in zip(self.bodies, _each(self), strict=True):
             called = CALLED[body.name]
             at = rf"_\text{{{called}}}"
             step(f"**The {called}** is so far forward and so high:", f"x{at}", body.at[0])
             step("", f"y{at}", body.at[1])
-            moving = sp.trigsimp(sp.expand(kinetic(body, self)))
             step("It moves, and has a height:", f"T{at}", sp.factor_terms(moving))
-            step("", f"V{at}", potential(body))
+            step("", f"V{at}", resting)
         moving, resting = self.energies()
-        moving = sp.collect(sp.trigsimp(sp.expand(moving)), [rate**2 for rate in rates])
+        moving = sp.collect(sp.expand(moving), [rate**2 for rate in rates])
         step("**All together**, after simplifying:", MOVING, moving)
         step("", RESTING, sp.expand(resting))
         step("**The Lagrangian** is the one less the other:", LAGRANGIAN, MOVING - RESTING)
@@ -103,7 +101,7 @@ class Rung:
             pushed = sp.collect(sp.expand(sp.diff(moving, RATE[name])), rates)
             part = r"\partial \mathcal{L} / \partial"
             step(f"**For ${name}$**: by its rate, by itself:", rf"{part} {dot}", pushed)
-            pull = sp.trigsimp(sp.diff(moving, q) - sp.diff(resting, q))
+            pull = sp.diff(moving, q) - sp.diff(resting, q)
             step("", rf"{part} {name}", sp.factor_terms(pull))
         words += ["**The first changes with time as the second says**, which moves the machine:"]
         words += [""] * (len(self.names) - 1)
@@ -132,8 +130,13 @@ class Rung:
             solved: np.ndarray = np.linalg.solve(of_mass(*at), of_force(*at))[:, 0]
             return solved
 
-        joules = [[kinetic(body, self), potential(body)] for body in self.bodies]
-        return accelerations, made(sp.Array(place)), made(sp.Array(joules))
+        return accelerations, made(sp.Array(place)), made(sp.Array(_each(self)))
+
+
+@cache
+def _each(step: Rung) -> list[tuple[sp.Expr, sp.Expr]]:
+    """Kinetic and potential energy of each body, simplified."""
+    return [(sp.trigsimp(sp.expand(kinetic(body, step))), potential(body)) for body in step.bodies]
 
 
 def rung(key: str) -> Rung:

@@ -275,7 +275,7 @@ def draw_coordinates(axes: Any, machine: Machine, names: str = "ehs") -> None:
             )
     for place, size, name in ((axle, 5, ""), (weight, 14, "M"), (ball, 7, "m")):
         axes.plot(*place, "o", color="#0072B2", markersize=size)
-        axes.annotate(f"${name}$", place, xytext=(12, -4), textcoords="offset points")
+        axes.annotate(name and f"${name}$", place, xytext=(12, -4), textcoords="offset points")
     for corner, line, turn, name in (
         (axle, math.pi, -e, "e"),
         (pin, -0.5 * math.pi, h, "h"),
