@@ -104,7 +104,7 @@ def test_equations_are_set_with_dots_and_a_legend() -> None:
     """Truth: LaTeX's own commands, and every symbol of the equations has a line in the legend."""
     machine = sw.read_machine("otter_ford")
     found = sw.equations(machine, "free")
-    text = found._repr_markdown_()
+    text = found._repr_html_()
     assert r"\ddot{e}" in text and "_{ddot}" not in text and "e_{dot}" not in text
     named = {str(symbol) for symbol in found.symbols()}
     assert {"e", "h", "s", "l"} <= named and {row.label for row in found.rows()} == named

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import html
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import sympy as sp
 
@@ -128,21 +130,21 @@ class Equations(Answer):
                 rows.append(Row(str(symbol), str(symbol), name, f"[{unit}]"))
         return rows
 
-    def _repr_mimebundle_(self, **options: Any) -> dict[str, str]:
-        """Give Markdown alone: the notebook sets its formulas, as a table of HTML would not."""
-        return {"text/markdown": self._repr_markdown_(), "text/plain": repr(self)}
-
-    def _repr_markdown_(self) -> str:
+    def _repr_html_(self) -> str:
+        """Give words, formulas for a notebook to set, and the legend."""
         words = self.words or ("",) * len(self.shown)
-        set_ = "\n\n".join(
-            f"{told}\n\n$$\\displaystyle {set_out(one)}$$"
-            for told, one in zip(words, self.shown, strict=True)
+        steps = zip(
+            words, (f"$$\\displaystyle {set_out(one)}$$" for one in self.shown), strict=True
         )
-        legend = "\n".join(
-            f"| ${sp.latex(sp.Symbol(row.label))}$ | {row.value} | {row.note} |"
+        lines = html.escape("\n".join(part for step in steps for part in step if part))
+        told = re.sub(r"\*\*(.+?)\*\*", r"<b>\1</b>", lines).replace("\n", "</p><p>")
+        legend = "".join(
+            f"<tr><td>${sp.latex(sp.Symbol(row.label))}$</td><td>{html.escape(str(row.value))}</td>"
+            f"<td>{html.escape(str(row.note))}</td></tr>"
             for row in self.rows()
         )
-        return f"**{self.sentence}**\n\n{set_}\n\n| symbol | is | dial |\n|---|---|---|\n{legend}"
+        head = "<tr><th>symbol</th><th>is</th><th>dial</th></tr>"
+        return f"<p><b>{self.sentence}</b></p><p>{told}</p><table>{head}{legend}</table>"
 
 
 def kind_of(machine: Machine) -> Kind:

@@ -270,9 +270,8 @@ def draw_coordinates(axes: Any, machine: Machine, names: str = "ehs") -> None:
         if drawn:
             style = ":" if name == "H" else "-"
             axes.plot(*np.column_stack([start, end]), style, color="#202020", linewidth=2)
-            axes.annotate(
-                f"${name}$", 0.5 * (start + end), xytext=(4, 6), textcoords="offset points"
-            )
+            at = 0.3 * start + 0.7 * end
+            axes.annotate(f"${name}$", at, xytext=(4, 6), textcoords="offset points")
     for place, size, name in ((axle, 5, ""), (weight, 14, "M"), (ball, 7, "m")):
         axes.plot(*place, "o", color="#0072B2", markersize=size)
         axes.annotate(name and f"${name}$", place, xytext=(12, -4), textcoords="offset points")
@@ -297,3 +296,4 @@ def draw_coordinates(axes: Any, machine: Machine, names: str = "ehs") -> None:
         )
     axes.axhline(0.0, color="#808080")
     axes.set_aspect("equal")
+    axes.set_axis_off()
