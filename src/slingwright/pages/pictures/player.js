@@ -4,7 +4,7 @@
 const WIDE = 14;
 const SPEEDS = [["1", "true speed"], ["0.5", "1/2 speed"], ["0.25", "1/4 speed"], ["0.1", "1/10 speed"]];
 
-const HINT = "Choose a part to see its checks and its dials. Blue: the darker, the more of its strength is used; red: fails; grey, dashed: not known.";
+const HINT = "Choose a part to see its checks and its dials. Blue: the stronger, the more of its strength is used; red: fails; grey, dashed: not known.";
 
 function frameAt(film, data, time) {
   const last = film.count - 1;
