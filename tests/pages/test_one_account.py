@@ -90,8 +90,8 @@ NUMBER = r"[^\d\n]{0,40}\n?(\d[\d,.]*)[ \N{NO-BREAK SPACE}]?(kN|N|%|m\b)?"
 HELD = {
     "page 03": ["Hook load, held"],
     "throw": ["held, cocked +hook"],
-    "winch": ["hook, cocked", "hook that holds the arm:"],
-    "report": ["hook, cocked", "hook that holds the arm[^.]*unrated: it would carry"],
+    "winch": ["Hook load, held", "hook that holds the arm:"],
+    "report": ["Hook load, held", "hook that holds the arm[^.]*unrated: it would carry"],
 }
 FAR = {
     "bench": ["Range", "lands", "Range"],

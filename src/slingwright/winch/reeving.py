@@ -368,8 +368,7 @@ def reeve(numbers: WinchNumbers, rig: WinchRig, elevation: np.ndarray) -> Reevin
     sides = [("", n.aside, 1.0 if one_rope else rig.share), (" 2", -n.aside, 1.0 - rig.share)]
     for second, aside, share in sides[: n.ropes]:
         arm, frame, drum_at = (
-            np.stack(np.broadcast_arrays(*place, np.full_like(elevation, aside)), axis=1)
-            for place in (at_arm, block, winch)
+            _places(*place, z=aside, count=len(elevation)) for place in (at_arm, block, winch)
         )
         for key, name, place, on, turned, mark in (
             ("bar", "cross bar's end", arm, "arm", 0, ""),
@@ -405,3 +404,10 @@ def reeve(numbers: WinchNumbers, rig: WinchRig, elevation: np.ndarray) -> Reevin
     whole = np.ones_like(elevation)
     return Reeving(numbers=n, rig=rig, elevation=elevation, pieces=pieces, lines=tuple(lines),
                    arm_pull=whole, arm_pull_lowering=whole)  # fmt: skip
+
+
+def _places(x: Any, y: Any, *, z: float, count: int) -> np.ndarray:
+    """Give points in space, one a moment, shape (count, 3)."""
+    found = np.empty((count, 3))
+    found[:, 0], found[:, 1], found[:, 2] = x, y, z
+    return found

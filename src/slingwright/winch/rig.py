@@ -236,13 +236,18 @@ def winch_numbers(machine: HasDials) -> WinchNumbers:
     )
 
 
+_RIG_PATHS = {
+    row.key: row.path
+    for name in ("crew", "rig", "rope", "mark")
+    for row in dials.group(name)
+    if row.key in {field.name for field in fields(WinchRig)}
+} | {f"hook_{key}": f"hook.{key}" for key in ("on_arm", "x", "y")}
+"""What the rigging reads off the dials, by its own names."""
+
+
 def rig_of(machine: HasDials) -> WinchRig:
     """Read the rigging off a machine's dials; what it does not say is not known."""
-    groups = ("crew", "rig", "rope", "mark")
-    paths = [dial.path for name in groups for dial in dials.group(name)]
-    own = {field.name for field in fields(WinchRig)}
-    given = {dials.dial(path).key: machine[path] for path in paths if dials.dial(path).key in own}
-    given |= {f"hook_{key}": machine[f"hook.{key}"] for key in ("on_arm", "x", "y")}
+    given = {key: machine[path] for key, path in _RIG_PATHS.items()}
     if given["rigging"] == "led":
         if given["lead_x"] is None:
             given["lead_x"] = LEAD_SHARE * machine["winch.x"]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +19,7 @@ from slingwright.amounts.figures import Reading
 from slingwright.machine.file import read_machine, supplied_machines, write_machine
 from slingwright.machine.machine import Machine, MachineError
 from slingwright.machine.table.dials import Value
+from slingwright.motion.held import held
 from slingwright.motion.throwing import reach_curve, throw
 from slingwright.winch.cycle import Winding, winding
 from slingwright.winch.readings import readings
@@ -53,13 +54,14 @@ class Answer:
 def answer(machine: Machine, before: Answer | None = None) -> Answer:
     """Throw a machine once and work out all that a bench shows of it.
 
-    The curve of range against release angle is taken over from `before` where that machine moves
-    the same: only dials that the motion does not know were changed.
+    The throw and the curve of range against release angle are taken over from `before` where that
+    machine moves the same: only dials that the motion does not know were changed.
     """
-    thrown = throw(machine, tolerance=THROW_TOLERANCE)
     if before is not None and _moves_as(machine, before.machine):
+        thrown = replace(before.throw, machine=machine, held=held(machine))
         angles, ranges = before.angles, before.ranges
     else:
+        thrown = throw(machine, tolerance=THROW_TOLERANCE)
         angles, ranges = reach_curve(machine, tolerance=CURVE_TOLERANCE)
     effort, trouble = None, ""
     try:

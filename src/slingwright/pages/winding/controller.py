@@ -17,7 +17,7 @@ from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Answer, Workbench
 from slingwright.standing.places import placed, winding_checks
 from slingwright.tables.ropes import RopeSize
-from slingwright.winch.cycle import Winding, winding
+from slingwright.winch.cycle import Winding
 from slingwright.winch.drums import DrumChoice, drum_choice
 from slingwright.winch.hook import (
     Loosing,
@@ -66,6 +66,8 @@ class Wound:
     def laid(self) -> Reeving | None:
         """The gear at rest and cocked, also where it cannot be wound; None without a rig."""
         numbers, rig = self.numbers, self.rig
+        if self.run is not None:
+            return self.run.reeving
         if numbers is None or rig is None:
             return None
         ends = np.array([REST, -numbers.cocked])
@@ -170,7 +172,9 @@ class WindingController:
             rig = tried(troubles, "winding", lambda: rig_of(machine))
         run = choice = loosed = laid = None
         if rig is not None:
-            run = tried(troubles, "winding", lambda: winding(machine, rig))
+            run = answer.effort
+            if run is None:
+                troubles["winding"] = answer.trouble
             choice = tried(troubles, "drums", lambda: self._choice(machine, rig))
         hook, stands = placed(machine, hook_of(machine))
         if run is not None:
