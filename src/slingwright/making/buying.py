@@ -169,7 +169,9 @@ def _timber(
             yield Item(supplier="timber", name=name, amount=long, unit="m", mass=long * volume)
             continue
         found = cutting(lengths, stock, kerf=kerf, trim=trim)
-        proof = "the least there can be" if found.proven else "not proven to be the least"
+        proof: str = "the least there can be"
+        if not found.proven:
+            proof = form("and no cutting needs less than {:m}")(found.least)
         waste = form("{:m} of stock, {}, {:.0f} % left over")(found.used, proof, 100 * found.waste)
         for length in dict.fromkeys(bar.stock for bar in found.lengths):
             bars = [bar for bar in found.lengths if bar.stock == length]

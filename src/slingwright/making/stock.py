@@ -1,7 +1,10 @@
-"""Cutting pieces from stock lengths with the least stock: exact, with the proof.
+"""Cutting pieces from stock lengths with the least stock, with the proof.
 
-Every way to cut a length that leaves no room for another piece is listed, and an integer programme
-(HiGHS through scipy) picks how often each is cut.  Its optimum is the least stock there can be.
+Where few lengths are wanted, every way to cut a stock length that leaves no room for another piece
+is listed; where many are, the ways that can better the linear programme are found one by one
+(column generation, Gilmore and Gomory 1961, from memory).  An integer programme (HiGHS through
+scipy) picks how often each is cut.  No cutting can be below the linear programme's optimum, nor
+between two sums that stock lengths can have.
 """
 
 from __future__ import annotations
@@ -9,13 +12,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 
-MOST_WAYS = 60_000
-"""Ways of cutting that are listed at most; past it the pieces are to be cut in parts."""
-FINEST = 1e-6
-"""Lengths are compared to this [m]."""
+MOST_WAYS, MOST_SIZES = 60_000, 14
+"""Ways of cutting that are listed at most, and lengths of pieces up to which they are."""
+FINEST, STEP = 1e-6, 1e-4
+"""Lengths are compared to this, and counted in such steps where ways are found one by one [m]."""
+NEAR, SHAKEN, ROUNDS = 60, 0.03, 5
+"""Ways near the best that are found besides for each stock length, how far worth is shaken for
+them, and how often others are tried where the cutting is not proven."""
 
 
 class CuttingError(ValueError):
@@ -92,40 +99,119 @@ def cutting(
             "buy longer stock, or splice the piece and check its splice"
         )
     sizes, wanted = np.unique(np.round(np.asarray(pieces, dtype=float), 6), return_counts=True)
-    ways = list(_ways(sizes[::-1], wanted[::-1], sorted(stock), kerf, trim))
-    counts = np.array([way for _, way in ways]).T[::-1]
-    price = np.array([length for length, _ in ways])
-    times, least = _least(counts, wanted, price, seconds)
+    asked = (sizes[::-1], wanted[::-1], sorted(stock), kerf, trim)
+    ways = list(_ways(*asked)) if sizes.size <= MOST_SIZES else []
+    listed = 0 < len(ways) <= MOST_WAYS
+    best, below = math.inf, 0.0
+    for k in range(1 if listed else ROUNDS):
+        if not listed:
+            ways, below = _found(*asked, k)
+        price = np.array([length for length, _ in ways])
+        every = np.array([way for _, way in ways]).T[::-1]
+        picked, proof = _least(every, wanted, price, seconds / ROUNDS)
+        if (used := float(price @ picked)) < best - FINEST:
+            best, counts, times, prices, least = used, every, picked, price, below or proof
+        if best <= below + FINEST:
+            break
     cut: list[tuple[float, tuple[float, ...]]] = []
     left = wanted.copy()
-    for (length, _), way, often in zip(ways, counts.T, times, strict=True):
+    for length, way, often in zip(prices, counts.T, times, strict=True):
         for _ in range(int(often)):
             # A way that was cut once too often for a piece leaves that piece out.
             kept = np.minimum(way, left)
             left -= kept
-            cut.append((length, tuple(float(x) for x in np.repeat(sizes, kept)[::-1])))
+            cut.append((float(length), tuple(float(x) for x in np.repeat(sizes, kept)[::-1])))
     found = tuple(
         Length(stock=one[0], times=cut.count(one), pieces=one[1]) for one in dict.fromkeys(cut)
     )
-    return Cutting(lengths=found, used=float(price @ times), least=least, kerf=kerf)
+    return Cutting(lengths=found, used=best, least=least, kerf=kerf)
 
 
 def _ways(
     sizes: np.ndarray, wanted: np.ndarray, stock: Sequence[float], kerf: float, trim: float
 ) -> Iterator[tuple[float, tuple[int, ...]]]:
-    """Give every way to cut a stock length, longest piece first, with no room for another."""
-    listed = 0
-    for length in stock:
+    """Give every way to cut a stock length, longest piece first, with no room for another.
+
+    One more than the most that are listed says that there are too many.
+    """
+    ways = (
+        (length, way)
+        for length in stock
         # A last piece needs no cut behind it.
-        room = length - trim + kerf + FINEST
-        for way in _filled(tuple(sizes + kerf), tuple(int(x) for x in wanted), room):
-            listed += 1
-            if listed > MOST_WAYS:
-                raise CuttingError(
-                    f"there are more than {MOST_WAYS} ways to cut these pieces; cut them section "
-                    "by section, or leave out the shortest stock"
-                )
-            yield length, way
+        for way in _filled(
+            tuple(sizes + kerf), tuple(int(x) for x in wanted), length - trim + kerf + FINEST
+        )
+    )
+    return islice(ways, MOST_WAYS + 1)
+
+
+def _found(
+    sizes: np.ndarray,
+    wanted: np.ndarray,
+    stock: Sequence[float],
+    kerf: float,
+    trim: float,
+    seed: int,
+) -> tuple[list[tuple[float, tuple[int, ...]]], float]:
+    """Give the ways that the linear programme wants, and what no cutting can be below [m]."""
+    from scipy.optimize import linprog
+
+    long = np.ceil((sizes + kerf) / STEP - 1e-6).astype(int)
+    room = np.floor((np.array(stock) - trim + kerf) / STEP + 1e-6).astype(int)
+    unit = int(np.gcd.reduce(np.concatenate([long, room])))
+    long, room = long // unit, room // unit
+    ways = {
+        (float(length), tuple(min(int(w), int(most // s)) * (i == k) for k in range(sizes.size)))
+        for length, most in zip(stock, room, strict=True)
+        for i, (s, w) in enumerate(zip(long, wanted, strict=True))
+        if s <= most
+    }
+    while True:
+        listed = sorted(ways)
+        price = np.array([length for length, _ in listed])
+        counts = np.array([way for _, way in listed]).T
+        solved = linprog(price, A_ub=-counts, b_ub=-wanted, method="highs")
+        worth = -solved.ineqlin.marginals
+        better = {
+            (float(length), way)
+            for length, most in zip(stock, room, strict=True)
+            for value, way in [_fullest(long, wanted, worth, int(most))]
+            if value > length + FINEST
+        }
+        if better <= ways:
+            break
+        ways |= better
+    rng = np.random.default_rng(seed)
+    for _ in range(NEAR):
+        shaken = worth * (1.0 + SHAKEN * rng.standard_normal(worth.size))
+        ways |= {
+            (float(length), _fullest(long, wanted, shaken, int(most))[1])
+            for length, most in zip(stock, room, strict=True)
+        }
+    # All that is bought is a sum of stock lengths, which none between two of them is.
+    apart = int(np.gcd.reduce(np.round(np.array(stock) / STEP).astype(int))) * STEP
+    return sorted(ways), math.ceil(solved.fun / apart - 1e-6) * apart
+
+
+def _fullest(
+    long: np.ndarray, wanted: np.ndarray, worth: np.ndarray, room: int
+) -> tuple[float, tuple[int, ...]]:
+    """Give the largest worth that a room holds, and how many of each (a knapsack by its room)."""
+    best = np.zeros(room + 1)
+    taken = []
+    single = [i for i, w in enumerate(wanted) for _ in range(min(int(w), room // int(long[i])))]
+    for i in single:
+        with_it = best[: room + 1 - long[i]] + worth[i]
+        takes = np.zeros(room + 1, dtype=bool)
+        takes[long[i] :] = with_it > best[long[i] :] + 1e-12
+        best[long[i] :] = np.where(takes[long[i] :], with_it, best[long[i] :])
+        taken.append(takes)
+    way, left = [0] * len(long), room
+    for i, takes in zip(reversed(single), reversed(taken), strict=True):
+        if takes[left]:
+            way[i] += 1
+            left -= int(long[i])
+    return float(best[room]), tuple(way)
 
 
 def _filled(

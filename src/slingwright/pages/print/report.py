@@ -30,6 +30,7 @@ from slingwright.making.sheets import as_svg, drawing, sheet_scale, taken
 from slingwright.making.views import View, views
 from slingwright.motion import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
+from slingwright.pages.print.bodies import of_bodies
 from slingwright.pages.print.front import as_in_file, identity
 from slingwright.pages.print.holds import of_holding
 from slingwright.pages.print.lines import likely, lines_svg
@@ -228,6 +229,7 @@ def _sections(
     yield _of_machine(machine, day, system)
     yield _of_throw(machine, done, system)
     yield from of_holding(found, gaps, system)
+    yield of_bodies(found, system)
     yield _of_winding(machine, done, system)
     yield _of_zone(machine, day, system, story)
     yield _of_proving(machine, system, story)

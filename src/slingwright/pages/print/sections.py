@@ -12,7 +12,7 @@ import matplotlib
 from slingwright.amounts.answer import Table
 from slingwright.places import shared_folder
 
-WIDEST, SHORT = 90, 14
+WIDEST, SHORT = 90, 18
 """Letters from which on a column gets no wider for more, and up to which it never breaks."""
 NUMBER = 24
 """Letters that a cell with a number has at most."""
@@ -58,7 +58,7 @@ def _sheet(table: Table) -> dict[str, Any]:
         number, most = 2 * digits > len(told), max(lines)
         if not number and most > SHORT:
             most = (min(most, WIDEST) + sum(lines) // len(lines)) // 2
-        widths.append(max([*words, most]) + 1)
+        widths.append(max([*words, most]) + 3)
         align.append("r" if number else "l")
     return {"heads": list(table.head), "rows": [list(row) for row in rows], "widths": widths,
             "align": align}  # fmt: skip
