@@ -8,7 +8,7 @@ end of the day: find out why before more weight goes in.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -22,6 +22,7 @@ from slingwright.learning.shots import FieldShot
 from slingwright.machine.machine import Machine
 from slingwright.motion.spread.scatter import scatter
 from slingwright.motion.throwing import Throw, throw
+from slingwright.standing.places import people, where
 from slingwright.standing.zone import zone
 from slingwright.strength.brief import brief_loads, frozen, own_load, with_load
 from slingwright.strength.checks import checks as every_check
@@ -112,6 +113,26 @@ class Step:
 
 MEASURED = ("range", "hook_load")
 """What has to be measured for a step to count as done; the rest where there is a cell for it."""
+NUMBERS: Mapping[str, str] = {
+    "force_per_person": "force per person",
+    "peak_rope_pull": "rope",
+    "hook_load": "hook, held",
+    "axle_held": "axle, held",
+    "range": "range",
+    "peak_axle_load": "axle, peak",
+}
+"""What a step expects, by what a log calls it."""
+Noted = tuple[str, str, float]
+"""What a log has noted: `noted_as` of the step, a label of `NUMBERS`, and the value [SI]."""
+
+
+def noted_as(machine: Machine) -> str:
+    """Give what a log's measurements of a step say of how they were made: with which masses."""
+    n = machine.number
+    return (
+        f"proving with {n('counterweight.mass'):.5g} kg of counterweight and "
+        f"{n('projectile.mass'):.5g} kg thrown"
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
@@ -187,6 +208,7 @@ class Proving(Answer):
 def proving(
     machine: Machine,
     shots: Sequence[FieldShot] = (),
+    noted: Sequence[Noted] = (),
     *,
     shares: Sequence[float] = SHARES,
     copies: int = COPIES,
@@ -201,6 +223,7 @@ def proving(
     Args:
         machine: with its full counterweight.
         shots: what was measured; a shot belongs to the step of its counterweight and projectile.
+        noted: what was measured and is no shot.
         shares: of the full counterweight, rising to 1.
         copies: near copies from which the limits are read.
         look: whether checks and the ground to keep clear are worked out for each step too.
@@ -217,12 +240,12 @@ def proving(
         if not _outweighed(at):
             mass = at.number("counterweight.mass")
             name = form("{:.0f} % of the counterweight, {:3kg}")(100.0 * share, mass)
-            steps.append(_step(name, at, _measured(full, at, shots), copies, look))
+            steps.append(_step(name, at, _measured(full, at, shots, noted), copies, look))
     others = [load for load in brief_loads(machine) if load != own]
     for load in sorted(others, key=lambda one: -one.mass):
         at = with_load(full, load)
         name = form("full counterweight, {}")(load.name)
-        steps.append(_step(name, at, _measured(full, at, shots), copies, look))
+        steps.append(_step(name, at, _measured(full, at, shots, noted), copies, look))
     return Proving(machine=machine, steps=tuple(steps))
 
 
@@ -255,9 +278,9 @@ def _step(
     loose: str = "then loose it"
     try:
         wound, stiff = winding(machine), winding(_stiff(machine))
-        for key, label in (("force_per_person", "force per person"), ("peak_rope_pull", "rope")):
+        for key in ("force_per_person", "peak_rope_pull"):
             value, high = getattr(wound, key), getattr(stiff, key)
-            found.append(Expected(key, label, "N", value, 0.0, high, seen.get(key, ())))
+            found.append(Expected(key, NUMBERS[key], "N", value, 0.0, high, seen.get(key, ())))
         found += _at_rest(machine, seen)
     except ValueError as error:
         trouble = str(error).splitlines()[0]
@@ -268,27 +291,31 @@ def _step(
         loose = form("do not loose it, it would not throw: {}")(done.sentence.rstrip("."))
     else:
         found += _thrown(machine, done, seen, copies)
-    against: tuple[str, ...] = ()
+    stand = {one.key: one for one in people(machine)}
+    against = tuple(f"place of {one.who}" for one in stand.values() if one.wrong)
     if look:
-        against = tuple(check.name for check in every_check(machine) if check.verdict == FAILS)
+        against += tuple(check.name for check in every_check(machine) if check.verdict == FAILS)
     if look and done.range is not None:
         clear = zone(machine)
         loose = form("{}, clear {:0m} ahead, {:0m} behind and {:0m} on every side")(
             loose, clear.clear_ahead, clear.clear_behind, clear.clear_beside
         )
-    do = form("wind it down; {}; {}; look at all of it.")(HELD, loose)
+    winds, looses = (where(stand[key].x, stand[key].z) for key in ("winders", "looses"))
+    do = form("wind it down from {}; {}; {}, from {}; look at all of it.")(
+        winds, HELD, loose, looses
+    )
     return Step(name=name, machine=machine, do=do, expected=tuple(found), against=against)
 
 
 def _at_rest(machine: Machine, seen: dict[str, tuple[float, ...]]) -> Iterator[Expected]:
     """Give what hook and axle carry while it is held, between weights a little off."""
     states = [throw(_weighted(machine, 1.0 + off), swing_through=0.0).held for off in (0.0, *OFF)]
-    for key, label, loads in (
-        ("hook_load", "hook, held", [state.hook_load for state in states]),
-        ("axle_held", "axle, held", [state.axle_load for state in states]),
+    for key, loads in (
+        ("hook_load", [state.hook_load for state in states]),
+        ("axle_held", [state.axle_load for state in states]),
     ):
         ends = min(loads), max(loads)
-        yield Expected(key, label, "N", loads[0], *ends, seen.get(key, ()), both=True)
+        yield Expected(key, NUMBERS[key], "N", loads[0], *ends, seen.get(key, ()), both=True)
 
 
 def _thrown(
@@ -296,11 +323,13 @@ def _thrown(
 ) -> Iterator[Expected]:
     """Give range and peak axle load of a throw, between what nine of ten near copies stay."""
     near = _limits(machine, copies)
-    for key, label, unit in (("range", "range", "m"), ("peak_axle_load", "axle, peak", "N")):
+    for key, unit in (("range", "m"), ("peak_axle_load", "N")):
         value = float(getattr(done, key))
         low, high = near[key]
         ends = min(float(low), value), max(float(high), value)
-        yield Expected(key, label, unit, value, *ends, seen.get(key, ()), both=key == "range")
+        yield Expected(
+            key, NUMBERS[key], unit, value, *ends, seen.get(key, ()), both=key == "range"
+        )
 
 
 @lru_cache(maxsize=64)
@@ -315,10 +344,13 @@ def _limits(machine: Machine, copies: int) -> dict[str, tuple[float, ...]]:
 
 
 def _measured(
-    full: Machine, at: Machine, shots: Sequence[FieldShot]
+    full: Machine, at: Machine, shots: Sequence[FieldShot], noted: Sequence[Noted]
 ) -> dict[str, tuple[float, ...]]:
     """Gather what was measured with this counterweight and this projectile, by its key."""
-    found: dict[str, list[float]] = {}
+    found: dict[str, list[float]] = {
+        key: [value for how, what, value in noted if (how, what) == (noted_as(at), label)]
+        for key, label in NUMBERS.items()
+    }
     for shot in shots:
         masses = ("counterweight.mass", "projectile.mass")
         given: list[Any] = [shot.settings.get(path, full[path]) for path in masses]
@@ -328,4 +360,4 @@ def _measured(
         ):
             for key, (value, _) in shot.seen.items():
                 found.setdefault(key, []).append(value)
-    return {key: tuple(values) for key, values in found.items()}
+    return {key: tuple(values) for key, values in found.items() if values}

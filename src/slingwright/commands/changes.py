@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import math
+import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -154,7 +155,7 @@ def asked_of(options: Options) -> tuple[list[Bound], Limits, float | None]:
 
 
 def run_next(options: Options) -> int:
-    """Advise the next trial; 1 where nothing keeps to the limits."""
+    """Advise the next trial; 0 only where one keeps to the limits and all that is asked holds."""
     from slingwright.changing.next_trial import next_trial
     from slingwright.changing.trials import TrialError
     from slingwright.learning.belief import before_any_shot
@@ -167,11 +168,11 @@ def run_next(options: Options) -> int:
     except TrialError as error:
         raise Declined(str(error)) from error
     _tell(advice, options, held.basis)
-    return 0 if advice.best is not None else 1
+    return 1 if advice.best is None else _asked(machine.change(advice.best.settings), options)
 
 
 def run_search(options: Options) -> int:
-    """Find the best machine within bounds and limits."""
+    """Find the best machine within bounds and limits; 0 only where all that is asked holds."""
     from slingwright.changing.search import search
     from slingwright.changing.trials import TrialError
 
@@ -182,11 +183,11 @@ def run_search(options: Options) -> int:
     except TrialError as error:
         raise Declined(str(error)) from error
     _tell(found, options, "as drawn" if belief is None else belief.basis)
-    return 0
+    return _asked(found.machine, options)
 
 
 def run_sensitivity(options: Options) -> int:
-    """Tell what a little more of each dial does."""
+    """Tell what a little more of each dial does; 1 where a slope is not known."""
     from slingwright.changing.sensitivity import sensitivity
     from slingwright.changing.tables import sensitivity_table
 
@@ -208,7 +209,17 @@ def run_sensitivity(options: Options) -> int:
         table = sensitivity_table(found, "US" if options.us else "metric")
         print(table_text([table.head, *table.cells()]))
         print(f"The machine is taken {basis}.\n{CAUTION}")
-    return 0
+    return 1 if any(slope is None for one in found for slope in one.on.values()) else 0
+
+
+def _asked(machine: Machine, options: Options) -> int:
+    """Ask of a machine all that the kit can, say what it finds, and give the exit code."""
+    from slingwright.standing.ready import ready
+
+    found = ready(machine)
+    told = found.sentence.told("US" if options.us else "metric")
+    print(f"Set so: {told}", file=sys.stderr if options.json else sys.stdout)
+    return exit_code(found.verdict)
 
 
 def _tell(answer: Answer, options: Options, basis: str) -> None:
@@ -264,7 +275,7 @@ def _proposed(options: Options) -> list[Any]:
 
 
 def run_plan(options: Options) -> int:
-    """Choose the changes of a day and their order; 1 where none is to be made."""
+    """Choose the changes of a day and their order; 0 only where the machine then holds."""
     from slingwright.changing.file import stock_of_words
     from slingwright.changing.plan import SECONDS, plan
     from slingwright.changing.what_if import WhatIfError
@@ -288,7 +299,7 @@ def run_plan(options: Options) -> int:
     except ValueError:
         raise Declined(f"--worth {options.worth}: give such as range=1") from None
     _tell(found, options, found.basis)
-    return 0 if found.steps else 1
+    return exit_code(found.steps[-1].state.verdict) if found.steps else 1
 
 
 def _state(state: Any) -> dict[str, Any]:
@@ -331,17 +342,18 @@ def run_prove(options: Options) -> int:
     from slingwright.learning.shots import LearnError
     from slingwright.logbook import Logbook, LogbookError
     from slingwright.machine.file import read_machine
-    from slingwright.pages.log.records import shots_to_learn_from
+    from slingwright.pages.log.records import story_of
 
     machine = read_machine(options.file)
-    shots: Any = ()
+    seen: Any = ()
     try:
         if options.log is not None:
             with Logbook.open(options.log, reading_only=True) as log:
-                shots = shots_to_learn_from(log, machine)
+                story = story_of(log, machine)
+                seen = story.shots, story.noted
     except (LogbookError, LearnError) as error:
         raise Declined(str(error)) from error
-    found = proving(machine, shots)
+    found = proving(machine, *seen)
     system: Any = "US" if options.us else "metric"
     if options.json:
         print_json(found.record())

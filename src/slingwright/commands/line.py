@@ -265,7 +265,7 @@ def _throw_options(parser: argparse.ArgumentParser) -> None:
 
 @command("throw", "Throw a machine once and report what happens.", _throw_options)
 def throw(options: Options) -> int:
-    """Throw a machine; FAILED where it was not released or lands past the clear ground."""
+    """Throw once; FAILED where it is not released, or lands behind or past the clear ground."""
     _within("--tolerance", options.tolerance, 1e-13, 1e-3)
     _within("--swing-through", options.swing_through, 0.0, 60.0)
     machine = machine_of(options)
@@ -282,7 +282,8 @@ def throw(options: Options) -> int:
         words = form("it lands {:3m} ahead, past the end of the clear ground at {:3m} (site.limit)")
         _complain(words(done.range, limit).told(system_of(options)))
         return FAILED
-    return FINE if done.outcome == "released" and done.range is not None else FAILED
+    ahead = done.outcome == "released" and done.range is not None and done.range >= 0.0
+    return FINE if ahead else FAILED
 
 
 def _within(name: str, value: float, low: float, high: float) -> None:
@@ -319,7 +320,7 @@ def _sweep_options(parser: argparse.ArgumentParser) -> None:
 
 @command("sweep", "Throw a machine at every value of some dials.", _sweep_options)
 def sweep(options: Options) -> int:
-    """Throw at every value; FAILED where not one throw was released."""
+    """Throw at every value; FAILED unless each is released and lands on the clear ground ahead."""
     machine = machine_of(options)
     varied: dict[str, list[Any]] = {}
     for text in options.vary:
@@ -348,7 +349,8 @@ def sweep(options: Options) -> int:
             sys.stdout.write(line)
     else:
         print(sweep_text(columns, list(varied), system_of(options)))
-    return FINE if (columns["outcome"] == "released").any() else FAILED
+    clear = columns["range"] <= columns.get("site.limit", machine.number("site.limit"))
+    return FINE if (clear & (columns["range"] >= 0.0)).all() else FAILED
 
 
 def read_vary(text: str) -> tuple[str, list[Any]]:

@@ -416,7 +416,7 @@ def table_text(lines: list[tuple[str, ...]]) -> str:
 
 
 def run_fit(options: Options) -> int:
-    """Learn from the shots of a log and say what the next like shot should do."""
+    """Learn from the shots of a log; 1 where there is no forecast, or a video was not looked at."""
     from slingwright.learning.shots import LearnError
     from slingwright.logbook import Logbook, LogbookError
     from slingwright.machine.file import read_machine
@@ -455,7 +455,7 @@ def run_fit(options: Options) -> int:
                 "not_told": list(learned.fit.not_told),
             }
         )
-        return 0 if after is not None else 1
+        return 0 if after is not None and not story.unread else 1
     from slingwright.amounts import units
 
     system: units.System = "US" if options.us else "metric"
@@ -465,7 +465,7 @@ def run_fit(options: Options) -> int:
         return 1
     span = " to ".join(units.text(float(f"{v:.4g}"), "m", system) for v in (after.low, after.high))
     print(f"The next shot as the machine stands: {span}.\n{CAUTION}")
-    return 0
+    return 1 if story.unread else 0
 
 
 def print_json(record: Any) -> None:

@@ -213,7 +213,7 @@ class CheckLists:
         try:
             with self._day.log() as log:
                 story = story_of(log, machine)
-            found = proving(story.machine, story.shots, look=False)
+            found = proving(story.machine, story.shots, story.noted, look=False)
             cells = found.table(self._day.system).cells()
             for row, (label, value, note) in zip(found.rows(), cells, strict=True):
                 if row.key.endswith(".do"):

@@ -8,12 +8,15 @@ import functools
 import numpy as np
 import pytest
 
+from slingwright.changing.proving import proving
 from slingwright.logbook.job import open_job
 from slingwright.pages import Workbench
 from slingwright.pages.log.records import story_of
 from slingwright.pages.standing import page as page_module
+from slingwright.pages.standing import proving as proving_module
 from slingwright.pages.standing.page import FRONT, ZoneBench, ZonePictures, table_html
 from slingwright.standing.chances import chances
+from slingwright.standing.places import where
 from slingwright.standing.zone import zone
 
 
@@ -187,4 +190,38 @@ def test_copies_scatter_as_the_log_has_learned(tmp_path, monkeypatch):
     share = 0.5 + belief.level / 2.0
     told = chances(calm, n=4000, learned=belief).within(own, share)[0]
     assert told == pytest.approx(belief.next_shot().high, rel=0.01)
+    page.close()
+
+
+def test_steps_of_proving_take_what_was_measured(tmp_path, monkeypatch):
+    """Truth: the steps worked out directly; what was typed stands beside what was expected."""
+    monkeypatch.setenv("SLINGWRIGHT_LOGS", str(tmp_path))
+    monkeypatch.setattr(proving_module, "proving", functools.partial(proving, look=False, copies=4))
+    page = ZoneBench(open_job("garden"))
+    steps = page.proving
+    assert "approve nothing" in steps.words.value and "stop above" not in steps.words.value
+    steps.ask()
+    first = steps.found.steps[0]
+    assert steps.found.sentence in steps.words.value and "cracks and crushed" in steps.words.value
+    assert "stop above" in steps.words.value and "wind it down from 0.4" in steps.words.value
+    looser = next(one for one in page.zone.people if one.key == "looses")
+    assert str(where(looser.x, looser.z)) in first.do  # from where the plan allows
+    hook = next(one for one in first.expected if one.key == "hook_load")
+    what = steps.controls["what"]
+    what.value = next(place for _, place in what.options if place == (first, hook))
+    for typed, verdict in ((f"{hook.value:.1f} N", "holds"), (f"{2.0 * hook.high:.1f} N", "fails")):
+        steps.controls["value"].value = typed
+        steps.controls["enter"].click()
+        (seen,) = [o for o in steps.found.steps[0].expected if o.key == "hook_load"]
+        assert seen.verdict == verdict and seen.measured[-1] == pytest.approx(float(typed[:-2]))
+        assert str(seen.told(*seen.measured)) in steps.words.value
+    assert "Stop at" in steps.words.value
+    steps.controls["value"].value = "many"
+    steps.controls["enter"].click()
+    assert "hook, held" in page.bench.status and page.bench.warn
+    heavier = page.bench.machine.number("counterweight.mass") * 1.01
+    page.bench.change({"counterweight.mass": heavier})
+    assert "stop above" not in steps.words.value  # another machine: asked for anew
+    steps.ask()
+    assert not any(one.measured for one in steps.found.steps[0].expected)
     page.close()

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from slingwright.amounts import units
+from slingwright.changing.proving import NUMBERS as LABELS
+from slingwright.changing.proving import Noted
 from slingwright.changing.sensitivity import crank_force
 from slingwright.changing.what_if import Change
 from slingwright.learning.belief import Belief
@@ -34,6 +36,7 @@ from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
 from slingwright.machine.table.dials import Value
 from slingwright.motion.throwing import throw
+from slingwright.standing.places import PERSON_DIALS
 
 SAME = 1e-9  # share within which two values of a dial are the same
 SAME_LOAD = 0.03  # share within which a load is taken for one of the brief
@@ -184,7 +187,10 @@ def shots_to_learn_from(
         changes = {
             path: machine[path]
             for path, row in dials.BY_PATH.items()
-            if path not in both and row.group != "winch" and not _same(machine[path], base[path])
+            if path not in both
+            and row.group != "winch"
+            and path not in PERSON_DIALS
+            and not _same(machine[path], base[path])
         }
         changes |= _load(machine, table.load[place])
         seen = dict(traces.get(number, {}))
@@ -318,6 +324,7 @@ class FieldStory:
     measured: Mapping[str, tuple[float, float]]
     measured_on: Mapping[str, float]  # what was set when that was measured
     unread: tuple[str, ...] = ()  # videos that were not used, in words
+    noted: tuple[Noted, ...] = ()  # what was measured as it was proved
 
     def learn(self, **options: object) -> Learned:
         """Learn from the shots; options as `learn` has them."""
@@ -348,4 +355,9 @@ def story_of(log: Logbook, base: Machine) -> FieldStory:
         measured={p: v for p, v in measured_dials(log).items() if dials.dial(p).moves},
         measured_on=settings_when_measured(log),
         unread=tuple(unread),
+        noted=tuple(
+            (record.how, record.thing, record.value)
+            for entry in log.current(Measurement.kind)
+            if isinstance(record := entry.record, Measurement) and record.thing in LABELS.values()
+        ),
     )

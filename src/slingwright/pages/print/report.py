@@ -406,7 +406,8 @@ def _of_zone(machine: Machine, day: str, system: units.System, story: FieldStory
 
 
 def _of_proving(machine: Machine, system: units.System, story: FieldStory | None) -> Section:
-    found = proving(machine, () if story is None else story.shots, look=False)
+    seen = () if story is None else (story.shots, story.noted)
+    found = proving(machine, *seen, look=False)
     return Section(
         title="How it is proved, from a light counterweight to the full one",
         words=[PROVING_CAUTION, f"After each step look at: {LOOK}."],

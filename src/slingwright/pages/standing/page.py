@@ -24,6 +24,7 @@ from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.people import moved_by_hand
 from slingwright.pages.pictures.scenes import Points
 from slingwright.pages.standing.pictures import PICTURES
+from slingwright.pages.standing.proving import ProvingSteps
 from slingwright.standing.chances import Chances, Copies, chances
 from slingwright.standing.ground import CAUTIONS, NOT_MODELLED, Zone
 from slingwright.standing.places import same_but_people
@@ -204,14 +205,15 @@ class ZoneBench(Page):
         self.conflicts.widget.add_class("sw-at-conflicts")
         self.flights = ZonePictures(controller, "flights", "moments")
         controller.tell = self._show_chances
+        self.proving = ProvingSteps(bench)
         parts = (self.words, self.table, self.plan, self.near, self.conflicts,
-                 self.flights, self.chances)  # fmt: skip
+                 self.flights, self.proving, self.chances)  # fmt: skip
         return parts, {
             "tools": None,
             "readouts": None,
             "dials": None,
             "pictures": column(self.plan, self.near, self.conflicts, self.flights),
-            "player": column(self.chances, self.table),
+            "player": column(self.chances, self.table, self.proving),
             "caution": ipywidgets.HTML(cautions_html()),
         }
 

@@ -1,0 +1,128 @@
+"""Proving on the page: each step with what is expected, and a place for what was measured."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import ipywidgets
+
+from slingwright.amounts.text import told
+from slingwright.changing.proving import CAUTION, LOOK, Expected, Proving, Step, noted_as, proving
+from slingwright.logbook import Measurement
+from slingwright.pages.log.part import FieldError, labelled, typed_amount
+from slingwright.pages.log.records import story_of
+from slingwright.pages.parts.long_work import LongWork
+from slingwright.pages.parts.parts import Part, button
+from slingwright.pages.parts.workbench import Workbench
+
+Place = tuple[Step, Expected] | None
+
+
+class ProvingSteps(Part):
+    """The steps from a light counterweight to the full one, worked out when they are asked for.
+
+    What is measured goes into the job's log, and stands beside what was expected from then on.
+    """
+
+    def __init__(self, bench: Workbench) -> None:
+        self.found: Proving | None = None
+        super().__init__(bench)
+
+    def _make(self) -> ipywidgets.Box:
+        self.status, self.words = ipywidgets.HTML(), ipywidgets.HTML()
+        self.work = LongWork(self.bench.attempt, self._say)
+        self.controls = {
+            "prove": button("Work out the steps", "Of proving this machine", self.ask, self.bench),
+            "what": ipywidgets.Dropdown(description="What", options=[("", None)]),
+            "value": ipywidgets.Text(description="Measured", placeholder="such as 3.1 kN"),
+            "enter": button("Enter", "Write it into the job's log", self.enter, self.bench),
+        }
+        self.controls["what"].observe(lambda _: self._name(), names="value")
+        entry = ipywidgets.Box([self.controls[name] for name in ("what", "value", "enter")])
+        tools = ipywidgets.Box([self.controls["prove"], self.work.stop_button, self.status])
+        for box in (entry, tools):
+            box.add_class("sw-row")
+        inside = ipywidgets.VBox([tools, entry, self.words])
+        return ipywidgets.Accordion(children=[inside], titles=["Proving a new or changed machine"])
+
+    def _say(self, words: str) -> None:
+        self.status.value = html.escape(words)
+
+    def ask(self) -> None:
+        """Work the steps out beside the page, with what the log has measured."""
+        machine, keeping = self.bench.machine, self.bench.keeping
+        story = None if keeping is None else story_of(keeping.log, self.bench.opened)
+        seen: Any = () if story is None else (story.shots, story.noted)
+
+        def work(report: Callable[..., None]) -> Proving:
+            report("working the steps out \N{HORIZONTAL ELLIPSIS}")
+            return proving(machine, *seen)
+
+        self.work.start(work, self._show, self._say)
+
+    def enter(self) -> None:
+        """Write what was measured into the log.
+
+        Raises:
+            ValueError: no step is chosen, no job is open, or it is no such number.
+        """
+        chosen: Place = self.controls["what"].value
+        keeping, field = self.bench.keeping, self.controls["value"]
+        if chosen is None or keeping is None:
+            raise ValueError("work the steps out on a job, and choose what was measured")
+        step, expected = chosen
+        value = typed_amount(field.value, expected.label, expected.unit, self.bench.system)
+        if value is None:
+            raise FieldError(field, f"{expected.label}: type what was measured")
+        keeping.log.append(
+            Measurement(
+                thing=expected.label, value=value, unit=expected.unit, how=noted_as(step.machine)
+            )
+        )
+        field.value = ""
+        self.ask()
+
+    def _show(self, found: Proving) -> None:
+        self.found = found
+        self._say("")
+        places: list[tuple[str, Place]] = [
+            (f"{told(step.name, self.bench.system)}: {one.label}", (step, one))
+            for step in found.steps
+            for one in step.expected
+        ]
+        what = self.controls["what"]
+        before, what.options = what.label, places or [("", None)]
+        if before in [label for label, _ in places]:
+            what.label = before
+        self.refresh()
+
+    def _name(self) -> None:
+        chosen: Place = self.controls["what"].value
+        unit = "" if chosen is None else labelled("Measured", chosen[1].unit, self.bench.system)
+        self.controls["value"].description = unit or "Measured"
+
+    def refresh(self) -> None:
+        """Show the steps in the units that are on; those of another machine are taken away."""
+        found, system = self.found, self.bench.system
+        if found is None or found.machine != self.bench.machine:
+            self.words.value = f"<p>{html.escape(CAUTION)}</p>"
+            return
+        steps = "".join(
+            f"<li><strong>{html.escape(told(step.name, system))}</strong> ({step.verdict}): "
+            f"{html.escape(told(step.do, system))} {html.escape(told(step.wrong, system))}</li>"
+            for step in found.steps
+        )
+        table = replace(found.sheet(), system=system)._repr_html_()
+        self.words.value = (
+            f"<p><strong>{html.escape(told(found.sentence, system))}</strong></p>"
+            f"<ol>{steps}</ol><p>After each step look at: {html.escape(LOOK)}.</p>{table}"
+            f"<p>{html.escape(CAUTION)}</p>"
+        )
+
+    def close(self) -> None:
+        """Stop the work and watching."""
+        self.work.close()
+        super().close()
