@@ -81,7 +81,7 @@ def test_the_best_machine_is_told(capsys) -> None:
     """Truth: a sweep over the one dial that may be varied, within its limit."""
     machine = sw.read_machine("otter_ford")
     words = ["--vary", "sling.length=4.4 m..5.4 m", "--farthest", "101 m"]
-    assert main(["search", FILE, *words, "--json"]) == FINE
+    assert main(["search", FILE, *words, "--json"]) == FAILED  # not all of it is known to hold
     rows = json.loads(capsys.readouterr().out)["rows"]
     lengths = [4.4 + 0.01 * i for i in range(101)]
     far = sw.sweep(machine, {"sling.length": lengths}, loads=False)["range"]
@@ -109,7 +109,7 @@ def test_plan_chooses_and_says_why(capsys) -> None:
     """Truth: money for none but the one that costs nothing to weigh."""
     asked = ["plan", FILE, "--change", "dear:winch.drum=0.15 m,cost=60", "--change"]
     asked += ["scale:measures=counterweight.mass,hours=2", "--money", "10", "--hours", "8"]
-    assert main([*asked, "--seconds", "600", "--json"]) == FINE
+    assert main([*asked, "--seconds", "600", "--json"]) == FAILED  # not all is known to hold
     told = json.loads(capsys.readouterr().out)
     assert told["rows"]["step.1"]["label"] == "1. scale"
     assert "plan again with it" in told["rows"]["step.1"]["note"]
