@@ -126,7 +126,7 @@ function render({ model, el }) {
     ask.addEventListener("click", () => {
       ask.disabled = true;
       ask.textContent = LOOKING;
-      model.send({ kind: "pass", key: named });
+      toKernel(model, { kind: "pass", key: named });
     });
     const body = element("div", { class: "sw-hold-body" }, working, source, ask, found);
     const details = element("details", { class: "sw-hold-check", "data-check": named }, summary, body);
@@ -137,7 +137,7 @@ function render({ model, el }) {
     }
     details.addEventListener("toggle", () => {
       if (details.open) tell(made);
-      model.send({ kind: details.open ? "open" : "fold", key: named });
+      toKernel(model, { kind: details.open ? "open" : "fold", key: named });
     });
     return made;
   }
@@ -171,7 +171,7 @@ function render({ model, el }) {
     if (state.drawing) machine.show(state.drawing);
     root.dataset.drawn = String(state.revision);
     clearTimeout(rest);
-    rest = setTimeout(() => model.send({ kind: "rest", revision: state.revision }), 450);
+    rest = setTimeout(() => toKernel(model, { kind: "rest", revision: state.revision }), 450);
   }
 
   // The working of a row is written once it is open: closed rows cost nothing.

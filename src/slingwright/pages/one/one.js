@@ -42,7 +42,7 @@ function render({ model, el }) {
   function choose(place) {
     if (place === model.get("chosen")) return;
     model.set("chosen", place);
-    model.save_changes();
+    try { model.save_changes(); } catch { /* the kernel is gone, and the banner says so */ }
     show();
   }
 

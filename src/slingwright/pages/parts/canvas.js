@@ -381,3 +381,8 @@ function dialButton(near, path, name) {
   });
   return made;
 }
+
+// Tell the kernel something. Where it is gone nothing can be sent: the banner over the page says so.
+function toKernel(model, message) {
+  try { model.send(message); } catch { /* gone */ }
+}

@@ -35,11 +35,8 @@ function render({ model, el }) {
     message.serial = serial;
     clearTimeout(watch);
     watch = setTimeout(done, 4000);
-    try {
-      model.send(message);
-    } finally { // told also where the kernel is gone and nothing can be sent
-      board.dispatchEvent(new CustomEvent("sw-sent", { bubbles: true }));
-    }
+    toKernel(model, message);
+    board.dispatchEvent(new CustomEvent("sw-sent", { bubbles: true }));
   }
   function done() {
     clearTimeout(watch);

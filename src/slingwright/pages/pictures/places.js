@@ -12,11 +12,8 @@ function handOver(model, canvas, redraw) {
     busy = true; serial += 1;
     clearTimeout(watch);
     watch = setTimeout(done, 4000);
-    try {
-      model.send({ ...message, stamp, serial });
-    } finally { // told also where the kernel is gone and nothing can be sent
-      canvas.dispatchEvent(new CustomEvent("sw-sent", { bubbles: true }));
-    }
+    toKernel(model, { ...message, stamp, serial });
+    canvas.dispatchEvent(new CustomEvent("sw-sent", { bubbles: true }));
   }
 
   // One move is on its way at a time; while it is, only the newest of the others is kept.

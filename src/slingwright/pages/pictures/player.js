@@ -247,8 +247,8 @@ function render({ model, el }) {
     if (wanted === undefined || wanted === asked) return;
     waiting = setTimeout(() => {
       asked = wanted;
-      model.send({ kind: "film" });
-      waiting = setTimeout(() => model.send({ kind: "use", revision: wanted }), 700);
+      toKernel(model, { kind: "film" });
+      waiting = setTimeout(() => toKernel(model, { kind: "use", revision: wanted }), 700);
     }, 180);
   }
 
