@@ -274,6 +274,7 @@ def test_everyone_has_a_place_that_nothing_speaks_against(name):
         ({"hook.person_x": 0.0, "hook.person_z": -12.8}, "looses", "inside the ground to keep"),
         ({"place.winders_z": 0.0}, "winders", "where arm and empty sling sweep"),
         ({"place.winders_x": -9.5, "place.winders_z": -0.8}, "winders", "in line with the rope"),
+        ({"place.winders_x": -3.9, "place.winders_z": -0.5}, "winders", "in line with the rope"),
         ({"place.winders_z": 3.0}, "winders", "would have to reach 2.09 m to the crank"),
         ({"place.loader_z": 0.2}, "loader", "under arm or counterweight"),
         ({"place.loader_x": 2.0}, "loader", "would have to reach 1.58 m into the trough"),

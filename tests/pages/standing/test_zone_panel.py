@@ -141,8 +141,8 @@ def test_a_hand_moves_dials_and_one_drag_is_one_step_back(page):
     assert "public" in [m.get("key") for m in page.plan.widget.scene["pictures"][0]["marks"]]
     sent(page.plan, marks["public"]["move"], [None, None], "c")
     assert page.bench.machine["place.public_x"] is None
-    sent(page.near, ["arm.long", None], [1.0, None], "d")
-    assert page.bench.machine["arm.long"] == start["arm.long"]  # no place
+    sent(page.near, ["counterweight.mass", "site.limit"], [700.0, 250.0], "d")
+    assert page.bench.machine["counterweight.mass"] == start["counterweight.mass"]  # no place
 
 
 def test_chance_stands_beside_bound_simulated_and_assumed_each_by_its_name(page, monkeypatch):
