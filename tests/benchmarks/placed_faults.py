@@ -74,17 +74,9 @@ EQUIVALENT: dict[str, str] = {
     "strength/remedies.py:(module): 1.35 -> 1.35*1.5": _STRIDE,
     "winch/drums.py:heaviest_counterweights: 1.05 -> 1.05*1.5": _STRIDE,
     "winch/drums.py:heaviest_counterweights: 1e-3 -> 1e-3*1.5": _STRIDE,
-    "learning/seen/tracks.py:flown: > -> <": (
-        "steps of 0.02 s in place of ones that end with the last frame: places between are the "
-        "same to less than a ten-millionth of a metre"
-    ),
-    "learning/seen/tracks.py:free_flight: 9.8 -> 9.8*1.5": (
-        "where the search begins for a number that the model is straight in"
-    ),
     "learning/seen/release.py:_way: + -> -": (
         "the sign of a bend that is fitted along with the release and told nowhere"
     ),
-    "learning/fitting.py:fit: 1e-10 -> 1e-10*1.5": "when an iteration is called settled",
 }
 """Faults that no test can catch, by their key, each with the reason."""
 

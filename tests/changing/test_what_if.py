@@ -13,7 +13,7 @@ import pytest
 
 import slingwright as sw
 from slingwright.changing.state import look_at, new_failings
-from slingwright.changing.tables import change_rows
+from slingwright.changing.tables import change_table
 from slingwright.changing.what_if import Change, WhatIfError, what_if
 from slingwright.learning.belief import before_any_shot
 from slingwright.machine.machine import Machine
@@ -270,7 +270,7 @@ def test_winch_rope_ratings_clearance_and_ground_are_counted(machine) -> None:
 def test_a_tick_is_for_what_is_known_to_hold(machine) -> None:
     """Truth: the verdicts by construction: nothing known, nothing read, worse than before."""
     unread = what_if(machine, [Change(name="odd", dials={"arm.long": "90 m"})], checks=lambda m: [])
-    assert change_rows(unread)[-1][-1] == "\N{BALLOT X} no machine"
+    assert change_table(unread).cells()[-1][-1] == "\N{BALLOT X} no machine"
 
     def unsure(m):
         heavy = m.number("counterweight.mass") > 700.0
@@ -278,14 +278,14 @@ def test_a_tick_is_for_what_is_known_to_hold(machine) -> None:
 
     found = what_if(machine, [HEAVIER], checks=unsure)
     assert found.holds is None and new_failings(found.together, found.present)
-    assert change_rows(found)[-1][-1] == "\N{BALLOT X} worse"
-    assert change_rows(found)[1][-1] == "\N{CHECK MARK} holds"
+    assert change_table(found).cells()[-1][-1] == "\N{BALLOT X} worse"
+    assert change_table(found).cells()[0][-1] == "\N{CHECK MARK} holds"
     same = what_if(
         machine,
         [SLING],
         checks=lambda m: [SimpleNamespace(name="x", part="arm", utilisation=0.5, known=False)],
     )
-    assert change_rows(same)[-1][-1] == "? not known"
+    assert change_table(same).cells()[-1][-1] == "? not known"
 
 
 def test_changes_are_weighed_as_learned(machine) -> None:

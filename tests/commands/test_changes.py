@@ -9,7 +9,8 @@ import pytest
 
 import slingwright as sw
 from slingwright.changing.sensitivity import sensitivity
-from slingwright.commands.line import FAILED, FINE, REFUSED, main
+from slingwright.commands.line import main
+from slingwright.commands.typed import FAILED, FINE, REFUSED
 from slingwright.logbook import Logbook
 
 FILE = str(sw.data_folder() / "otter_ford.toml")

@@ -26,6 +26,8 @@ from hypothesis import strategies as st
 import slingwright as sw
 from slingwright.amounts import units
 from slingwright.commands import line as command_line
+from slingwright.commands import machine as machine_commands
+from slingwright.commands import typed
 from slingwright.machine.table import dials
 
 OTTER_FORD = sw.data_folder() / "otter_ford.toml"
@@ -122,12 +124,12 @@ def test_failed_throw_is_exit_1_and_has_no_range(capsys) -> None:
     """Truth: the rule that a failed throw ends in a sentence, not in a wrong number."""
     arguments = ("throw", OTTER_FORD, "--set", "counterweight.mass=30 kg")
     code, out, _ = run(capsys, *arguments)
-    assert code == command_line.FAILED
+    assert code == typed.FAILED
     assert "Never left the trough" in out
     assert "range" not in out and "peak axle load" not in out
     code, out, _ = run(capsys, *arguments, "--json")
     record = strict_json(out)
-    assert code == command_line.FAILED
+    assert code == typed.FAILED
     assert record["range"] is record["release"] is record["landing"] is record["peak_axle"] is None
     assert record["energy"] is None
     assert "counterweight.mass" in record["sentence"]
@@ -302,7 +304,7 @@ def test_no_words_bring_a_traceback(words: list[str]) -> None:
         words = ["throw", *words]
     assert command_line.main(words) in (
         command_line.FINE,
-        command_line.FAILED,
+        typed.FAILED,
         command_line.REFUSED,
     )
 
@@ -313,7 +315,7 @@ def test_a_fault_of_the_program_is_told_without_a_traceback(capsys, monkeypatch)
     def broken(*_: object) -> None:
         raise ZeroDivisionError("planted")
 
-    monkeypatch.setattr(sw, "read_machine", broken, raising=False)
+    monkeypatch.setattr(typed, "read_machine", broken)
     code, out, err = run(capsys, "throw", OTTER_FORD)
     assert (code, out) == (command_line.REFUSED, "")
     assert "ZeroDivisionError: planted" in err
@@ -363,7 +365,7 @@ def test_sweep_keeps_failed_and_faulty_rows(capsys) -> None:
     assert [bool(row[range_]) for row in rows] == [True, False, False]
     assert "counterweight.mass" in rows[2][fault]
     code, out, _ = run(capsys, "sweep", OTTER_FORD, "--vary", "counterweight.mass=9999999")
-    assert code == command_line.FAILED
+    assert code == typed.FAILED
     assert "row 1: counterweight.mass" in out
 
 
@@ -428,7 +430,7 @@ def test_flags_and_names_can_be_swept(capsys) -> None:
 @given(low=st.floats(-80.0, 80.0), high=st.floats(-80.0, 80.0), count=st.integers(2, 50))
 def test_even_values_reach_both_ends(low: float, high: float, count: int) -> None:
     """Truth: numpy's linspace, in the dial's unit and then in radians."""
-    path, values = command_line.read_vary(f"release.angle={low!r}:{high!r}:{count}")
+    path, values = machine_commands.read_vary(f"release.angle={low!r}:{high!r}:{count}")
     assert path == "release.angle"
     assert values[0] == low * dials.dial(path).factor
     assert values[-1] == high * dials.dial(path).factor
@@ -482,7 +484,7 @@ def test_winch_tells_what_the_winding_holds(capsys) -> None:
     checks = winding_checks(machine, wound, sw.throw(machine))
     code, out, err = run(capsys, "winch", OTTER_FORD)
     assert {check.verdict for check in checks} == {"holds", "not known"}
-    assert code == command_line.FAILED and err == ""  # unknown never passes
+    assert code == typed.FAILED and err == ""  # unknown never passes
     assert wound.outcome in out and "winch clear of sling and projectile" in out
     assert units.text(wound.peak_rope_pull, "N") in out
     for check in checks:
@@ -517,7 +519,7 @@ def test_winch_with_all_marks_known_is_exit_0(capsys) -> None:
     assert code == command_line.FINE and "lbf per person" in out
     assert " N " not in out and " kN" not in out
     code, out, _ = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG, "--set", "winch.aside=0")
-    assert code == command_line.FAILED and "fails      winch clear of sling and projectile" in out
+    assert code == typed.FAILED and "fails      winch clear of sling and projectile" in out
 
 
 def test_winch_json_has_the_whole_cycle(capsys) -> None:
@@ -564,10 +566,10 @@ def test_winch_that_fails_is_exit_1(capsys) -> None:
     heavy = ("counterweight.mass=20 t", "winch.gear=1", "winch.parts=1", "winch.people=1")
     changes = [word for change in heavy for word in ("--set", change)]
     code, out, _ = run(capsys, "winch", OTTER_FORD, *changes)
-    assert code == command_line.FAILED
+    assert code == typed.FAILED
     assert "too heavy" in out and "fails " in out
     code, out, err = run(capsys, "winch", OTTER_FORD, "--set", "counterweight.mass=10 kg")
-    assert (code, out) == (command_line.FAILED, "")
+    assert (code, out) == (typed.FAILED, "")
     assert "cannot wind this machine" in err
 
 
@@ -577,10 +579,10 @@ def test_winch_that_fails_is_exit_1(capsys) -> None:
 def test_what_is_not_clear_is_never_exit_0(capsys) -> None:
     """Truth: the rule of exit codes: past the clear ground, inside it, a hook that slips open."""
     code, _, err = run(capsys, "throw", OTTER_FORD, "--set", "site.limit=90 m")
-    assert code == command_line.FAILED and "past the end of the clear ground at 90" in err
+    assert code == typed.FAILED and "past the end of the clear ground at 90" in err
     for change in ("hook.person_z=1 m", "hook.offset=-2 mm"):
         code, out, _ = run(capsys, "winch", OTTER_FORD, *KNOWN_RIG, "--set", change)
-        assert code == command_line.FAILED and "fails " in out
+        assert code == typed.FAILED and "fails " in out
 
 
 def test_zone_tells_the_ground_to_keep_clear(capsys) -> None:
@@ -639,13 +641,13 @@ def test_check_tells_what_the_checks_hold(capsys) -> None:
     assert err == ""
     assert [row["name"] for row in record["checks"]] == [row.name for row in checks]
     assert record["clearance"] is None
-    assert code == (command_line.FINE if all(c.passes for c in checks) else command_line.FAILED)
+    assert code == (command_line.FINE if all(c.passes for c in checks) else typed.FAILED)
     text_code, out, _ = run(capsys, "check", OTTER_FORD)
     assert "Clearance" in out and "licensed engineer" in out
     assert text_code >= code
     thin = ("check", OTTER_FORD, "--no-clearance", "--set", "axle.diameter=20 mm")
     code, out, _ = run(capsys, *thin)
-    assert code == command_line.FAILED
+    assert code == typed.FAILED
     assert "fails" in out
 
 
@@ -654,14 +656,14 @@ def test_check_tells_what_the_checks_hold(capsys) -> None:
 
 def test_a_new_command_is_one_function(capsys, monkeypatch) -> None:
     """Truth: the decorator's own promise, with a command that is made here."""
-    monkeypatch.setattr(command_line, "COMMANDS", dict(command_line.COMMANDS))
+    monkeypatch.setitem(typed.COMMANDS, "greet", None)  # taken out again at the end
 
-    @command_line.command("greet", "Say a word.", lambda parser: parser.add_argument("word"))
-    def greet(options: command_line.Options) -> int:
+    @typed.command("greet", "Say a word.", typed.option("word"))
+    def greet(options: typed.Options) -> int:
         print(options.word)
-        return command_line.FAILED
+        return typed.FAILED
 
-    assert run(capsys, "greet", "hello") == (command_line.FAILED, "hello\n", "")
+    assert run(capsys, "greet", "hello") == (typed.FAILED, "hello\n", "")
     assert "greet" in run(capsys, "--help")[1]
 
 

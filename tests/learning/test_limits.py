@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from slingwright.learning.fitting import Parameter, fit
 from slingwright.learning.learning import Learned
 from slingwright.learning.seen.by_eye import chance_of
 from slingwright.learning.shots import BY_EYE
@@ -67,23 +66,3 @@ def test_a_word_of_less_than_a_twentieth_does_not_fit(chance, odd):
     )
     stub.model.places, stub.model.shots = model.places, model.shots
     assert bool(Learned._odd_words(stub)) == odd
-
-
-@pytest.mark.parametrize(
-    ("low", "high", "mean", "told"),
-    [
-        (0.1, 0.5, 0.05, True),
-        (0.1, 0.5, 0.3, False),
-        (0.1, 0.5, 0.7, True),
-        (-0.5, -0.1, -0.7, True),
-        (-0.5, -0.1, -0.3, False),
-        (-0.5, -0.1, 0.2, True),
-    ],
-)
-def test_a_number_at_either_bound_is_told(low, high, mean, told):
-    """Truth: least squares of a constant: the mean, or the bound beside it."""
-    start = 0.5 * (low + high)
-    one = Parameter(name="friction", start=start, low=low, high=high)
-    found = fit(lambda b: np.full(4, b["friction"]), [one], [mean] * 4, sd=0.05)
-    assert found.at_bound == (("friction",) if told else ())
-    assert found.values["friction"] == pytest.approx(min(max(mean, low), high), abs=1e-6)

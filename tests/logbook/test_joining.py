@@ -13,7 +13,8 @@ import time
 
 import pytest
 
-from slingwright.commands.line import FINE, REFUSED, main
+from slingwright.commands.line import main
+from slingwright.commands.typed import FINE, REFUSED
 from slingwright.logbook import Decision, Logbook, LogbookError, Revision, Shot
 from slingwright.logbook.joining import JOINED, join, joining
 from slingwright.logbook.photos import photo_folder

@@ -331,7 +331,7 @@ def test_a_revision_written_up_later_takes_its_place_by_its_date(log) -> None:
     assert dict(late.record.changed) == {"a": (1.0, 2.0)}
     for day, value in (("01", 1.0), ("02", 2.0), ("03", 3.0)):
         log.append(Shot(load=12.0, range=100.0), at=f"2031-06-{day}T18:00+00:00")
-        assert shots_that_count(log).settings[-1]["a"] == value
+        assert shots_that_count(log)[-1][1].settings["a"] == value
     for mass, day in ((700.0, "05"), (650.0, "04")):
         weighed = Measurement(thing="box", value=mass, unit="kg", path="counterweight.mass")
         log.append(weighed, at=f"2031-06-{day}T10:00+00:00")

@@ -71,7 +71,7 @@ def test_a_fixed_weight_turns_with_the_arm() -> None:
     swung = throw(fixed)
     for index in (0, len(swung.time) // 3):
         along = swung.tip[index] - swung.axle[index]
-        side = np.diff(outline.box_corners(fixed, swung, index), axis=0)[1]
+        side = np.diff(outline.outline(fixed, swung, index)["box"], axis=0)[1]
         cosine = side @ along / (np.hypot(*side) * np.hypot(*along))
         assert abs(cosine) == pytest.approx(1.0)
 

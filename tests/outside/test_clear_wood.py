@@ -9,6 +9,7 @@ advantagelumber.com and europeanwood.org (European oak); diracdelta.co.uk (Engli
 import pytest
 
 from slingwright.tables import materials
+from slingwright.tables.reading import row_of, table
 
 PSI = 6894.757
 
@@ -28,14 +29,13 @@ PSI = 6894.757
 )
 def test_rows_as_read(name, bending, modulus, crushing):
     """Truth: the pages named above: MPa, GPa, MPa; a value not given there is None, not zero."""
-    wood = materials.clear_wood(name)
-    assert wood.clear_wood and wood.sourced
-    assert wood.bending_strength == pytest.approx(bending * 1e6)
-    assert wood.modulus_mean == pytest.approx(modulus * 1e9)
+    wood = row_of("clear_wood", name).numbers
+    assert wood["bending_strength"] == pytest.approx(bending * 1e6)
+    assert wood["modulus_mean"] == pytest.approx(modulus * 1e9)
     if crushing is None:
-        assert wood.compression_parallel is None
+        assert wood["compression_parallel"] is None
     else:
-        assert wood.compression_parallel == pytest.approx(crushing * 1e6)
+        assert wood["compression_parallel"] == pytest.approx(crushing * 1e6)
 
 
 @pytest.mark.parametrize(
@@ -50,18 +50,18 @@ def test_rows_as_read(name, bending, modulus, crushing):
 )
 def test_across_the_grain_and_shear_as_read(name, across, shear):
     """Truth: the pages named above, MPa."""
-    wood = materials.clear_wood(name)
-    assert wood.shear_strength == pytest.approx(shear * 1e6)
+    wood = row_of("clear_wood", name).numbers
+    assert wood["shear_strength"] == pytest.approx(shear * 1e6)
     if across is None:
-        assert wood.compression_perpendicular is None
+        assert wood["compression_perpendicular"] is None
     else:
-        assert wood.compression_perpendicular == pytest.approx(across * 1e6)
+        assert wood["compression_perpendicular"] == pytest.approx(across * 1e6)
 
 
 def test_white_oak_crushing_in_psi():
     """Truth: 3,560 psi green and 7,440 psi at 12 % (bio.net), which is the handbook's 51.3 MPa."""
-    green = materials.clear_wood("white oak green").compression_parallel
-    dry = materials.clear_wood("white oak handbook").compression_parallel
+    green = row_of("clear_wood", "white oak green").numbers["compression_parallel"]
+    dry = row_of("clear_wood", "white oak handbook").numbers["compression_parallel"]
     assert green == pytest.approx(3560 * PSI, rel=3e-3)
     assert dry == pytest.approx(7440 * PSI, rel=3e-3)
 
@@ -71,13 +71,15 @@ def test_inside_the_white_oak_group(name):
     """Truth: the group's ranges, green to 12 %: MOR 7,200 to 18,400 psi, MOE 0.88 to 2.05 Mpsi,
     shear 1,210 to 2,660 psi, pressed across the grain 530 to 2,840 psi (tiloindustries.com).
     """
-    wood = materials.clear_wood(name)
-    assert wood.bending_strength * 1.005 >= 7200 * PSI and wood.bending_strength <= 18400 * PSI
-    assert wood.modulus_mean * 1.005 >= 0.88e6 * PSI and wood.modulus_mean <= 2.05e6 * PSI
-    if wood.shear_strength is not None:
-        assert 1210 * PSI <= wood.shear_strength <= 2660 * PSI
-    if wood.compression_perpendicular is not None:
-        assert 530 * PSI <= wood.compression_perpendicular <= 2840 * PSI
+    wood = row_of("clear_wood", name).numbers
+    assert (
+        wood["bending_strength"] * 1.005 >= 7200 * PSI and wood["bending_strength"] <= 18400 * PSI
+    )
+    assert wood["modulus_mean"] * 1.005 >= 0.88e6 * PSI and wood["modulus_mean"] <= 2.05e6 * PSI
+    if wood["shear_strength"] is not None:
+        assert 1210 * PSI <= wood["shear_strength"] <= 2660 * PSI
+    if wood["compression_perpendicular"] is not None:
+        assert 530 * PSI <= wood["compression_perpendicular"] <= 2840 * PSI
 
 
 def test_european_oak_sets_disagree():
@@ -86,18 +88,20 @@ def test_european_oak_sets_disagree():
     English oak is given elsewhere as 640 to 720 kg/m3 and 11 to 12 GPa (diracdelta.co.uk), which
     the two sets' densities keep to and their moduli straddle.
     """
-    one, two = (materials.clear_wood(name) for name in ("european oak", "european oak second set"))
-    assert one.bending_strength / two.bending_strength == pytest.approx(97.1 / 88.0, rel=1e-9)
-    assert two.modulus_mean / one.modulus_mean == pytest.approx(13.0 / 10.6, rel=1e-9)
-    assert 640.0 <= one.density <= 720.0 and 640.0 <= two.density <= 720.0
-    assert one.modulus_mean < 11e9 and two.modulus_mean > 12e9
+    one, two = (
+        row_of("clear_wood", name).numbers for name in ("european oak", "european oak second set")
+    )
+    assert one["bending_strength"] / two["bending_strength"] == pytest.approx(97.1 / 88.0, rel=1e-9)
+    assert two["modulus_mean"] / one["modulus_mean"] == pytest.approx(13.0 / 10.6, rel=1e-9)
+    assert 640.0 <= one["density"] <= 720.0 and 640.0 <= two["density"] <= 720.0
+    assert one["modulus_mean"] < 11e9 and two["modulus_mean"] > 12e9
 
 
-@pytest.mark.parametrize("name", materials.clear_wood_names())
+@pytest.mark.parametrize("name", table("clear_wood"))
 def test_a_class_is_far_below_clear_wood(name):
     """Common practice: oak graded D24 to D30 (wlwest.co.uk) breaks far under clear pieces."""
-    wood = materials.clear_wood(name)
-    if wood.bending_strength is None:
-        assert wood.compression_parallel > materials.timber("D30").compression_parallel
+    wood = row_of("clear_wood", name).numbers
+    if wood["bending_strength"] is None:
+        assert wood["compression_parallel"] > materials.timber("D30").compression_parallel
     else:
-        assert wood.bending_strength > 1.6 * materials.timber("D30").bending_strength
+        assert wood["bending_strength"] > 1.6 * materials.timber("D30").bending_strength

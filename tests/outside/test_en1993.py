@@ -18,6 +18,7 @@ from slingwright.formulas.beams import sections
 from slingwright.formulas.steel import axle, bolts, fatigue, pins
 from slingwright.formulas.steel import strength as steel
 from slingwright.tables import materials
+from slingwright.tables.reading import table
 
 GRADE = materials.steel("S355", 0.080)
 
@@ -100,7 +101,7 @@ def test_bolt_tables(size, grade, shear):
     assert found / 1e3 == pytest.approx(shear, abs=0.06)
 
 
-@pytest.mark.parametrize("name", materials.bolt_grade_names())
+@pytest.mark.parametrize("name", table("bolt_grades"))
 def test_grades_follow_from_their_name(name):
     """Truth: ISO 898-1: the first number is f_u / 100, the second f_y / f_u in tenths."""
     grade = materials.bolt_grade(name)
@@ -111,7 +112,7 @@ def test_grades_follow_from_their_name(name):
 
 def test_grades_weak_in_thread_shear():
     """Truth: Table 3.4: 0.5 for 4.8, 5.8, 6.8 and 10.9 with the thread in the plane, else 0.6."""
-    threads = {name: bolts.bolt_shear_factor(name) for name in materials.bolt_grade_names()}
+    threads = {name: bolts.bolt_shear_factor(name) for name in table("bolt_grades")}
     weak = {name for name, factor in threads.items() if factor == 0.5}
     assert weak == {"4.8", "5.8", "6.8", "10.9"}
     assert set(threads.values()) == {0.5, 0.6}

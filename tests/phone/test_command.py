@@ -22,7 +22,7 @@ from demo import demo_log
 
 from slingwright.commands.field import lan_address
 from slingwright.commands.line import main
-from slingwright.commands.log import Declined
+from slingwright.commands.typed import Refusal
 from slingwright.logbook.job import open_job
 from slingwright.phone.day import Day
 
@@ -85,7 +85,7 @@ def test_without_lan_no_other_address_of_this_computer_answers(tmp_path) -> None
     """Truth: the system refuses the connection."""
     try:
         own = lan_address()
-    except Declined:
+    except Refusal:
         pytest.skip("this computer is on no network")
     from phone.meadow import serving
 
@@ -106,7 +106,7 @@ def test_without_lan_no_other_address_of_this_computer_answers(tmp_path) -> None
     ],
 )
 def test_an_address_of_the_open_internet_is_declined(typed: str, words: str) -> None:
-    with pytest.raises(Declined, match=words):
+    with pytest.raises(Refusal, match=words):
         lan_address(typed)
 
 

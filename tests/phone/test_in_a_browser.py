@@ -14,7 +14,7 @@ from phone.meadow import Drops, serving, until
 
 from slingwright.amounts import units
 from slingwright.commands.field import lan_address
-from slingwright.commands.log import Declined
+from slingwright.commands.typed import Refusal
 from slingwright.logbook import Logbook
 
 pytestmark = pytest.mark.browser
@@ -33,7 +33,7 @@ def served(tmp_path):
     """Give a server at an address that no browser calls secure, as on a meadow."""
     try:
         host = lan_address()
-    except Declined:
+    except Refusal:
         host = "127.0.0.1"
     with serving(tmp_path / "a.log", host=host) as server:
         server.path = tmp_path / "a.log"

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 import slingwright as sw
+from slingwright.amounts.answer import plain
 from slingwright.amounts.text import Amount
-from slingwright.motion.text import strict
 from slingwright.standing import zone as zone_module
 from slingwright.standing.flung import flung
 from slingwright.standing.ground import zone_outline
@@ -183,7 +183,7 @@ def test_distances_to_keep_clear_are_rounded_up():
 def test_text_and_record_say_the_same():
     """Truth: the zone they are made of."""
     text = found().report()
-    record = json.loads(json.dumps(strict(found().record()), allow_nan=False))
+    record = json.loads(json.dumps(plain(found().record()), allow_nan=False))
     assert record["clear_ahead"] == found().clear_ahead and record["inside"] is True
     for one, row in zip(found().leavings, record["loads"], strict=True):
         assert one.load in text and row["ahead"] == one.forward

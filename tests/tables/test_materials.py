@@ -6,8 +6,7 @@ import math
 import pytest
 
 from slingwright import places
-from slingwright.tables import materials
-from slingwright.tables import reading as material_tables
+from slingwright.tables import materials, reading
 
 HEAD = (
     "name,kind,bending_strength,tension_parallel,tension_perpendicular,compression_parallel,"
@@ -52,56 +51,44 @@ def test_every_packaged_row_has_unit_and_source(name):
     with path.open(encoding="utf-8", newline="") as file:
         lines = list(csv.reader(file))
     assert "source" in lines[0] and len(lines[1]) == len(lines[0])
-    rows = [row for found in material_tables.table(name).values() for row in found]
+    rows = [row for found in reading.table(name).values() for row in found]
     assert len(rows) == len(lines) - 2
-    assert all(row.sourced and len(row.source) > 5 for row in rows)
+    assert all(len(row.words["source"]) > 5 for row in rows)
+    assert reading.NO_SOURCE not in [row.words["source"] for row in rows]
 
 
 @pytest.mark.parametrize(
-    ("names", "give"),
+    ("name", "give"),
     [
-        (materials.timber_names, materials.timber),
-        (materials.clear_wood_names, materials.clear_wood),
-        (materials.steel_names, lambda name: materials.steel(name, 0.02)),
-        (materials.bolt_grade_names, materials.bolt_grade),
-        (materials.bolt_size_names, materials.bolt_size),
-        (materials.fill_names, materials.fill),
-        (materials.projectile_names, materials.projectile),
-        (materials.friction_names, materials.friction),
-        (materials.bushing_names, materials.bushing),
+        ("timber", materials.timber),
+        ("steel", lambda name: materials.steel(name, 0.02)),
+        ("bolt_grades", materials.bolt_grade),
+        ("bolt_sizes", materials.bolt_size),
+        ("friction", materials.friction),
+        ("bushings", materials.bushing),
     ],
 )
-def test_every_name_gives_a_record(names, give):
+def test_every_name_gives_a_record(name, give):
     """Truth: each name listed can be asked for, and the record bears it."""
-    assert len(names()) >= 3
-    assert [give(name).name for name in names()] == list(names())
+    names = list(reading.table(name))
+    assert len(names) >= 3
+    assert [give(name).name for name in names] == names
 
 
 def test_ranges_hold_their_values():
     """Truth: a value lies within the range that its row gives."""
-    for name in materials.friction_names():
+    for name in reading.table("friction"):
         row = materials.friction(name)
         assert 0.0 < row.low <= row.value <= row.high <= 1.0, name
         assert row.kind in {"static", "sliding", "rolling"}
-    for name in (*materials.fill_names(), *materials.projectile_names()):
-        give = materials.fill if name in materials.fill_names() else materials.projectile
-        row = give(name)
-        assert 500.0 < row.density_low <= row.density <= row.density_high < 12e3, name
+    for table in ("fills", "projectiles"):
+        for name in reading.table(table):
+            row = reading.row_of(table, name).numbers
+            low, high = (row[f"density_{end}"] or row["density"] for end in ("low", "high"))
+            assert 500.0 < low <= row["density"] <= high < 12e3, name
 
 
-def test_clear_wood_is_told_from_classes():
-    """Truth: wood-database.com and the Wood Handbook rows; a value not given is None, not zero."""
-    oak = materials.clear_wood("white oak")
-    assert oak.clear_wood and oak.bending_strength == 102.3e6 and oak.density == 755.0
-    assert oak.shear_strength is None
-    assert materials.clear_wood("white oak green").compression_parallel == pytest.approx(
-        3560 * 6894.757, rel=2e-3
-    )
-    with pytest.raises(materials.UnknownMaterial):
-        materials.timber("white oak")
-
-
-@pytest.mark.parametrize("name", materials.bolt_grade_names())
+@pytest.mark.parametrize("name", reading.table("bolt_grades"))
 def test_bolt_grade_from_its_two_numbers(name):
     """Truth: ISO 898-1: tensile strength is 100 times the first number, yield that by 0.second."""
     grade = materials.bolt_grade(name)
@@ -110,7 +97,7 @@ def test_bolt_grade_from_its_two_numbers(name):
     assert grade.yield_strength == pytest.approx(float(first) * float(second) * 10e6)
 
 
-@pytest.mark.parametrize("name", materials.bolt_size_names())
+@pytest.mark.parametrize("name", reading.table("bolt_sizes"))
 def test_stress_area_from_the_pitch(name):
     """Truth: ISO 898-1: A_s = pi/4 (d - 0.9382 P)^2, given to three digits."""
     bolt = materials.bolt_size(name)
@@ -128,16 +115,13 @@ def test_stress_area_from_the_pitch(name):
         (lambda: materials.steel("S345", 0.05), r"'S345'; nearest: S.*steel.csv"),
         (lambda: materials.bolt_grade("8.9"), r"'8.9'; nearest: 8.8"),
         (lambda: materials.bolt_size("M21"), r"'M21'; nearest: M"),
-        (lambda: materials.fill("sandd"), r"'sandd'; nearest: sand"),
-        (lambda: materials.projectile("granit"), r"nearest: granite"),
         (lambda: materials.friction("rope on wod"), r"nearest: rope on wood"),
         (lambda: materials.bushing("bronze"), r"nearest: .*bronze.*bushings.csv"),
-        (lambda: materials.clear_wood("oak"), r"nearest: .*oak"),
     ],
 )
 def test_unknown_names(ask, words):
     """Truth: the error names the name, the nearest names and the file; it is a ValueError."""
-    with pytest.raises(materials.UnknownMaterial, match=words) as caught:
+    with pytest.raises(reading.UnknownMaterial, match=words) as caught:
         ask()
     assert isinstance(caught.value, ValueError)
 
@@ -157,15 +141,15 @@ def test_steel_out_of_the_table(thickness, words):
         materials.steel("S355", thickness)
 
 
-def test_own_rows_from_a_folder(tmp_path):
+def test_own_rows_from_a_folder(tmp_path, monkeypatch):
     """Truth: a user's row is read with the kit's; without source it says so."""
+    monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path))
     (tmp_path / "timber.csv").write_text(f"{HEAD}\n{UNITS}\n{OWN}\n", encoding="utf-8")
-    larch = materials.timber("own larch", tmp_path)
+    larch = materials.timber("own larch")
     assert larch.bending_strength == 26e6 and larch.density_mean == 550.0
-    assert (larch.source, larch.sourced) == ("no source given", False)
-    assert materials.timber("D30", tmp_path).sourced
-    assert materials.timber_names(tmp_path)[-1] == "own larch"
-    assert "own larch" not in materials.timber_names()
+    assert larch.source == "no source given"
+    assert "EN 338" in materials.timber("D30").source
+    assert list(reading.table("timber"))[-1] == "own larch"
 
 
 def test_own_rows_from_the_environment(tmp_path, monkeypatch):
@@ -174,32 +158,35 @@ def test_own_rows_from_the_environment(tmp_path, monkeypatch):
     (tmp_path / "timber.csv").write_text(text, encoding="utf-8-sig")
     monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path))
     larch = materials.timber("own larch")
-    assert (larch.source, larch.sourced) == ("bending tests of June", True)
+    assert larch.source == "bending tests of June"
     monkeypatch.setenv("SLINGWRIGHT_MATERIALS", "")
-    with pytest.raises(materials.UnknownMaterial):
+    with pytest.raises(reading.UnknownMaterial):
         materials.timber("own larch")
 
 
-def test_own_row_takes_the_place_of_the_kits(tmp_path):
+def test_own_row_takes_the_place_of_the_kits(monkeypatch, tmp_path):
     """Truth: a name stands for one material: the user's, where there is one, all steps of it."""
+    monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path))
     text = (
         "name,over_thickness,up_to_thickness,yield_strength,ultimate_strength,"
         "ultimate_strength_high\ntext,in,in,psi,psi,psi\nS355,0,4,50000,65000,80000\n"
     )
     (tmp_path / "steel.csv").write_text(text, encoding="utf-8")
-    steel = materials.steel("S355", 0.05, tmp_path)
-    assert steel.yield_strength == pytest.approx(344.7e6, rel=1e-3) and not steel.sourced
+    steel = materials.steel("S355", 0.05)
+    assert steel.yield_strength == pytest.approx(344.7e6, rel=1e-3)
+    assert steel.source == "no source given"
     with pytest.raises(ValueError, match="reaches 101.6 mm"):
-        materials.steel("S355", 0.12, tmp_path)
+        materials.steel("S355", 0.12)
 
 
-def test_a_changed_file_is_read_again(tmp_path):
+def test_a_changed_file_is_read_again(monkeypatch, tmp_path):
     """Truth: what stands in the file now, not what stood there before."""
+    monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path))
     path = tmp_path / "timber.csv"
     path.write_text(f"{HEAD}\n{UNITS}\n{OWN}\n", encoding="utf-8")
-    assert materials.timber("own larch", tmp_path).density_mean == 550.0
+    assert materials.timber("own larch").density_mean == 550.0
     path.write_text(f"{HEAD}\n{UNITS}\n{OWN[:-3]}5600\n", encoding="utf-8")
-    assert materials.timber("own larch", tmp_path).density_mean == 5600.0
+    assert materials.timber("own larch").density_mean == 5600.0
 
 
 @pytest.mark.parametrize(
@@ -223,38 +210,42 @@ def test_a_changed_file_is_read_again(tmp_path):
         (f"{HEAD}\n{UNITS}\n{OWN}\n{OWN}\n", "named twice"),
     ],
 )
-def test_bad_tables(tmp_path, text, words):
+def test_bad_tables(monkeypatch, tmp_path, text, words):
     """Truth: the error names file, row and column; no missing strength becomes zero."""
+    monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path))
     (tmp_path / "timber.csv").write_text(text, encoding="utf-8")
-    with pytest.raises(materials.MaterialTableError, match=words) as caught:
-        materials.timber("own larch", tmp_path)
+    with pytest.raises(reading.MaterialTableError, match=words) as caught:
+        materials.timber("own larch")
     assert "timber.csv" in str(caught.value)
 
 
-def test_a_table_that_is_no_text(tmp_path):
+def test_a_table_that_is_no_text(monkeypatch, tmp_path):
     """Truth: bytes that are no UTF-8 are refused in words."""
+    monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path))
     (tmp_path / "timber.csv").write_bytes(b"\xff\xfe\x00n\x00a")
-    with pytest.raises(materials.MaterialTableError, match="save it as CSV in UTF-8"):
-        materials.timber("own larch", tmp_path)
+    with pytest.raises(reading.MaterialTableError, match="save it as CSV in UTF-8"):
+        materials.timber("own larch")
 
 
-def test_a_folder_that_is_not_there(tmp_path):
+def test_a_folder_that_is_not_there(monkeypatch, tmp_path):
     """Truth: a folder that was named but does not exist is an error, not an empty table."""
-    with pytest.raises(materials.MaterialTableError, match="does not exist.*SLINGWRIGHT_MATERIALS"):
-        materials.timber("D30", tmp_path / "nowhere")
+    monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path / "nowhere"))
+    with pytest.raises(reading.MaterialTableError, match="does not exist.*SLINGWRIGHT_MATERIALS"):
+        materials.timber("D30")
 
 
-def test_steel_with_a_gap_in_its_steps(tmp_path):
+def test_steel_with_a_gap_in_its_steps(monkeypatch, tmp_path):
     """Truth: a thickness between the user's steps has no strength."""
+    monkeypatch.setenv("SLINGWRIGHT_MATERIALS", str(tmp_path))
     text = (
         "name,over_thickness,up_to_thickness,yield_strength,ultimate_strength,"
         "ultimate_strength_high\ntext,mm,mm,MPa,MPa,MPa\n"
         "own,0,10,300,400,500\nown,20,40,280,400,500\n"
     )
     (tmp_path / "steel.csv").write_text(text, encoding="utf-8")
-    assert materials.steel("own", 0.03, tmp_path).yield_strength == 280e6
+    assert materials.steel("own", 0.03).yield_strength == 280e6
     with pytest.raises(ValueError, match="no step for 15 mm"):
-        materials.steel("own", 0.015, tmp_path)
+        materials.steel("own", 0.015)
 
 
 def test_bushings_in_their_handbooks_units():

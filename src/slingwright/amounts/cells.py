@@ -1,7 +1,5 @@
 """Cells of comma-separated values: a number stays a number, and text is never a formula."""
 
-from __future__ import annotations
-
 import re
 
 _AFTER_SEPARATOR = re.compile(r"([;\t][ \u00a0]*)([=+\-@\uff1d\uff0b\uff0d\uff20])")

@@ -49,7 +49,7 @@ class Amount:
         if self.digits == 0:
             one, label = units.factor(self.unit, system)
             return f"{math.ceil(self.value / one - 1e-9):,} {label}"
-        if self.digits == 4:
+        if self.digits == 4 and math.isfinite(self.value):
             return units.text(self.value, self.unit, system)
         return figures(self.value, self.unit, system, self.digits)
 

@@ -5,8 +5,6 @@ usual words and the units of showing stand in the shared file `units.toml`; any 
 up in pint's registry, which only this module imports, and only when such a word comes up.
 """
 
-from __future__ import annotations
-
 import math
 import re
 import tomllib

@@ -1,7 +1,5 @@
 """Holds, fails, or not known: the vocabulary of every verdict, and the rule of exit codes."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 

@@ -16,8 +16,6 @@ of sand`. What is only measured has `measures = ["arm.mass"]`, on a line `measur
 dials.
 """
 
-from __future__ import annotations
-
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path

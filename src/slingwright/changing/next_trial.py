@@ -9,8 +9,6 @@ Nobody is to stand where a trial may land: a changed release angle can throw bac
 up. Local codes and a competent person decide what may be loosed.
 """
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -21,21 +19,18 @@ import numpy as np
 
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, alike, form, joined, span
-from slingwright.changing.sensitivity import crank_force
 from slingwright.changing.state import look_at, new_failings
 from slingwright.changing.trials import (
-    END_ALLOWANCE,
     Bound,
     Limits,
     TrialError,
     clear_ground,
-    piece_for,
+    judge,
     setting_rows,
     settings_words,
 )
 from slingwright.learning.belief import MOST_FAILING, Belief
 from slingwright.learning.fitting import Interval
-from slingwright.machine.machine import Machine, MachineError
 from slingwright.machine.table import dials
 from slingwright.machine.table.dials import Value
 
@@ -126,8 +121,7 @@ def next_trial(
     now = dict(settings or {})
     end = clear_ground(belief.machine, kept)
     _refuse(chosen, target, end, kept)
-    far = end
-    kept, end = _with_room(belief, kept, end, now)
+    kept = _with_room(belief, kept, end, now)
     report = progress or (lambda words: None)
     low = np.array([bound.low for bound in chosen])
     high = np.array([bound.high for bound in chosen])
@@ -148,7 +142,7 @@ def next_trial(
         held = np.clip(np.round(points / steps) * steps, low, high)
         fresh = [tuple(row) for row in dict.fromkeys(map(tuple, held.tolist())) if row not in tried]
         if fresh:
-            tried.update(_judged(belief, chosen, fresh, now, target, kept, end))
+            tried.update(_judged(belief, chosen, fresh, now, target, kept))
     good = [point for point in tried if math.isfinite(tried[point][0])]
     good = sorted(good, key=lambda point: tried[point][0], reverse=True)[:KEPT]
     trials = [{**now, **_as_settings(chosen, point)} for point in good]
@@ -165,7 +159,7 @@ def next_trial(
             continue
         if loads is not None and np.mean(loads[:, place] <= most) < WITHIN:
             continue
-        one = _trial(belief, chosen, point, thrown[:, [0, place + 1]], target, far, tried[point])
+        one = _trial(belief, chosen, point, thrown[:, [0, place + 1]], target, end, tried[point])
         if one is not None:
             found.append(one)
     brings: list[str] = []
@@ -180,9 +174,7 @@ def next_trial(
     return replace(advised, watch=(warned, *advised.watch))
 
 
-def _with_room(
-    belief: Belief, limits: Limits, end: float, now: Mapping[str, Value]
-) -> tuple[Limits, float]:
+def _with_room(belief: Belief, limits: Limits, end: float, now: Mapping[str, Value]) -> Limits:
     """Give limits for the best estimate with room for what it is unsure of, as at present.
 
     Each is divided by how much more than the best estimate the draws give in their rare cases.
@@ -190,7 +182,7 @@ def _with_room(
     whats = ("range", "peak_axle_load") if limits.axle_load is not None else ("range",)
     best = belief.best_outcomes([now], whats)[0]
     if not np.all(np.isfinite(best)):
-        return limits, end
+        return replace(limits, farthest=end)
     thrown = belief.outcomes([now], "range", DRAWS)[:, 0]
     landed = belief.scattered(thrown, DRAWS, repeats=10, settings=now)
     share = float(np.nanquantile(landed, SAFE_SHARE)) / float(best[0])
@@ -199,7 +191,7 @@ def _with_room(
         loads = belief.outcomes([now], "peak_axle_load", DRAWS)[:, 0] / best[1]
         room = max(float(np.nanquantile(loads, 0.5 + 0.5 * WITHIN)), 1.0)
         limits = replace(limits, axle_load=limits.axle_load / room)
-    return limits, end
+    return replace(limits, farthest=end)
 
 
 def _refuse(bounds: tuple[Bound, ...], target: float | None, end: float, limits: Limits) -> None:
@@ -239,46 +231,15 @@ def _judged(
     now: Mapping[str, Value],
     target: float | None,
     limits: Limits,
-    end: float,
 ) -> dict[tuple[float, ...], tuple[float, float, float]]:
     """Give merit, axle load and crank force of points at the best values; no merit is -inf."""
-    sound, trials = [], []
-    for point in points:
-        one = {**now, **_as_settings(bounds, point)}
-        try:
-            belief.now(one)
-        except MachineError:
-            continue
-        sound.append(point)
-        trials.append(one)
-    found = {point: (-math.inf, math.nan, math.nan) for point in points}
-    if not trials:
-        return found
-    columns = belief.best_outcomes(trials, ("range", "peak_axle_load"))
-    for point, one, (far, load) in zip(sound, trials, columns, strict=True):
-        force = math.nan
-        good = math.isfinite(far) and far <= end
-        if limits.axle_load is not None:
-            good = good and load <= limits.axle_load
-        if good and limits.crank_force is not None:
-            force = crank_force(belief.now(one))
-            good = force <= limits.crank_force
-        if good and limits.nearest is not None:
-            good = far >= limits.nearest
-        if good and (limits.height is not None or limits.stock):
-            good = _fits(belief.now(one), limits)
-        merit = far if target is None else -abs(far - target)
-        found[point] = (float(merit) if good else -math.inf, float(load), force)
-    return found
-
-
-def _fits(machine: Machine, limits: Limits) -> bool:
-    """Whether a machine keeps to the height, and its arm can be cut from the timber in stock."""
-    long = machine.number("arm.long")
-    if limits.height is not None and machine.number("axle.height") + long > limits.height:
-        return False
-    timber = long + machine.number("arm.short") + END_ALLOWANCE
-    return not limits.stock or piece_for(timber, limits.stock) is not None
+    columns = zip(bounds, np.array(points).T, strict=True)
+    values = belief.real({bound.path: column for bound, column in columns})
+    found = judge(belief.now(now), values, limits)
+    merit = found.range if target is None else -np.abs(found.range - target)
+    merit = np.where((found.excess <= 0.0) & np.isfinite(merit), merit, -math.inf)
+    rows = np.column_stack([merit, found.axle_load, found.crank_force]).tolist()
+    return dict(zip(points, map(tuple, rows), strict=True))
 
 
 def _with_scatter(
@@ -354,22 +315,14 @@ def _advice(
         )
     ranked = _ranked(found, target)
     best = ranked[0]
+    said = form("Try {}: it {}. The axle then carries {:3N} at most by this estimate.")
     if target is None:
-        gained = form("gains {} ({} to {}, {:.0f} % interval)")(
-            *_of(best.gain), 100.0 * best.gain.level
-        )
-        idle = best.gain.value < 0.5 * float(belief.scatter_at(np.array([best.range.value]))[0])
-        if idle:
-            return Advice(
-                best=best,
-                others=tuple(ranked[1:4]),
-                present=present,
-                target=target,
-                watch=tuple(_watch(belief, best, present, now)),
-                sentence=form(
-                    "Stay with what is set: within these bounds nothing gains more than half of "
-                    "what two like shots differ by. The best, {}, {}."
-                )(best.words(), gained),
+        level = 100.0 * best.gain.level
+        gained = form("gains {} ({} to {}, {:.0f} % interval)")(*_of(best.gain), level)
+        if best.gain.value < 0.5 * float(belief.scatter_at(np.array([best.range.value]))[0]):
+            said = form(
+                "Stay with what is set: within these bounds nothing gains more than half of what "
+                "two like shots differ by. The best, {}, {}."
             )
     else:
         gained = form("should land {} away ({} to {}), on average {:3m} from the target")(
@@ -381,9 +334,7 @@ def _advice(
         present=present,
         target=target,
         watch=tuple(_watch(belief, best, present, now)),
-        sentence=form("Try {}: it {}. The axle then carries {:3N} at most by this estimate.")(
-            best.words(), gained, best.axle_load
-        ),
+        sentence=said(best.words(), gained, best.axle_load),
     )
 
 

@@ -9,8 +9,6 @@ all that the failing rests on.
 Results are aids to judgement: they approve nothing. Local codes and a competent person decide.
 """
 
-from __future__ import annotations
-
 import math
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence

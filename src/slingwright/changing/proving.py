@@ -5,8 +5,6 @@ what to look at, and beside it what was measured. A step that went otherwise tha
 end of the day: find out why before more weight goes in.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -21,7 +19,7 @@ from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
 from slingwright.learning.shots import FieldShot
 from slingwright.machine.machine import Machine
 from slingwright.motion.spread.scatter import scatter
-from slingwright.motion.throwing import Throw, throw
+from slingwright.motion.throwing import Throw, natural_time, throw
 from slingwright.standing.places import people, where
 from slingwright.standing.zone import zone
 from slingwright.strength.brief import brief_loads, frozen, own_load, with_load
@@ -335,11 +333,8 @@ def _thrown(
 @lru_cache(maxsize=64)
 def _limits(machine: Machine, copies: int) -> dict[str, tuple[float, ...]]:
     """Give between what nine of ten near copies stay, followed for some swings."""
-    swing = SWINGS * math.sqrt(
-        (machine.number("arm.long") + machine.number("sling.length"))
-        / machine.number("site.gravity")
-    )
-    near = scatter(machine, n=copies, swing_through=min(swing, 5.0))
+    swing = min(SWINGS * natural_time(machine), 5.0)
+    near = scatter(machine, n=copies, swing_through=swing)
     return {key: tuple(np.nanquantile(near[key], ENDS)) for key in ("range", "peak_axle_load")}
 
 

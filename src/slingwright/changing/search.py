@@ -9,8 +9,6 @@ in Applied Mechanics and Engineering 186 (2000) 311-338; J. A. Nelder and R. Mea
 Journal 7 (1965) 308-313 (all from memory), as scipy.optimize has them.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -64,23 +62,16 @@ class Optimum(Answer):
     @property
     def sentence(self) -> Text:
         """The optimum and what limits it."""
-        held = (
-            f"held back by {'; '.join(self.limited_by)}"
-            if self.limited_by
-            else "held back by no limit and no bound: the best lies inside"
-        )
-        cut = (
-            ""
-            if self.piece is None
-            else form(" The arm is cut from the piece of {:m}.")(self.piece)
-        )
-        return form("{}: {}; range {:m}, spread {:3m}, peak axle load {:N}; {}.{}")(
+        by = "; ".join(self.limited_by) or "no limit and no bound: the best lies inside"
+        piece = form(" The arm is cut from the piece of {:m}.")
+        cut = "" if self.piece is None else piece(self.piece)
+        return form("{}: {}; range {:m}, spread {:3m}, peak axle load {:N}; held back by {}.{}")(
             GOALS[self.goal][0].capitalize(),
             settings_words(self.values),
             self.range,
             self.spread,
             self.axle_load,
-            held,
+            by,
             cut,
         )
 
@@ -341,17 +332,8 @@ def trade_off(
             step(f"point {place[0] + 1} of {points}, generation {turn} of at most {generations}")
 
     def best(goal: str, kept: Limits, start: Mapping[str, float] | None = None) -> Optimum:
-        one = search(
-            machine,
-            bounds,
-            goal,
-            kept,
-            seed=seed,
-            generations=generations,
-            start=start,
-            belief=belief,
-            progress=tell,
-        )
+        asked_of = {"seed": seed, "generations": generations, "belief": belief, "progress": tell}
+        one = search(machine, bounds, goal, kept, start=start, **asked_of)  # type: ignore[arg-type]
         place[0] += 1
         return one
 

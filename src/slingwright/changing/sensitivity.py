@@ -6,8 +6,6 @@ has a corner there (another peak becomes the highest, another phase ends first) 
 Source: central differences and their error of second order, any text on numerical analysis.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass

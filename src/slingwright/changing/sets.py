@@ -3,8 +3,6 @@
 A set is the bits of a number, change by change; there are as many as places in the arrays here.
 """
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Callable, Mapping, Sequence

@@ -3,12 +3,9 @@
 Results are aids to judgement: they approve nothing. Local codes and a competent person decide.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 from typing import Any
 
 from slingwright.amounts.text import form, text
@@ -96,7 +93,8 @@ class Memory:
         about = ("projectile.mass", "projectile.diameter")
         rows = [unknown(f"load case: {name}", about, why) for name, why in failures.items()]
         for group in GROUPS:
-            read, found = self._told((group, motion), machine, partial(_grouped, group, cases))
+            look = lambda one, of=group: [*of(Subject(machine=one, every_case=cases))]  # noqa: E731
+            read, found = self._told((group, motion), machine, look)
             rests = frozenset(read).union(CASE_DIALS)
             self.rests.update(dict.fromkeys((row.name for row in found), rests))
             rows += found
@@ -139,10 +137,6 @@ class State:
     def label(self) -> str:
         """Name of the state for a reader."""
         return " + ".join(self.names) if self.names else "present machine"
-
-
-def _grouped(group: Any, cases: Any, machine: Machine) -> list[Any]:
-    return [*group(Subject(machine=machine, every_case=cases))]
 
 
 def look_at(

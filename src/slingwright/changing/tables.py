@@ -1,7 +1,5 @@
 """Weighed changes, learned numbers and trade-offs as tables and plain figures."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 
@@ -34,11 +32,6 @@ HEAD = (
 PRESENT, CHANGED, WARNING = "#0072B2", "#009E73", "#D55E00"
 
 
-def change_rows(found: WhatIf, system: units.System = "metric") -> list[tuple[str, ...]]:
-    """Give the table of a what-if as text: a head, then a line a state."""
-    return [HEAD, *(_line(state, found.present, system) for state in found.states)]
-
-
 def _line(state: State, present: State, system: units.System) -> tuple[str, ...]:
     def of(value: float | None, unit: str, digits: int = 3) -> str:
         return NOTHING if value is None else figures(value, unit, system, digits)
@@ -62,10 +55,6 @@ def _line(state: State, present: State, system: units.System) -> tuple[str, ...]
     )
 
 
-def _when(needed: str) -> str:
-    return needed if needed in (ANY_TIME, NEVER) else f"only after {needed}"
-
-
 def _verdict(state: State, worse: bool) -> str:
     """Say whether all holds, or is not known, or fails as it did before, or fails anew."""
     if state.machine is None:
@@ -79,39 +68,31 @@ def _verdict(state: State, worse: bool) -> str:
     }[state.verdict]
 
 
-def order_rows(found: WhatIf, system: units.System = "metric") -> list[tuple[str, ...]]:
-    """Give the order of doing as text: a head, then a line a step, sums growing down the table."""
-    lines: list[tuple[str, ...]] = [
-        ("step", "change", "may be made", "range then", "worst check then", "cost so far")
-        + ("hours so far", "then")
-    ]
+def order_table(found: WhatIf, system: units.System = "metric") -> Table:
+    """Put the order of doing into a table: a line a step, sums growing down the table."""
+    lines: list[tuple[str, ...]] = []
     before = found.present
     for place, (name, state) in enumerate(zip(found.order, found.steps, strict=True), start=1):
         line = _line(state, before, system)
         of = dict(zip(HEAD, line, strict=True))
+        when = found.needed_before(name)
+        when = when if when in (ANY_TIME, NEVER) else f"only after {when}"
         lines.append(
-            (str(place), name, _when(found.needed_before(name)), of["range"], of["worst check"])
+            (str(place), name, when, of["range"], of["worst check"])
             + (of["cost"], of["hours"], of["checks"])
         )
         before = state
-    return lines
-
-
-def _table(lines: Sequence[tuple[str, ...]], caption: str) -> Table:
-    return Table(head=lines[0], lines=tuple(lines[1:]), caption=caption)
+    head = ("step", "change", "may be made", "range then", "worst check then", "cost so far")
+    how = "best of every order" if found.every_set else "best next step each time, not every order"
+    caption = f"In which order to make them ({how})"
+    return Table(head=(*head, "hours so far", "then"), lines=tuple(lines), caption=caption)
 
 
 def change_table(found: WhatIf, system: units.System = "metric") -> Table:
-    """Put a what-if into a table."""
-    return _table(
-        change_rows(found, system), f"The machine {found.basis}, with each set of changes"
-    )
-
-
-def order_table(found: WhatIf, system: units.System = "metric") -> Table:
-    """Put the order of doing into a table."""
-    how = "best of every order" if found.every_set else "best next step each time, not every order"
-    return _table(order_rows(found, system), f"In which order to make them ({how})")
+    """Put a what-if into a table, a line a state."""
+    lines = tuple(_line(state, found.present, system) for state in found.states)
+    caption = f"The machine {found.basis}, with each set of changes"
+    return Table(head=HEAD, lines=lines, caption=caption)
 
 
 def learned_table(learned: Learned, system: units.System = "metric") -> Table:
@@ -126,7 +107,7 @@ def sensitivity_table(rows: Sequence[Sensitivity], system: units.System = "metri
         slope = row.on["range"]
         return 0.0 if slope is None else abs(slope.value)
 
-    lines: list[tuple[str, ...]] = [("a little more of", *(label for label, _ in ANSWERS.values()))]
+    lines: list[tuple[str, ...]] = []
     for row in sorted(rows, key=size, reverse=True):
         cells = [f"{row.label}, {row.words}"]
         for key, (_, unit) in ANSWERS.items():
@@ -140,7 +121,8 @@ def sensitivity_table(rows: Sequence[Sensitivity], system: units.System = "metri
                 rough = " (rough)" if slope.rough else ""
                 cells.append(f"{sign}{figures(abs(slope.value), unit, system)}{rough}")
         lines.append(tuple(cells))
-    return _table(lines, "What a little more of each dial does")
+    head = ("a little more of", *(label for label, _ in ANSWERS.values()))
+    return Table(head=head, lines=tuple(lines), caption="What a little more of each dial does")
 
 
 def draw_what_if(axes: Axes, found: WhatIf, system: units.System = "metric") -> list[Artist]:

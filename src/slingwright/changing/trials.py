@@ -4,8 +4,6 @@ Search and tuning both try machines by the hundred; here is what they are asked 
 keep to. By how much a limit is passed counts, so that a search finds its way back.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -151,7 +149,7 @@ def judge(
     excess = np.where(np.isfinite(far), 0.0, FAILED)
     excess += _over(far, clear_ground(machine, limits)) + _over(axle, limits.axle_load)
     excess += _over(tall, limits.height)
-    excess += _over(timber, max(limits.stock) if limits.stock else None)
+    excess += _over(timber, max(limits.stock, default=None))
     if limits.crank_force is not None:
         excess += np.where(np.isfinite(crank), _over(crank, limits.crank_force), FAILED)
     if limits.nearest is not None:
@@ -229,35 +227,25 @@ def limited_by(
     """Name what holds a trial back: limits it has reached, and ends of bounds it stands at."""
     found = []
     wanted = (
-        ("range", float(judged.range[0]), clear_ground(machine, limits), "m", "the clear ground"),
-        ("axle", float(judged.axle_load[0]), limits.axle_load, "N", "the axle's limit"),
-        ("crank", float(judged.crank_force[0]), limits.crank_force, "N", "the crew's limit"),
-        ("height", float(judged.height[0]), limits.height, "m", "the height"),
-        (
-            "timber",
-            float(judged.timber[0]),
-            max(limits.stock) if limits.stock else None,
-            "m",
-            "the longest timber in stock",
-        ),
+        (judged.range, clear_ground(machine, limits), "m", "the clear ground"),
+        (judged.axle_load, limits.axle_load, "N", "the axle's limit"),
+        (judged.crank_force, limits.crank_force, "N", "the crew's limit"),
+        (judged.height, limits.height, "m", "the height"),
+        (judged.timber, max(limits.stock, default=None), "m", "the longest timber in stock"),
     )
-    for _, value, limit, unit, words in wanted:
-        if limit is not None and value >= (1.0 - NEAR) * limit:
+    for values, limit, unit, words in wanted:
+        if limit is not None and values[0] >= (1.0 - NEAR) * limit:
             found.append(f"{words}, {units.text(limit, unit, system)}")
     if limits.nearest is not None and judged.range[0] <= (1.0 + NEAR) * limits.nearest:
         found.append(f"the range to be reached, {units.text(limits.nearest, 'm', system)}")
     for bound, value in zip(bounds, point, strict=True):
         near = NEAR * (bound.high - bound.low)
         row = dials.dial(bound.path)
-        if value - bound.low <= near:
-            found.append(f"{row.label} at its low bound, {_shown(row, bound.low, system)}")
-        elif bound.high - value <= near:
-            found.append(f"{row.label} at its high bound, {_shown(row, bound.high, system)}")
+        for which, end in (("low", bound.low), ("high", bound.high)):
+            if abs(value - end) <= near:
+                shown = units.text(end, row.si_unit, system)
+                found.append(f"{row.label} at its {which} bound, {shown}")
     return tuple(found)
-
-
-def _shown(row: dials.Dial, value: float, system: units.System) -> str:
-    return units.text(value, row.si_unit, system)
 
 
 def piece_for(length: float, stock: Sequence[float]) -> float | None:

@@ -8,8 +8,6 @@ is said, and is no reason to forbid everything.
 Results are aids to judgement: they approve nothing. Local codes and a competent person decide.
 """
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence

@@ -1,8 +1,5 @@
 """The command `field`: serves the field page to phones until Ctrl-C."""
 
-from __future__ import annotations
-
-import argparse
 import io
 import ipaddress
 import itertools
@@ -11,28 +8,32 @@ import sys
 import threading
 from pathlib import Path
 
-from slingwright.commands.log import Declined
-from slingwright.commands.typed import whole
+from slingwright.commands.typed import US, Options, Refusal, command, option, system_of, whole
 
 PORT = 8765  # always the same, so that what waits on a phone finds its server again
 
 
-def field_options(parser: argparse.ArgumentParser) -> None:
-    """Add what `field` takes: a job or a log, and where to listen."""
-    parser.add_argument("log", nargs="?", metavar="LOG", help="a build log that is in no job")
-    parser.add_argument("--machine", metavar="FILE", help="machine file for LOG (otter_fair)")
-    parser.add_argument("--job", metavar="FOLDER", help="job to work on (the last one)")
-    lan = "serve to phones on the local network; without it to this computer alone"
-    parser.add_argument("--lan", nargs="?", const="", metavar="ADDRESS", help=lan)
-    parser.add_argument("--port", type=whole, default=PORT, help=f"to listen on ({PORT})")
-    parser.add_argument("--us", action="store_true", help="type and show US customary units")
-
-
-def run_field(options: argparse.Namespace) -> int:
+@command(
+    "field",
+    "Serve a page for phones on the meadow.",
+    option("log", nargs="?", metavar="LOG", help="a build log that is in no job"),
+    option("--machine", metavar="FILE", help="machine file for LOG (otter_fair)"),
+    option("--job", metavar="FOLDER", help="job to work on (the last one)"),
+    option(
+        "--lan",
+        nargs="?",
+        const="",
+        metavar="ADDRESS",
+        help="serve to phones on the local network; without it to this computer alone",
+    ),
+    option("--port", type=whole, default=PORT, help=f"to listen on ({PORT})"),
+    US,
+)
+def run_field(options: Options) -> int:
     """Serve until Ctrl-C; Enter makes a code for one more phone."""
     import segno
 
-    from slingwright.logbook import Logbook, LogbookError
+    from slingwright.logbook import Logbook
     from slingwright.logbook.job import open_job
     from slingwright.machine.file import read_machine
     from slingwright.pages.log.records import current_machine
@@ -48,13 +49,11 @@ def run_field(options: argparse.Namespace) -> int:
             job = open_job(options.job)
             path, log, machine = job.log_file, job.log, lambda _: job.machine()
         host = "127.0.0.1" if options.lan is None else lan_address(options.lan)
-        day = Day(log=log, machine=machine, system="US" if options.us else "metric")
+        day = Day(log=log, machine=machine, system=system_of(options))
         server = FieldServer(day, (host, options.port))
-    except LogbookError as error:
-        raise Declined(str(error)) from error
     except (OSError, OverflowError) as error:
         words = f"field: {host} port {options.port} cannot be listened on ({error})."
-        raise Declined(f"{words} End what listens there, or give another --port.") from error
+        raise Refusal(f"{words} End what listens there, or give another --port.") from error
 
     def show_codes() -> None:
         for _ in itertools.chain([""], sys.stdin):
@@ -80,7 +79,7 @@ def lan_address(typed: str = "") -> str:
     """Give this computer's address on the local network; where none is typed it is looked up.
 
     Raises:
-        Declined: there is none, or it is one of the open internet.
+        Refusal: there is none, or it is one of the open internet.
     """
     try:
         if not typed:
@@ -93,12 +92,8 @@ def lan_address(typed: str = "") -> str:
             return str(found)
     except (OSError, ValueError):
         pass
-    raise Declined(
+    raise Refusal(
         f"--lan {typed}: no address of a local network; the page is not for the open internet. "
         "Join the phones' network, such as a hotspot, or name this computer's address on it, as "
         "--lan 192.168.1.20"
     )
-
-
-COMMANDS = (("field", "Serve a page for phones on the meadow.", field_options, run_field),)
-"""Name, help, options and what is run."""

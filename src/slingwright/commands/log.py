@@ -1,129 +1,111 @@
 """The commands on a build log: log, shots and fit, as the command line runs them.
 
 Each takes the parsed options, prints its answer and returns 0; what cannot be done is raised as
-`Declined`, one sentence with the next step. What takes long to load is loaded when it is needed.
+`Refusal`, one sentence with the next step. What takes long to load is loaded when it is needed.
 """
 
 from __future__ import annotations
 
-import argparse
-import json
-import math
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from slingwright.commands.typed import whole
+from slingwright.commands.typed import (
+    CAUTION,
+    FILE,
+    JSON,
+    LOG,
+    SEED,
+    US,
+    Options,
+    Refusal,
+    command,
+    dial_value,
+    many,
+    option,
+    print_json,
+    system_of,
+    table_text,
+    whole,
+)
 from slingwright.machine.faults import MachineError
 
 if TYPE_CHECKING:
     from slingwright.amounts.answer import Table
     from slingwright.logbook import Logbook, Record
 
-Options = argparse.Namespace
 CHANGING = ("new", "add", "correct", "strike", "revise", "import", "merge")
 ACTIONS = (*CHANGING, "list", "compare", "export", "verify")
 FORMATS = ("markdown", "csv", "jsonl", "diary")
-CAUTION = "An aid to judgement that approves nothing: local codes and a competent person decide."
 
 
-class Declined(ValueError):
-    """What was asked of a log cannot be done; the message says why and what to do."""
-
-
-def log_options(parser: argparse.ArgumentParser) -> None:
-    """Add what `log` takes: a log, what to do, and the fields of an entry."""
-    parser.add_argument("log", metavar="LOG", help="the build log, a file")
-    parser.add_argument("action", choices=ACTIONS, help="what to do")
-    parser.add_argument(
+@command(
+    "log",
+    "Make a build log; add, correct, list, export, import or verify.",
+    LOG,
+    option("action", choices=ACTIONS, help="what to do"),
+    option(
         "kind",
         nargs="?",
         default="",
         help="add, list: kind of entry; correct, strike: its number; revise: the machine file; "
         "compare: entry of a revision, then of another, then the machine file for its brief; "
         "import: the file to make the log of; merge: the other copy, a log or an export",
-    )
-    parser.add_argument(
+    ),
+    option(
         "fields",
         nargs="*",
         metavar="FIELD=VALUE",
         help='add, correct: such as reason="slipped late", or load=12 range=101.5',
-    )
-    parser.add_argument("--author", default="", help="who says so")
-    parser.add_argument("--note", default="", help="anything more; strike: why")
-    parser.add_argument("--at", default=None, help="when, such as 2031-06-14T15:20 (now)")
-    parser.add_argument("--name", default="", help="new: name of the machine")
-    parser.add_argument("--format", choices=FORMATS, default="markdown", help="export: format")
-    parser.add_argument(
+    ),
+    option("--author", default="", help="who says so"),
+    option("--note", default="", help="anything more; strike: why"),
+    option("--at", help="when, such as 2031-06-14T15:20 (now)"),
+    option("--name", default="", help="new: name of the machine"),
+    option("--format", choices=FORMATS, default="markdown", help="export: format"),
+    option(
         "--take", choices=("", "ours", "theirs"), default="", help="merge: whose stands in a clash"
-    )
-    parser.add_argument("--out", default=None, metavar="FILE", help="export: a new file to write")
-    parser.add_argument("--us", action="store_true", help="compare: show US customary units")
-
-
-def shots_options(parser: argparse.ArgumentParser) -> None:
-    """Add what `shots` takes."""
-    parser.add_argument("log", metavar="LOG", help="the build log, a file")
-    parser.add_argument("--us", action="store_true", help="show US customary units")
-
-
-def fit_options(parser: argparse.ArgumentParser) -> None:
-    """Add what `fit` takes."""
-    parser.add_argument("file", metavar="FILE", help="machine file")
-    parser.add_argument("log", metavar="LOG", help="the build log, a file")
-    parser.add_argument(
-        "--leave-out",
-        action="append",
-        default=[],
-        type=whole,
-        metavar="ENTRY",
-        help="entry number of a shot that does not count; may be repeated",
-    )
-    parser.add_argument("--seed", type=whole, default=1, help="the same seed gives the same answer")
-    parser.add_argument("--us", action="store_true", help="show US customary units")
-    parser.add_argument("--json", action="store_true", help="print JSON, SI numbers")
-
-
+    ),
+    option("--out", metavar="FILE", help="export: a new file to write"),
+    US,
+)
 def run_log(options: Options) -> int:
     """Make a log, add, list, correct or strike entries, export, import or verify it."""
-    from slingwright.logbook import Logbook, LogbookError
+    from slingwright.logbook import Logbook
 
-    try:
-        if options.action == "new":
-            if not options.name.strip():
-                raise Declined("log new: the machine has no name; give --name NAME")
-            Logbook.create(options.log, machine=options.name).close()
-            print(f"{options.log}: a new log for {options.name}.")
-            return 0
-        if options.action == "import":
-            return _import(options)
-        reading = options.action not in CHANGING
-        with Logbook.open(options.log, reading_only=reading) as log:
-            if options.action == "add":
-                entry = log.append(
-                    record_of(options.kind, options.fields),
-                    author=options.author,
-                    note=options.note,
-                    at=options.at,
-                )
-                print(f"entry {entry.number}: {entry.kind}, {entry.at}")
-            elif options.action in ("correct", "strike"):
-                print(_mend(log, options))
-            elif options.action == "revise":
-                print(_revise(log, options))
-            elif options.action == "list":
-                _list(log, options.kind)
-            elif options.action == "merge":
-                return _merge(log, options)
-            elif options.action == "compare":
-                print(_compare(log, options))
-            elif options.action == "verify":
-                return _verify(log)
-            else:
-                _export(log, options.format, options.out)
-    except LogbookError as error:
-        raise Declined(str(error)) from error
+    if options.action == "new":
+        if not options.name.strip():
+            raise Refusal("log new: the machine has no name; give --name NAME")
+        Logbook.create(options.log, machine=options.name).close()
+        print(f"{options.log}: a new log for {options.name}.")
+        return 0
+    if options.action == "import":
+        return _import(options)
+    reading = options.action not in CHANGING
+    with Logbook.open(options.log, reading_only=reading) as log:
+        if options.action == "add":
+            entry = log.append(
+                record_of(options.kind, options.fields),
+                author=options.author,
+                note=options.note,
+                at=options.at,
+            )
+            print(f"entry {entry.number}: {entry.kind}, {entry.at}")
+        elif options.action in ("correct", "strike"):
+            print(_mend(log, options))
+        elif options.action == "revise":
+            print(_revise(log, options))
+        elif options.action == "list":
+            _list(log, options.kind)
+        elif options.action == "merge":
+            return _merge(log, options)
+        elif options.action == "compare":
+            print(_compare(log, options))
+        elif options.action == "verify":
+            return _verify(log)
+        else:
+            _export(log, options.format, options.out)
     return 0
 
 
@@ -132,11 +114,11 @@ def _import(options: Options) -> int:
     from slingwright.logbook.shown.export import from_json_lines
 
     if not options.kind:
-        raise Declined("log import: no file is named; give one that `log LOG export` wrote")
+        raise Refusal("log import: no file is named; give one that `log LOG export` wrote")
     try:
         text = Path(options.kind).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        raise Declined(f"log import: {options.kind} cannot be read ({error})") from None
+        raise Refusal(f"log import: {options.kind} cannot be read ({error})") from None
     with from_json_lines(text, options.log) as log:
         print(f"{options.log}: {len(log)} entries of {log.machine} from {options.kind}.")
         return _verify(log)
@@ -149,7 +131,7 @@ def _merge(log: Logbook, options: Options) -> int:
     from slingwright.logbook.shown.export import from_json_lines
 
     if not options.kind:
-        raise Declined("log merge: no other copy is named; give a log or its export")
+        raise Refusal("log merge: no other copy is named; give a log or its export")
     place = Path(options.kind)
     with tempfile.TemporaryDirectory() as folder:
         try:
@@ -157,7 +139,7 @@ def _merge(log: Logbook, options: Options) -> int:
                 export = file.read(1) == b"{"
             text = place.read_text(encoding="utf-8") if export else ""
         except (OSError, UnicodeDecodeError) as error:
-            raise Declined(f"log merge: {options.kind} cannot be read ({error})") from None
+            raise Refusal(f"log merge: {options.kind} cannot be read ({error})") from None
         copy = Path(folder) / "other.log"
         with (
             from_json_lines(text, copy) if export else Logbook.open(place, reading_only=True)
@@ -188,11 +170,11 @@ def _revise(log: Logbook, options: Options) -> str:
     from slingwright.pages.log.records import current_machine, save_revision
 
     if not options.note.strip():
-        raise Declined("log revise: no reason is given; give --note WHY")
+        raise Refusal("log revise: no reason is given; give --note WHY")
     words = [options.kind, *options.fields]
     files = [word for word in words if word and "=" not in word]
     if len(files) != 1:
-        raise Declined("log revise: name the machine's file, then any DIAL=VALUE")
+        raise Refusal("log revise: name the machine's file, then any DIAL=VALUE")
     base = read_machine(files[0])
     changes = {}
     for word in words:
@@ -217,11 +199,11 @@ def _compare(log: Logbook, options: Options) -> Table:
     except (units.UnitError, TypeError, ValueError) as error:
         if isinstance(error, MachineError):
             raise
-        raise Declined(
+        raise Refusal(
             f"log compare {' '.join(words)}: give the entries of two revisions, then the machine's "
             "file if its brief is to count; `log LOG list revision` shows them"
         ) from None
-    return compare_revisions(log, first, second, base).table("US" if options.us else "metric")
+    return compare_revisions(log, first, second, base).table(system_of(options))
 
 
 def _mend(log: Logbook, options: Options) -> str:
@@ -232,17 +214,17 @@ def _mend(log: Logbook, options: Options) -> str:
     try:
         number = units.whole_number(options.kind)
     except units.UnitError:
-        raise Declined(
+        raise Refusal(
             f"log {options.action}: {options.kind!r} is no entry number; give one that `log LOG "
             "list` shows"
         ) from None
     if options.action == "strike":
         if not options.note.strip():
-            raise Declined(f"log strike {number}: no reason is given; give --note WHY")
+            raise Refusal(f"log strike {number}: no reason is given; give --note WHY")
         log.withdraw(number, reason=options.note, author=options.author)
         return f"entry {number} is struck: {options.note}"
     if not options.fields:
-        raise Declined(f"log correct {number}: nothing to correct; give FIELD=VALUE")
+        raise Refusal(f"log correct {number}: nothing to correct; give FIELD=VALUE")
     old = log.entry(number)
     record = record_of(old.kind, options.fields, record_body(old.record))
     entry = log.correct(number, record, author=options.author, note=options.note, at=options.at)
@@ -258,7 +240,7 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
         before: fields of an entry that is corrected; an empty value takes one away.
 
     Raises:
-        Declined: a word without `=`, or a field that the kind does not have.
+        Refusal: a word without `=`, or a field that the kind does not have.
         LogbookError: a value that the kind refuses.
     """
     import dataclasses
@@ -268,7 +250,7 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
     from slingwright.machine.table import dials
 
     if kind not in RECORDS:
-        raise Declined(f"{kind!r}: no such kind of entry; there are {', '.join(RECORDS)}")
+        raise Refusal(f"{kind!r}: no such kind of entry; there are {', '.join(RECORDS)}")
     known: dict[str, str] = {
         item.name: str(item.type)
         for item in dataclasses.fields(RECORDS[kind])  # type: ignore[arg-type]
@@ -278,18 +260,18 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
     for word in fields:
         name, equals, text = word.partition("=")
         if not equals:
-            raise Declined(f"{word}: there is no value; write FIELD=VALUE")
+            raise Refusal(f"{word}: there is no value; write FIELD=VALUE")
         if "settings" in known and name in dials.BY_PATH:
             settings[name] = dial_value(name, text)
         elif name not in known:
             near = dials.nearest(name, tuple(known))
             ask = f"did you mean {near}?" if near else f"there are {', '.join(known)}"
-            raise Declined(f"{name}: a {kind} has no such field; {ask}")
+            raise Refusal(f"{name}: a {kind} has no such field; {ask}")
         elif known[name].startswith(("float", "int")):
             try:
                 found = units.number(text) if text or before is None else None
             except units.UnitError as error:
-                raise Declined(f"{name}={text}: {error}") from None
+                raise Refusal(f"{name}={text}: {error}") from None
             whole = known[name].startswith("int") and found is not None and found == int(found)
             body[name] = int(found) if whole and found is not None else found
         else:
@@ -298,31 +280,6 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
         body["settings"] = settings
     record = record_from_body(kind, body)
     return record.refuse_empty() if isinstance(record, Shot) else record
-
-
-def dial_value(path: str, text: str) -> Any:
-    """Read a dial's value with its unit; a bare number is in the dial's own unit.
-
-    Raises:
-        Declined: no such dial, or no value of it; the words say which.
-    """
-    from slingwright.commands.typed import setting
-    from slingwright.machine.machine import read_value
-    from slingwright.machine.table import dials
-
-    if path not in dials.BY_PATH:
-        near = dials.nearest(path)
-        raise Declined(
-            f"{path}: no such dial; " + (f"did you mean {near}?" if near else "see `dials`")
-        )
-    row = dials.dial(path)
-    try:
-        value, fault = read_value(row, setting(row, text))
-    except ValueError as error:
-        raise Declined(str(error)) from None
-    if fault is not None:
-        raise Declined(str(fault))
-    return value
 
 
 def _list(log: Logbook, kind: str) -> None:
@@ -361,79 +318,61 @@ def _export(log: Logbook, form: str, out: str | None) -> None:
         print(f"{save_text(text, Path(out))}: written")
 
 
+@command("shots", "List the shots of a build log that count.", LOG, US)
 def run_shots(options: Options) -> int:
     """List the shots that count."""
     from slingwright.amounts import units
-    from slingwright.logbook import Logbook, LogbookError
+    from slingwright.logbook import Logbook
     from slingwright.logbook.shots import shots_that_count
 
-    system: units.System = "US" if options.us else "metric"
-    try:
-        with Logbook.open(options.log, reading_only=True) as log:
-            shots = shots_that_count(log)
-    except LogbookError as error:
-        raise Declined(str(error)) from error
+    system = system_of(options)
+    with Logbook.open(options.log, reading_only=True) as log:
+        shots = shots_that_count(log)
     lines: list[tuple[str, ...]] = [
         ("entry", "when", "load", "range", "drift", "in the air", "seen")
     ]
-    for i, number in enumerate(shots.number):
+    for entry, shot in shots:
+        seen = ((shot.range, "m"), (shot.drift, "m"), (shot.time_of_flight, "s"))
         lines.append(
             (
-                str(number),
-                shots.at[i][:16],
-                units.text(shots.load[i], "kg", system),
-                _or_dash(shots.range[i], "m", system),
-                _or_dash(shots.drift[i], "m", system),
-                _or_dash(shots.time_of_flight[i], "s", system),
-                shots.release_seen[i] or "-",
+                str(entry.number),
+                entry.at[:16],
+                units.text(shot.load, "kg", system),
+                *("-" if one is None else units.text(one, unit, system) for one, unit in seen),
+                shot.release_seen or "-",
             )
         )
     print(table_text(lines))
     return 0
 
 
-def _or_dash(value: float, unit: str, system: Any) -> str:
-    from slingwright.amounts import units
-
-    return "-" if math.isnan(value) else units.text(value, unit, system)
-
-
-def table_text(lines: list[tuple[str, ...]]) -> str:
-    """Write lines of cells in columns, the first to the left and the others to the right.
-
-    >>> print(table_text([("a", "b"), ("cc", "1")]))
-    a   b
-    cc  1
-    """
-    wide = [max(len(line[i]) for line in lines) for i in range(len(lines[0]))]
-    return "\n".join(
-        "  ".join(
-            cell.ljust(w) if i == 0 else cell.rjust(w)
-            for i, (cell, w) in enumerate(zip(line, wide, strict=True))
-        ).rstrip()
-        for line in lines
-    )
-
-
+@command(
+    "fit",
+    "Learn frictions, slip, stretch, drag and counterweight from a log's shots.",
+    *(FILE, LOG),
+    many(
+        "--leave-out",
+        type=whole,
+        metavar="ENTRY",
+        help="entry number of a shot that does not count; may be repeated",
+    ),
+    *(SEED, US, JSON),
+)
 def run_fit(options: Options) -> int:
     """Learn from the shots of a log; 1 where there is no forecast, or a video was not looked at."""
-    from slingwright.learning.shots import LearnError
-    from slingwright.logbook import Logbook, LogbookError
+    from slingwright.logbook import Logbook
     from slingwright.machine.file import read_machine
     from slingwright.pages.log.records import story_of
 
     machine = read_machine(options.file)
-    try:
-        with Logbook.open(options.log, reading_only=True) as log:
-            story = story_of(log, machine)
-        left = [f"shot {number}" for number in options.leave_out]
-        unknown = [label for label in left if label not in {shot.label for shot in story.shots}]
-        if unknown:
-            raise Declined(f"--leave-out: there is no {unknown[0]} that counts; see `shots`")
-        learned = story.learn(leave_out=left, seed=options.seed)
-        after = None if learned.disagreement else learned.next_shot()
-    except (LogbookError, LearnError) as error:
-        raise Declined(str(error)) from error
+    with Logbook.open(options.log, reading_only=True) as log:
+        story = story_of(log, machine)
+    left = [f"shot {number}" for number in options.leave_out]
+    unknown = [label for label in left if label not in {shot.label for shot in story.shots}]
+    if unknown:
+        raise Refusal(f"--leave-out: there is no {unknown[0]} that counts; see `shots`")
+    learned = story.learn(leave_out=left, seed=options.seed)
+    after = None if learned.disagreement else learned.next_shot()
     if options.json:
         told = {name: learned.interval(name) for name in learned.fit.names}
         print_json(
@@ -458,7 +397,7 @@ def run_fit(options: Options) -> int:
         return 0 if after is not None and not story.unread else 1
     from slingwright.amounts import units
 
-    system: units.System = "US" if options.us else "metric"
+    system = system_of(options)
     print("\n".join([learned.account(system), *story.unread]))
     if after is None:
         print(f"No forecast of the next shot, for the reason above.\n{CAUTION}")
@@ -466,26 +405,3 @@ def run_fit(options: Options) -> int:
     span = " to ".join(units.text(float(f"{v:.4g}"), "m", system) for v in (after.low, after.high))
     print(f"The next shot as the machine stands: {span}.\n{CAUTION}")
     return 1 if story.unread else 0
-
-
-def print_json(record: Any) -> None:
-    """Print a record as JSON."""
-    print(json.dumps(record, indent=2, allow_nan=False, ensure_ascii=False))
-
-
-COMMANDS = (
-    (
-        "log",
-        "Make a build log; add, correct, list, export, import or verify.",
-        log_options,
-        run_log,
-    ),
-    ("shots", "List the shots of a build log that count.", shots_options, run_shots),
-    (
-        "fit",
-        "Learn frictions, slip, stretch, drag and counterweight from a log's shots.",
-        fit_options,
-        run_fit,
-    ),
-)
-"""Name, help, options and what is run."""

@@ -1,7 +1,5 @@
 """Kinetic and potential energy, body by body, and their difference: the Lagrangian."""
 
-from __future__ import annotations
-
 import sympy as sp
 
 from slingwright.derivation.geometry import Body, bodies, rate, velocity

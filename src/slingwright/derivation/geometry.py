@@ -1,7 +1,5 @@
 """Where everything is: points of the machine as functions of the coordinates."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import sympy as sp

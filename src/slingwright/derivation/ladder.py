@@ -9,8 +9,6 @@
 The last one is the machine of `motion.derive` while its sling swings free.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache

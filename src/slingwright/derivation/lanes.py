@@ -8,8 +8,6 @@ The physics is that of `source.py` and of the joined texts `bearings` and `kerne
 sweeps hold the two to be equal, row by row.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Mapping, Sequence
 

@@ -7,8 +7,6 @@ is simplified and no matrix is inverted here.  The phases share it: in the troug
 height is held by the contact force N; swinging free N is 0; empty, the projectile's mass is 0.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import sympy as sp

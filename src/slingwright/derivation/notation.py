@@ -11,8 +11,6 @@ Coordinates (contract axes: x forward, y up, origin on the ground under the axle
 With s instead of the lag, every body turns by its own angle and the mass matrix is sparse.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType

@@ -7,8 +7,6 @@ are replaced by cosines (sin^2 = 1 - cos^2), shared parts are named once (cse), 
 is taken apart by a written-out L D L^T that skips its zeros.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 import sympy as sp

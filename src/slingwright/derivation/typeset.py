@@ -1,7 +1,5 @@
 """Equations of motion set for reading: dots over letters, and a legend of every symbol."""
 
-from __future__ import annotations
-
 import html
 import re
 from collections.abc import Mapping

@@ -1,7 +1,5 @@
 """From the load of a case to the force that a part is held to."""
 
-from __future__ import annotations
-
 import math
 
 from slingwright.formulas.refusals import above_zero, not_negative

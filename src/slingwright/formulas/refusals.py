@@ -1,7 +1,5 @@
 """Refusing sizes and loads that no formula can answer for, in words that say what to mend."""
 
-from __future__ import annotations
-
 import math
 
 

@@ -3,8 +3,6 @@
 Before any shot the draws come from the priors alone; after some, from `learning`.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -7,8 +7,6 @@ exact throws, give the numbers and their intervals, and what no shot can tell is
 Source: as in `posterior`.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass

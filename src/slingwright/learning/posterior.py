@@ -17,17 +17,14 @@ and Computing 16 (2006) 239-249; effective number of weighed draws: A. Kong, J. 
 W. H. Wong, J. Am. Stat. Assoc. 89 (1994) 278-288 (all from memory).
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from slingwright.learning.fitting import FitError, Interval
+from slingwright.learning.fitting import FitError, Interval, Parameter
 from slingwright.learning.seen.by_eye import chance_of
-from slingwright.learning.slopes import Parameter
 
 ManyModel = Callable[[Mapping[str, np.ndarray]], np.ndarray]
 """Named values, each of shape (k, 1), to predictions of shape (k, n)."""

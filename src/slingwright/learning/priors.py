@@ -5,8 +5,6 @@ open meet. What was weighed or measured takes the place of what the tables said,
 to doubt: now and then the wrong thing is weighed.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 

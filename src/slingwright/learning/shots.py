@@ -4,8 +4,6 @@ For one or many sets of the uncertain numbers at once, every shot is thrown with
 and what was seen of it is read off the throw.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import MISSING, dataclass, field
 from datetime import datetime
+from functools import partial
 from types import MappingProxyType
 from typing import Any, ClassVar
 
@@ -15,7 +16,6 @@ from slingwright.logbook.validation import (
     Setting,
     checked_choice,
     checked_number,
-    checked_optional,
     checked_reference,
     checked_series,
     checked_settings,
@@ -28,6 +28,43 @@ SEVERITIES = ("near miss", "damage", "injury")
 RELEASES = ("early", "right", "late", "")
 PICTURE_ENDINGS = ("jpg", "png", "gif", "webp", "tif", "heic")
 
+Check = Callable[[str, Any], object]
+
+
+def _number(low: float, high: float, unit: str = "") -> Check:
+    return lambda thing, value: checked_number(thing, value, low, high, unit)
+
+
+def _optional(low: float, high: float, unit: str = "") -> Check:
+    number = _number(low, high, unit)
+    return lambda thing, value: None if value is None else number(thing, value)
+
+
+def _one_of(*choices: str) -> Check:
+    return lambda thing, value: checked_choice(thing, value, choices)
+
+
+_ANY_TEXT = checked_text
+_TEXT = partial(checked_text, required=True)
+_NAME = partial(checked_text, required=True, longest=LONGEST_NAME)
+
+
+def _names(thing: str, values: Iterable[object]) -> tuple[str, ...]:
+    return tuple(_NAME(thing, one) for one in values)
+
+
+def _pairs(thing: str, values: Mapping[str, Sequence[Setting | None]]) -> Mapping[str, object]:
+    def side(path: str, value: Setting | None) -> Setting | None:
+        return None if value is None else checked_settings(thing, {path: value})[path]
+
+    pairs = {path: (side(path, was), side(path, now)) for path, (was, now) in values.items()}
+    return MappingProxyType(dict(sorted(pairs.items())))
+
+
+def kept(check: Check, default: Any = MISSING, *, factory: Any = MISSING) -> Any:
+    """Declare a field with the check that its value has to pass, which gives what is kept."""
+    return field(default=default, default_factory=factory, metadata={"check": check})
+
 
 class Record:
     """Base of every kind; `kind` is the word the log files it under."""
@@ -35,26 +72,15 @@ class Record:
     __slots__ = ()
     kind: ClassVar[str] = ""
 
-    def _set(self, name: str, value: object) -> None:
-        object.__setattr__(self, name, value)
+    def __post_init__(self) -> None:
+        for one in dataclasses.fields(self):  # type: ignore[arg-type]
+            if check := one.metadata.get("check"):
+                value = check(f"{self.kind}: {one.name}", getattr(self, one.name))
+                object.__setattr__(self, one.name, value)
+        self.agree()
 
-    def _name(self, name: str, *, required: bool = True) -> None:
-        thing = f"{self.kind}: {name}"
-        text = checked_text(thing, getattr(self, name), required=required, longest=LONGEST_NAME)
-        self._set(name, text)
-
-    def _text(self, name: str, *, required: bool = True) -> None:
-        self._set(
-            name, checked_text(f"{self.kind}: {name}", getattr(self, name), required=required)
-        )
-
-    def _number(self, name: str, low: float, high: float, unit: str = "") -> None:
-        thing = f"{self.kind}: {name}"
-        self._set(name, checked_number(thing, getattr(self, name), low, high, unit))
-
-    def _optional(self, name: str, low: float, high: float, unit: str = "") -> None:
-        thing = f"{self.kind}: {name}"
-        self._set(name, checked_optional(thing, getattr(self, name), low, high, unit))
+    def agree(self) -> None:
+        """Refuse fields that do not go together."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,12 +88,8 @@ class Decision(Record):
     """What was decided and why; the reason may not be left out."""
 
     kind: ClassVar[str] = "decision"
-    what: str
-    reason: str
-
-    def __post_init__(self) -> None:
-        self._text("what")
-        self._text("reason")
+    what: str = kept(_TEXT)
+    reason: str = kept(_TEXT)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,20 +97,15 @@ class Part(Record):
     """A part of the machine and what is known of it; an unrated part carries no rated load."""
 
     kind: ClassVar[str] = "part"
-    name: str
-    origin: str = "unknown"
-    rating: str = "unknown"
-    rated_load: float | None = None  # [N]
-    mass: float | None = None  # [kg]
-    known: str = ""
+    name: str = kept(_NAME)
+    origin: str = kept(_one_of(*ORIGINS), "unknown")
+    rating: str = kept(_one_of(*RATINGS), "unknown")
+    rated_load: float | None = kept(_optional(0.0, 1e9, "N"), None)  # [N]
+    mass: float | None = kept(_optional(0.0, 1e6, "kg"), None)  # [kg]
+    known: str = kept(_ANY_TEXT, "")
 
-    def __post_init__(self) -> None:
-        self._name("name")
-        checked_choice("part: origin", self.origin, ORIGINS)
-        checked_choice("part: rating", self.rating, RATINGS)
-        self._optional("rated_load", 0.0, 1e9, "N")
-        self._optional("mass", 0.0, 1e6, "kg")
-        self._text("known", required=False)
+    def agree(self) -> None:
+        """Refuse fields that do not go together."""
         if self.rated_load is not None and self.rating != "rated":
             raise LogbookError(
                 f"part: {self.name} has a rated load of {self.rated_load:g} N but its rating is "
@@ -101,14 +118,9 @@ class Hours(Record):
     """Hours of work by one person on one task."""
 
     kind: ClassVar[str] = "hours"
-    who: str
-    hours: float  # [h]
-    task: str
-
-    def __post_init__(self) -> None:
-        self._name("who")
-        self._number("hours", 0.0, 10_000.0, "h")
-        self._text("task")
+    who: str = kept(_NAME)
+    hours: float = kept(_number(0.0, 10_000.0, "h"))  # [h]
+    task: str = kept(_TEXT)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,14 +128,9 @@ class Cost(Record):
     """Money spent, or money back where the amount is below zero."""
 
     kind: ClassVar[str] = "cost"
-    item: str
-    amount: float
-    currency: str = "EUR"
-
-    def __post_init__(self) -> None:
-        self._text("item")
-        self._number("amount", -1e9, 1e9)
-        self._name("currency")
+    item: str = kept(_TEXT)
+    amount: float = kept(_number(-1e9, 1e9))
+    currency: str = kept(_NAME, "EUR")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,14 +138,9 @@ class Incident(Record):
     """Something that went wrong or nearly did, and what was done about it."""
 
     kind: ClassVar[str] = "incident"
-    what: str
-    severity: str
-    done: str = ""
-
-    def __post_init__(self) -> None:
-        self._text("what")
-        checked_choice("incident: severity", self.severity, SEVERITIES)
-        self._text("done", required=False)
+    what: str = kept(_TEXT)
+    severity: str = kept(_one_of(*SEVERITIES))
+    done: str = kept(_ANY_TEXT, "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,16 +148,14 @@ class Photo(Record):
     """A picture copied in beside the log, filed under the hash of its content."""
 
     kind: ClassVar[str] = "photo"
-    name: str
+    name: str = kept(_NAME)
     sha256: str
-    ending: str
+    ending: str = kept(_one_of(*PICTURE_ENDINGS))
     size: int  # [byte]
-    caption: str = ""
+    caption: str = kept(_ANY_TEXT, "")
 
-    def __post_init__(self) -> None:
-        self._name("name")
-        checked_choice("photo: ending", self.ending, PICTURE_ENDINGS)
-        self._text("caption", required=False)
+    def agree(self) -> None:
+        """Refuse fields that do not go together."""
         digits = self.sha256
         if (
             not isinstance(digits, str)
@@ -180,20 +180,12 @@ class Measurement(Record):
     """A weighing or a measurement: value and standard deviation in one unit, and how."""
 
     kind: ClassVar[str] = "measurement"
-    thing: str
-    value: float
-    unit: str
-    sd: float | None = None
-    how: str = ""
-    path: str = ""
-
-    def __post_init__(self) -> None:
-        self._name("thing")
-        self._number("value", -1e300, 1e300)
-        self._name("unit")
-        self._optional("sd", 0.0, 1e300)
-        self._text("how", required=False)
-        self._name("path", required=False)
+    thing: str = kept(_NAME)
+    value: float = kept(_number(-1e300, 1e300))
+    unit: str = kept(_NAME)
+    sd: float | None = kept(_optional(0.0, 1e300), None)
+    how: str = kept(_ANY_TEXT, "")
+    path: str = kept(partial(checked_text, longest=LONGEST_NAME), "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,24 +193,16 @@ class Shot(Record):
     """One loosing as the field saw it; what was not measured stays None."""
 
     kind: ClassVar[str] = "shot"
-    load: float  # [kg]
-    range: float | None = None  # [m]
-    drift: float | None = None  # [m], to the right of the line of throw positive
-    time_of_flight: float | None = None  # [s]
-    release_seen: str = ""
-    settings: Mapping[str, Setting] = field(default_factory=dict)
-    range_sd: float | None = None  # [m]
-    revision: int | None = None
-
-    def __post_init__(self) -> None:
-        self._number("load", 0.0, 10_000.0, "kg")
-        self._optional("range", -1_000.0, 2_000.0, "m")
-        self._optional("drift", -1_000.0, 1_000.0, "m")
-        self._optional("time_of_flight", 0.0, 120.0, "s")
-        self._optional("range_sd", 0.0, 1_000.0, "m")
-        checked_choice("shot: release_seen", self.release_seen, RELEASES)
-        self._set("settings", checked_settings("shot: settings", self.settings))
-        self._set("revision", checked_reference("shot: revision", self.revision))
+    load: float = kept(_number(0.0, 10_000.0, "kg"))  # [kg]
+    range: float | None = kept(_optional(-1_000.0, 2_000.0, "m"), None)  # [m]
+    drift: float | None = kept(
+        _optional(-1_000.0, 1_000.0, "m"), None
+    )  # [m], to the right of the line of throw positive
+    time_of_flight: float | None = kept(_optional(0.0, 120.0, "s"), None)  # [s]
+    release_seen: str = kept(_one_of(*RELEASES), "")
+    settings: Mapping[str, Setting] = kept(checked_settings, factory=dict)
+    range_sd: float | None = kept(_optional(0.0, 1_000.0, "m"), None)  # [m]
+    revision: int | None = kept(checked_reference, None)
 
     def refuse_empty(self) -> Shot:
         """Give the shot, unless nothing was seen of it, which tells nothing.
@@ -240,18 +224,14 @@ class LoadTrace(Record):
     """A load cell's record over time, with the shot it belongs to."""
 
     kind: ClassVar[str] = "load trace"
-    channel: str
-    unit: str
-    time: tuple[float, ...]  # [s]
-    value: tuple[float, ...]
-    shot: int | None = None
+    channel: str = kept(_NAME)
+    unit: str = kept(_NAME)
+    time: tuple[float, ...] = kept(checked_series)  # [s]
+    value: tuple[float, ...] = kept(checked_series)
+    shot: int | None = kept(checked_reference, None)
 
-    def __post_init__(self) -> None:
-        self._name("channel")
-        self._name("unit")
-        self._set("time", checked_series("load trace: time", self.time))
-        self._set("value", checked_series("load trace: value", self.value))
-        self._set("shot", checked_reference("load trace: shot", self.shot))
+    def agree(self) -> None:
+        """Refuse fields that do not go together."""
         if len(self.time) != len(self.value):
             raise LogbookError(
                 f"load trace: {len(self.time)} times and {len(self.value)} values. "
@@ -274,28 +254,20 @@ class VideoTrack(Record):
     """
 
     kind: ClassVar[str] = "video track"
-    point: tuple[str, ...]
-    time: tuple[float, ...]  # [s]
-    x: tuple[float, ...]
-    y: tuple[float, ...]
+    point: tuple[str, ...] = kept(_names)
+    time: tuple[float, ...] = kept(checked_series)  # [s]
+    x: tuple[float, ...] = kept(checked_series)
+    y: tuple[float, ...] = kept(checked_series)
     ball: str
-    seen: tuple[float, ...]
-    known: tuple[float, ...]  # [m]
-    click_sd: float
+    seen: tuple[float, ...] = kept(checked_series)
+    known: tuple[float, ...] = kept(checked_series)  # [m]
+    click_sd: float = kept(_number(1e-9, 1e6))
     y_down: bool = True
     tip: str = ""
-    shot: int | None = None
+    shot: int | None = kept(checked_reference, None)
 
-    def __post_init__(self) -> None:
-        names = tuple(
-            checked_text("video track: point", name, required=True, longest=LONGEST_NAME)
-            for name in self.point
-        )
-        self._set("point", names)
-        for name in ("time", "x", "y", "seen", "known"):
-            self._set(name, checked_series(f"video track: {name}", getattr(self, name)))
-        self._number("click_sd", 1e-9, 1e6)
-        self._set("shot", checked_reference("video track: shot", self.shot))
+    def agree(self) -> None:
+        """Refuse fields that do not go together."""
         if not len(self.point) == len(self.time) == len(self.x) == len(self.y):
             raise LogbookError(
                 f"video track: {len(self.point)} points, {len(self.time)} times, {len(self.x)} x "
@@ -309,10 +281,10 @@ class VideoTrack(Record):
         if not isinstance(self.y_down, bool):
             raise LogbookError(f"video track: y_down is {self.y_down!r}. Give true or false.")
         for role, name in (("ball", self.ball), ("tip", self.tip)):
-            if name not in names and (role == "ball" or name):
+            if name not in self.point and (role == "ball" or name):
                 raise LogbookError(
-                    f"video track: {role} {name!r} is none of {', '.join(sorted(set(names)))}. "
-                    "Name one of them."
+                    f"video track: {role} {name!r} is none of "
+                    f"{', '.join(sorted(set(self.point)))}. Name one of them."
                 )
 
 
@@ -325,24 +297,10 @@ class Revision(Record):
     """
 
     kind: ClassVar[str] = "revision"
-    values: Mapping[str, Setting]
-    changed: Mapping[str, tuple[Setting | None, Setting | None]] = field(default_factory=dict)
-    calculated: Mapping[str, Setting] = field(default_factory=dict)
-    previous: int | None = None
-
-    def __post_init__(self) -> None:
-        self._set("values", checked_settings("revision: values", self.values))
-        self._set("calculated", checked_settings("revision: calculated", self.calculated))
-        self._set("previous", checked_reference("revision: previous", self.previous))
-        pairs: dict[str, tuple[Setting | None, Setting | None]] = {}
-        for path, pair in self.changed.items():
-            before, after = pair
-            pairs[path] = (_side(path, before), _side(path, after))
-        self._set("changed", MappingProxyType(dict(sorted(pairs.items()))))
-
-
-def _side(path: str, value: Setting | None) -> Setting | None:
-    return None if value is None else checked_settings("revision: changed", {path: value})[path]
+    values: Mapping[str, Setting] = kept(checked_settings)
+    changed: Mapping[str, tuple[Setting | None, Setting | None]] = kept(_pairs, factory=dict)
+    calculated: Mapping[str, Setting] = kept(checked_settings, factory=dict)
+    previous: int | None = kept(checked_reference, None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -350,30 +308,11 @@ class Withdrawal(Record):
     """A correction that takes an entry back without putting another in its place."""
 
     kind: ClassVar[str] = "withdrawal"
-    reason: str
-
-    def __post_init__(self) -> None:
-        self._text("reason")
+    reason: str = kept(_TEXT)
 
 
 RECORDS: Mapping[str, type[Record]] = MappingProxyType(
-    {
-        record.kind: record
-        for record in (
-            Decision,
-            Part,
-            Hours,
-            Cost,
-            Incident,
-            Photo,
-            Measurement,
-            Shot,
-            LoadTrace,
-            VideoTrack,
-            Revision,
-            Withdrawal,
-        )
-    }
+    {record.kind: record for record in Record.__subclasses__() if record.kind}
 )
 
 

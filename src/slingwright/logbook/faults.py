@@ -1,8 +1,7 @@
 """What can go wrong with a log, said so that a maker in a field knows the next step."""
 
-from __future__ import annotations
-
 import errno
+import sqlite3
 from pathlib import Path
 
 
@@ -34,6 +33,11 @@ def explain_storage_error(error: Exception, path: Path, doing: str) -> LogbookEr
     words = str(error)
     code = error.errno if isinstance(error, OSError) else None
     start = f"{path.name}: "
+    if isinstance(error, sqlite3.ProgrammingError):
+        return LogbookError(
+            f"{start}the log is closed, or belongs to another thread. Open it again with "
+            "Logbook.open."
+        )
     if name == "SQLITE_FULL" or code in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
         return LogbookError(
             f"{start}the disk is full, so {doing} was given up. {_kept(path)} "

@@ -5,8 +5,6 @@ joined again and again. What is new goes behind the last entry, with its own mom
 number and a place in the chain of digests of its own; a last entry says where it came from.
 """
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -24,8 +22,8 @@ from slingwright.logbook.entries import (
     record_body,
 )
 from slingwright.logbook.faults import LogbookError
-from slingwright.logbook.lines import canonical, digest_of, entry_from_line, entry_line
-from slingwright.logbook.photos import keep_photo, photo_folder
+from slingwright.logbook.lines import canonical, digest_of, entry_line
+from slingwright.logbook.photos import bring_photos, photo_folder
 from slingwright.logbook.store import Logbook
 from slingwright.logbook.validation import checked_moment
 
@@ -125,11 +123,7 @@ def join(log: Logbook, other: Logbook, *, take: str = "", author: str = "") -> J
     """
     if take not in ("", *TAKES):
         raise LogbookError(f"take {take!r}: give {' or '.join(TAKES)}.")
-    for entry in other.entries(Photo.kind):
-        photo = entry.record
-        source = photo_folder(other.path) / photo.file_name if isinstance(photo, Photo) else None
-        if isinstance(photo, Photo) and source is not None and source.is_file():
-            keep_photo(log.path, source.read_bytes(), name=photo.name)
+    bring_photos(log.path, other.entries(Photo.kind), photo_folder(other.path))
 
     def work() -> Joining:
         found = joining(log, other)
@@ -190,21 +184,16 @@ def _write(log: Logbook, other: Logbook, found: Joining, take: str, author: str)
     now = checked_moment("now", datetime.now(UTC))
     at = dict(found.known)
 
-    def put(record: Record, corrects: int | None = None, like: Entry | None = None) -> int:
+    own = Entry(
+        number=0, kind="", at=now, written=now, author=author, note="", corrects=None,
+        record=Record(), digest="",
+    )  # fmt: skip
+
+    def put(record: Record, corrects: int | None = None, like: Entry = own) -> int:
         nonlocal number, before
         number += 1
-        line = entry_line(
-            number=number,
-            at=like.at if like else now,
-            written=like.written if like else now,
-            author=like.author if like else author,
-            note=like.note if like else "",
-            corrects=corrects,
-            record=record,
-            before=before,
-        )
-        before = digest_of(line)
-        log.insert(entry_from_line(line, before)[0], line)
+        entry = replace(like, number=number, kind=record.kind, corrects=corrects, record=record)
+        before = log.insert(entry_line(entry, before)).digest
         return number
 
     first = number + 1
@@ -232,8 +221,7 @@ def _write(log: Logbook, other: Logbook, found: Joining, take: str, author: str)
         values.update({p: pair[TAKES.index(take)] for p, pair in found.clashing.items()})
         last = log.latest_revision()
         was = last.record.values if last and isinstance(last.record, Revision) else {}
-        changed = difference(was, values)
-        if changed:
+        if changed := difference(was, values):
             previous = last.number if last else None
             put(Revision(values=values, changed=changed, calculated={}, previous=previous))
     rows = ", ".join(f"{there} to {at[there]}" for there in (e.number for e in found.fresh))

@@ -1,12 +1,10 @@
 """An entry as one line of canonical JSON, and the digest that ties it to the line before."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 from typing import Any
 
-from slingwright.logbook.entries import Entry, Record, record_body, record_from_body
+from slingwright.logbook.entries import Entry, record_body, record_from_body
 from slingwright.logbook.faults import LogbookError
 from slingwright.logbook.validation import (
     LONGEST_NAME,
@@ -41,28 +39,18 @@ def digest_of(line: str) -> str:
     return hashlib.sha256(line.encode("utf-8")).hexdigest()
 
 
-def entry_line(
-    *,
-    number: int,
-    at: str,
-    written: str,
-    author: str,
-    note: str,
-    corrects: int | None,
-    record: Record,
-    before: str,
-) -> str:
+def entry_line(entry: Entry, before: str) -> str:
     """Return the line that is kept for an entry; `before` is the digest of the line before it."""
     return canonical(
         {
-            "number": number,
-            "kind": record.kind,
-            "at": checked_moment("at", at),
-            "written": checked_moment("written", written),
-            "author": checked_text("author", author, longest=LONGEST_NAME),
-            "note": checked_text("note", note),
-            "corrects": checked_reference("corrects", corrects),
-            "body": record_body(record),
+            "number": entry.number,
+            "kind": entry.kind,
+            "at": checked_moment("at", entry.at),
+            "written": checked_moment("written", entry.written),
+            "author": checked_text("author", entry.author, longest=LONGEST_NAME),
+            "note": checked_text("note", entry.note),
+            "corrects": checked_reference("corrects", entry.corrects),
+            "body": record_body(entry.record),
             "before": before,
         }
     )
@@ -93,27 +81,8 @@ def entry_from_line(line: str, digest: str) -> tuple[Entry, str]:
     if number is None:
         raise LogbookError("it has no number")
     record = record_from_body(fields["kind"], fields["body"])
-    entry = Entry(
-        number=number,
-        kind=record.kind,
-        at=checked_moment("at", fields["at"]),
-        written=checked_moment("written", fields["written"]),
-        author=checked_text("author", fields["author"], longest=LONGEST_NAME),
-        note=checked_text("note", fields["note"]),
-        corrects=checked_reference("corrects", fields["corrects"]),
-        record=record,
-        digest=digest,
-    )
-    same = entry_line(
-        number=entry.number,
-        at=entry.at,
-        written=entry.written,
-        author=entry.author,
-        note=entry.note,
-        corrects=entry.corrects,
-        record=record,
-        before=str(fields["before"]),
-    )
-    if same != line:
+    told = {name: fields[name] for name in ("at", "written", "author", "note", "corrects")}
+    entry = Entry(number=number, kind=record.kind, record=record, digest=digest, **told)
+    if entry_line(entry, str(fields["before"])) != line:
         raise LogbookError("its text is not in the canonical form")
     return entry, str(fields["before"])

@@ -1,7 +1,5 @@
 """Making and opening the one file of a log: is it a log, whole, and of a version we know."""
 
-from __future__ import annotations
-
 import contextlib
 import os
 import secrets

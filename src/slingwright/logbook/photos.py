@@ -1,16 +1,15 @@
 """Photos beside the log: copied in whole, filed by the hash of what they show."""
 
-from __future__ import annotations
-
 import contextlib
 import hashlib
 import os
 import secrets
 import stat
 import unicodedata
+from collections.abc import Iterable
 from pathlib import Path
 
-from slingwright.logbook.entries import Photo
+from slingwright.logbook.entries import Entry, Photo
 from slingwright.logbook.faults import LogbookError, explain_storage_error
 from slingwright.logbook.validation import LONGEST_NAME
 
@@ -152,6 +151,14 @@ def keep_photo(log: Path, content: bytes, *, name: str, caption: str = "") -> Ph
         with contextlib.suppress(OSError):
             draft.unlink(missing_ok=True)
     return photo
+
+
+def bring_photos(log: Path, entries: Iterable[Entry], folder: Path) -> None:
+    """Copy the photos that entries name in beside a log, from where they are kept in a folder."""
+    for entry in entries:
+        photo = entry.record
+        if isinstance(photo, Photo) and (folder / photo.file_name).is_file():
+            keep_photo(log, (folder / photo.file_name).read_bytes(), name=photo.name)
 
 
 def _settle(folder: Path) -> None:

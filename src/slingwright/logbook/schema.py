@@ -6,8 +6,6 @@ one included, can alter what was written. The version stands in `user_version` a
 build log in `application_id`, both of them in the header of the file.
 """
 
-from __future__ import annotations
-
 import sqlite3
 
 VERSION = 3

@@ -1,37 +1,15 @@
-"""The shots that count, as columns for the fit and for a table."""
+"""The shots that count, with the dials that each was loosed with."""
 
-from __future__ import annotations
-
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 
-from slingwright.logbook.entries import Revision, Shot
+from slingwright.logbook.entries import Entry, Revision, Shot
 from slingwright.logbook.store import Logbook
 from slingwright.logbook.validation import Setting
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shots:
-    """Columns of the shots that count, one place a shot; not measured is nan."""
-
-    number: tuple[int, ...]
-    at: tuple[str, ...]
-    load: tuple[float, ...]  # [kg]
-    range: tuple[float, ...]  # [m]
-    range_sd: tuple[float, ...]  # [m]
-    drift: tuple[float, ...]  # [m]
-    time_of_flight: tuple[float, ...]  # [s]
-    release_seen: tuple[str, ...]
-    settings: tuple[Mapping[str, Setting], ...]
-    note: tuple[str, ...]
-
-    def __len__(self) -> int:
-        return len(self.number)
-
-
-def shots_that_count(log: Logbook) -> Shots:
-    """Return every shot that was not withdrawn, corrected ones as corrected.
+def shots_that_count(log: Logbook) -> list[tuple[Entry, Shot]]:
+    """Return every shot that was not withdrawn, corrected ones as corrected, with its entry.
 
     Arguments:
         log: the log.
@@ -40,38 +18,12 @@ def shots_that_count(log: Logbook) -> Shots:
     else of the last revision that happened before it, with the changes noted at the shot over
     them. A log without revisions gives the noted changes alone.
     """
-    revisions = [
-        (entry.moment, entry.number, entry.record.values)
-        for entry in sorted(log.current(Revision.kind), key=lambda entry: entry.moment)
-        if isinstance(entry.record, Revision)
-    ]
-    by_number = {number: values for _, number, values in revisions}
-    rows = [
-        (entry, entry.record) for entry in log.current(Shot.kind) if isinstance(entry.record, Shot)
-    ]
-    settings: list[Mapping[str, Setting]] = []
-    for entry, shot in rows:
-        base: Mapping[str, Setting] = {}
-        if shot.revision is not None and shot.revision in by_number:
-            base = by_number[shot.revision]
-        else:
-            for moment, _, values in revisions:
-                if moment <= entry.moment:
-                    base = values
-        settings.append({**base, **shot.settings})
-    return Shots(
-        number=tuple(entry.number for entry, _ in rows),
-        at=tuple(entry.at for entry, _ in rows),
-        load=tuple(shot.load for _, shot in rows),
-        range=tuple(_or_nan(shot.range) for _, shot in rows),
-        range_sd=tuple(_or_nan(shot.range_sd) for _, shot in rows),
-        drift=tuple(_or_nan(shot.drift) for _, shot in rows),
-        time_of_flight=tuple(_or_nan(shot.time_of_flight) for _, shot in rows),
-        release_seen=tuple(shot.release_seen for _, shot in rows),
-        settings=tuple(settings),
-        note=tuple(entry.note for entry, _ in rows),
-    )
-
-
-def _or_nan(value: float | None) -> float:
-    return math.nan if value is None else value
+    revisions = sorted(log.of_kind(Revision), key=lambda one: one[0].moment)
+    by_number = {entry.number: revision.values for entry, revision in revisions}
+    found = []
+    for entry, shot in log.of_kind(Shot):
+        before = [one.values for at, one in revisions if at.moment <= entry.moment]
+        base: Mapping[str, Setting] = before[-1] if before else {}
+        base = by_number.get(shot.revision or 0, base)
+        found.append((entry, replace(shot, settings={**base, **shot.settings})))
+    return found

@@ -31,6 +31,7 @@ from slingwright.logbook.photos import keep_photo, photo_files, photo_state, rea
 from slingwright.logbook.validation import LONGEST_NAME, Setting, checked_moment, checked_text
 from slingwright.machine.table import derived, dials
 
+Kind = TypeVar("Kind", bound=Record)
 Result = TypeVar("Result")
 
 
@@ -246,11 +247,7 @@ class Logbook:
 
     def entries(self, kind: str = "") -> list[Entry]:
         """Return every entry in order, those corrected and withdrawn too; of one kind if named."""
-        where, values = (" WHERE kind = ?", (kind,)) if kind else ("", ())
-        rows = self._read(
-            f"SELECT number, line, digest FROM entries{where} ORDER BY number", values
-        )
-        return [self._entry(*row)[0] for row in rows]
+        return self._entries(*((kind,) if kind else ()))
 
     def entry(self, number: int) -> Entry:
         """Return one entry by its number; raises LogbookError where there is none."""
@@ -268,26 +265,27 @@ class Logbook:
         A corrected entry is left out and its correction stands at its place; a withdrawn one is
         left out altogether.
         """
-        wanted = (kind, Withdrawal.kind) if kind else ()
-        where = " WHERE kind IN (?, ?)" if kind else ""
-        rows = self._read(
-            f"SELECT number, line, digest FROM entries{where} ORDER BY number", wanted
-        )
-        return standing([self._entry(*row)[0] for row in rows])
+        return standing(self._entries(*((kind, Withdrawal.kind) if kind else ())))
+
+    def _entries(self, *kinds: str) -> list[Entry]:
+        where = f" WHERE kind IN ({', '.join('?' * len(kinds))})" if kinds else ""
+        rows = self._read(f"SELECT number, line, digest FROM entries{where} ORDER BY number", kinds)
+        return [self._entry(*row)[0] for row in rows]
+
+    def of_kind(self, kind: type[Kind]) -> list[tuple[Entry, Kind]]:
+        """Return the entries of one kind that count now, as `current` does, with their records."""
+        found = self.current(kind.kind)
+        return [(entry, entry.record) for entry in found if isinstance(entry.record, kind)]
 
     def latest_revision(self) -> Entry | None:
         """Return the revision that the machine stands at, by its date; None before the first."""
-        return _latest(self.current(Revision.kind))
+        last = _latest(self.of_kind(Revision))
+        return last[0] if last else None
 
     def latest_measurement(self, path: str) -> Measurement | None:
         """Return the last measurement of a dial by its date, None where it was never measured."""
-        found = [
-            entry
-            for entry in self.current(Measurement.kind)
-            if isinstance(entry.record, Measurement) and entry.record.path == path
-        ]
-        last = _latest(found)
-        return last.record if last and isinstance(last.record, Measurement) else None
+        last = _latest([one for one in self.of_kind(Measurement) if one[1].path == path])
+        return last[1] if last else None
 
     def lines(self) -> list[tuple[str, str]]:
         """Return the line and the digest of every entry, each of them checked."""
@@ -364,7 +362,7 @@ class Logbook:
                         f"line {place} of the import does not follow the line before it: lines "
                         "are missing or out of order. Nothing was imported. Take a whole export."
                     )
-                self.insert(entry, line)
+                self.insert(line)
                 before = digest
             return len(lines)
 
@@ -406,32 +404,33 @@ class Logbook:
                 number += 1
                 if isinstance(record, Revision):
                     record = self._compared(record, corrects, when)
-                line = entry_line(
+                entry = Entry(
                     number=number,
+                    kind=record.kind,
                     at=when,
                     written=now,
                     author=author,
                     note=note,
                     corrects=corrects,
                     record=record,
-                    before=before,
+                    digest="",
                 )
-                before = digest_of(line)
-                entry, _ = entry_from_line(line, before)
-                self.insert(entry, line)
-                added.append(entry)
+                added.append(self.insert(entry_line(entry, before)))
+                before = added[-1].digest
             if once and added:
                 self.mark_sent(once, added[0].number)
             return added
 
         return self.write_together(work, "writing an entry")
 
-    def insert(self, entry: Entry, line: str) -> None:
-        """Put an entry in at the end, within `write_together`."""
+    def insert(self, line: str) -> Entry:
+        """Put the line of an entry in at the end, within `write_together`."""
+        entry, _ = entry_from_line(line, digest_of(line))
         self._connection.execute(
             "INSERT INTO entries (number, kind, corrects, line, digest) VALUES (?, ?, ?, ?, ?)",
             (entry.number, entry.kind, entry.corrects, line, entry.digest),
         )
+        return entry
 
     def end(self) -> tuple[int, str]:
         """Give number and digest of the last entry; 0 before the first."""
@@ -473,14 +472,14 @@ class Logbook:
         return earlier
 
     def _compared(self, record: Revision, corrects: int | None, when: str) -> Revision:
-        earlier: list[Entry] = []
-        for entry in self.current(Revision.kind):
+        earlier: list[tuple[Entry, Revision]] = []
+        for entry, revision in self.of_kind(Revision):
             if entry.number == corrects:
                 break
-            if datetime.fromisoformat(entry.at) <= datetime.fromisoformat(when):
-                earlier.append(entry)
+            if entry.moment <= datetime.fromisoformat(when).timestamp():
+                earlier.append((entry, revision))
         last = _latest(earlier)
-        before = last.record.values if last and isinstance(last.record, Revision) else {}
+        before = last[1].values if last else {}
         if before:
             # Logs from before a dial was kept say nothing of it: it stood at its default, or at
             # what follows from the others.
@@ -495,7 +494,7 @@ class Logbook:
             values=record.values,
             changed=difference(before, record.values),
             calculated=record.calculated,
-            previous=last.number if last else None,
+            previous=last[0].number if last else None,
         )
 
     def _entry(self, number: int, line: str, digest: str) -> tuple[Entry, str]:
@@ -518,11 +517,6 @@ class Logbook:
         try:
             return self._connection.execute(question, values).fetchall()
         except (sqlite3.Error, UnicodeDecodeError) as error:
-            if isinstance(error, sqlite3.ProgrammingError):
-                raise LogbookError(
-                    f"{self.path.name}: the log is closed, or belongs to another thread. "
-                    "Open it again with Logbook.open."
-                ) from error
             if "UTF-8" in str(error):
                 raise damaged(self.path, "a line is not text") from error
             raise explain_storage_error(error, self.path, "reading the log") from error
@@ -542,11 +536,6 @@ class Logbook:
                 result = work()
                 self._commit(until)
                 return result
-            except sqlite3.ProgrammingError as error:
-                raise LogbookError(
-                    f"{self.path.name}: the log is closed, or belongs to another thread. "
-                    "Open it again with Logbook.open."
-                ) from error
             except sqlite3.Error as error:
                 if _is_busy(error) and time.monotonic() < until:
                     self._undo()
@@ -585,6 +574,6 @@ def _identity(path: Path) -> tuple[int, int] | None:
     return status.st_dev, status.st_ino
 
 
-def _latest(entries: Sequence[Entry]) -> Entry | None:
-    """Give the entry that happened last; of two at the same time, the one written later."""
-    return sorted(entries, key=lambda entry: entry.moment)[-1] if entries else None
+def _latest(found: Sequence[tuple[Entry, Kind]]) -> tuple[Entry, Kind] | None:
+    """Give what happened last; of two at the same time, the one written later."""
+    return sorted(found, key=lambda one: one[0].moment)[-1] if found else None

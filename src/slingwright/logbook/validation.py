@@ -1,7 +1,5 @@
 """Checks on single values of an entry; each error names the thing, the value and the limit."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from datetime import datetime
@@ -83,17 +81,6 @@ def checked_number(thing: str, value: object, low: float, high: float, unit: str
             "Look at the sign and the unit."
         )
     return number
-
-
-def checked_optional(
-    thing: str, value: object, low: float, high: float, unit: str = ""
-) -> float | None:
-    """Return None for None, or else what checked_number returns.
-
-    >>> checked_optional("drift", None, -100.0, 100.0) is None
-    True
-    """
-    return None if value is None else checked_number(thing, value, low, high, unit)
 
 
 def checked_choice(thing: str, value: object, choices: Sequence[str]) -> str:

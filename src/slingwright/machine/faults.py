@@ -1,7 +1,5 @@
 """What is wrong with a machine, said so that a person can put it right."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 

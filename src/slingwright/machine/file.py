@@ -4,13 +4,11 @@ A machine file is data: nothing in it is evaluated.  A file is a table for each 
 a `name`, `notes`, and a `[[brief]]` table for each load the machine is asked to throw.
 """
 
-from __future__ import annotations
-
 import os
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -169,17 +167,18 @@ class _Found:
         """Whether to look for the nearest key: that is slow, and 50 hints are enough."""
         return len(self.faults) < 50
 
-    def add(self, key: str, message: str, limit: str, next_step: str, value: str = "") -> None:
-        self.faults.append(
-            Fault(
-                key=printable(key),
-                line=self.lines.of(key),
-                value=value,
-                message=message,
-                limit=limit,
-                next_step=next_step,
-            )
-        )
+    def add(
+        self,
+        key: str,
+        message: str,
+        limit: str,
+        next_step: str,
+        value: str = "",
+        line: int | None = None,
+    ) -> None:
+        where, key = line or self.lines.of(key), printable(key)
+        more = {"limit": limit, "next_step": next_step, "value": value}
+        self.faults.append(Fault(key=key, line=where, message=message, **more))
 
 
 def _parse(text: str, name: str, file: str | None) -> Machine:
@@ -271,15 +270,9 @@ def _tree(text: str, found: _Found) -> dict[str, Any]:
     """Parse TOML; a line at fault is noted and passed over, so that the rest is read too."""
     rows = text.split("\n")
     for again in found.lines.repeated:
-        found.faults.append(
-            Fault(
-                key=printable(again.key),
-                line=again.line,
-                message=f"given twice, first in line {again.first}",
-                limit="one value for each key",
-                next_step="take one of the two out",
-            )
-        )
+        said = f"given twice, first in line {again.first}"
+        step = "take one of the two out"
+        found.add(again.key, said, "one value for each key", step, line=again.line)
         _pass_over(again.line, rows, found)
     for _ in range(MOST_REPAIRS):
         try:
@@ -326,15 +319,13 @@ def _note_broken(message: str, line: int, rows: list[str], found: _Found) -> Non
         key = head[1]
     if key is not None:
         found.excused.add(key)
-    found.faults.append(
-        Fault(
-            key=printable(key or "file"),
-            line=line,
-            value=written_as(rows[line - 1].strip()),
-            message=f"this line cannot be read as TOML ({printable(what, 120)})",
-            limit='lines like length = "4.2 m" under a [group], with text in quotes',
-            next_step="correct the line",
-        )
+    found.add(
+        key or "file",
+        f"this line cannot be read as TOML ({printable(what, 120)})",
+        'lines like length = "4.2 m" under a [group], with text in quotes',
+        "correct the line",
+        written_as(rows[line - 1].strip()),
+        line,
     )
 
 
@@ -353,7 +344,7 @@ def _take_groups(tree: Mapping[str, Any], found: _Found) -> None:
             continue
         if group not in dials.GROUPS:
             hint = found.may_hint
-            found.faults.append(_stray(group, content, found))
+            _stray(group, content, found)
             if isinstance(content, dict) and hint:
                 # A misspelt group is one fault: what stands in it is not missing as well.
                 meant = dials.nearest(group, TOP_KEYS)
@@ -372,20 +363,16 @@ def _take_groups(tree: Mapping[str, Any], found: _Found) -> None:
                 _take(f"{group}.{key}", raw, found)
 
 
-def _stray(group: str, content: Any, found: _Found) -> Fault:
-    """Give the fault of a key at the top that is no group."""
+def _stray(group: str, content: Any, found: _Found) -> None:
+    """Note a key at the top that is no group."""
     near = None
     if found.may_hint:
         by_key = [row.path for row in dials.TABLE if row.key == group]
         alone = bool(by_key) and not isinstance(content, dict)
         near = by_key[0] if alone else dials.nearest(group, TOP_KEYS)
-    return Fault(
-        key=printable(group),
-        line=found.lines.of(group),
-        message="no such group" if isinstance(content, dict) else "no such key at the top",
-        limit=", ".join(TOP_KEYS),
-        next_step=f"did you mean {near}?" if near else "correct the key or take it out",
-    )
+    said = "no such group" if isinstance(content, dict) else "no such key at the top"
+    step = f"did you mean {near}?" if near else "correct the key or take it out"
+    found.add(group, said, ", ".join(TOP_KEYS), step)
 
 
 def _take(path: str, raw: Any, found: _Found) -> None:
@@ -467,16 +454,7 @@ def _sizes(one: Mapping[str, Any], here: str, found: _Found) -> dict[str, float]
         line = found.lines.of(f"{here}.{key}")
         value, fault = read_value(dials.BY_PATH[path], one[key], line=line, bare=False)
         if fault is not None:
-            found.faults.append(
-                Fault(
-                    key=f"{here}.{key}",
-                    line=line,
-                    value=fault.value,
-                    message=fault.message,
-                    limit=fault.limit,
-                    next_step=fault.next_step,
-                )
-            )
+            found.faults.append(replace(fault, key=f"{here}.{key}"))
         elif isinstance(value, float):
             sizes[key] = value
     return sizes

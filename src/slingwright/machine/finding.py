@@ -1,7 +1,5 @@
 """Finding a dial by a word, and explaining it: for a notebook, and for the reference page."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from slingwright.amounts import units

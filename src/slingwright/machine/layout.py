@@ -1,7 +1,5 @@
 """The look of a machine file: a fresh one, or an old one with its comments, order and units."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import tomlkit

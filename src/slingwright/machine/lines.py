@@ -4,8 +4,6 @@ A light scan, made for messages: it follows table heads, keys with full stops, a
 several lines.  A key inside a table or list written on one line is placed at that line.
 """
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass, field
 

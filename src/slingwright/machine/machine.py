@@ -10,7 +10,7 @@ import functools
 import importlib
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from types import MappingProxyType
 from typing import Any
 
@@ -194,29 +194,13 @@ class Machine:
         return f"<Machine {self.name!r}: {sizes}>"
 
     def __reduce__(self) -> tuple[Any, ...]:
-        parts = (self.name, dict(self.values), self.given, self.brief, self.notes)
-        return _restored, (*parts, self.file, self.source)
+        parts = {one.name: getattr(self, one.name) for one in fields(self)}
+        return _restored, ({**parts, "values": dict(self.values)},)
 
 
-def _restored(
-    name: str,
-    values: dict[str, Value],
-    given: frozenset[str],
-    brief: tuple[BriefLoad, ...],
-    notes: str,
-    file: str | None,
-    source: str | None,
-) -> Machine:
+def _restored(parts: dict[str, Any]) -> Machine:
     """Put a machine together again from another process; it was checked when it was made."""
-    return Machine(
-        name=name,
-        values=MappingProxyType(values),
-        given=given,
-        brief=brief,
-        notes=notes,
-        file=file,
-        source=source,
-    )
+    return Machine(**{**parts, "values": MappingProxyType(parts["values"])})
 
 
 def build(
@@ -499,19 +483,14 @@ def _derive_into(values: dict[str, Value], given: frozenset[str]) -> Iterator[Fa
                 values[rule.path] = value + 0.0
                 continue
             message, limit, _ = trouble
+            causes = [path for path in rule.needs if path in given] or rule.needs
             yield Fault(
                 key=rule.path,
                 value=units.text(value, dial.si_unit),
                 message=f"the value derived for it ({rule.words}) is {message}",
                 limit=limit,
-                next_step=f"give {rule.path} itself, or change {_causes(rule.needs, given)}",
+                next_step=f"give {rule.path} itself, or change {', '.join(causes)}",
             )
-
-
-def _causes(needs: tuple[str, ...], given: frozenset[str]) -> str:
-    """Name what a derived value can be changed by, those that were given first."""
-    set_here = [path for path in needs if path in given]
-    return ", ".join(set_here or needs)
 
 
 def _disagreements(values: Mapping[str, Value], where: Mapping[str, int]) -> Iterator[Fault]:
@@ -550,14 +529,10 @@ def _column(dial: Dial, array: np.ndarray, bad: dict[int, list[str]]) -> np.ndar
         value, fault = read_value(dial, raw)
         if fault is not None:
             bad.setdefault(row, []).append(str(fault))
-            value = _stand_in(dial)
+            # What keeps the column whole.
+            value = math.nan if dial.kind == "number" else dial.default
         read.append(math.nan if value is None else value)
     return np.array(read)
-
-
-def _stand_in(dial: Dial) -> Value:
-    """Give what keeps a column whole where a row of it is at fault."""
-    return math.nan if dial.kind == "number" else dial.default
 
 
 def _hold_to_limits(
@@ -567,7 +542,7 @@ def _hold_to_limits(
     sound = (column >= low) & (column <= high)
     if dial.whole:
         sound &= column == np.round(column)
-    if dial.default is None and not dial.required and dial.path not in derived.PATHS:
+    if _may_be_absent(dial):
         sound |= np.isnan(column)
     for row in np.flatnonzero(~np.atleast_1d(sound)):
         value = float(np.atleast_1d(column)[row])

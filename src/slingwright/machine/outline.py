@@ -4,9 +4,6 @@ The motion knows arm, counterweight, sling and base; the feet stand where `frame
 sill and wheels are drawn in proportion to the axle's height and stand for no checked design.
 """
 
-from __future__ import annotations
-
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -49,33 +46,37 @@ def frame(machine: Machine, throw: Any) -> Frame:
     )
 
 
-def box_corners(machine: Machine, throw: Any, index: int) -> np.ndarray:
-    """Give the closed outline of the counterweight box at one moment, shape (5, 2), in metres."""
+def boxes(machine: Machine, axle: np.ndarray, pin: np.ndarray, weight: np.ndarray) -> np.ndarray:
+    """Corners of the counterweight box at every moment, (n, 4, 2) [m]."""
     wide = 0.5 * machine.number("counterweight.width")
     high = 0.5 * machine.number("counterweight.height")
-    pin, weight = np.asarray(throw.pin)[index], np.asarray(throw.weight)[index]
     down = weight - pin
-    if not machine.flag("counterweight.hung") or float(np.hypot(*down)) < 1e-9:
-        down = pin - np.asarray(throw.axle)[index]
-    turn = math.atan2(float(down[0]), -float(down[1]))
-    cos, sin = math.cos(turn), math.sin(turn)
-    corners = np.array([[-wide, -high], [wide, -high], [wide, high], [-wide, high], [-wide, -high]])
-    return weight + corners @ np.array([[cos, sin], [-sin, cos]])
+    if not machine.flag("counterweight.hung") or float(np.hypot(*down[0])) < 1e-9:
+        down = pin - axle
+    down = down / np.hypot(down[:, 0], down[:, 1])[:, None]
+    side = np.column_stack([-down[:, 1], down[:, 0]])
+    corners = ((-wide, -high), (wide, -high), (wide, high), (-wide, high))
+    return np.stack([weight + x * side + y * down for x, y in corners], axis=1)
 
 
-def arm_outline(machine: Machine, throw: Any, index: int) -> np.ndarray:
-    """Give the closed outline of the arm at one moment, shape (7, 2), in metres."""
-    tip, pin = np.asarray(throw.tip)[index], np.asarray(throw.pin)[index]
-    axle = np.asarray(throw.axle)[index]
+def arms(machine: Machine, axle: np.ndarray, pin: np.ndarray, tip: np.ndarray) -> np.ndarray:
+    """Outline of the arm at every moment, (n, 6, 2) [m]."""
+    thick = 0.5 * machine.number("arm.depth_at_axle")
+    thin = 0.5 * machine.number("arm.depth_at_tip")
     along = tip - axle
-    along = along / float(np.hypot(*along))
-    across = np.array([-along[1], along[0]])
-    thick = 0.5 * machine.number("arm.depth_at_axle") * across
-    thin = 0.5 * machine.number("arm.depth_at_tip") * across
-    butt = pin - 0.5 * machine.number("arm.depth_at_axle") * along
-    return np.array(
-        [butt + thick, axle + thick, tip + thin, tip - thin, axle - thick, butt - thick]
-        + [butt + thick]
+    along = along / np.hypot(along[:, 0], along[:, 1])[:, None]
+    across = np.column_stack([-along[:, 1], along[:, 0]])
+    butt = pin - thick * along
+    return np.stack(
+        [
+            butt + thick * across,
+            axle + thick * across,
+            tip + thin * across,
+            tip - thin * across,
+            axle - thick * across,
+            butt - thick * across,
+        ],
+        axis=1,
     )
 
 
@@ -87,6 +88,10 @@ def outline(machine: Machine, throw: Any, index: int = 0) -> Mapping[str, np.nda
     stand = frame(machine, throw)
     shift = np.array([float(np.asarray(throw.base)[index]), 0.0])
     left, right = stand.feet
+    axle, pin, tip, weight, ball = (
+        np.atleast_2d(np.asarray(getattr(throw, name))[index])
+        for name in ("axle", "pin", "tip", "weight", "ball")
+    )
     return {
         "trough": shift
         + np.array(
@@ -94,7 +99,11 @@ def outline(machine: Machine, throw: Any, index: int = 0) -> Mapping[str, np.nda
         ),
         "sill": shift + np.array([[left, stand.sill], [right, stand.sill]]),
         "legs": shift + np.array([[left, stand.sill], [0.0, stand.axle], [right, stand.sill]]),
-        "arm": arm_outline(machine, throw, index),
-        "box": box_corners(machine, throw, index),
-        "sling": np.array([np.asarray(throw.tip)[index], np.asarray(throw.ball)[index]]),
+        "arm": _closed(arms(machine, axle, pin, tip)),
+        "box": _closed(boxes(machine, axle, pin, weight)),
+        "sling": np.concatenate([tip, ball]),
     }
+
+
+def _closed(corners: np.ndarray) -> np.ndarray:
+    return np.vstack([corners[0], corners[0, :1]])

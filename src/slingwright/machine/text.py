@@ -1,7 +1,5 @@
 """The table of dials as plain text for a terminal."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from slingwright.amounts import units

@@ -1,7 +1,5 @@
 """Flights out of the plane of the throw, in a steady wind from any side."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from slingwright.machine.table.dials import MOVING_INDEX

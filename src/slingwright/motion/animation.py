@@ -1,7 +1,5 @@
 """A throw as a moving picture: shown in a notebook, saved as GIF, or as MP4 where ffmpeg is."""
 
-from __future__ import annotations
-
 import base64
 import tempfile
 from dataclasses import dataclass

@@ -4,8 +4,6 @@ Two things can meet only where their breadths overlap: a box narrower than the w
 A-frames passes beside the legs.  Where they overlap, the gap is that of the outlines.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -16,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from slingwright.machine.machine import Machine
+from slingwright.machine.outline import arms, boxes
 
 BOARD = 0.04
 """Thickness of guide rails: common practice [m]."""
@@ -119,7 +118,7 @@ def moving_parts(thrown: Any) -> Iterator[Moving]:
     always = np.ones(thrown.time.size, dtype=bool)
     yield Moving(
         name="counterweight box",
-        outline=_boxes(machine, axle, pin, weight),
+        outline=boxes(machine, axle, pin, weight),
         half=0.5 * n("counterweight.breadth"),
         counted=always,
         # A fixed one is built around the arm.
@@ -127,7 +126,7 @@ def moving_parts(thrown: Any) -> Iterator[Moving]:
     )
     yield Moving(
         name="arm",
-        outline=_arms(machine, axle, pin, tip),
+        outline=arms(machine, axle, pin, tip),
         half=0.5 * n("arm.width_at_axle"),
         counted=always,
     )
@@ -203,8 +202,8 @@ def _folded(thrown: Any) -> Iterator[tuple[int, str]]:
     pin = np.array([n("arm.short"), 0.0])
     hangs = n("counterweight.hanger") * np.column_stack([np.sin(angle), -np.cos(angle)])
     tip = np.array([-n("arm.long"), 0.0])
-    box = _boxes(machine, zero[:, None] * pin, zero[:, None] + pin, pin + hangs)
-    arm = _arms(machine, np.zeros((1, 2)), pin[None], tip[None])[0]
+    box = boxes(machine, zero[:, None] * pin, zero[:, None] + pin, pin + hangs)
+    arm = arms(machine, np.zeros((1, 2)), pin[None], tip[None])[0]
     hit = _hits(box, arm)
     place = np.interp(turned, angle, np.arange(FOLDS))
     hits = hit[np.floor(place).astype(int)] | hit[np.ceil(place).astype(int)]
@@ -230,44 +229,6 @@ def at_moments(thrown: Any, picked: Any) -> SimpleNamespace:
     names = ("time", "phase", "base", "axle", "tip", "pin", "weight", "ball")
     places = {name: getattr(thrown, name)[picked] for name in names}
     return SimpleNamespace(machine=thrown.machine, **places)
-
-
-def _boxes(machine: Machine, axle: np.ndarray, pin: np.ndarray, weight: np.ndarray) -> np.ndarray:
-    """Corners of the counterweight box at every moment, (n, 4, 2) [m]."""
-    wide = 0.5 * machine.number("counterweight.width")
-    high = 0.5 * machine.number("counterweight.height")
-    down = weight - pin
-    if not machine.flag("counterweight.hung") or float(np.hypot(*down[0])) < 1e-9:
-        down = pin - axle
-    down = down / np.hypot(down[:, 0], down[:, 1])[:, None]
-    side = np.column_stack([-down[:, 1], down[:, 0]])
-    corners = [weight + x * side + y * down for x, y in _corners(wide, high)]
-    return np.stack(corners, axis=1)
-
-
-def _corners(wide: float, high: float) -> tuple[tuple[float, float], ...]:
-    return ((-wide, -high), (wide, -high), (wide, high), (-wide, high))
-
-
-def _arms(machine: Machine, axle: np.ndarray, pin: np.ndarray, tip: np.ndarray) -> np.ndarray:
-    """Outline of the arm at every moment, (n, 6, 2) [m]."""
-    thick = 0.5 * machine.number("arm.depth_at_axle")
-    thin = 0.5 * machine.number("arm.depth_at_tip")
-    along = tip - axle
-    along = along / np.hypot(along[:, 0], along[:, 1])[:, None]
-    across = np.column_stack([-along[:, 1], along[:, 0]])
-    butt = pin - thick * along
-    return np.stack(
-        [
-            butt + thick * across,
-            axle + thick * across,
-            tip + thin * across,
-            tip - thin * across,
-            axle - thick * across,
-            butt - thick * across,
-        ],
-        axis=1,
-    )
 
 
 def _strip(start: np.ndarray, end: np.ndarray, at_start: float, at_end: float) -> np.ndarray:

@@ -4,8 +4,6 @@ Each `draw_` function takes axes and data and gives the artists it drew; `move_`
 artists where the data are now.  Nothing here opens a window.
 """
 
-from __future__ import annotations
-
 import io
 import math
 from collections.abc import Mapping, Sequence

@@ -4,8 +4,6 @@ A piece comes back once, in whatever order.  One that was cancelled or whose con
 sent again; one that failed, or whose workers are gone, ends the work with an error that names it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import BrokenExecutor, CancelledError, Executor, Future, as_completed
 from contextlib import contextmanager

@@ -3,8 +3,6 @@
 The hook's load has one definition here, for throw, winding, checks, lanyard and learning.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

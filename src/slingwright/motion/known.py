@@ -6,8 +6,6 @@ Times are counted in sqrt((arm.long + sling.length) / g), so that all sizes of m
 alike: a peak may come late.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, fields, replace
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Running the ladder's machines: held as the real one, loosed, and let fly at the best moment."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass

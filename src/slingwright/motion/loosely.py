@@ -4,8 +4,6 @@ The cords pull and never push, the ground and the trough take the pouch without 
 not modelled ends the motion: a box or an arm that strikes the ground.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from types import ModuleType

@@ -1,7 +1,5 @@
 """How a throw ended, in one sentence with what to change."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from types import MappingProxyType
@@ -51,7 +49,33 @@ UNRELEASED: Mapping[str, str] = MappingProxyType(
 )
 """What ends a throw that was not released, by its outcome."""
 
-SLIPPED_IN_TROUGH, JAMMED_IN_TROUGH, STOOD_UPRIGHT = 6, 8, 9
+_SENTENCES: Mapping[str, str] = {
+    "0": "Released {at}: the ring slipped at a sling lag of {now:.1f} deg.",
+    "1 at once": "Never left the trough: the counterweight cannot start the arm; more "
+    "counterweight.mass, a longer arm.short or less trough.friction would.",
+    "1": "Never left the trough: the projectile still lay in it {at}; more counterweight.mass, a "
+    "shorter sling.length or less projectile.mass would lift it.",
+    "2": "Never slipped: the sling lag did not fall to {slip:.0f} deg by {time:.1f} s; raise "
+    "release.angle or change sling.length.",
+    "3": "Struck the ground: the projectile touched down {at}, still in the sling; a shorter "
+    "sling.length, a higher axle.height or a larger release.angle clears it.",
+    "4 at once": "Sling went slack as the arm was loosed: its tip moves toward the projectile; a "
+    "lower trough.height, a longer sling.length or a smaller arm.cocked pulls it tight.",
+    "4 early": "Sling went slack {at}, early in the throw; a longer sling.length, a smaller "
+    "arm.cocked or more counterweight.mass keeps it tight.",
+    "4": "Sling went slack {at} at a lag of {now:.0f} deg; a release.angle above {now:.0f} deg, a "
+    "longer sling.length or a smaller arm.cocked keeps it tight.",
+    "5": "Counterweight struck the ground {at}: raise axle.height, or shorten arm.short or "
+    "counterweight.hanger.",
+    "6": "Never left the trough: the ring slipped {at}, before the projectile was lifted; a "
+    "release.angle below {now:.0f} deg holds it longer.",
+    "7": "Gave up {at}: the motion could not be followed to the end with these dials; look for a "
+    "value far from the others, often counterweight.hanger, hanger.pin or axle.diameter.",
+    "8": "Never left the trough: friction jams the projectile {at}; less trough.friction frees it.",
+    "9": "Never left the trough: {at} the sling stands upright over the projectile and can not "
+    "pull it on; a longer sling.length, a lighter projectile or more counterweight.mass lifts it.",
+}
+"""How a throw ended, by the compiled code's outcome number, and what to change."""
 
 
 def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
@@ -63,69 +87,11 @@ def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
         time: when it ended [s].
         lag: sling lag then [rad].
     """
-    at = f"at {time:.2f} s"
-    slip = math.degrees(machine.number("release.angle"))
     now = math.degrees(lag)
-    if code == 0:
-        return f"Released {at}: the ring slipped at a sling lag of {now:.1f} deg."
-    if code == 1 and time == 0.0:
-        return (
-            "Never left the trough: the counterweight cannot start the arm; "
-            "more counterweight.mass, a longer arm.short or less trough.friction would."
-        )
-    if code == 1:
-        return (
-            f"Never left the trough: the projectile still lay in it {at}; "
-            "more counterweight.mass, a shorter sling.length or less projectile.mass would lift it."
-        )
-    if code == SLIPPED_IN_TROUGH:
-        return (
-            f"Never left the trough: the ring slipped {at}, before the projectile was lifted; "
-            f"a release.angle below {now:.0f} deg holds it longer."
-        )
-    if code == JAMMED_IN_TROUGH:
-        return (
-            f"Never left the trough: friction jams the projectile {at}; "
-            "less trough.friction frees it."
-        )
-    if code == STOOD_UPRIGHT:
-        return (
-            f"Never left the trough: {at} the sling stands upright over the projectile and can not "
-            "pull it on; a longer sling.length, a lighter projectile or more counterweight.mass "
-            "lifts it."
-        )
-    if code == 2:
-        return (
-            f"Never slipped: the sling lag did not fall to {slip:.0f} deg by {time:.1f} s; "
-            "raise release.angle or change sling.length."
-        )
-    if code == 3:
-        return (
-            f"Struck the ground: the projectile touched down {at}, still in the sling; "
-            "a shorter sling.length, a higher axle.height or a larger release.angle clears it."
-        )
-    if code == 4 and time == 0.0:
-        return (
-            "Sling went slack as the arm was loosed: its tip moves toward the projectile; a lower "
-            "trough.height, a longer sling.length or a smaller arm.cocked pulls it tight."
-        )
-    if code == 4 and now > 120.0:
-        return (
-            f"Sling went slack {at}, early in the throw; "
-            "a longer sling.length, a smaller arm.cocked or more counterweight.mass keeps it tight."
-        )
-    if code == 4:
-        return (
-            f"Sling went slack {at} at a lag of {now:.0f} deg; a release.angle above "
-            f"{now:.0f} deg, a longer sling.length or a smaller arm.cocked keeps it tight."
-        )
-    if code == 5:
-        return (
-            f"Counterweight struck the ground {at}: "
-            "raise axle.height, or shorten arm.short or counterweight.hanger."
-        )
-    return (
-        f"Gave up {at}: the motion could not be followed to the end with these dials; "
-        "look for a value far from the others, often counterweight.hanger, hanger.pin or "
-        "axle.diameter."
-    )
+    key = f"{code}"
+    if code in (1, 4) and time == 0.0:
+        key += " at once"
+    elif code == 4 and now > 120.0:
+        key += " early"
+    slip = math.degrees(machine.number("release.angle"))
+    return _SENTENCES[key].format(at=f"at {time:.2f} s", now=now, slip=slip, time=time)

@@ -1,49 +1,22 @@
 """Many throws as a table of plain text, and as comma-separated values."""
 
-from __future__ import annotations
-
 import csv
 import io
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from types import MappingProxyType
-from typing import Any
 
 import numpy as np
 
 from slingwright.amounts import units
-from slingwright.machine.table import dials
-
-COLUMN_UNITS: Mapping[str, str] = MappingProxyType(
-    {
-        "range": "m",
-        "release_time": "s",
-        "release_speed": "m/s",
-        "release_elevation": "rad",
-        "release_x": "m",
-        "release_y": "m",
-        "landing_time": "s",
-        "landing_speed": "m/s",
-        "landing_angle": "rad",
-        "apex": "m",
-        "peak_axle_load": "N",
-        "peak_axle_time": "s",
-    }
-)
-"""SI unit of every column of a sweep that has one; a dial's column has the dial's."""
+from slingwright.amounts.answer import Table
+from slingwright.amounts.cells import for_csv
+from slingwright.amounts.text import told
+from slingwright.motion.sweeping import cell_of, column_unit
 
 LISTED = 60
 """Rows that the text lists one by one; beyond that it tells the best and counts the outcomes."""
 
 _READ = ("range", "release_speed", "release_elevation", "efficiency", "peak_axle_load")
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-
-
-def column_unit(name: str) -> str:
-    """Give the SI unit of a sweep's column, "-" where it has none."""
-    if name in dials.BY_PATH:
-        return dials.BY_PATH[name].si_unit
-    return COLUMN_UNITS.get(name, "-")
 
 
 def csv_lines(columns: Mapping[str, np.ndarray]) -> Iterator[str]:
@@ -51,28 +24,14 @@ def csv_lines(columns: Mapping[str, np.ndarray]) -> Iterator[str]:
 
     The heads name the units; what a failed throw has no value for is an empty cell.
     """
-    yield _csv_line(
-        [name if column_unit(name) == "-" else f"{name} [{column_unit(name)}]" for name in columns]
-    )
     kept = [column.tolist() for column in columns.values()]
-    for row in zip(*kept, strict=True):
-        yield _csv_line([_cell(value) for value in row])
-
-
-def _csv_line(cells: Sequence[str]) -> str:
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerow(cells)
-    return out.getvalue()
-
-
-def _cell(value: Any) -> str:
-    if isinstance(value, float):
-        return "" if value != value else repr(value)
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    text = str(value)
-    # A text that a spreadsheet would take for a formula is kept a text.
-    return f"'{text}" if text.startswith(_FORMULA) else text
+    shown = {name: column_unit(name) for name in columns}
+    head = [name if unit in ("-", "share") else f"{name} [{unit}]" for name, unit in shown.items()]
+    for cells in (head, *zip(*kept, strict=True)):
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(["" if cell != cell else for_csv(cell) for cell in cells])
+        yield out.getvalue()
 
 
 def sweep_text(
@@ -89,15 +48,9 @@ def sweep_text(
     names = [*varied, "outcome", *(name for name in _READ if name in columns)]
     lines: list[str] = []
     if count <= LISTED:
-        table = [
-            [_head(name) for name in names],
-            *([_told(columns, name, row, system) for name in names] for row in range(count)),
-        ]
-        wide = [max(len(line[i]) for line in table) for i in range(len(names))]
-        lines += [
-            "  ".join(f"{cell:<{w}}" for cell, w in zip(line, wide, strict=True)).rstrip()
-            for line in table
-        ]
+        rows = ([cell_of(name, columns[name][row]) for name in names] for row in range(count))
+        head = tuple(name.replace("_", " ") for name in names)
+        lines.append(str(Table(head=head, lines=tuple(map(tuple, rows)), system=system)))
         lines += [
             f"row {row + 1}: {fault}".replace("\n", "; ")
             for row, fault in enumerate(columns["fault"].tolist())
@@ -110,26 +63,9 @@ def sweep_text(
     ranges = columns["range"]
     if np.isfinite(ranges).any():
         best = int(np.nanargmax(ranges))
-        where = ", ".join(f"{path} {_told(columns, path, best, system)}" for path in varied)
+        cells = {path: cell_of(path, columns[path][best]) or "-" for path in varied}
+        where = ", ".join(f"{path} {told(cell, system)}" for path, cell in cells.items())
         lines.append(f"farthest: {units.text(float(ranges[best]), 'm', system)} at {where}")
     if count > LISTED:
         lines.append(f"more than {LISTED} throws are not listed here: --csv writes every one")
     return "\n".join(lines)
-
-
-def _head(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def _told(columns: Mapping[str, np.ndarray], name: str, row: int, system: units.System) -> str:
-    value = columns[name][row]
-    if isinstance(value, np.floating):
-        number = float(value)
-        if number != number:
-            return "-"
-        if name == "efficiency":
-            return f"{100.0 * number:.1f} %"
-        return units.text(number, column_unit(name), system)
-    if isinstance(value, np.bool_):
-        return "true" if value else "false"
-    return str(value)

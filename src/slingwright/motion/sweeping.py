@@ -1,7 +1,5 @@
 """Many throws: any dials, grids or lists, on all cores here or through any executor."""
 
-from __future__ import annotations
-
 import itertools
 import math
 import os
@@ -107,7 +105,7 @@ class Columns(Mapping[str, np.ndarray], Answer):
         """Give a row a throw: what was set, how far it went, how it ended."""
         for i in range(self.throws):
             parts = [
-                text(f"{path} ", _cell(path, self[path][i]) or NOTHING) for path in self.varied
+                text(f"{path} ", cell_of(path, self[path][i]) or NOTHING) for path in self.varied
             ]
             far = float(self["range"][i]) if "range" in self else math.nan
             value = Amount(far, "m") if math.isfinite(far) else None
@@ -118,7 +116,7 @@ class Columns(Mapping[str, np.ndarray], Answer):
         """Give every column that has something in it, a row a throw; units stand in the cells."""
         names = tuple(name for name in self if name != "fault" or any(self["fault"]))
         lines = tuple(
-            tuple(_cell(name, self[name][i]) for name in names) for i in range(self.throws)
+            tuple(cell_of(name, self[name][i]) for name in names) for i in range(self.throws)
         )
         return Table(head=names, lines=lines, caption=self.sentence, system=system)
 
@@ -146,14 +144,20 @@ UNITS: Mapping[str, str] = MappingProxyType(
 """Unit of each column of numbers that has one."""
 
 
-def _cell(name: str, value: Any) -> Cell:
-    """Give one place of a column as a cell: an amount, words, or nothing for what is no number."""
-    if isinstance(value, str | bool | np.bool_) or value is None:
-        return str(value)
-    number = float(value)
+def column_unit(name: str) -> str:
+    """Give the SI unit of a sweep's column, "-" where it has none."""
     row = dials.BY_PATH.get(name)
-    unit = row.si_unit if row is not None else UNITS.get(name, "-")
-    return Amount(number, unit) if math.isfinite(number) else None
+    return row.si_unit if row is not None else UNITS.get(name, "-")
+
+
+def cell_of(name: str, value: Any) -> Cell:
+    """Give one place of a column as a cell: an amount, words, or nothing for what is no number."""
+    if isinstance(value, bool | np.bool_):
+        return "true" if value else "false"
+    if isinstance(value, str) or value is None:
+        return str(value)
+    number, unit = float(value), column_unit(name)
+    return Amount(number, unit, 3 if unit == "share" else 4) if math.isfinite(number) else None
 
 
 def sweep(

@@ -1,19 +1,17 @@
-"""One throw as plain text for a terminal, and as a record for JSON.
+"""One throw as rows, as plain text for a terminal, and as a record for JSON.
 
 A failed throw has its sentence, its notes and its held loads, and no other numbers.
 """
 
-from __future__ import annotations
-
-import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
 from slingwright.amounts import units
-from slingwright.amounts.text import told
+from slingwright.amounts.answer import Row, plain
+from slingwright.amounts.text import Amount, Text, form, text, told
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
 
@@ -24,32 +22,25 @@ CAUTION = (
 
 RECORD_UNITS: Mapping[str, str] = MappingProxyType(
     {
-        "range": "m",
-        "release.time": "s",
-        "release.speed": "m/s",
-        "release.elevation": "rad",
-        "release.x": "m",
-        "release.y": "m",
-        "release.arm": "rad",
-        "release.lag": "rad",
-        "landing.time": "s",
-        "landing.speed": "m/s",
-        "landing.angle": "rad",
-        "landing.apex": "m",
-        "peak_axle.load": "N",
-        "peak_axle.time": "s",
-        "held.hook_load": "N",
-        "held.axle_load": "N",
-        "held.pin_load": "N",
-        "held.torque": "N m",
-        "energy.weight": "J",
-        "energy.arm": "J",
-        "energy.sling": "J",
-        "energy.ball": "J",
-        "energy.base": "J",
-        "energy.lost": "J",
-        "spans.start": "s",
-        "spans.end": "s",
+        f"{thing}{name}": unit
+        for thing, unit, names in (
+            ("", "m", ("range",)),
+            ("release.", "s", ("time",)),
+            ("release.", "m/s", ("speed",)),
+            ("release.", "m", ("x", "y")),
+            ("release.", "rad", ("elevation", "arm", "lag")),
+            ("landing.", "s", ("time",)),
+            ("landing.", "m/s", ("speed",)),
+            ("landing.", "rad", ("angle",)),
+            ("landing.", "m", ("apex",)),
+            ("peak_axle.", "N", ("load",)),
+            ("peak_axle.", "s", ("time",)),
+            ("held.", "N", ("hook_load", "axle_load", "pin_load")),
+            ("held.", "N m", ("torque",)),
+            ("energy.", "J", ("weight", "arm", "sling", "ball", "base", "lost")),
+            ("spans.", "s", ("start", "end")),
+        )
+        for name in names
     }
 )
 """SI unit of every number of a throw's record that has one, by its place in the record."""
@@ -66,75 +57,37 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
         system: units that people read, metric or US.
     """
 
-    def say(value: float, unit: str) -> str:
-        return units.text(value, unit, system) if math.isfinite(value) else "no finite value"
-
     release, landing, held = throw.release, throw.landing, throw.held
-    rows: list[tuple[str, str]] = []
+    rows: list[tuple[str, Text]] = []
     if throw.range is not None:
-        rows.append(("range", f"{say(throw.range, 'm')} from under the axle"))
+        rows.append(("range", form("{:m} from under the axle")(throw.range)))
     if release is not None:
-        rows.append(
-            (
-                "release",
-                f"{say(release.time, 's')} after loosing, {say(release.speed, 'm/s')} at "
-                f"{say(release.elevation, 'rad')} above the horizontal",
-            )
-        )
-        rows.append(
-            (
-                "",
-                f"x {say(release.x, 'm')}, y {say(release.y, 'm')}; arm at "
-                f"{say(release.arm, 'rad')}, sling lag {say(release.lag, 'rad')}",
-            )
-        )
+        said = form("{:s} after loosing, {:m/s} at {:rad} above the horizontal")
+        rows.append(("release", said(release.time, release.speed, release.elevation)))
+        said = form("x {:m}, y {:m}; arm at {:rad}, sling lag {:rad}")
+        rows.append(("", said(release.x, release.y, release.arm, release.lag)))
     if landing is not None:
-        rows.append(
-            (
-                "landing",
-                f"{say(landing.time, 's')} after loosing, {say(landing.speed, 'm/s')} at "
-                f"{say(landing.angle, 'rad')} below the horizontal; highest point "
-                f"{say(landing.apex, 'm')}",
-            )
-        )
+        said = form("{:s} after loosing, {:m/s} at {:rad} below the horizontal; highest point {:m}")
+        rows.append(("landing", said(landing.time, landing.speed, landing.angle, landing.apex)))
     if release is not None:
-        rows.append(
-            (
-                "peak axle load",
-                f"{say(throw.peak_axle_load, 'N')} at {say(throw.peak_axle_time, 's')}, "
-                f"{throw.peak_axle_phase}",
-            )
-        )
-    rows.append(
-        (
-            "held, cocked",
-            f"hook {say(held.hook_load, 'N')}, axle {say(held.axle_load, 'N')}, "
-            f"hanger pin {say(held.pin_load, 'N')}",
-        )
-    )
+        peak = throw.peak_axle_load, throw.peak_axle_time, throw.peak_axle_phase
+        rows.append(("peak axle load", form("{:N} at {:s}, {}")(*peak)))
+    said = form("hook {:N}, axle {:N}, hanger pin {:N}")
+    rows.append(("held, cocked", said(held.hook_load, held.axle_load, held.pin_load)))
     if throw.efficiency is not None:
-        rows.append(("energy", _energy_words(throw, say)))
-    rows.append(
-        (
-            "audit",
-            f"energy closes within {throw.energy_error:.1e} of the fall's energy, in "
-            f"{throw.steps} steps",
+        at = at_release(throw)
+        said = form(
+            "{:.1f} % of the fall's energy is in the projectile at release; {:J} in it, {:J} lost "
+            "to friction"
         )
-    )
+        rows.append(("energy", said(100.0 * throw.efficiency, at["ball"], at["lost"])))
+    audit = form("energy closes within {:.1e} of the fall's energy, in {} steps")
+    rows.append(("audit", audit(throw.energy_error, throw.steps)))
     wide = max(len(label) for label, _ in rows)
     lines = [machine.name or "machine without a name", told(throw.sentence, system), ""]
-    lines += [f"{label:<{wide}}  {words}" for label, words in rows]
+    lines += [f"{label:<{wide}}  {words.told(system)}" for label, words in rows]
     lines += [f"Note: {told(note, system)}" for note in throw.notes]
     return "\n".join([*lines, CAUTION])
-
-
-def _energy_words(throw: Any, say: Any) -> str:
-    """Say where the counterweight's energy was at release."""
-    at = at_release(throw)
-    parts = f"{100.0 * throw.efficiency:.1f} % of the fall's energy is in the projectile"
-    return (
-        f"{parts} at release; {say(at['ball'], 'J')} in it, {say(at['lost'], 'J')} lost to friction"
-    )
 
 
 def at_release(throw: Any) -> dict[str, float]:
@@ -155,7 +108,7 @@ def throw_record(machine: Machine, throw: Any) -> dict[str, Any]:
     """
     release, landing, held = throw.release, throw.landing, throw.held
     good = release is not None
-    return strict(
+    return plain(
         {
             "machine": {
                 "name": machine.name,
@@ -203,18 +156,29 @@ def _fields(record: Any) -> dict[str, Any]:
     return {name: getattr(record, name) for name in record.__slots__}
 
 
-def strict(value: Any) -> Any:
-    """Give the same tree with None for every number that JSON cannot hold.
+def throw_rows(throw: Any) -> Iterator[Row]:
+    """Give the answers of a throw; what a failed throw does not have stands as nothing.
 
-    >>> strict({"a": [1.0, float("nan"), float("inf")]})
-    {'a': [1.0, None, None]}
+    Args:
+        throw: a Throw.
     """
-    if isinstance(value, Mapping):
-        return {str(key): strict(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [strict(inner) for inner in value]
-    if hasattr(value, "tolist"):
-        return strict(value.tolist())
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
+    release, landing = throw.release, throw.landing
+    good = throw.outcome == "released" and release is not None
+    none = "" if good else f"no throw: {throw.outcome}"
+    aloft = text(Amount(landing.time - release.time, "s", 3), " in the air") if landing else none
+    yield Row(
+        "range", "Range", Amount(throw.range, "m") if throw.range is not None else None, aloft
+    )
+    if good:
+        at = text("at ", Amount(release.time, "s", 3))
+        lag = text("at lag ", Amount(release.lag, "rad", 3))
+        yield Row("speed", "Release speed", Amount(release.speed, "m/s", 3), at)
+        yield Row("elevation", "Release elevation", Amount(release.elevation, "rad", 3), lag)
+        share = Amount(throw.efficiency, "share", 3) if throw.efficiency is not None else None
+        yield Row("efficiency", "Energy to the projectile", share, "of the fall's energy")
+        when = text(Amount(throw.peak_axle_time, "s", 3), f", {throw.peak_axle_phase}")
+        yield Row("axle", "Peak axle load", Amount(throw.peak_axle_load, "N", 3), when)
+    held = throw.held
+    yield Row("held", "Axle load, held", Amount(held.axle_load, "N", 3), "cocked, at rest")
+    for number, note in enumerate(throw.notes, 1):
+        yield Row(f"note{number}", "Note", None, note)

@@ -1,7 +1,5 @@
 """One throw of a machine: from the compiled motion to a record that answers questions."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -19,7 +17,6 @@ from slingwright.motion.bodies import first_strike
 from slingwright.motion.held import Held, held
 from slingwright.motion.loosely import LOOSE, Loose, Touch, emptied, go_on, goes_on
 from slingwright.motion.outcomes import ENDS, OUTCOME, TIP_STRIKES, UNRELEASED, sentence
-from slingwright.motion.rows import throw_rows
 from slingwright.motion.source import code as codegen
 
 PHASES = ("in the trough", "swinging free", "swing-through", "sling loose")
@@ -149,6 +146,8 @@ class Throw(Answer):
 
     def rows(self) -> Iterator[Row]:
         """Give the answers of the throw, one a row."""
+        from slingwright.motion.text import throw_rows
+
         return throw_rows(self)
 
     def record(self) -> dict[str, Any]:

@@ -10,8 +10,6 @@ pull's stiffening of the arm (below 1 %), and a base on wheels. Against a chain 
 largest moments agree within some 4 %, where a rigid arm's are up to a quarter off.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from dataclasses import dataclass

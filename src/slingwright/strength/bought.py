@@ -5,8 +5,6 @@ that is sold or sawn, the machine is made so and every check is made anew: what 
 said, and where no one change serves, two together are tried.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field

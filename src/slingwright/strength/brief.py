@@ -1,7 +1,5 @@
 """The loads that a machine is asked to throw, and the machine with each of them in its sling."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from contextlib import suppress

@@ -40,6 +40,7 @@ OFF_RELEASE = math.radians(15.0)
 HOIST_FACTOR = 1.2
 """Jerk of a hoist worked by hand, as a factor on the load: common practice."""
 STATIONS = 61
+TENSIONS = ("sling_tension", "cord_tension", "pouch_tension")
 COPIES, COPY_SEED, COPY_UNITS = 8, 1, 16.0
 """Near copies that stand beside a motion whose loads come after its first slack, and for how many
 natural times they are followed."""
@@ -222,15 +223,9 @@ def cases_and_failures(
     makers: list[tuple[str, str, Callable[[], Machine]]] = [
         *((load.name, "brief", partial(loaded, load)) for load in loads),
         (EMPTY.name, "empty", partial(loaded, EMPTY)),
-        (
-            f"{own.name}, released 15 deg early",
-            "early",
-            lambda: released(OFF_RELEASE),
-        ),
-        (
-            f"{own.name}, released 15 deg late",
-            "late",
-            lambda: released(-OFF_RELEASE),
+        *(
+            (f"{own.name}, released 15 deg {when}", when, partial(released, off))
+            for when, off in (("early", OFF_RELEASE), ("late", -OFF_RELEASE))
         ),
         *(
             (f"{load.name}{also}, ring never slips", "ring", partial(loaded, load))
@@ -355,10 +350,7 @@ def _enveloping(case: LoadCase, copies: tuple[LoadCase, ...]) -> LoadCase:
     every = (case, *copies)
     largest = {
         name: max(getattr(one, name) for one in every)
-        for name in (
-            *("sling_tension", "cord_tension", "pouch_tension", "prong_force"),
-            "turning_rate",
-        )
+        for name in (*TENSIONS, "prong_force", "turning_rate")
     }
     lines = {
         name: np.max([getattr(one, name) for one in every], axis=0)
@@ -485,11 +477,6 @@ def _at_rest(
         return larger_at_axle(np.abs(np.column_stack([values, before])).max(axis=0), axle)
 
     total = n("base.mass") * gravity + weight + arm + cords
-    first = (
-        factor * n("counterweight.mass") * n("arm.short")
-        - n("arm.mass") * n("arm.balance")
-        - 0.5 * n("sling.mass") * n("arm.long")
-    )
     count = elevation.size
     return LoadCase(
         name=name,
@@ -499,7 +486,7 @@ def _at_rest(
         axle_force=np.column_stack([-pull[0], weight + arm + cords - pull[1]]),
         pin_force=np.column_stack([np.zeros(count), np.full(count, weight)]),
         base_force=np.column_stack([np.zeros(count), np.full(count, total)]),
-        base_moment=gravity * first * cosine,
+        base_moment=gravity * _first_moment(machine, factor) * cosine,
         position=line.position,
         moment=largest(moment, lines.moment_gap, lines.moment),
         shear=largest(shear, lines.shear_gap, lines.shear),
@@ -521,54 +508,42 @@ def _held_case(machine: Machine, line: ArmMass) -> LoadCase:
     if math.isfinite(hold.hook_load):
         n = machine.number
         dead = (n("counterweight.mass") + n("arm.mass") + 0.5 * n("sling.mass")) * n("site.gravity")
-        pull = (-hold.axle_force[0], dead - hold.axle_force[1])
+        x, y = hold.axle_force
+        pull = np.array([-x]), np.array([dead - y])
     else:
         pull = _straight_down(machine, "hook.on_arm")
         note = "The hook's line passes the axle; a pull straight down is taken."
-    force = np.array([pull[0]]), np.array([pull[1]])
-    return _at_rest(name, "held", machine, line, at, force, place="hook.on_arm", note=note)
+    return _at_rest(name, "held", machine, line, at, pull, place="hook.on_arm", note=note)
 
 
 def _wound_case(machine: Machine, line: ArmMass) -> LoadCase:
+    n, note = machine.number, ""
     try:
         wound = winding(machine, steps=WIND_STEPS)
     except ValueError as error:
-        at = np.array([-machine.number("arm.cocked")])
-        pull = _straight_down(machine)
-        return _at_rest(
-            "being wound",
-            "winding",
-            machine,
-            line,
-            at,
-            (np.array([pull[0]]), np.array([pull[1]])),
-            note=f"Not wound as set: {error} A pull straight down is taken.",
-        )
-    x, y, _ = wound.reeving.force("arm").T
-    return _at_rest("being wound", "winding", machine, line, wound.elevation, (x, y))
+        at, pull = np.array([-n("arm.cocked")]), _straight_down(machine)
+        note = f"Not wound as set: {error} A pull straight down is taken."
+    else:
+        at = wound.elevation
+        pull = tuple(wound.reeving.force("arm").T[:2])
+    return _at_rest("being wound", "winding", machine, line, at, pull, note=note)
 
 
 def _hoist_case(machine: Machine, line: ArmMass) -> LoadCase:
-    pull = _straight_down(machine, factor=HOIST_FACTOR)
-    return _at_rest(
-        "hoisting by the arm",
-        "hoist",
-        machine,
-        line,
-        np.zeros(1),
-        (np.array([pull[0]]), np.array([pull[1]])),
-        factor=HOIST_FACTOR,
-    )
+    name, pull = "hoisting by the arm", _straight_down(machine, factor=HOIST_FACTOR)
+    return _at_rest(name, "hoist", machine, line, np.zeros(1), pull, factor=HOIST_FACTOR)
 
 
 def _straight_down(
     machine: Machine, place: str = "winch.on_arm", factor: float = 1.0
-) -> tuple[float, float]:
-    """Give the pull straight down at a place on the arm that balances the weights."""
+) -> tuple[np.ndarray, np.ndarray]:
+    """Give the pull straight down at a place on the arm that balances the weights, (1,) each."""
+    weighs = max(_first_moment(machine, factor), 0.0) * machine.number("site.gravity")
+    return np.zeros(1), np.array([-weighs / machine.number(place)])
+
+
+def _first_moment(machine: Machine, factor: float) -> float:
+    """Masses times their levers about the axle, the arm level, positive to the weight [kg m]."""
     n = machine.number
-    moment = (
-        factor * n("counterweight.mass") * n("arm.short")
-        - n("arm.mass") * n("arm.balance")
-        - 0.5 * n("sling.mass") * n("arm.long")
-    )
-    return 0.0, -max(moment, 0.0) * n("site.gravity") / n(place)
+    light = n("arm.mass") * n("arm.balance") + 0.5 * n("sling.mass") * n("arm.long")
+    return factor * n("counterweight.mass") * n("arm.short") - light

@@ -7,8 +7,6 @@ between the A-frames passes beside the legs, and the gap beside it is told inste
 overlap, the gap is that of the outlines in the side view.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

@@ -5,8 +5,6 @@ do; mishaps are left out. In logarithms both add: a use is a load over a strengt
 told is the one that 19 of 20 pieces have. Safety factors stay where they are.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass

@@ -6,8 +6,6 @@ them is held along the throw, so that the sill takes the whole thrust. PyNiteFEA
 statics are linear, so forces at every moment of every throw are sums of the two unit solutions.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from functools import lru_cache

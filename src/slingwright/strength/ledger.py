@@ -3,8 +3,6 @@
 A part without a check stands in it as such, so that nothing is left out without a word.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
@@ -23,17 +21,17 @@ def _always(machine: Machine) -> bool:
     return True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Link:
-    """A part of the path: its name, the force it takes in a case [N] in words, its checks' keys.
+    """A part of the path: its name, its checks' keys, the force [N] it takes in a case, in words.
 
     `stands` says whether a machine has it; `measure` is None where no force of a case is its own.
     """
 
     name: str
+    keys: tuple[str, ...] = ()
     takes: str = ""
     measure: Measure | None = None
-    keys: tuple[str, ...] = ()
     stands: Callable[[Machine], bool] = _always
 
 
@@ -45,12 +43,12 @@ def _wheels(machine: Machine) -> bool:
     return machine.flag("base.wheels")
 
 
-def _staked(machine: Machine) -> bool:
-    return not _wheels(machine)
-
-
 def _supported(machine: Machine) -> bool:
     return machine.number("axle.support") > 0.0
+
+
+def _railed(machine: Machine) -> bool:
+    return machine["rails.gap"] is not None
 
 
 def _one_side(machine: Machine, case: LoadCase) -> float:
@@ -61,168 +59,136 @@ def _strap(machine: Machine, case: LoadCase) -> float:
     return case.pin_load / machine.number("hanger.straps")
 
 
-def _sideways(machine: Machine, case: LoadCase) -> float:
-    return case.axle_load * machine.number("frame.side_share")
+def _pin(machine: Machine, case: LoadCase) -> float:
+    return case.pin_load
+
+
+def _ground(machine: Machine, case: LoadCase) -> float:
+    return float(abs(case.base_force[:, 1]).max()) * machine.number("frame.share")
 
 
 SIDE = "the larger share of the axle's load"
+WEIGHT = "force of the weight"
 LINKS: tuple[Link, ...] = (
+    Link("pouch", ("sling.pouch",), "pull at the pouch", lambda m, c: c.pouch_tension),
     Link(
-        name="pouch",
-        takes="pull at the pouch",
-        measure=lambda m, c: c.pouch_tension,
-        keys=("sling.pouch",),
+        "cords of the sling and their knots",
+        ("sling.cords", "sling.one_cord"),
+        *("pull of one cord", lambda m, c: c.cord_tension),
+    ),
+    Link("ring of the sling, eyes of its cords and seams of the pouch"),
+    Link(
+        "prong",
+        ("prong.bending", "prong.fatigue", "prong.one_cord"),
+        *("half the sling's pull, on the ring", lambda m, c: c.prong_force),
     ),
     Link(
-        name="cords of the sling and their knots",
-        takes="pull of one cord",
-        measure=lambda m, c: c.cord_tension,
-        keys=("sling.cords", "sling.one_cord"),
-    ),
-    Link(name="ring of the sling, eyes of its cords and seams of the pouch"),
-    Link(
-        name="prong",
-        takes="half the sling's pull, on the ring",
-        measure=lambda m, c: c.prong_force,
-        keys=("prong.bending", "prong.fatigue", "prong.one_cord"),
-    ),
-    Link(
-        name="arm",
-        takes="largest shear along it",
-        measure=lambda m, c: float(c.shear.max()),
-        keys=(
+        "arm",
+        (
             *("arm.bending", "arm.bending_near_tip", "arm.at_hole", "arm.shear", "arm.splice"),
             *("arm.split_at_hole", "arm.split_at_pin", "arm.on_axle", "pin.in_arm"),
             "arm.one_cord",
         ),
+        *("largest shear along it", lambda m, c: float(c.shear.max())),
     ),
-    Link(name="hub of the arm on the axle, and the trigger"),
+    Link("hub of the arm on the axle, and the trigger"),
     Link(
-        name="axle",
-        takes="force of the arm",
-        measure=lambda m, c: c.axle_load,
-        keys=("axle.bending", "axle.shear", "axle.bending_with_shear", "axle.fatigue"),
-    ),
-    Link(
-        name="bushings of the axle",
-        takes=SIDE,
-        measure=_one_side,
-        keys=("axle.bushing_pressure", "axle.bushing_speed", "axle.bushing_heat"),
+        "axle",
+        ("axle.bending", "axle.shear", "axle.bending_with_shear", "axle.fatigue"),
+        *("force of the arm", lambda m, c: c.axle_load),
     ),
     Link(
-        name="support pieces under the axle",
-        takes=SIDE,
-        measure=_one_side,
-        keys=("support.bending", "support.shear"),
-        stands=_supported,
-    ),
-    Link(name="what holds the axle's support pieces", stands=_supported),
-    Link(
-        name="hanger pin",
-        takes="force of the weight",
-        measure=lambda m, c: c.pin_load,
-        keys=("pin.bending", "pin.shear", "pin.bending_with_shear", "pin.in_straps", "pin.fatigue"),
-        stands=_hung,
+        "bushings of the axle",
+        ("axle.bushing_pressure", "axle.bushing_speed", "axle.bushing_heat"),
+        *(SIDE, _one_side),
     ),
     Link(
-        name="straps",
-        takes="pull of one strap",
-        measure=_strap,
-        keys=("strap.tension", "strap.around_pin", "strap.fatigue"),
+        "support pieces under the axle",
+        ("support.bending", "support.shear"),
+        *(SIDE, _one_side, _supported),
+    ),
+    Link("what holds the axle's support pieces", stands=_supported),
+    Link(
+        "hanger pin",
+        ("pin.bending", "pin.shear", "pin.bending_with_shear", "pin.in_straps", "pin.fatigue"),
+        *(WEIGHT, _pin, _hung),
     ),
     Link(
-        name="bolts of the straps",
-        takes="force of one bolt",
-        measure=lambda m, c: _strap(m, c) / m.number("hanger.bolts"),
-        keys=(
+        "straps",
+        ("strap.tension", "strap.around_pin", "strap.fatigue"),
+        *("pull of one strap", _strap),
+    ),
+    Link(
+        "bolts of the straps",
+        (
             *("strap.bolts_in_box", "strap.bolts_in_shear"),
             *("strap.bolts_in_strap", "strap.bolts_apart"),
         ),
+        *("force of one bolt", lambda m, c: _strap(m, c) / m.number("hanger.bolts")),
     ),
+    Link("sides of the box and their joints", ("box.sides", "box.joints"), WEIGHT, _pin),
+    Link("floor of the box", ("box.floor",), WEIGHT, _pin),
     Link(
-        name="sides of the box and their joints",
-        takes="force of the weight",
-        measure=lambda m, c: c.pin_load,
-        keys=("box.sides", "box.joints"),
+        "sway of the counterweight box toward the legs",
+        ("box.sway", "rails.box"),
+        "force sideways on it",
+        lambda m, c: c.pin_load * m.number("frame.side_share"),
+        lambda m: _hung(m) or _railed(m),
     ),
+    Link("guide rails themselves", stands=_railed),
+    Link("head of an A-frame", ("axle.on_frame", "joint.head"), SIDE, _one_side),
     Link(
-        name="floor of the box",
-        takes="force of the weight",
-        measure=lambda m, c: c.pin_load,
-        keys=("box.floor",),
-    ),
-    Link(
-        name="sway of the counterweight box toward the legs",
-        takes="force sideways on it",
-        measure=lambda m, c: c.pin_load * m.number("frame.side_share"),
-        keys=("box.sway", "rails.box"),
-        stands=lambda m: _hung(m) or m["rails.gap"] is not None,
-    ),
-    Link(name="guide rails themselves", stands=lambda m: m["rails.gap"] is not None),
-    Link(
-        name="head of an A-frame",
-        takes=SIDE,
-        measure=_one_side,
-        keys=("axle.on_frame", "joint.head"),
-    ),
-    Link(
-        name="legs and brace of an A-frame",
-        takes=SIDE,
-        measure=_one_side,
-        keys=(
+        "legs and brace of an A-frame",
+        (
             *("leg.compression", "leg.tension", "leg.split_at_brace", "brace.axial"),
             *("joint.brace", "joint.edges", "joint.ends", "frame.one_cord"),
         ),
+        *(SIDE, _one_side),
     ),
-    Link(name="ends of legs and braces past their last bolt, beyond those that the sizes set"),
+    Link("ends of legs and braces past their last bolt, beyond those that the sizes set"),
     Link(
-        name="side braces",
-        takes="force sideways",
-        measure=_sideways,
-        keys=(
+        "side braces",
+        (
             *("side_brace.compression", "joint.side_brace"),
             *("ground.overturning_sideways", "ground.wind"),
         ),
+        *("force sideways", lambda m, c: c.axle_load * m.number("frame.side_share")),
     ),
     Link(
-        name="feet and sills",
-        takes="the larger share of the ground's push",
-        measure=lambda m, c: float(abs(c.base_force[:, 1]).max()) * m.number("frame.share"),
-        keys=(
+        "feet and sills",
+        (
             *("joint.foot", "leg.on_sill", "sill.axial"),
             *("sill.bending", "sill.shear", "sill.soft_corner"),
         ),
+        *("the larger share of the ground's push", _ground),
     ),
-    Link(name="cross sills and what ties the frames together"),
+    Link("cross sills and what ties the frames together"),
     Link(
-        name="boards and bearers of the trough",
-        takes="push of the projectile",
-        measure=lambda m, c: 0.0 if c.throw is None else float(c.throw.trough_force.max()),
-        keys=("trough.boards", "trough.bearers"),
+        "boards and bearers of the trough",
+        ("trough.boards", "trough.bearers"),
+        "push of the projectile",
+        lambda m, c: 0.0 if c.throw is None else float(c.throw.trough_force.max()),
     ),
-    Link(name="what the trough's bearers lie on"),
+    Link("what the trough's bearers lie on"),
     Link(
-        name="axles of the wheels",
-        takes="half the larger share of the ground's push",
-        measure=lambda m, c: float(abs(c.base_force[:, 1]).max()) * m.number("frame.share") / 2.0,
-        keys=("wheel.axle",),
-        stands=_wheels,
-    ),
-    Link(
-        name="wheels themselves, the ground under them, and chocks: on wheels it rolls",
-        stands=_wheels,
+        "axles of the wheels",
+        ("wheel.axle",),
+        "half the larger share of the ground's push",
+        *(lambda m, c: _ground(m, c) / 2.0, _wheels),
     ),
     Link(
-        name="ground under the sills",
-        takes="its force along the throw",
-        measure=lambda m, c: c.base_slide,
-        keys=(
+        "wheels themselves, the ground under them, and chocks: on wheels it rolls", stands=_wheels
+    ),
+    Link(
+        "ground under the sills",
+        (
             *("ground.sliding", "ground.pressure", "ground.overturning"),
             *("ground.soft_corner", "ground.soft_corner_tips"),
         ),
-        stands=_staked,
+        "its force along the throw",
+        *(lambda m, c: c.base_slide, lambda m: not _wheels(m)),
     ),
-    Link(name="stakes and anchors in the ground, beyond the hold that a dial sets"),
+    Link("stakes and anchors in the ground, beyond the hold that a dial sets"),
 )
 """From the projectile to the ground, by way of arm and axle, the weight's own way among them."""
 UNCHECKED = tuple(link.name for link in LINKS if not link.keys and link.stands is _always)

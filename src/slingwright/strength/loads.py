@@ -4,8 +4,6 @@ The arm's own inertia is spread along it by its sections, bent so that mass, bal
 the machine's. Forces at its two ends come from the throw; bending and shear between them follow.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -46,15 +44,8 @@ def sections_of(machine: Machine, position: np.ndarray, hole: float) -> ArmSecti
     )
     if kind == "laminated":
         stiff, strong = laminated_shares(round(n("arm.layers")), n("arm.bond"))
-        return ArmSections(
-            position=found.position,
-            depth=found.depth,
-            width=found.width,
-            area=found.area,
-            inertia=found.inertia * stiff,
-            elastic_modulus=found.elastic_modulus * strong,
-            shear_factor=found.shear_factor,
-        )
+        inertia, modulus = found.inertia * stiff, found.elastic_modulus * strong
+        return replace(found, inertia=inertia, elastic_modulus=modulus)
     return found
 
 

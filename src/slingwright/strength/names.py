@@ -3,8 +3,6 @@
 A key never changes: remedies, comparison, what-if and log go by it, so that a name may be bettered.
 """
 
-from __future__ import annotations
-
 CHECKS: dict[str, tuple[str, str]] = {
     "axle.bending": ("axle", "axle in bending"),
     "axle.shear": ("axle", "axle in shear"),

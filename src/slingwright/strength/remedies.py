@@ -1,7 +1,5 @@
 """What would make a check pass: for each dial it hangs on, the value at which it just holds."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass

@@ -1,11 +1,10 @@
 """The checks of a machine as text and as JSON, for the command line and for print."""
 
-from __future__ import annotations
-
 import math
 from typing import Any
 
 from slingwright.amounts import units
+from slingwright.amounts.answer import plain
 from slingwright.amounts.text import joined, text, told
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding
@@ -100,86 +99,53 @@ def as_data(holding: Holding, clearance: Clearance | None = None) -> dict[str, A
     `verdict` is that of the checks and the clearance together; `holds` is None where not known.
     """
     both = whole([holding.verdict, *([] if clearance is None else [clearance.verdict])])
-    return {
+    found = {
         "machine": holding.machine.name,
         "holds": {HOLDS: True, FAILS: False, NOT_KNOWN: None}[both],
         "verdict": both,
-        "not_checked": list(not_checked(holding.machine)),
-        "sentence": str(holding.sentence),
+        "not_checked": not_checked(holding.machine),
+        "sentence": holding.sentence,
         "path": holding.path.record(),
         "cases": [
             {
-                "name": case.name,
-                "kind": case.kind,
-                "axle_load": _plain(case.axle_load),
-                "pin_load": _plain(case.pin_load),
-                "arm_moment": _plain(case.peak_moment),
-                "sling_tension": _plain(case.sling_tension),
-                "base_lift": _plain(case.base_lift),
-                "base_slide": _plain(case.base_slide),
-                "note": case.note,
-                "followed": case.followed,
-                "known_until": _plain(case.until),
-                "cut": case.cut,
+                **_named(case, "name", "kind", "axle_load", "pin_load", "sling_tension"),
+                **_named(case, "base_lift", "base_slide", "note", "followed", "cut"),
+                "arm_moment": case.peak_moment,
+                "known_until": case.until,
             }
             for case in holding.cases
         ],
         "governing": [
-            {
-                "part": part.part,
-                "case": part.case,
-                "value": _plain(part.value),
-                "unit": part.unit,
-                "words": part.words,
-            }
-            for part in holding.governing
+            _named(part, "part", "case", "value", "unit", "words") for part in holding.governing
         ],
         "checks": [
             {
-                "key": check.key,
-                "name": check.name,
-                "part": check.part,
-                "case": check.case,
-                "verdict": check.verdict,
-                "demand": _plain(check.demand),
-                "capacity": _plain(check.capacity),
-                "unit": check.unit,
-                "utilisation": _plain(check.utilisation),
-                "at_least": check.at_least,
-                "passes": check.passes,
+                **_named(check, "key", "name", "part", "case", "verdict", "demand", "capacity"),
+                **_named(check, "unit", "utilisation", "at_least", "passes", "unknown", "source"),
                 "as_planned": check.as_planned.verdict,
-                "utilisation_as_planned": _plain(check.as_planned.utilisation),
-                "unknown": check.unknown,
-                "source": check.source,
-                "working": str(check.working),
+                "utilisation_as_planned": check.as_planned.utilisation,
+                "working": check.working,
                 "steps": [step.record() for step in check.steps],
-                "dials": list(check.dials),
+                "dials": check.dials,
             }
             for check in holding.checks
         ],
-        "clearance": None
-        if clearance is None
-        else {
-            "clear": clearance.clear,
-            "verdict": clearance.verdict,
-            "sentence": str(clearance.sentence),
+        "clearance": clearance
+        and {
+            **_named(clearance, "clear", "verdict", "sentence"),
             "gaps": [
                 {
-                    "moving": gap.moving,
-                    "standing": gap.standing,
-                    "case": gap.case,
-                    "gap": _plain(gap.gap),
-                    "time": None if gap.beside else _plain(gap.time),
-                    "beside": gap.beside,
-                    "strikes": gap.strikes,
+                    **_named(gap, "moving", "standing", "case", "gap", "beside", "strikes"),
+                    "time": None if gap.beside else gap.time,
                 }
                 for gap in clearance.gaps
             ],
         },
-        "not_modelled": list(NOT_MODELLED),
+        "not_modelled": NOT_MODELLED,
         "cautions": CAUTIONS,
     }
+    return plain(found)
 
 
-def _plain(value: float) -> float | None:
-    return value if math.isfinite(value) else None
+def _named(one: Any, *names: str) -> dict[str, Any]:
+    return {name: getattr(one, name) for name in names}

@@ -1,7 +1,5 @@
 """Width against axle: the widest load sets the trough, the trough the span, the span the axle."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

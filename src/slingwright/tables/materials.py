@@ -1,59 +1,14 @@
-"""Materials by name: timber classes, clear wood, steel, bolts, densities and friction.
+"""Materials by name: timber classes, steel, bolts, bushings and friction.
 
-Every record is in SI and says where its numbers come from; `sourced` is False where a row of the
-user's own gives no source. Classes are for design; clear-wood values are test means of small
-faultless pieces and must not be used as design values.
+Every record is in SI and says where its numbers come from. Strengths are for design.
 """
 
 from dataclasses import dataclass
-from pathlib import Path
 
-from slingwright.tables.reading import (
-    MaterialTableError,
-    Row,
-    UnknownMaterial,
-    row_of,
-    rows_of,
-    table,
-)
-
-__all__ = [
-    "BoltGrade",
-    "BoltSize",
-    "Bushing",
-    "ClearWood",
-    "Density",
-    "Friction",
-    "MaterialTableError",
-    "SteelGrade",
-    "TimberClass",
-    "UnknownMaterial",
-    "bolt_grade",
-    "bolt_grade_names",
-    "bolt_size",
-    "bolt_size_names",
-    "bushing",
-    "bushing_names",
-    "clear_wood",
-    "clear_wood_names",
-    "fill",
-    "fill_names",
-    "friction",
-    "friction_names",
-    "projectile",
-    "projectile_names",
-    "steel",
-    "steel_names",
-    "timber",
-    "timber_names",
-]
-
-Folder = str | Path | None
+from slingwright.tables.reading import MaterialTableError, record, row_of, rows_of
 
 STEEL_MODULUS = 210e9
 """Young's modulus of steel, Pa: EN 1993-1-1:2005, 3.2.6."""
-STEEL_SHEAR_MODULUS = 81e9
-"""Shear modulus of steel, Pa: EN 1993-1-1:2005, 3.2.6."""
 STEEL_DENSITY = 7850.0
 """Density of steel, kg/m3: EN 1991-1-1:2002 Table A.4, 77 to 78.5 kN/m3 (from memory)."""
 
@@ -77,34 +32,6 @@ class TimberClass:
     density_characteristic: float
     density_mean: float
     source: str
-    sourced: bool
-
-    @property
-    def hardwood(self) -> bool:
-        """Whether the class is a hardwood's."""
-        return self.kind == "hardwood"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClearWood:
-    """Mean values of small clear pieces of one species, Pa and kg/m3; not design values.
-
-    A property that the source does not give is None.
-    """
-
-    name: str
-    species: str
-    moisture: str
-    bending_strength: float | None
-    tension_parallel: float | None
-    compression_parallel: float | None
-    compression_perpendicular: float | None
-    shear_strength: float | None
-    modulus_mean: float | None
-    density: float | None
-    source: str
-    sourced: bool
-    clear_wood: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,11 +43,7 @@ class SteelGrade:
     yield_strength: float
     ultimate_strength: float
     ultimate_strength_high: float
-    modulus: float = STEEL_MODULUS
-    shear_modulus: float = STEEL_SHEAR_MODULUS
-    density: float = STEEL_DENSITY
     source: str
-    sourced: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,7 +54,6 @@ class BoltGrade:
     yield_strength: float
     ultimate_strength: float
     source: str
-    sourced: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,19 +65,6 @@ class BoltSize:
     pitch: float
     stress_area: float
     source: str
-    sourced: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Density:
-    """Density of a fill or of a projectile's stuff, with the range its source gives, kg/m3."""
-
-    name: str
-    density: float
-    density_low: float
-    density_high: float
-    source: str
-    sourced: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,7 +77,6 @@ class Friction:
     low: float
     high: float
     source: str
-    sourced: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,26 +91,10 @@ class Bushing:
     speed: float
     pressure_speed: float
     source: str
-    sourced: bool
 
 
-def _strength(row: Row, column: str) -> float:
-    """Give a strength, modulus or density of a row: it must be there and be above zero."""
-    value = row.number(column)
-    if value <= 0.0:
-        raise MaterialTableError(
-            f"{row.file}: row {row.name!r} has {column} = 0; a strength of zero makes every check "
-            "fail or divide by zero, so give the true value"
-        )
-    return value
-
-
-def timber(name: str, folder: Folder = None) -> TimberClass:
+def timber(name: str) -> TimberClass:
     """Give a timber strength class, such as "C24" or "D30".
-
-    Args:
-        name: name of the class.
-        folder: folder of the user's own tables; see material_tables.
 
     Raises:
         UnknownMaterial: no row bears the name.
@@ -211,66 +103,16 @@ def timber(name: str, folder: Folder = None) -> TimberClass:
     >>> timber("D30").bending_strength
     30000000.0
     """
-    row = row_of("timber", name, folder)
-    kind = row.words.get("kind", "")
-    if kind not in ("softwood", "hardwood"):
+    row = row_of("timber", name)
+    found = record(TimberClass, row)
+    if found.kind not in ("softwood", "hardwood"):
         raise MaterialTableError(
-            f"{row.file}: row {row.name!r} has kind {kind!r}; write softwood or hardwood"
+            f"{row.file}: row {row.name!r} has kind {found.kind!r}; write softwood or hardwood"
         )
-    return TimberClass(
-        name=row.name,
-        kind=kind,
-        bending_strength=_strength(row, "bending_strength"),
-        tension_parallel=_strength(row, "tension_parallel"),
-        tension_perpendicular=_strength(row, "tension_perpendicular"),
-        compression_parallel=_strength(row, "compression_parallel"),
-        compression_perpendicular=_strength(row, "compression_perpendicular"),
-        shear_strength=_strength(row, "shear_strength"),
-        modulus_mean=_strength(row, "modulus_mean"),
-        modulus_5=_strength(row, "modulus_5"),
-        modulus_perpendicular=_strength(row, "modulus_perpendicular"),
-        shear_modulus_mean=_strength(row, "shear_modulus_mean"),
-        density_characteristic=_strength(row, "density_characteristic"),
-        density_mean=_strength(row, "density_mean"),
-        source=row.source,
-        sourced=row.sourced,
-    )
+    return found
 
 
-def timber_names(folder: Folder = None) -> tuple[str, ...]:
-    """Give the names of all timber classes, weakest first within softwood and hardwood."""
-    return tuple(table("timber", folder))
-
-
-def clear_wood(name: str, folder: Folder = None) -> ClearWood:
-    """Give clear-wood means of a species: for comparison, not for design.
-
-    >>> clear_wood("bur oak").clear_wood
-    True
-    """
-    row = row_of("clear_wood", name, folder)
-    return ClearWood(
-        name=row.name,
-        species=row.words.get("species", ""),
-        moisture=row.words.get("moisture", ""),
-        bending_strength=row.numbers.get("bending_strength"),
-        tension_parallel=row.numbers.get("tension_parallel"),
-        compression_parallel=row.numbers.get("compression_parallel"),
-        compression_perpendicular=row.numbers.get("compression_perpendicular"),
-        shear_strength=row.numbers.get("shear_strength"),
-        modulus_mean=row.numbers.get("modulus_mean"),
-        density=row.numbers.get("density"),
-        source=row.source,
-        sourced=row.sourced,
-    )
-
-
-def clear_wood_names(folder: Folder = None) -> tuple[str, ...]:
-    """Give the names of all clear-wood rows."""
-    return tuple(table("clear_wood", folder))
-
-
-def steel(grade: str, thickness: float, folder: Folder = None) -> SteelGrade:
+def steel(grade: str, thickness: float) -> SteelGrade:
     """Give a steel grade at a thickness; for a round bar the thickness is its diameter.
 
     The product standard's steps are finer than those of EN 1993-1-1 Table 3.1: an 80 mm bar of
@@ -279,7 +121,6 @@ def steel(grade: str, thickness: float, folder: Folder = None) -> SteelGrade:
     Args:
         grade: name of the grade.
         thickness: nominal thickness or bar diameter, m.
-        folder: folder of the user's own tables; see material_tables.
 
     Raises:
         UnknownMaterial: no row bears the name.
@@ -288,7 +129,7 @@ def steel(grade: str, thickness: float, folder: Folder = None) -> SteelGrade:
     >>> steel("S355", 0.080).yield_strength
     325000000.0
     """
-    rows = rows_of("steel", grade, folder)
+    rows = rows_of("steel", grade)
     if not thickness > 0.0:
         raise ValueError(f"steel {grade}: thickness is {thickness:g} m; it must be above zero")
     limit = 0.0
@@ -308,149 +149,45 @@ def steel(grade: str, thickness: float, folder: Folder = None) -> SteelGrade:
             f"steel {grade}: thickness is {thickness * 1e3:g} mm, but {rows[0].file} reaches "
             f"{limit * 1e3:g} mm; use less thickness or add a row"
         )
-    return SteelGrade(
-        name=row.name,
-        thickness=thickness,
-        yield_strength=_strength(row, "yield_strength"),
-        ultimate_strength=_strength(row, "ultimate_strength"),
-        ultimate_strength_high=_strength(row, "ultimate_strength_high"),
-        source=row.source,
-        sourced=row.sourced,
-    )
+    return record(SteelGrade, row, thickness=thickness)
 
 
-def steel_names(folder: Folder = None) -> tuple[str, ...]:
-    """Give the names of all steel grades."""
-    return tuple(table("steel", folder))
-
-
-def bolt_grade(name: str, folder: Folder = None) -> BoltGrade:
+def bolt_grade(name: str) -> BoltGrade:
     """Give a property class of bolts, such as "8.8".
 
     >>> bolt_grade("8.8").ultimate_strength
     800000000.0
     """
-    row = row_of("bolt_grades", name, folder)
-    return BoltGrade(
-        name=row.name,
-        yield_strength=_strength(row, "yield_strength"),
-        ultimate_strength=_strength(row, "ultimate_strength"),
-        source=row.source,
-        sourced=row.sourced,
-    )
+    return record(BoltGrade, row_of("bolt_grades", name))
 
 
-def bolt_grade_names(folder: Folder = None) -> tuple[str, ...]:
-    """Give the names of all property classes of bolts."""
-    return tuple(table("bolt_grades", folder))
-
-
-def bolt_size(name: str, folder: Folder = None) -> BoltSize:
+def bolt_size(name: str) -> BoltSize:
     """Give a metric coarse thread, such as "M20".
 
     >>> round(bolt_size("M20").stress_area * 1e6)
     245
     """
-    row = row_of("bolt_sizes", name, folder)
-    return BoltSize(
-        name=row.name,
-        diameter=_strength(row, "diameter"),
-        pitch=_strength(row, "pitch"),
-        stress_area=_strength(row, "stress_area"),
-        source=row.source,
-        sourced=row.sourced,
-    )
+    return record(BoltSize, row_of("bolt_sizes", name))
 
 
-def bolt_size_names(folder: Folder = None) -> tuple[str, ...]:
-    """Give the names of all bolt sizes, the smallest first."""
-    return tuple(table("bolt_sizes", folder))
-
-
-def fill(name: str, folder: Folder = None) -> Density:
-    """Give the density of a counterweight fill, such as "sand".
-
-    >>> fill("water").density
-    1000.0
-    """
-    return _density(row_of("fills", name, folder))
-
-
-def fill_names(folder: Folder = None) -> tuple[str, ...]:
-    """Give the names of all counterweight fills."""
-    return tuple(table("fills", folder))
-
-
-def projectile(name: str, folder: Folder = None) -> Density:
-    """Give the density of what a projectile is made of, such as "granite".
-
-    >>> projectile("stone").density
-    2600.0
-    """
-    return _density(row_of("projectiles", name, folder))
-
-
-def projectile_names(folder: Folder = None) -> tuple[str, ...]:
-    """Give the names of all projectile materials."""
-    return tuple(table("projectiles", folder))
-
-
-def friction(name: str, folder: Folder = None) -> Friction:
+def friction(name: str) -> Friction:
     """Give the coefficient of friction of a pair, such as "rope on wood".
 
     >>> friction("steel axle in greased oak").high
     0.12
     """
-    row = row_of("friction", name, folder)
+    row = row_of("friction", name)
+    ends = {end: row.numbers.get(end) for end in ("low", "high")}
     value = row.number("value")
-    low, high = row.numbers.get("low"), row.numbers.get("high")
-    return Friction(
-        name=row.name,
-        kind=row.words.get("kind", ""),
-        value=value,
-        low=value if low is None else low,
-        high=value if high is None else high,
-        source=row.source,
-        sourced=row.sourced,
+    return record(
+        Friction, row, **{end: value if one is None else one for end, one in ends.items()}
     )
 
 
-def friction_names(folder: Folder = None) -> tuple[str, ...]:
-    """Give the names of all friction pairs."""
-    return tuple(table("friction", folder))
-
-
-def bushing(name: str, folder: Folder = None) -> Bushing:
+def bushing(name: str) -> Bushing:
     """Give what a bushing material stands, such as "cast bronze".
 
     >>> bushing("cast bronze").pressure / 1e6
     27.6
     """
-    row = row_of("bushings", name, folder)
-    return Bushing(
-        name=row.name,
-        pressure=_strength(row, "pressure"),
-        speed=_strength(row, "speed"),
-        pressure_speed=_strength(row, "pressure_speed"),
-        source=row.source,
-        sourced=row.sourced,
-    )
-
-
-def bushing_names(folder: Folder = None) -> tuple[str, ...]:
-    """Give the names of all bushing materials."""
-    return tuple(table("bushings", folder))
-
-
-def _density(row: Row) -> Density:
-    """Make a density record of a row; a range that is not given is the value itself."""
-    value = _strength(row, "density")
-    low, high = row.numbers.get("density_low"), row.numbers.get("density_high")
-    return Density(
-        name=row.name,
-        density=value,
-        density_low=value if low is None else low,
-        density_high=value if high is None else high,
-        source=row.source,
-        sourced=row.sourced,
-    )
+    return record(Bushing, row_of("bushings", name))

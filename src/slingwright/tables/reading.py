@@ -1,23 +1,25 @@
 """Reading material tables: CSV files with names in row 1, units in row 2 and a source column.
 
-A table may be lengthened by the user: a file of the same name in a folder of their own, given to
-the reader or named by the environment variable SLINGWRIGHT_MATERIALS. Such a file may leave out
-the source column; a row without source is kept and marked so. A row of the user's that bears the
-name of one of the kit's rows takes its place.
+A table may be lengthened by the user: a file of the same name in a folder of their own, which the
+environment variable SLINGWRIGHT_MATERIALS names. Such a file may leave out the source column; a row
+without source is kept and says so. A row of the user's that bears the name of one of the kit's rows
+takes its place.
 """
 
 import csv
 import difflib
 import math
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from pathlib import Path
+from typing import Any, TypeVar
 
 from slingwright.places import data_folder
 
 NO_SOURCE = "no source given"
 FOLDER_VARIABLE = "SLINGWRIGHT_MATERIALS"
+Record = TypeVar("Record")
 
 _SCALE = {
     "-": 1.0,
@@ -61,13 +63,11 @@ class UnknownMaterial(ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One row of a table: numbers in SI, words as written, an empty cell as None."""
+    """One row of a table: numbers in SI, words as written, its source too, an empty cell None."""
 
     name: str
     numbers: dict[str, float | None]
     words: dict[str, str]
-    source: str
-    sourced: bool
     file: str
 
     def number(self, column: str) -> float:
@@ -81,10 +81,10 @@ class Row:
         return value
 
 
-def user_folder(folder: str | Path | None = None) -> Path | None:
+def user_folder() -> Path | None:
     """Give the folder of the user's own tables, or None; a folder that is not there is an error."""
-    named = folder if folder is not None else os.environ.get(FOLDER_VARIABLE) or None
-    if named is None:
+    named = os.environ.get(FOLDER_VARIABLE)
+    if not named:
         return None
     path = Path(named)
     if not path.is_dir():
@@ -95,30 +95,29 @@ def user_folder(folder: str | Path | None = None) -> Path | None:
     return path
 
 
-def table(name: str, folder: str | Path | None = None) -> dict[str, list[Row]]:
+def table(name: str) -> dict[str, list[Row]]:
     """Give the rows of table `name` by material name: the kit's, then the user's over them.
 
     Args:
         name: file name without ".csv".
-        folder: the user's folder; where None, the one that SLINGWRIGHT_MATERIALS names, if any.
 
     Raises:
         MaterialTableError: a file that cannot be read, naming file, row and column.
     """
     rows = dict(_read_as_it_is_now(data_folder() / "materials" / f"{name}.csv"))
-    own = user_folder(folder)
+    own = user_folder()
     if own is not None and (own / f"{name}.csv").is_file():
         rows.update(_read_as_it_is_now(own / f"{name}.csv"))
     return rows
 
 
-def rows_of(name: str, wanted: str, folder: str | Path | None = None) -> list[Row]:
+def rows_of(name: str, wanted: str) -> list[Row]:
     """Give the rows of table `name` for one material.
 
     Raises:
         UnknownMaterial: no such name; the message gives the nearest names and the file.
     """
-    rows = table(name, folder)
+    rows = table(name)
     if wanted in rows:
         return rows[wanted]
     file = data_folder() / "materials" / f"{name}.csv"
@@ -131,19 +130,38 @@ def rows_of(name: str, wanted: str, folder: str | Path | None = None) -> list[Ro
     )
 
 
-def row_of(name: str, wanted: str, folder: str | Path | None = None) -> Row:
+def row_of(name: str, wanted: str) -> Row:
     """Give the one row of table `name` for a material.
 
     Raises:
         UnknownMaterial: no such name.
         MaterialTableError: more than one row bears the name.
     """
-    rows = rows_of(name, wanted, folder)
+    rows = rows_of(name, wanted)
     if len(rows) > 1:
         raise MaterialTableError(
             f"{rows[0].file}: {wanted!r} is named twice; a name stands for one row, so rename one"
         )
     return rows[0]
+
+
+def record(kind: type[Record], row: Row, **given: Any) -> Record:
+    """Make a record of a row: its words as written, its numbers, which must be above zero.
+
+    Raises:
+        MaterialTableError: a number that the row lacks, or that is zero.
+    """
+    for one in fields(kind):  # type: ignore[arg-type]
+        if one.name in row.words:
+            given[one.name] = row.words[one.name]
+        elif one.name not in given:
+            given[one.name] = row.number(one.name)
+            if given[one.name] <= 0.0:
+                raise MaterialTableError(
+                    f"{row.file}: row {row.name!r} has {one.name} = 0; a strength of zero makes "
+                    "every check fail or divide by zero, so give the true value"
+                )
+    return kind(**given)
 
 
 def _read_as_it_is_now(path: Path) -> dict[str, list[Row]]:
@@ -223,12 +241,5 @@ def _row(path: Path, number: int, head: list[str], units: list[str], cells: list
         numbers[column] = value * _SCALE[unit]
     if not words.get("name"):
         raise MaterialTableError(f"{path.name}, row {number}: the name is empty")
-    source = words.get("source", "")
-    return Row(
-        name=words["name"],
-        numbers=numbers,
-        words=words,
-        source=source or NO_SOURCE,
-        sourced=bool(source),
-        file=path.name,
-    )
+    words["source"] = words.get("source") or NO_SOURCE
+    return Row(name=words["name"], numbers=numbers, words=words, file=path.name)

@@ -10,7 +10,7 @@ below the smallest listed size is an error.
 
 from dataclasses import dataclass
 
-from slingwright.tables.reading import UnknownMaterial, rows_of, table
+from slingwright.tables.reading import UnknownMaterial, record, rows_of, table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +21,6 @@ class RopeSize:
     diameter: float  # m
     breaking_force: float  # N, minimum, new and dry rope
     source: str
-    sourced: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,16 +87,7 @@ def rope_names() -> list[str]:
 
 def rope_sizes(name: str) -> list[RopeSize]:
     """Give the sizes of one kind of rope, thinnest first; UnknownMaterial for an unknown kind."""
-    sizes = [
-        RopeSize(
-            name=name,
-            diameter=row.number("diameter"),
-            breaking_force=row.number("breaking_force"),
-            source=row.source,
-            sourced=row.sourced,
-        )
-        for row in rows_of("ropes", name)
-    ]
+    sizes = (record(RopeSize, row) for row in rows_of("ropes", name))
     return sorted(sizes, key=lambda size: size.diameter)
 
 
@@ -143,13 +133,7 @@ def knot_names() -> list[str]:
 
 def knot(name: str) -> Knot:
     """Give a knot or splice by name; UnknownMaterial with the nearest names otherwise."""
-    row = rows_of("knots", name)[-1]
-    return Knot(
-        name=name,
-        kept=row.number("kept"),
-        kind=row.words["kind"],
-        source=row.source,
-    )
+    return record(Knot, rows_of("knots", name)[-1])
 
 
 def rope_use_names() -> list[str]:
@@ -159,13 +143,7 @@ def rope_use_names() -> list[str]:
 
 def rope_use(name: str) -> RopeUse:
     """Give a use with its design factor; UnknownMaterial with the nearest names otherwise."""
-    row = rows_of("rope_uses", name)[-1]
-    return RopeUse(
-        name=name,
-        kind=row.words["kind"],
-        design_factor=row.number("design_factor"),
-        source=row.source,
-    )
+    return record(RopeUse, rows_of("rope_uses", name)[-1])
 
 
 def sheave_ratio_names() -> list[str]:
@@ -175,26 +153,10 @@ def sheave_ratio_names() -> list[str]:
 
 def sheave_ratio(name: str) -> SheaveRatio:
     """Give the sheave ratios of a rope construction; UnknownMaterial otherwise."""
-    row = rows_of("rope_sheaves", name)[-1]
-    return SheaveRatio(
-        name=name,
-        least=row.number("least"),
-        suggested=row.number("suggested"),
-        source=row.source,
-    )
+    return record(SheaveRatio, rows_of("rope_sheaves", name)[-1])
 
 
 def shackles() -> list[Shackle]:
     """Give the bow shackles, smallest first."""
-    found = [
-        Shackle(
-            name=row.name,
-            bow_diameter=row.number("bow_diameter"),
-            pin_diameter=row.number("pin_diameter"),
-            working_load=row.number("working_load"),
-            source=row.source,
-        )
-        for rows in table("shackles").values()
-        for row in rows
-    ]
+    found = (record(Shackle, row) for rows in table("shackles").values() for row in rows)
     return sorted(found, key=lambda shackle: shackle.working_load)

@@ -8,10 +8,9 @@ from types import MappingProxyType
 from typing import Any
 
 from slingwright.amounts import units
-from slingwright.amounts.answer import Row
+from slingwright.amounts.answer import Row, plain
 from slingwright.amounts.text import form, told
 from slingwright.amounts.verdict import HOLDS
-from slingwright.motion.text import strict
 from slingwright.winch.faults import faults
 
 WINDING_CAUTION = (
@@ -170,7 +169,7 @@ def winding_record(
         }
         for member in wound.frame
     ]
-    return strict(
+    return plain(
         {
             "machine": {"name": name},
             "outcome": wound.outcome,

@@ -84,7 +84,7 @@ def test_edge(key: str, path: str, edge: float, way: int, others: dict[str, Any]
         assert refused(key, **{one.replace(".", "__"): v for one, v in changes.items()}) == wrong
 
 
-@pytest.mark.parametrize("condition", CONDITIONS, ids=lambda one: f"{one.key}-{one.say.__name__}")
+@pytest.mark.parametrize("condition", CONDITIONS, ids=lambda one: one.paths)
 def test_condition_is_elementwise_and_speaks(condition: Condition) -> None:
     """Truth: arrays give what floats give, row by row; a broken row gets three texts."""
     machine = build(BASE)

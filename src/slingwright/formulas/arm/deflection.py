@@ -1,7 +1,5 @@
 """How far the arm bends away from its own straight line."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import numpy as np

@@ -6,8 +6,6 @@ is square to the arm, the way the tip moves as its elevation grows. Loads may be
 or arrays over time, shape (t,); lines then have shape (t, n).
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

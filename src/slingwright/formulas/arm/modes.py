@@ -1,7 +1,5 @@
 """The arm as a tapered beam that shakes: its modes, what moves with its ends, a mode driven."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -3,8 +3,6 @@
 Places run along the arm from the axle, positive toward the tip.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -5,8 +5,6 @@ Each load is a bracket term <x - a>^n that is zero before the load and a power a
 moments positive where they sag the beam, deflections positive down.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

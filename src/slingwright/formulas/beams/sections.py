@@ -4,8 +4,6 @@
 it swings in and width runs along the axle. Sideways values are for bending in the other plane.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

@@ -4,8 +4,6 @@ Moments are positive where they sag the beam, deflections positive downward, loa
 `beam_lines` gives the same along the whole beam for any mixture of loads.
 """
 
-from __future__ import annotations
-
 from slingwright.formulas.refusals import above_zero, between
 
 

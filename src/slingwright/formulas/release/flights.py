@@ -5,8 +5,6 @@ it comes down steeper from a lower apex. No body with drag in still air flies fa
 without air from the same start.
 """
 
-from __future__ import annotations
-
 import math
 
 

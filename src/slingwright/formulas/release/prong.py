@@ -6,8 +6,6 @@ ring slides off when the sling's pull has come within a quarter turn, less the f
 the prong. The ring's own mass and the stiffness of the cord are left out.
 """
 
-from __future__ import annotations
-
 import math
 
 from slingwright.formulas.release.trigger import friction_angle

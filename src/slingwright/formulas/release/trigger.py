@@ -16,8 +16,6 @@ Nobody stands under the raised counterweight, in the arm's path or beside a tigh
 never the only thing that holds: a second pin stays in until everyone is clear, and is pulled last.
 """
 
-from __future__ import annotations
-
 import math
 
 

@@ -4,8 +4,6 @@ A rope is never loaded to its breaking force. The design factor covers wear, wet
 what is not known; it belongs to the use, and local codes and a competent person decide it.
 """
 
-from __future__ import annotations
-
 
 def safe_load(breaking_force: float, kept: float, design_factor: float) -> float:
     """Load that a rope with its knots and bends may carry.

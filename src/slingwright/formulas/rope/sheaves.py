@@ -6,8 +6,6 @@ rolling ones (Wire Rope Users Manual, 4th ed., p. 88). While easing out, the rat
 the other way.
 """
 
-from __future__ import annotations
-
 import math
 
 ROLLING = 1.04  # Wire Rope Users Manual, 4th ed., p. 88

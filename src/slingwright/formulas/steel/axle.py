@@ -5,8 +5,6 @@ An axle rocks under load thousands of times, so it is held to its elastic limit:
 plus half a bearing length where one is given.
 """
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Bolts in steel: shear, bearing, pull, punching, and shear with pull (EN 1993-1-8 Table 3.4)."""
 
-from __future__ import annotations
-
 from slingwright.formulas.refusals import above_zero
 from slingwright.formulas.steel.strength import GAMMA_M2
 

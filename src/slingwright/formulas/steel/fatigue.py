@@ -5,8 +5,6 @@ A detail is named by its category: the stress range in N/mm2 that it stands two 
 EN 1993-1-9 Tables 8.1). Which category a real part deserves is for an engineer to say.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

@@ -4,8 +4,6 @@ The bending rule for pins allows 1.5 times the elastic modulus, close to the pla
 round bar (1.698). It suits a pin that is changed when it bends; it is no rule for the axle.
 """
 
-from __future__ import annotations
-
 import math
 
 from slingwright.formulas.refusals import above_zero

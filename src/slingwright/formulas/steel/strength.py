@@ -5,8 +5,6 @@ let a compact section go on to its plastic modulus; a part that is loosed thousa
 kept elastic here.
 """
 
-from __future__ import annotations
-
 import math
 
 from slingwright.formulas.refusals import above_zero, not_negative

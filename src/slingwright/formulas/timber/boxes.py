@@ -1,7 +1,5 @@
 """A box of boards full of sand or stone: what the fill does to its sides, and how far it sways."""
 
-from __future__ import annotations
-
 import math
 
 from slingwright.formulas.refusals import above_zero, not_negative

@@ -1,7 +1,5 @@
 """Legs that buckle and arms that tip over sideways: EN 1995-1-1, 6.3.2 and 6.3.3."""
 
-from __future__ import annotations
-
 import math
 
 from slingwright.formulas.refusals import above_zero, not_negative

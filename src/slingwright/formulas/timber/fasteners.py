@@ -4,8 +4,6 @@ All sizes in m, strengths in Pa; the empirical formulas of EN 1995-1-1 are in mm
 turned inside each function.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

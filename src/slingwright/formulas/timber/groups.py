@@ -1,7 +1,5 @@
 """A whole group of bolts: how it shares force and moment, what it carries, how far it slips."""
 
-from __future__ import annotations
-
 from slingwright.formulas.refusals import above_zero
 
 

@@ -5,8 +5,6 @@ which the bolt bends gain from the rope effect, a quarter of the bolt's axial re
 more than the share that its kind allows of the rest.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """A frame pushed sideways, along its axle: what its side brace takes, and when it tips."""
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

@@ -5,8 +5,6 @@ the ground is reckoned, for that is what it has to be strong enough to do; past 
 the lifted end pull. Values are of one sill; every function takes floats or arrays of one shape.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 

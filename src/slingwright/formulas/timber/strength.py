@@ -5,8 +5,6 @@ gives k_mod by service class (1 indoors, 2 under a roof, 3 out in the weather) a
 load lasts; a throw is instantaneous, a counterweight left hanging is not.
 """
 
-from __future__ import annotations
-
 import math
 
 from slingwright.formulas.refusals import above_zero, between, not_negative

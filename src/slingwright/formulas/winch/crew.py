@@ -4,8 +4,6 @@ Every value is for grown, healthy, practised people. A show crew gets tired, cha
 plan with the lower figures, and change places often.
 """
 
-from __future__ import annotations
-
 import math
 
 HORSEPOWER = 745.69987  # W, 550 foot-pounds a second

@@ -1,7 +1,5 @@
 """A winding drum: rope layers, turns, torque, the force at the handle, ratchet and pawl."""
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

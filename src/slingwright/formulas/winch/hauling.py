@@ -7,8 +7,6 @@ centre.
 All of it works on whole arrays of elevations at once.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 LEAST_LEVER = 0.02

@@ -1,7 +1,5 @@
 """What a rope does when it is stopped with a jerk, and when it parts."""
 
-from __future__ import annotations
-
 import math
 
 

@@ -10,8 +10,6 @@ dependent variables", Journal of Mathematical Sociology 4 (1975) 103-120 (from m
 and how sure an eye is of them are common practice.
 """
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

@@ -8,11 +8,9 @@ Source: G. A. F. Seber and C. J. Wild, Nonlinear Regression, Wiley 1989, section
 models" (from memory).
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -22,12 +20,12 @@ from slingwright.learning.seen.tracks import Scale, Track, TrackError, flown, fr
 
 TURNS = ("turn", "turn 2", "turn 3")  # heading's change before the release: rad/s, rad/s^2, ...
 GAINS = ("gain", "gain 2")  # speed's change before the release: m/s^2, m/s^3
+BEFORE, AFTER = 0.1, 0.5  # s of swing and of flight to use, at most
 LEAST = 6  # frames wanted on each side of a release
 NAMES = ("time", "x", "y", "speed", "elevation", *TURNS, *GAINS)
 STARTS = (0.0, -0.15, 0.15, -0.3)  # where to begin the search, as shares of the swing used
 NODES, WEIGHTS = (0.5 * a for a in np.polynomial.legendre.leggauss(8))
 NODES = NODES + 0.5  # Gauss and Legendre's points of the way from the release back to a frame
-STEP = 1e-4  # of the differences, as a share of each value
 UNLIKELY = 1e-4  # a misfit less likely than this is no accident
 
 
@@ -50,13 +48,9 @@ def release_seen(
     scale: Scale | Plane | None = None,
     *,
     point_sd: float,
-    near: float | None = None,
-    before: float = 0.1,
-    after: float = 0.5,
     gravity: float = 9.80665,
     drag: float = 0.0,
-    drag_sd: float = 0.0,
-    level: float = 0.9,
+    drag_sd: float = 1e-9,
 ) -> ReleaseSeen:
     """Return when, where, how fast and how steeply the projectile was let go.
 
@@ -68,34 +62,30 @@ def release_seen(
         ball: track of the projectile, from before to after the release [m].
         scale: that it was placed with; its own uncertainty then goes into speed and elevation.
         point_sd: how far off a tracked point may be, each way [m].
-        near: about when it was let go; looked for in the whole track if left out [s].
-        before: how much of the swing to use, at most [s].
-        after: how much of the flight to use [s].
         gravity: of the place [m/s^2].
         drag: half the air's density times drag coefficient times area over mass [1/m].
-        drag_sd: how far off that may be; it is then fitted too [1/m].
-        level: share of cases in which an interval should hold the true value.
+        drag_sd: how far off that may be; it is fitted too [1/m].
 
     Raises TrackError where the track has too few frames on either side, or does not end in a free
     flight.
     """
-    if not (point_sd > 0.0 and before > 0.0 and after > 0.0):
-        raise TrackError("point_sd, before and after must all be above 0. Look at the three.")
-    rough = near
-    if rough is None:
-        rough = _flight_begins(ball, point_sd, gravity, drag, drag_sd, after)
-    span = before
+    if not point_sd > 0.0:
+        raise TrackError(f"point_sd {point_sd:g} must be above 0. Say how far off a click may be.")
+    air = Parameter(name="drag", mean=drag, sd=drag_sd, low=0.0)
+    rough = _flight_begins(ball, point_sd, gravity, air)
+    span = BEFORE
     while True:
-        window = _Window(ball, rough, span, after, point_sd, gravity, drag, drag_sd)
+        window = _Window(ball, rough, span, point_sd, gravity, air)
         found = window.fit()
-        told = _chance(found.sum_of_squares, found.degrees)
+        told = _chance(found)
         narrower = span / math.sqrt(2.0)
-        frames = int(np.sum((ball.time < found.values["time"]) & (ball.time >= rough - narrower)))
+        swung = ball.time < min(found.values["time"], rough)
+        frames = int(np.sum(swung & (ball.time >= rough - narrower)))
         if told > UNLIKELY or frames <= LEAST:
             break
         span = narrower
     if told <= UNLIKELY:
-        off = math.sqrt(found.sum_of_squares / found.degrees)
+        off = math.sqrt(found.squares / found.degrees)
         raise TrackError(
             f"{ball.point}: no way of swinging and then flying free passes within point_sd "
             f"{point_sd:g} m of the frames (off by {off:.1f} times that). Raise point_sd to what "
@@ -106,7 +96,7 @@ def release_seen(
             f"{ball.point}: these frames may as well be swing alone, with no release in them. "
             "Track more frames of the flight."
         )
-    return _read_off(found, scale, level, window)
+    return _read_off(found, scale, window)
 
 
 class _Window:
@@ -117,26 +107,22 @@ class _Window:
         ball: Track,
         rough: float,
         before: float,
-        after: float,
         point_sd: float,
         gravity: float,
-        drag: float,
-        drag_sd: float,
+        air: Parameter,
     ) -> None:
-        used = (ball.time >= rough - before) & (ball.time <= rough + after)
+        used = (ball.time >= rough - before) & (ball.time <= rough + AFTER)
         self.time, self.x, self.y = ball.time[used], ball.x[used], ball.y[used]
         self.rough, self.before, self.point_sd = rough, before, point_sd
-        self.gravity, self.drag, self.drag_sd = gravity, drag, drag_sd
+        self.gravity, self.air = gravity, air
         self.early = int(np.sum(self.time < rough))
         self.late = int(np.sum(self.time >= rough))
-        least = LEAST
-        if self.early < least or self.late < least:
+        if min(self.early, self.late) < LEAST:
             raise TrackError(
                 f"{ball.point}: {self.early} frames of swing and {self.late} of flight around "
-                f"{rough:.3f} s; {least} or more are needed on each side. Film faster, track more "
-                "frames, or say near which moment it was let go."
+                f"{rough:.3f} s; {LEAST} or more are needed on each side. Film faster, or track "
+                "more frames."
             )
-        self.spacing = float(np.median(np.diff(self.time)))
 
     def fit(self) -> Fit:
         """Least squares over moment, place, velocity and the turn and gain before, best of some."""
@@ -146,27 +132,22 @@ class _Window:
             moment = self.rough + shift * self.before
             if not self.time[LEAST - 1] <= moment <= self.time[-LEAST]:
                 continue
-            parameters = [Parameter(name=n, start=v) for n, v in self._start(moment).items()]
+            starts = self._start(moment).items()
+            parameters = [*(Parameter(name=n, start=v) for n, v in starts), self.air]
             low, high = float(self.time[2]), float(self.time[-3])
             parameters[0] = Parameter(name="time", start=moment, low=low, high=high)
-            parameters += self._of_air()
             try:
-                found = fit(self._way, parameters, measured, sd=self.point_sd, step=STEP)
+                found = fit(self._way, parameters, measured, self.point_sd)
             except FitError:
                 continue
-            if best is None or found.sum_of_squares < best.sum_of_squares:
+            if best is None or found.squares < best.squares:
                 best = found
         if best is None:
             raise TrackError(
-                "the release cannot be found in this track. Say near which moment it was, film "
-                "faster, or track more frames before it."
+                "the release cannot be found in this track. Film faster, or track more frames "
+                "before it."
             )
         return best
-
-    def _of_air(self) -> list[Parameter]:
-        if not self.drag_sd > 0.0:
-            return []
-        return [Parameter(name="drag", mean=self.drag, sd=self.drag_sd, low=0.0)]
 
     def may_be_held(self) -> bool:
         """Whether a swing without a release passes through all the frames just as well."""
@@ -177,15 +158,14 @@ class _Window:
         measured = np.concatenate([self.x, self.y])
         try:
             held = fit(
-                lambda b: self._way({**b, "time": last}),
+                lambda b: self._way({**b, "time": last, "drag": 0.0}),
                 parameters,
                 measured,
-                sd=self.point_sd,
-                step=STEP,
+                self.point_sd,
             )
         except FitError:
             return False
-        return _chance(held.sum_of_squares, held.degrees) > UNLIKELY
+        return _chance(held) > UNLIKELY
 
     def _start(self, moment: float) -> dict[str, float]:
         """Values to start from: cubic curves before the moment, straight and falling after it."""
@@ -218,8 +198,7 @@ class _Window:
         start = np.array(
             [values["x"], values["y"], speed * math.cos(elevation), speed * math.sin(elevation)]
         )
-        drag = values.get("drag", self.drag)
-        x[~swung], y[~swung] = flown(start, since[~swung], self.gravity, drag)
+        x[~swung], y[~swung] = flown(start, since[~swung], self.gravity, values["drag"])
         # along the swing, speed and heading are power series; the places are their integral
         back = since[swung]
         at = back[:, None] * NODES
@@ -236,51 +215,41 @@ class _Window:
         return np.concatenate([x, y])
 
 
-def _read_off(
-    found: Fit, scale: Scale | Plane | None, level: float, window: _Window
-) -> ReleaseSeen:
+def _read_off(found: Fit, scale: Scale | Plane | None, window: _Window) -> ReleaseSeen:
     share = scale.share_sd if scale is not None else 0.0
 
     def widened(name: str, off: float) -> Interval:
-        plain = found.interval(name, level)
-        half = plain.high - plain.value
-        sd = float(found.sd[found.names.index(name)])
-        half *= math.hypot(sd, off) / sd
-        return Interval(
-            value=plain.value, low=plain.value - half, high=plain.value + half, level=level
-        )
+        plain, sd = found.interval(name), found.sd(name)
+        half = (plain.high - plain.value) * math.hypot(sd, off) / sd
+        return replace(plain, low=plain.value - half, high=plain.value + half)
 
     return ReleaseSeen(
-        time=found.interval("time", level),
+        time=found.interval("time"),
         speed=widened("speed", share * found.values["speed"]),
         elevation=widened("elevation", share),
-        x=found.interval("x", level),
-        y=found.interval("y", level),
+        x=found.interval("x"),
+        y=found.interval("y"),
         frames_before=window.early,
         frames_after=window.late,
         fit=found,
     )
 
 
-def _chance(squares: float, degrees: float) -> float:
+def _chance(found: Fit) -> float:
     """Chance of so large a sum of squares where nothing is wrong."""
     from scipy.special import chdtrc
 
-    return float(chdtrc(degrees, squares))
+    return float(chdtrc(found.degrees, found.squares))
 
 
-def _flight_begins(
-    ball: Track, point_sd: float, gravity: float, drag: float, drag_sd: float, after: float
-) -> float:
+def _flight_begins(ball: Track, point_sd: float, gravity: float, air: Parameter) -> float:
     """Go back from the end as long as what follows is a free flight; return where that stops."""
 
     def free(first: int) -> bool:
-        used = (ball.time >= ball.time[first]) & (ball.time <= ball.time[first] + after)
+        used = (ball.time >= ball.time[first]) & (ball.time <= ball.time[first] + AFTER)
         part = Track(point=ball.point, time=ball.time[used], x=ball.x[used], y=ball.y[used])
-        found = free_flight(
-            part, point_sd=point_sd, gravity=gravity, drag=drag, drag_sd=drag_sd
-        ).fit
-        return _chance(found.sum_of_squares, found.degrees) > UNLIKELY
+        found = free_flight(part, point_sd=point_sd, gravity=gravity, drag=air)
+        return _chance(found) > UNLIKELY
 
     # in long strides first, then in short ones from where the long ones stopped
     last: int | None = None
@@ -291,10 +260,9 @@ def _flight_begins(
             first -= stride
         if last is None:
             break
-    begins = None if last is None else float(ball.time[last])
-    if begins is None:
+    if last is None:
         raise TrackError(
             f"{ball.point}: the last frames are no free flight within point_sd {point_sd:g} m. "
             "Raise it to what clicks are worth, or drop frames after the projectile touched down."
         )
-    return begins
+    return float(ball.time[last])

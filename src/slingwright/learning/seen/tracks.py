@@ -5,8 +5,6 @@ whose place is known on the machine give scale, turn and origin. The camera is t
 at the plane of the throw, without distortion.
 """
 
-from __future__ import annotations
-
 import csv
 import math
 from collections.abc import Mapping
@@ -14,10 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slingwright.learning.fitting import Fit, Interval, Parameter, fit
+from slingwright.learning.fitting import Fit, Parameter, fit
 
 LONGEST_TABLE = 1_000_000  # rows
-FLIGHT_STEP = 0.02  # s, of the flight through air
+EXACT = 1e-10  # error of a step of the flight through air
 
 
 class TrackError(Exception):
@@ -240,107 +238,53 @@ def sling_angle(tip: Track, ball: Track, axle: tuple[float, float], point_sd: fl
     return Angles(time=times, angle=angle, sd=sd)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Flight:
-    """A free flight fitted to a track: velocity and place at a moment, and gravity."""
-
-    fit: Fit
-    moment: float  # [s]
-
-    def interval(self, name: str, level: float = 0.9) -> Interval:
-        """Return the interval of `x`, `y`, `vx`, `vy` or, if it was fitted, `gravity`."""
-        return self.fit.interval(name, level)
-
-
-def free_flight(
-    track: Track,
-    *,
-    point_sd: float,
-    gravity: float | None = 9.80665,
-    drag: float = 0.0,
-    drag_sd: float = 0.0,
-    estimate_noise: bool = False,
-) -> Flight:
-    """Return place and velocity at the first frame of a free flight.
+def free_flight(track: Track, *, point_sd: float, gravity: float, drag: Parameter) -> Fit:
+    """Fit place, `x` and `y`, and velocity, `vx` and `vy`, at the first frame of a free flight.
 
     a = -g e_y - k |v| v
 
     Arguments:
         track: of a projectile that nothing holds [m].
         point_sd: how far off a tracked point may be, each way [m].
-        gravity: if it is known; None fits it too [m/s^2].
+        gravity: of the place [m/s^2].
         drag: k, half the air's density times drag coefficient times area over mass [1/m].
-        drag_sd: how far off that may be; above 0, k is fitted too, as `drag` [1/m].
-        estimate_noise: find point_sd's size from the scatter instead.
 
     Raises TrackError for fewer than four frames.
     """
     if track.time.size < 4:
         raise TrackError(f"{track.point}: {track.time.size} frames of flight; give 4 or more.")
-    moment = float(track.time[0])
-    since = track.time - moment
-    names = ["x", "y", "vx", "vy"] + ([] if gravity is not None else ["gravity"])
-    speeds = [np.polyfit(since, column, 1)[0] for column in (track.x, track.y)]
-    starts = [track.x[0], track.y[0], speeds[0], speeds[1], 9.8]
-    parameters = [Parameter(name=n, start=float(s)) for n, s in zip(names, starts, strict=False)]
-    if drag_sd > 0.0:
-        parameters.append(Parameter(name="drag", mean=drag, sd=drag_sd, low=0.0))
+    since = track.time - track.time[0]
+    starts = {"x": track.x[0], "y": track.y[0]}
+    starts |= {f"v{name}": np.polyfit(since, getattr(track, name), 1)[0] for name in "xy"}
 
     def model(values: Mapping[str, float]) -> np.ndarray:
-        g = values["gravity"] if gravity is None else gravity
-        start = np.array([values["x"], values["y"], values["vx"], values["vy"]])
-        return np.concatenate(flown(start, since, g, values.get("drag", drag)))
+        start = np.array([values[name] for name in starts])
+        return np.concatenate(flown(start, since, gravity, values["drag"]))
 
-    found = fit(
+    return fit(
         model,
-        parameters,
+        [*(Parameter(name=n, start=float(at)) for n, at in starts.items()), drag],
         np.concatenate([track.x, track.y]),
-        sd=point_sd,
-        estimate_noise=estimate_noise,
+        point_sd,
     )
-    return Flight(fit=found, moment=moment)
 
 
 def flown(
     start: np.ndarray, since: np.ndarray, g: float, drag: float
 ) -> tuple[np.ndarray, np.ndarray]:
-    """Places along a flight: the closed form without air, else Runge and Kutta's fourth order.
+    """Places along a flight.
 
     Arguments:
         start: x, y [m] and their rates [m/s] at the time 0.
-        since: times, not below 0 [s].
+        since: times in order, not below 0 [s].
         g: gravity [m/s^2].
         drag: k, see free_flight [1/m].
     """
-    if drag == 0.0 or since.size == 0:
-        return start[0] + start[2] * since, start[1] + start[3] * since - 0.5 * g * since**2
+    from scipy.integrate import odeint
 
-    def slope(state: np.ndarray) -> np.ndarray:
-        speed = math.hypot(state[2], state[3])
-        return np.array(
-            [state[2], state[3], -drag * speed * state[2], -g - drag * speed * state[3]]
-        )
+    def slope(state: np.ndarray, _: float) -> tuple[float, ...]:
+        pull = drag * math.hypot(state[2], state[3])
+        return state[2], state[3], -pull * state[2], -g - pull * state[3]
 
-    last = float(np.max(since))
-    count = max(math.ceil(last / FLIGHT_STEP), 1)
-    step = last / count if last > 0.0 else FLIGHT_STEP
-    states = np.empty((count + 1, 4))
-    states[0] = start
-    for place in range(count):
-        state = states[place]
-        one = slope(state)
-        two = slope(state + 0.5 * step * one)
-        three = slope(state + 0.5 * step * two)
-        four = slope(state + step * three)
-        states[place + 1] = state + step / 6.0 * (one + 2.0 * two + 2.0 * three + four)
-    # between the steps Hermite's cubic, which has place and velocity right at both ends
-    at = np.minimum((since / step).astype(int), count - 1)
-    u = since / step - at
-    here, there = states[at], states[at + 1]
-    spread = (
-        (2 * u**3 - 3 * u**2 + 1)[:, None] * here[:, :2]
-        + (step * (u**3 - 2 * u**2 + u))[:, None] * here[:, 2:]
-        + (3 * u**2 - 2 * u**3)[:, None] * there[:, :2]
-        + (step * (u**3 - u**2))[:, None] * there[:, 2:]
-    )
-    return spread[:, 0], spread[:, 1]
+    states = odeint(slope, start, np.concatenate([[0.0], since]), rtol=EXACT, atol=EXACT)
+    return states[1:, 0], states[1:, 1]

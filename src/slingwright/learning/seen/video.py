@@ -1,7 +1,5 @@
 """From a video's track in the log to the release it shows: speed, elevation, moment, angles."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """The log read as a build diary, day by day, as plain text or as a page."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 from urllib.parse import quote

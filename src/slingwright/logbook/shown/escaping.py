@@ -1,7 +1,5 @@
 """Text made harmless for the page, the Markdown file and the table it is written into."""
 
-from __future__ import annotations
-
 import html
 import re
 import unicodedata

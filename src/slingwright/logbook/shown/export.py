@@ -1,7 +1,5 @@
 """The log written out: JSON lines that come back whole, Markdown to read, CSV for a table."""
 
-from __future__ import annotations
-
 import csv
 import io
 import json
@@ -14,7 +12,7 @@ from slingwright.amounts.cells import for_csv
 from slingwright.logbook.entries import RECORDS, Entry, Photo, Revision, followed, record_body
 from slingwright.logbook.faults import LogbookError, explain_storage_error
 from slingwright.logbook.lines import canonical
-from slingwright.logbook.photos import keep_photo, photo_folder
+from slingwright.logbook.photos import bring_photos, photo_folder
 from slingwright.logbook.shown.escaping import for_markdown
 from slingwright.logbook.shown.telling import Show, plain_value, tell
 from slingwright.logbook.store import Logbook
@@ -59,7 +57,7 @@ def from_json_lines(
     try:
         log.add_lines(lines)
         if photos_from is not None:
-            _bring_photos(log, Path(photos_from))
+            bring_photos(log.path, log.entries(Photo.kind), Path(photos_from))
     except BaseException:
         log.close()
         place.unlink(missing_ok=True)
@@ -115,15 +113,6 @@ def _pair(number: int, row: str) -> tuple[str, str]:
             f"line {number} of the import is cut off or is no entry. Nothing was imported. "
             "Take a whole export."
         ) from error
-
-
-def _bring_photos(log: Logbook, folder: Path) -> None:
-    for entry in log.entries(Photo.kind):
-        photo = entry.record
-        if isinstance(photo, Photo):
-            source = folder / photo.file_name
-            if source.is_file():
-                keep_photo(log.path, source.read_bytes(), name=photo.name)
 
 
 def to_markdown(log: Logbook, *, show: Show = plain_value) -> str:

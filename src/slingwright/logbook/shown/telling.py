@@ -1,7 +1,5 @@
 """An entry said in words and numbers: what the diary and the exports share."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 

@@ -5,8 +5,6 @@ serves one machine and a sweep of a hundred thousand.  Proportions without a sou
 common practice: starting sizes for a first look, not a design.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
@@ -130,17 +128,9 @@ def _beam_of(*values: Number) -> tuple[Number, Number, Number]:
     return beam(long, short, depth_1, width_1, depth_2, width_2, density)
 
 
-def _mass(*values: Number) -> Number:
-    return _beam_of(*values)[0]
-
-
 def _mass_from_inertia(*values: Number) -> Number:
     mass, _, inertia = _beam_of(*values[:-1])
     return mass * values[-1] / inertia
-
-
-def _balance(*values: Number) -> Number:
-    return _beam_of(*values)[1]
 
 
 def _inertia(*values: Number) -> Number:
@@ -148,16 +138,8 @@ def _inertia(*values: Number) -> Number:
     return inertia * values[-1] / mass
 
 
-def _sphere(mass: Number) -> Number:
-    return np.cbrt(6.0 * mass / (math.pi * STONE_DENSITY))
-
-
 def _cube(mass: Number) -> Number:
     return np.cbrt(mass / FILL_DENSITY)
-
-
-def _box_inertia(mass: Number, width: Number, height: Number) -> Number:
-    return mass * (width**2 + height**2) / 12.0
 
 
 def _cocked(axle: Number, trough: Number, diameter: Number, long: Number) -> Number:
@@ -170,35 +152,14 @@ def _cord(projectile: Number, length: Number) -> Number:
     return np.maximum(0.04 * projectile, 0.003 * length**2)
 
 
-def _tackle_height(on_arm: Number, cocked: Number, axle: Number) -> Number:
-    """Height of the point where the tackle takes the cocked arm."""
-    return axle - on_arm * np.sin(cocked)
-
-
 def _winch_y(on_arm: Number, cocked: Number, axle: Number) -> Number:
-    lower = np.minimum(0.1 * axle, 0.4 * _tackle_height(on_arm, cocked, axle))
-    return np.maximum(lower, 0.0)
-
-
-def _aside(trough: Number, diameter: Number, long: Number) -> Number:
-    return 0.5 * np.maximum(trough, diameter) + np.minimum(0.3, long / 12.0)
+    tackle = axle - on_arm * np.sin(cocked)
+    return np.maximum(np.minimum(0.1 * axle, 0.4 * tackle), 0.0)
 
 
 def _box_breadth(mass: Number, width: Number, height: Number, span: Number) -> Number:
     filled = mass / (FILL_DENSITY * width * height)
     return np.clip(np.minimum(filled, 0.9 * span), 0.001, 10.0)
-
-
-def _stiffness(diameter: Number, cords: Number, length: Number) -> Number:
-    return np.clip(CORD_PULL * cords * diameter**2 / length, 1.0, 1e9)
-
-
-def _damping(stiffness: Number, pouch: Number, cords: Number) -> Number:
-    return 2.0 * 0.1 * np.sqrt(stiffness * (pouch + cords / 3.0))
-
-
-def _cord_diameter(mass: Number, length: Number, cords: Number) -> Number:
-    return np.clip(np.sqrt(mass / (cords * length * CORD_DENSITY)), 0.0005, 0.2)
 
 
 def _rule(
@@ -227,13 +188,14 @@ RULES: tuple[Rule, ...] = (
     _rule("arm.mass", f"{_BEAM} arm.inertia", _mass_from_inertia,
           "tapered beam of the arm's sections, scaled to the inertia that was given",
           "arm.inertia"),
-    _rule("arm.mass", _BEAM, _mass,
+    _rule("arm.mass", _BEAM, lambda *values: _beam_of(*values)[0],
           "tapered beam of the arm's sections at the mean density of its timber"),
-    _rule("arm.balance", _BEAM, _balance,
+    _rule("arm.balance", _BEAM, lambda *values: _beam_of(*values)[1],
           "centre of mass of the tapered beam of the arm's sections"),
     _rule("arm.inertia", f"{_BEAM} arm.mass", _inertia,
           "tapered beam of the arm's sections, scaled to the arm's mass"),
-    _rule("projectile.diameter", "projectile.mass", _sphere,
+    _rule("projectile.diameter", "projectile.mass",
+          lambda mass: np.cbrt(6.0 * mass / (math.pi * STONE_DENSITY)),
           "sphere of its mass in stone of 2,600 kg/m3 (common practice)"),
     _rule("arm.cocked", "axle.height trough.height projectile.diameter arm.long", _cocked,
           "tip level with the projectile's centre in the trough, between 1 and 60 degrees"),
@@ -244,7 +206,8 @@ RULES: tuple[Rule, ...] = (
     _rule("counterweight.height", "counterweight.mass", _cube,
           "cube of the counterweight's mass at 1,800 kg/m3 (common practice)"),
     _rule("counterweight.inertia", "counterweight.mass counterweight.width counterweight.height",
-          _box_inertia, "even block of the counterweight's width and height"),
+          lambda mass, width, height: mass * (width**2 + height**2) / 12.0,
+          "even block of the counterweight's width and height"),
     _rule("sling.mass", "projectile.mass sling.length", _cord,
           "0.04 of the projectile's mass, at least 3 g times length in metres squared (common "
           "practice)"),
@@ -277,7 +240,8 @@ RULES: tuple[Rule, ...] = (
           "straight under the tackle's place on the arm when it is cocked"),
     _rule("winch.y", "winch.on_arm arm.cocked axle.height", _winch_y,
           "a tenth of the axle's height, and well below the tackle when cocked"),
-    _rule("winch.aside", "trough.width projectile.diameter arm.long", _aside,
+    _rule("winch.aside", "trough.width projectile.diameter arm.long",
+          lambda trough, wide, long: 0.5 * np.maximum(trough, wide) + np.minimum(0.3, long / 12.0),
           "half of trough or projectile, and the lesser of 0.3 m and a twelfth of the long arm "
           "(common practice)"),
     _rule("arm.hole", "axle.diameter", lambda diameter: 1.0 * diameter, "the axle's diameter"),
@@ -291,12 +255,15 @@ RULES: tuple[Rule, ...] = (
           "a twelfth of the box's breadth (common practice)"),
     _rule("counterweight.side", "counterweight.floor", lambda floor: 1.0 * floor,
           "as thick as the floor (common practice)"),
-    _rule("sling.rope_diameter", "sling.mass sling.length sling.cords", _cord_diameter,
+    _rule("sling.rope_diameter", "sling.mass sling.length sling.cords",
+          lambda mass, long, many: np.clip(np.sqrt(mass / (many * long * CORD_DENSITY)), 5e-4, 0.2),
           "fibre cord of the sling's mass, 740 kg/m3 times diameter squared (common practice)"),
-    _rule("sling.stiffness", "sling.rope_diameter sling.cords sling.length", _stiffness,
+    _rule("sling.stiffness", "sling.rope_diameter sling.cords sling.length",
+          lambda across, cords, long: np.clip(CORD_PULL * cords * across**2 / long, 1.0, 1e9),
           "0.7 GN/m2 times diameter squared a cord, over its length: a natural fibre that "
           "stretches a tenth as it breaks; half to double (common practice)"),
-    _rule("sling.damping", "sling.stiffness sling.pouch sling.mass", _damping,
+    _rule("sling.damping", "sling.stiffness sling.pouch sling.mass",
+          lambda stiff, pouch, cords: 2.0 * 0.1 * np.sqrt(stiff * (pouch + cords / 3.0)),
           "a tenth of the critical damping of pouch and cords on it; half to double (common "
           "practice)"),
     _rule("sling.pouch_width", "projectile.diameter",

@@ -1,7 +1,5 @@
 """One row of the table of dials, and how to make one of each kind."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field

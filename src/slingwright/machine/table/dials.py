@@ -6,8 +6,6 @@ are in the row's own unit; everything past the reader is in SI (metres, kilogram
 radians).
 """
 
-from __future__ import annotations
-
 import difflib
 from collections.abc import Mapping
 from types import MappingProxyType

@@ -3,8 +3,6 @@
 Defaults that are marked common practice are starting values for a first look, not a design.
 """
 
-from __future__ import annotations
-
 from slingwright.machine.table.dial import Dial, flag_dial, name_dial, number_dial
 
 ARM_SECTIONS = ("rectangle", "round", "laminated")

@@ -3,8 +3,6 @@
 Defaults that are marked common practice are starting values for a first look, not a design.
 """
 
-from __future__ import annotations
-
 from slingwright.machine.table.dial import Dial, name_dial, number_dial
 
 RIGGINGS = ("tackle", "led")
@@ -65,7 +63,7 @@ WINDING: tuple[Dial, ...] = (
     name_dial("rope.end", "Made fast with", "eye splice",
               "A knot costs strength, a splice little.", table="knots"),
     name_dial("rope.sheave_kind", "Sheaves for", "fibre rope", "Sets the least sheave over rope.",
-              table="sheave_ratios"),
+              table="rope_sheaves"),
     _row("rope.sheave", "D_s", "m", "Smallest sheave", (0.005, 2.0), 0.005, None, "Diameter."),
     _row("rope.rope_length", "L_r", "m", "Length of the rope", (0.1, 500.0), 0.5, None, "In all."),
     _row("mark.shackle_rating", "R_s", "N", "Shackle at the arm, rated", _MARK, 100.0, None,

@@ -1,6 +1,6 @@
 """Flight of the projectile with drag and wind to its first touch.
 
-Joined to an unrolled step of four numbers (x, y and their rates); see `codegen.py`.  Everything
+Joined to an unrolled step of four numbers (x, y and their rates); see `code.py`.  Everything
 under the line of dashes is copied as it is.
 """
 

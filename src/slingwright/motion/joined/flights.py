@@ -109,15 +109,6 @@ def rates_in_lanes(stage, lanes, y, K, w, k, at):
     rates_flight(lanes, y, K, w, k, at)
 
 
-@in_lanes
-def spread(lanes, hand, h):
-    """Size of the next step of each lane, the same for all its numbers."""
-    for lane in range(lanes):
-        size = hand[H_TRY * LANES + lane]
-        for i in range(SIZE):
-            h[i * LANES + lane] = size
-
-
 @inner
 def launch(lane, start, p, y, weight, K, k, hand, K_one, w_one, y_one, k_one):
     """Put a flight from start (x, y, v_x, v_y) into a lane; see `fly`."""

@@ -15,6 +15,15 @@ ROUND = 6755399441055744.0
 """1.5 times 2**52: added and taken away again it leaves the nearest whole number."""
 
 
+@in_lanes
+def spread(lanes, hand, h):
+    """Size of the next step of each lane, the same for all its numbers."""
+    for lane in range(lanes):
+        size = hand[H_TRY * LANES + lane]
+        for i in range(SIZE):
+            h[i * LANES + lane] = size
+
+
 @inner
 def root_between(before, slope_before, after, slope_after):
     """Where in (0, 1) the cubic falls to 0 that has these values and slopes at 0 and 1."""

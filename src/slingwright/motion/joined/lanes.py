@@ -110,15 +110,6 @@ def rates_in_lanes(stage, lanes, y, K, w, k, at):
 
 
 @in_lanes
-def spread(lanes, hand, h):
-    """Size of the next step of each lane, the same for all its numbers."""
-    for lane in range(lanes):
-        size = hand[H_TRY * LANES + lane]
-        for i in range(SIZE):
-            h[i * LANES + lane] = size
-
-
-@in_lanes
 def move_on(numbers, lanes, take, y, y_new, k, h):
     """Where `take` is 1, the step is made: its end and the rates there are the next one's start."""
     for lane in range(lanes):

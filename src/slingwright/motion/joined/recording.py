@@ -1,6 +1,6 @@
 """The whole throw in one call, and what is read off its steps: samples and peaks.
 
-Joined after `kernel.py`; see `codegen.py`.  Everything under the line of dashes is copied as it is.
+Joined after `kernel.py`; see `code.py`.  Everything under the line of dashes is copied as it is.
 """
 
 from __future__ import annotations
@@ -57,16 +57,6 @@ def outcome_of(ended, stage):
             return STOOD_UPRIGHT
         return SLIPPED_IN_TROUGH if ended == SLIPPED else NEVER_LEFT
     return RELEASED if ended == SLIPPED else NEVER_SLIPPED
-
-
-@inner
-def dials_of(given):
-    """Dials of a throw: an empty sling without any mass has too little to be moved by."""
-    p = given.copy()
-    least = 1e-9 * p[P_COUNTERWEIGHT_MASS]
-    if p[P_SLING_MASS] + p[P_SLING_POUCH] < least:
-        p[P_SLING_POUCH] = least
-    return p
 
 
 @inner

@@ -76,12 +76,19 @@ def loads_at(record, which, part, p, K, w, y, out):
 
 
 @inner
-def loaded_and_empty(given):
-    """Dials and constants with the projectile and without it."""
+def dials_of(given):
+    """Dials of a throw: an empty sling without any mass has too little to be moved by."""
     p = given.copy()
     least = 1e-9 * p[P_COUNTERWEIGHT_MASS]
     if p[P_SLING_MASS] + p[P_SLING_POUCH] < least:
         p[P_SLING_POUCH] = least
+    return p
+
+
+@inner
+def loaded_and_empty(given):
+    """Dials and constants with the projectile and without it."""
+    p = dials_of(given)
     K = np.empty((2, CONSTANTS))
     constants(p, K[0])
     empty = p.copy()

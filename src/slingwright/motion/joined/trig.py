@@ -1,6 +1,6 @@
 """Sine and cosine of an angle together, faster than two calls.
 
-Joined before the equations; see `codegen.py`.  Everything under the line of dashes is copied as it
+Joined before the equations; see `code.py`.  Everything under the line of dashes is copied as it
 is.
 """
 

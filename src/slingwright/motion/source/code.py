@@ -5,8 +5,6 @@ depends on, and imported by that name, so that numba's own disk cache works.  Ma
 sympy; finding it again does not, so a later process starts without it.
 """
 
-from __future__ import annotations
-
 import functools
 import hashlib
 import importlib.util
@@ -14,12 +12,12 @@ import os
 import sys
 import tempfile
 import threading
+from collections.abc import Callable
 from importlib.metadata import version
 from pathlib import Path
 from types import ModuleType
 
 from slingwright.machine.table import dials
-from slingwright.motion.source import dop853
 from slingwright.motion.source import step as stepsource
 
 HERE = Path(__file__).parents[1]
@@ -75,12 +73,11 @@ def source_key(*extra: str) -> str:
         *sorted((HERE / "joined").glob("*.py")),
         Path(__file__),
         Path(stepsource.__file__),
-        Path(dop853.__file__),
         Path(dials.__file__),
     ]
     for path in sources:
         digest.update(path.read_bytes())
-    for package in ("sympy", "numba", "numpy"):
+    for package in ("sympy", "numba", "numpy", "scipy"):
         digest.update(f"{package} {version(package)}".encode())
     digest.update(sys.version.encode())
     for text in extra:
@@ -88,10 +85,10 @@ def source_key(*extra: str) -> str:
     return digest.hexdigest()[:16]
 
 
-def _below_the_line(name: str) -> str:
-    return (
-        (HERE / "joined" / f"{name}.py").read_text(encoding="utf-8").split(CUT, 1)[1].lstrip("\n")
-    )
+def _below(name: str) -> str:
+    """What stands below the line in one of the joined files."""
+    text = (HERE / "joined" / f"{name}.py").read_text(encoding="utf-8")
+    return text.split(CUT, 1)[1].lstrip("\n")
 
 
 def _places_of_dials() -> str:
@@ -102,16 +99,14 @@ def _places_of_dials() -> str:
     return "\n".join([*places, f"P_COUNT = {len(places)}"])
 
 
+def _joined(title: str, *parts: str) -> str:
+    return "\n\n".join([_HEADER.format(title=title), *parts])
+
+
 def flight_text() -> str:
     """Source of the flight's module."""
-    return "\n\n".join(
-        [
-            _HEADER.format(title="Flight of the projectile."),
-            _places_of_dials(),
-            stepsource.step_source(4),
-            _below_the_line("airborne"),
-        ]
-    )
+    step = stepsource.step_source(4)
+    return _joined("Flight of the projectile.", _places_of_dials(), step, _below("airborne"))
 
 
 def machine_text(hung: bool, wheels: bool, loose: bool, flight_module: str) -> str:
@@ -122,16 +117,14 @@ def machine_text(hung: bool, wheels: bool, loose: bool, flight_module: str) -> s
     kind = Kind(hung=hung, wheels=wheels, loose=loose)
     size = 2 * len(kind.names) + 1
     own = ("loose",) if loose else ("kernel", "recording", "rows")
-    return "\n\n".join(
-        [
-            _HEADER.format(title=f"Equations and throw of a machine: {kind.title}."),
-            f"from {flight_module} import fly\n",
-            _places_of_dials(),
-            _below_the_line("trig"),
-            write(kind),
-            stepsource.step_source(size),
-            *(_below_the_line(part) for part in ("bearings", "stages", "sampling", *own)),
-        ]
+    return _joined(
+        f"Equations and throw of a machine: {kind.title}.",
+        f"from {flight_module} import fly\n",
+        _places_of_dials(),
+        _below("trig"),
+        write(kind),
+        stepsource.step_source(size),
+        *map(_below, ("bearings", "stages", "sampling", *own)),
     )
 
 
@@ -145,33 +138,23 @@ def lanes_text(hung: bool, wheels: bool, machine_module: str) -> str:
     from slingwright.derivation.notation import Kind
 
     kind = Kind(hung=hung, wheels=wheels)
-    return "\n\n".join(
-        [
-            _HEADER.format(title=f"Throws in step: {kind.title}."),
-            _IN_LANES,
-            f"from {machine_module} import *\n",
-            f"LANES = {LANES}\n",
-            _below_the_line("instep"),
-            _below_the_line("lanes"),
-            write_lanes(kind),
-            stepsource.lane_step_source(2 * len(kind.names) + 1),
-        ]
+    return _joined(
+        f"Throws in step: {kind.title}.",
+        *_in_step(machine_module, "lanes"),
+        write_lanes(kind),
+        stepsource.lane_step_source(2 * len(kind.names) + 1),
     )
 
 
 def flights_text(flight_module: str) -> str:
     """Source of the module that runs many flights in step."""
-    return "\n\n".join(
-        [
-            _HEADER.format(title="Flights in step."),
-            _IN_LANES,
-            f"from {flight_module} import *\n",
-            f"LANES = {LANES}\n",
-            _below_the_line("instep"),
-            _below_the_line("flights"),
-            stepsource.lane_step_source(4),
-        ]
-    )
+    parts = _in_step(flight_module, "flights")
+    return _joined("Flights in step.", *parts, stepsource.lane_step_source(4))
+
+
+def _in_step(module: str, name: str) -> tuple[str, ...]:
+    start = f"from {module} import *\n"
+    return _IN_LANES, start, f"LANES = {LANES}\n", _below("instep"), _below(name)
 
 
 def _write_once(path: Path, text: str) -> None:
@@ -199,15 +182,24 @@ def _import(name: str, path: Path) -> ModuleType:
     return module
 
 
+def _made(title: str, key: tuple[str, ...], text: Callable[..., str], *about: object) -> ModuleType:
+    """Give the module of a text, which is written first if it is not there."""
+    name = f"slingwright_{title}_{source_key(*key)}"
+    path = cache_folder() / f"{name}.py"
+    if name not in sys.modules and not path.exists():
+        _write_once(path, text(*about))
+    return _import(name, path)
+
+
+def _kind(hung: bool, wheels: bool) -> str:
+    return f"{'hinged' if hung else 'fixed'}_{'wheeled' if wheels else 'staked'}"
+
+
 @functools.cache
 def flight_module() -> ModuleType:
     """The flight's compiled module, made at first use."""
     with _LOCK:
-        name = f"slingwright_flight_{source_key()}"
-        path = cache_folder() / f"{name}.py"
-        if name not in sys.modules and not path.exists():
-            _write_once(path, flight_text())
-        return _import(name, path)
+        return _made("flight", (), flight_text)
 
 
 @functools.cache
@@ -217,39 +209,24 @@ def machine_module(hung: bool, wheels: bool, loose: bool = False) -> ModuleType:
     With `loose` it is the one that goes on past the moment at which the sling would push.
     """
     with _LOCK:
-        flight = flight_module()
-        title = f"{'hinged' if hung else 'fixed'}_{'wheeled' if wheels else 'staked'}"
-        title += "_loose" if loose else ""
-        name = f"slingwright_{title}_{source_key(title)}"
-        path = cache_folder() / f"{name}.py"
-        if name not in sys.modules and not path.exists():
-            _write_once(path, machine_text(hung, wheels, loose, flight.__name__))
-        return _import(name, path)
+        title = _kind(hung, wheels) + ("_loose" if loose else "")
+        return _made(title, (title,), machine_text, hung, wheels, loose, flight_module().__name__)
 
 
 @functools.cache
 def flights_module() -> ModuleType:
     """The compiled module that runs many flights in step, made at first use."""
     with _LOCK:
-        flight = flight_module()
-        name = f"slingwright_flights_{source_key()}"
-        path = cache_folder() / f"{name}.py"
-        if name not in sys.modules and not path.exists():
-            _write_once(path, flights_text(flight.__name__))
-        return _import(name, path)
+        return _made("flights", (), flights_text, flight_module().__name__)
 
 
 @functools.cache
 def lanes_module(hung: bool, wheels: bool) -> ModuleType:
     """The compiled module that runs many throws of one machine kind in step, made at first use."""
     with _LOCK:
-        machine = machine_module(hung, wheels)
-        title = f"{'hinged' if hung else 'fixed'}_{'wheeled' if wheels else 'staked'}_lanes"
-        name = f"slingwright_{title}_{source_key(title)}"
-        path = cache_folder() / f"{name}.py"
-        if name not in sys.modules and not path.exists():
-            _write_once(path, lanes_text(hung, wheels, machine.__name__))
-        return _import(name, path)
+        title = f"{_kind(hung, wheels)}_lanes"
+        machine = machine_module(hung, wheels).__name__
+        return _made(title, (title,), lanes_text, hung, wheels, machine)
 
 
 def account(hung: bool, wheels: bool) -> str:

@@ -1,7 +1,5 @@
 """Loops over numbers that are compiled when they are first called."""
 
-from __future__ import annotations
-
 import functools
 from collections.abc import Callable
 from typing import Any

@@ -1,18 +1,28 @@
-"""Writes the unrolled step of the 8(5,3) pair for a given state size.
+"""Writes the unrolled step of the Dormand-Prince pair of order 8(5,3) for a given state size.
 
 The sums over stages are written out with their nonzero coefficients, so the compiler sees
 constants only.  The step calls `rhs(stage, slide, y, p, K, w, k, row)`, written into it, and
 the interpolant `rates`, the same as a function of its own: the text joined to them defines both.
+
+Source: E. Hairer, S. P. Norsett, G. Wanner, Solving Ordinary Differential Equations I, 2nd ed.,
+Springer 1993, section II.5 and code DOP853; the coefficients are those of SciPy's copy.
 """
 
-from __future__ import annotations
+import numpy as np
 
-from collections.abc import Sequence
+STAGES, EXTRA_STAGES = 12, 3
+Places = list[tuple[int, float]]
 
-from slingwright.motion.source.dop853 import E3, E5, EXTRA_STAGES, STAGES, A, B, D
+
+def _pair(name: str) -> list[Places]:
+    """Column and value of the nonzero coefficients in each row of one of the pair's tables."""
+    from scipy.integrate import DOP853
+
+    rows = np.atleast_2d(getattr(DOP853, name))
+    return [[(at, float(row[at])) for at in np.flatnonzero(row).tolist()] for row in rows]
 
 
-def _sum(row: Sequence[tuple[int, float]]) -> str:
+def _sum(row: Places) -> str:
     return " + ".join(f"{value!r} * k[{j}, i]" for j, value in row)
 
 
@@ -26,17 +36,14 @@ def step_source(size: int) -> str:
     >>> "def step(" in step_source(4)
     True
     """
-    rows = [(), *(A[row] for row in range(1, STAGES)), B]
-    rows += [A[row] for row in range(STAGES + 1, STAGES + 1 + EXTRA_STAGES)]
-    starts, columns, values = [0], [], []
-    for coefficients in rows:
-        columns += [column for column, _ in coefficients]
-        values += [value for _, value in coefficients]
-        starts.append(len(columns))
+    rows = _pair("A") + _pair("B") + _pair("A_EXTRA")
+    starts = [sum(map(len, rows[:row])) for row in range(len(rows) + 1)]
+    columns, values = zip(*(place for row in rows for place in row), strict=True)
+    (E3,), (E5,), D = _pair("E3"), _pair("E5"), _pair("D")
     lines = [
         f"STARTS = np.array({starts})",
-        f"COLUMNS = np.array({columns})",
-        f"VALUES = np.array({values})",
+        f"COLUMNS = np.array({list(columns)})",
+        f"VALUES = np.array({list(values)})",
         "",
         "",
         "@inner",
@@ -111,9 +118,10 @@ def lane_step_source(size: int) -> str:
     >>> "def step_in_lanes(" in lane_step_source(7)
     True
     """
-    rows = [A[row] for row in range(1, STAGES)] + [B]
+    rows = _pair("A")[1:] + _pair("B")
+    (E3,), (E5,) = _pair("E3"), _pair("E5")
 
-    def flat(row: Sequence[tuple[int, float]]) -> str:
+    def flat(row: Places) -> str:
         return " + ".join(f"{value!r} * k[{j} * {size} * LANES + m]" for j, value in row)
 
     lines = [f"LAST = {STAGES} * {size} * LANES"]

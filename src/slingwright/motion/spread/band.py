@@ -1,7 +1,5 @@
 """The band in which near copies of a machine throw: their paths and axle loads, for a picture."""
 
-from __future__ import annotations
-
 import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass

@@ -4,8 +4,6 @@ Past the first slack one motion is one sample of many: two copies that differ by
 a few swings, so that the loads there are told by their spread.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import suppress

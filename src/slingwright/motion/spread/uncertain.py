@@ -5,8 +5,6 @@ stretches, the ring that slips later than the prong is bent for), or by a factor
 never weighed). What was measured takes the place of what the tables say.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass, replace
 

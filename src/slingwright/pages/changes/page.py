@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import math
+from typing import Any
 
 import ipywidgets
 
@@ -20,10 +21,10 @@ from slingwright.changing.trials import Bound, Limits
 from slingwright.learning.belief import before_any_shot
 from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
-from slingwright.pages.changes.weighing import STYLE, WIDE, ChangeWeigher
-from slingwright.pages.log.part import BY_HAND, Drawn, LogPage, LogPart, amount, labelled
+from slingwright.pages.changes.weighing import FORM, ChangeWeigher
+from slingwright.pages.log.part import BY_HAND, Drawn, LogPage, LogPart, amount
 from slingwright.pages.log.records import story_of
-from slingwright.pages.parts.parts import row
+from slingwright.pages.parts.parts import box, row
 from slingwright.pages.parts.workbench import Workbench
 
 CAUTION = (
@@ -58,6 +59,7 @@ class Limited(LogPart):
         ("nearest", "Range at least", "m", "empty: any"),
         ("stock", "Timber in stock", "m", "such as 6.0 7.5"),
     )
+    named = (*(one[:3] for one in LIMITS), ("target", "Target", "m"))
 
     def fields(self) -> dict[str, ipywidgets.Widget]:
         """Make the ticks and the fields of the limits."""
@@ -70,9 +72,7 @@ class Limited(LogPart):
             )
             for path in VARIED
         }
-        for name, _, _, hint in self.LIMITS:
-            found[name] = ipywidgets.Text(placeholder=hint, layout=WIDE, style=STYLE)
-        return found
+        return found | {name: FORM.text(hint=hint) for name, _, _, hint in self.LIMITS}
 
     def ticked(self) -> tuple[str, ...]:
         """Give the dials that may be varied."""
@@ -108,13 +108,6 @@ class Limited(LogPart):
         """Put the ticks beside one another."""
         return row(*(self.controls[f"vary {path}"] for path in VARIED))
 
-    def refresh(self) -> None:
-        """Name the fields in the units that are on."""
-        super().refresh()
-        for name, words, unit, _ in self.LIMITS:
-            if name in self.controls:
-                self.controls[name].description = labelled(words, unit, self.bench.system)
-
 
 class Adviser(Limited):
     """The next trial, from the shots of the log or, where there are none, from the tables."""
@@ -124,31 +117,20 @@ class Adviser(Limited):
         self.answer = ipywidgets.HTML()
         self.controls = {
             **self.fields(),
-            "target": ipywidgets.Text(placeholder="empty: farthest", layout=WIDE, style=STYLE),
+            "target": FORM.text(hint="empty: farthest"),
             "advise": self.button("Advise", "Find the next trial", self.advise),
             "stop": self.work.stop_button,
         }
         self.controls["advise"].button_style = "primary"
-        limits = [self.controls[name] for name, *_ in self.LIMITS]
         of = self.controls
-        box = ipywidgets.VBox(
-            [
-                ipywidgets.HTML("<p>Which settings may the next trial change?</p>"),
-                self.ticks(),
-                of["target"],
-                *limits,
-                row(of["advise"], of["stop"], self.status),
-                self.answer,
-            ]
+        return box(
+            "sw-part",
+            ipywidgets.HTML("<p>Which settings may the next trial change?</p>"),
+            *(self.ticks(), of["target"], *(of[name] for name, *_ in self.LIMITS)),
+            row(of["advise"], of["stop"], self.status),
+            self.answer,
+            kind=ipywidgets.VBox,
         )
-        box.add_class("sw-part")
-        return box
-
-    def refresh(self) -> None:
-        """Name the fields in the units that are on."""
-        super().refresh()
-        if "target" in self.controls:
-            self.controls["target"].description = labelled("Target", "m", self.bench.system)
 
     def advise(self) -> None:
         """Find the next trial."""
@@ -189,24 +171,14 @@ class Searcher(Limited):
         self.traced: tuple[Optimum, ...] = ()
         self.answer = ipywidgets.HTML()
         self.picture = Drawn()
+        goals = [(key, words) for key, (words, _) in GOALS.items()]
         self.controls = {
             **self.fields(),
-            "goal": ipywidgets.Dropdown(
-                options=[(words.capitalize(), key) for key, (words, _) in GOALS.items()],
-                description="Goal",
-                layout=WIDE,
-                style=STYLE,
-            ),
-            "against": ipywidgets.Dropdown(
-                options=[
-                    (f"range against {words}", key)
-                    for key, (words, _) in GOALS.items()
-                    if key != "range"
-                ],
-                value="axle load",
-                description="Trade-off",
-                layout=WIDE,
-                style=STYLE,
+            "goal": FORM.choice("Goal", [(words.capitalize(), key) for key, words in goals]),
+            "against": FORM.choice(
+                "Trade-off",
+                [(f"range against {words}", key) for key, words in goals if key != "range"],
+                "axle load",
             ),
             "search": self.button("Search", "Find the best machine", self.search),
             "take": self.button("Put on the bench", "A step that Undo takes back", self.take),
@@ -215,20 +187,14 @@ class Searcher(Limited):
         }
         self.controls["search"].button_style = "primary"
         of = self.controls
-        box = ipywidgets.VBox(
-            [
-                ipywidgets.HTML("<p>Which dials may the search vary?</p>"),
-                self.ticks(),
-                of["goal"],
-                *(of[name] for name, *_ in self.LIMITS),
-                of["against"],
-                row(of["search"], of["take"], of["trade"], of["stop"], self.status),
-                self.answer,
-                self.picture,
-            ]
+        return box(
+            "sw-part",
+            ipywidgets.HTML("<p>Which dials may the search vary?</p>"),
+            *(self.ticks(), of["goal"], *(of[name] for name, *_ in self.LIMITS), of["against"]),
+            row(of["search"], of["take"], of["trade"], of["stop"], self.status),
+            *(self.answer, self.picture),
+            kind=ipywidgets.VBox,
         )
-        box.add_class("sw-part")
-        return box
 
     def search(self) -> None:
         """Find the best machine."""
@@ -238,7 +204,8 @@ class Searcher(Limited):
 
         def words(turn: int, best: float | None) -> None:
             unit = GOALS[goal][1]
-            far = f", best so far {_short(best, unit, system)}" if best is not None else ""
+            told = None if best is None else units.text(float(f"{best:.4g}"), unit, system)
+            far = f", best so far {told}" if told else ""
             self.say(f"generation {turn} of at most 30{far}")
 
         self.work.start(
@@ -292,12 +259,6 @@ class Searcher(Limited):
         self.say(words)
 
 
-def _short(value: float, unit: str, system: object) -> str:
-    from slingwright.amounts import units
-
-    return units.text(float(f"{value:.4g}"), unit, system)  # type: ignore[arg-type]
-
-
 class MoreOf(LogPart):
     """What a little more of each dial does, on demand."""
 
@@ -309,14 +270,8 @@ class MoreOf(LogPart):
             "stop": self.work.stop_button,
         }
         self.controls["look"].button_style = "primary"
-        box = ipywidgets.VBox(
-            [
-                row(self.controls["look"], self.controls["stop"], self.status),
-                self.answer,
-            ]
-        )
-        box.add_class("sw-part")
-        return box
+        tools = row(self.controls["look"], self.controls["stop"], self.status)
+        return box("sw-part", tools, self.answer, kind=ipywidgets.VBox)
 
     def look(self) -> None:
         """Work the slopes out and show them."""
@@ -330,18 +285,13 @@ class MoreOf(LogPart):
 
     def _show(self, found: tuple[Sensitivity, ...]) -> None:
         self.found = found
-        self._write()
         self.say("slopes worked out")
 
-    def _write(self) -> None:
+    def draw(self) -> None:
+        """Show the slopes, in the units that are on."""
         if self.found:
             told = sensitivity_table(self.found, self.bench.system)
             self.answer.value = told._repr_html_()
-
-    def refresh(self) -> None:
-        """Show the slopes in the units that are on."""
-        super().refresh()
-        self._write()
 
 
 class Planner(LogPart):
@@ -359,16 +309,9 @@ class Planner(LogPart):
     def _make(self) -> ipywidgets.Box:
         self.found: Plan | None = None
         self.answer = ipywidgets.HTML()
-        self.controls = {
-            name: ipywidgets.Text(description=words, placeholder=hint, layout=WIDE, style=STYLE)
-            for name, words, hint in self.FIELDS
-        }
-        self.controls["what"] = ipywidgets.Dropdown(
-            options=[("range, load and doubt alike", ""), *((word, word) for word in WORTH)],
-            description="What counts",
-            layout=WIDE,
-            style=STYLE,
-        )
+        self.controls = {name: FORM.text(words, hint) for name, words, hint in self.FIELDS}
+        counts = [("range, load and doubt alike", ""), *((word, word) for word in WORTH)]
+        self.controls["what"] = FORM.choice("What counts", counts)
         self.controls["plan"] = self.button("Plan", "Choose changes and their order", self.plan)
         self.controls["plan"].button_style = "primary"
         fields = list(self.controls.values())[:-1]
@@ -377,9 +320,7 @@ class Planner(LogPart):
             "At most ten seconds; the tick <em>as learned</em> there counts here too.</p>"
         )
         last = row(self.controls["plan"], self.work.stop_button, self.status)
-        box = ipywidgets.VBox([head, *fields, last, self.answer])
-        box.add_class("sw-part")
-        return box
+        return box("sw-part", head, *fields, last, self.answer, kind=ipywidgets.VBox)
 
     def plan(self) -> None:
         """Plan the day.
@@ -415,17 +356,12 @@ class Planner(LogPart):
 
     def _show(self, found: Plan) -> None:
         self.found = found
-        self._write()
         self.say("planned")
 
-    def _write(self) -> None:
+    def draw(self) -> None:
+        """Show the plan, in the units that are on."""
         if self.found is not None:
             self.answer.value = self.found.table(self.bench.system)._repr_html_()
-
-    def refresh(self) -> None:
-        """Show the plan in the units that are on."""
-        super().refresh()
-        self._write()
 
 
 class Changes(LogPage):
@@ -443,19 +379,15 @@ class Changes(LogPage):
         self.more = MoreOf(self.bench, self.log)
         self.planner = Planner(self.bench, self.log)
         self.planner.weigher = self.weigher
-        self.parts = (self.weigher, self.planner, self.adviser, self.searcher, self.more)
-        self.answers = tuple(part.answer for part in self.parts)
-        self.controls = {
-            f"{name}.{key}": control
-            for name, part in (
-                ("weigh", self.weigher),
-                ("plan", self.planner),
-                ("advise", self.adviser),
-                ("search", self.searcher),
-                ("more", self.more),
-            )
-            for key, control in part.controls.items()
+        parts: dict[str, Any] = {
+            "weigh": self.weigher,
+            "plan": self.planner,
+            "advise": self.adviser,
+            "search": self.searcher,
+            "more": self.more,
         }
+        self._lay(**parts)
+        self.answers = tuple(part.answer for part in parts.values())
         tabs = ipywidgets.Tab(
             children=[part.widget for part in self.parts],
             titles=["What if", "Day plan", "Next trial", "Search", "A little more"],

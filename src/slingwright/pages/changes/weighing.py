@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,16 +17,15 @@ from slingwright.changing.what_if import Change, WhatIf, what_if
 from slingwright.machine.machine import shown
 from slingwright.machine.table import dials
 from slingwright.motion.drawings import sheet
-from slingwright.pages.log.part import Drawn, LogPart
+from slingwright.pages.log.part import Drawn, Fields, LogPart
 from slingwright.pages.log.records import keep_change, story_of
-from slingwright.pages.parts.parts import row
+from slingwright.pages.parts.parts import box, row
 from slingwright.places import data_folder
 
 FIRST = "changes/otter_fair.toml"
 """Changes that stand in the rows at first, of the kit's data."""
 LONGEST_FILE = 200_000  # bytes
-WIDE = ipywidgets.Layout(width="min(100%, 40em)")
-STYLE = {"description_width": "10.5em"}
+FORM = Fields("40em", "10.5em")
 
 
 class ChangeRow:
@@ -51,8 +51,7 @@ class ChangeRow:
             tooltip="Take this change away",
             layout=ipywidgets.Layout(width="2.4em"),
         )
-        self.widget = row(*self.fields.values(), self.drop)
-        self.widget.add_class("sw-changerow")
+        self.widget = box("sw-row sw-changerow", *self.fields.values(), self.drop)
 
     @property
     def empty(self) -> bool:
@@ -89,14 +88,7 @@ class ChangeWeigher(LogPart):
         self.answer = ipywidgets.HTML()
         self.picture = Drawn()
         self._list = ipywidgets.VBox()
-        upload = ipywidgets.FileUpload(
-            accept=".toml",
-            multiple=False,
-            description="Open changes",
-            tooltip="A file of changes: one [[change]] each, with name, dials, cost and hours",
-            layout=ipywidgets.Layout(width="auto"),
-        )
-        upload.observe(lambda _: self.attempt(self._opened), names="value")
+        file = "A file of changes: one [[change]] each, with name, dials, cost and hours"
         self.controls = {
             "dial": ipywidgets.Combobox(
                 options=[dials.dial(path).named for path in _numbers()],
@@ -120,13 +112,9 @@ class ChangeWeigher(LogPart):
                 layout=ipywidgets.Layout(width="auto"),
             ),
             "stop": self.work.stop_button,
-            "which": ipywidgets.Dropdown(
-                options=["weigh first"], description="Keep", layout=WIDE, style=STYLE
-            ),
-            "reason": ipywidgets.Text(
-                description="Why", placeholder="the reason, for the log", layout=WIDE, style=STYLE
-            ),
-            "author": ipywidgets.Text(description="Who writes", layout=WIDE, style=STYLE),
+            "which": FORM.choice("Keep", ["weigh first"]),
+            "reason": FORM.text("Why", "the reason, for the log"),
+            "author": FORM.text("Who writes"),
             "keep": self.button("Keep change", "Make it, as a revision in the log", self.keep),
             "file": ipywidgets.Text(
                 placeholder="name of a new file",
@@ -134,7 +122,7 @@ class ChangeWeigher(LogPart):
                 layout=ipywidgets.Layout(width="13em"),
             ),
             "save": self.button("Save changes", "Write the rows into that file", self.save),
-            "open": upload,
+            "open": self.upload("Open changes", file, ".toml", self._opened),
         }
         self.controls["weigh"].button_style = "primary"
         self.propose(read_changes(data_folder() / FIRST))
@@ -150,24 +138,16 @@ class ChangeWeigher(LogPart):
             "<code>measures=arm.mass</code>.</p>"
         )
         words = ("change", "sets", "cost", "hours", "")
-        heads = row(*(ipywidgets.HTML(word) for word in words))
-        heads.add_class("sw-heads")
-        box = ipywidgets.VBox(
-            [
-                head,
-                heads,
-                self._list,
-                row(of["dial"], of["value"], of["add"]),
-                row(of["weigh"], of["learned"], of["stop"], self.status),
-                self.answer,
-                self.picture,
-                self._keeping,
-                ipywidgets.HTML("<p>The rows as a file, to weigh again another day:</p>"),
-                row(of["file"], of["save"], of["open"]),
-            ]
+        heads = box("sw-row sw-heads", *(ipywidgets.HTML(word) for word in words))
+        return box(
+            "sw-part",
+            *(head, heads, self._list, row(of["dial"], of["value"], of["add"])),
+            row(of["weigh"], of["learned"], of["stop"], self.status),
+            *(self.answer, self.picture, self._keeping),
+            ipywidgets.HTML("<p>The rows as a file, to weigh again another day:</p>"),
+            row(of["file"], of["save"], of["open"]),
+            kind=ipywidgets.VBox,
         )
-        box.add_class("sw-part")
-        return box
 
     def propose(self, changes: Sequence[Change]) -> None:
         """Put changes into the rows, in place of those there."""
@@ -232,10 +212,11 @@ class ChangeWeigher(LogPart):
         self.found = found
         self.controls["which"].options = [change.name for change in found.changes]
         self._keeping.layout.display = ""
-        self._draw()
+        self.draw()
         self.say(f"weighed {len(found.changes)} changes")
 
-    def _draw(self) -> None:
+    def draw(self) -> None:
+        """Show what was weighed, in the units that are on."""
         found, system = self.found, self.bench.system
         if found is None or self._drawn == (id(found), system):
             return
@@ -251,11 +232,6 @@ class ChangeWeigher(LogPart):
         draw_what_if(axes, found, system)
         self.picture.show(figure, "Range and worst use of every state; the table has the numbers")
 
-    def refresh(self) -> None:
-        """Show what was weighed in the units that are on."""
-        super().refresh()
-        self._draw()
-
     def keep(self) -> None:
         """Make the chosen change: a revision in the log, and the bench's machine.
 
@@ -263,24 +239,11 @@ class ChangeWeigher(LogPart):
             ValueError: nothing was weighed.
             LogbookError: it could not be written; the bench stays as it is.
         """
-        chosen = next(
-            (
-                c
-                for c in (self.found.changes if self.found else ())
-                if c.name == self.controls["which"].value
-            ),
-            None,
-        )
+        weighed, wanted = self.found.changes if self.found else (), self.controls["which"].value
+        chosen = next((one for one in weighed if one.name == wanted), None)
         if chosen is None:
             raise ValueError("nothing was weighed yet: press Weigh, then choose what to keep")
-        reason = self.controls["reason"].value
-        kept = Change(
-            name=chosen.name,
-            dials=chosen.dials,
-            cost=chosen.cost,
-            hours=chosen.hours,
-            reason=reason,
-        )
+        kept = replace(chosen, reason=self.controls["reason"].value)
         author = self.controls["author"].value
         entry = keep_change(self.log, self.bench.machine, kept, author=author)
         self.bench.change(chosen.dials)
@@ -312,12 +275,7 @@ class ChangeWeigher(LogPart):
         self.say(f"saved as {path}")
         return path
 
-    def _opened(self) -> None:
-        upload = self.controls["open"]
-        if not upload.value:
-            return
-        name, content = str(upload.value[0]["name"]), bytes(upload.value[0]["content"])
-        upload.value = ()
+    def _opened(self, name: str, content: bytes) -> None:
         if len(content) > LONGEST_FILE:
             raise ValueError(f"{name[:60]}: longer than {LONGEST_FILE} bytes; no file of changes")
         self.propose(parse_changes(content.decode("utf-8", "replace"), name[:60]))

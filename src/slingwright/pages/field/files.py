@@ -11,9 +11,9 @@ from slingwright.amounts import units
 from slingwright.learning.seen.tracks import TrackError, read_tracks
 from slingwright.learning.seen.video import VideoRelease, read_video
 from slingwright.logbook import LoadTrace, Logbook, Shot, VideoTrack
-from slingwright.pages.log.part import LogPart
+from slingwright.pages.log.part import Fields, LogPart
 from slingwright.pages.log.records import remember_video
-from slingwright.pages.parts.parts import row
+from slingwright.pages.parts.parts import box, row
 from slingwright.winch.load_cell.trace import (
     FORCE_UNITS,
     TIME_UNITS,
@@ -28,8 +28,8 @@ LARGEST_FILE = 5_000_000  # bytes, through the page
 MOST_COLUMNS = 40
 MOST_SAMPLES = 5_000  # of a trace that goes into the log; a longer one is thinned
 LATEST_SHOTS = 30
-WIDE = ipywidgets.Layout(width="min(100%, 24em)")
-STYLE = {"description_width": "8.5em"}
+FORM = Fields("24em")
+TABLES = ".csv,.txt,.tsv"
 ASK = "choose"
 
 
@@ -59,34 +59,19 @@ class ShotFiles(LogPart):
         self._count = -1
         self._trace = self._table = ""
         self.said = ipywidgets.HTML()
-
-        def choice(label: str, options: list[object], value: object = None) -> ipywidgets.Dropdown:
-            return ipywidgets.Dropdown(
-                options=options, value=value, description=label, layout=WIDE, style=STYLE
-            )
-
-        def text(label: str, hint: str) -> ipywidgets.Text:
-            return ipywidgets.Text(description=label, placeholder=hint, layout=WIDE, style=STYLE)
-
-        def upload(words: str, hint: str) -> ipywidgets.FileUpload:
-            return ipywidgets.FileUpload(
-                accept=".csv,.txt,.tsv",
-                multiple=False,
-                description=words,
-                tooltip=hint,
-                layout=ipywidgets.Layout(width="auto", align_self="flex-start"),
-            )
-
+        choice, text = FORM.choice, FORM.text
+        trace = "CSV with a time and a force in each row"
+        video = "CSV with columns time, x, y and point"
         self.controls = {
             "shot": choice("Shot", [("no shot yet", 0)], 0),
-            "trace": upload("Open a load trace", "CSV with a time and a force in each row"),
+            "trace": self.upload("Open a load trace", trace, TABLES, self.open_trace),
             "channel": choice("Cell at", ["axle", "hook"], "axle"),
             "time": choice("Time in", [("no file", -1)], -1),
             "time_unit": choice("Unit of time", [ASK, *TIME_UNITS], ASK),
             "force": choice("Force in", [("no file", -1)], -1),
             "force_unit": choice("Unit of force", [ASK, *FORCE_UNITS], ASK),
             "write_trace": self.button("Write load trace", "Put it to the shot", self.write_trace),
-            "video": upload("Open a video's track", "CSV with columns time, x, y and point"),
+            "video": self.upload("Open a video's track", video, TABLES, self.open_video),
             "ball": choice("Projectile is", [("no file", "")], ""),
             "tip": choice("Arm's tip is", [("not tracked", "")], ""),
             "seen1": text("1st point seen", "x, y in the picture"),
@@ -103,8 +88,6 @@ class ShotFiles(LogPart):
             ),
             "write_video": self.button("Write video", "Put it to the shot", self.write_video),
         }
-        self.controls["trace"].observe(lambda _: self.attempt(self._trace_came), names="value")
-        self.controls["video"].observe(lambda _: self.attempt(self._video_came), names="value")
         of = self.controls
         first = ("time", "time_unit", "force", "force_unit", "channel", "write_trace")
         second = ("ball", "tip", *(f"{what}{n}" for n in range(1, 5) for what in ("seen", "known")))
@@ -112,19 +95,9 @@ class ShotFiles(LogPart):
         self._of_trace = ipywidgets.VBox([of[name] for name in first])
         self._of_video = ipywidgets.VBox([of[name] for name in (*second, *third)])
         self._of_trace.layout.display = self._of_video.layout.display = "none"
-        box = ipywidgets.VBox(
-            [
-                of["shot"],
-                row(of["trace"], of["video"]),
-                self._of_trace,
-                self._of_video,
-                self.status,
-                self.said,
-            ]
-        )
-        box.add_class("sw-part")
-        box.add_class("sw-shot")
-        return box
+        opened = (self._of_trace, self._of_video, self.status, self.said)
+        uploads = row(of["trace"], of["video"])
+        return box("sw-part sw-shot", of["shot"], uploads, *opened, kind=ipywidgets.VBox)
 
     def refresh(self) -> None:
         """Offer the shots that the log has."""
@@ -286,25 +259,6 @@ class ShotFiles(LogPart):
             self.say(f"video written as entry {entry.number}")
 
         self.work.start(lambda report: read_video(record, machine), write, self.say)
-
-    def _trace_came(self) -> None:
-        name, content = _taken(self.controls["trace"])
-        if name:
-            self.open_trace(name, content)
-
-    def _video_came(self) -> None:
-        name, content = _taken(self.controls["video"])
-        if name:
-            self.open_video(name, content)
-
-
-def _taken(upload: ipywidgets.FileUpload) -> tuple[str, bytes]:
-    """Take what was uploaded, and empty the widget so that the same file may come again."""
-    if not upload.value:
-        return "", b""
-    name, content = str(upload.value[0]["name"]), bytes(upload.value[0]["content"])
-    upload.value = ()
-    return name or "file", content
 
 
 def _text(name: str, content: bytes) -> str:

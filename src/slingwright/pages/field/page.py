@@ -25,17 +25,16 @@ from slingwright.pages.log.correcting import CorrectingForm
 from slingwright.pages.log.part import (
     Drawn,
     FieldError,
+    Fields,
     LogPage,
     LogPart,
     amount,
-    labelled,
     refilled,
 )
 from slingwright.pages.log.records import story_of
-from slingwright.pages.parts.parts import row
+from slingwright.pages.parts.parts import box, row
 
-WIDE = ipywidgets.Layout(width="min(100%, 24em)", min_height="2.6em")
-STYLE = {"description_width": "8.5em"}
+FORM = Fields("24em", min_height="2.6em")
 CAUTION = (
     "Enter a shot only when the machine is unloaded and its pin is in. Nobody goes forward before "
     "the one in charge says so."
@@ -68,6 +67,7 @@ class ShotForm(CorrectingForm):
 
     kinds = (Shot.kind,)
     called = "shot"
+    named = UNITS
     emptied = ("range", "drift", "time_of_flight", "release_seen")
 
     def _make(self) -> ipywidgets.Box:
@@ -75,7 +75,7 @@ class ShotForm(CorrectingForm):
         loads = loads_of(self.bench.machine)
         now = self.bench.machine.number("projectile.mass")
         texts = {
-            name: ipywidgets.Text(description=label, placeholder=hint, layout=WIDE, style=STYLE)
+            name: FORM.text(label, hint)
             for name, label, hint in (
                 ("range", "Range", "such as 101.5"),
                 ("drift", "Drift right", "left is below 0"),
@@ -87,9 +87,7 @@ class ShotForm(CorrectingForm):
             )
         }
         self.controls = {
-            "load": ipywidgets.Dropdown(
-                options=loads, value=now, description="Projectile", layout=WIDE, style=STYLE
-            ),
+            "load": FORM.choice("Projectile", loads, now),
             **texts,
             "release_seen": ipywidgets.ToggleButtons(
                 options=SEEN,
@@ -106,24 +104,14 @@ class ShotForm(CorrectingForm):
         self._add_buttons(texts["entry"])
         self.controls["write"].button_style = "primary"
         order = ("load", "range", "drift", "time_of_flight", "release_seen", "settings", "note")
-        box = ipywidgets.VBox(
-            [
-                ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>"),
-                *(self.controls[name] for name in (*order, "author", "write")),
-                self.status,
-                row(*(self.controls[name] for name in ("entry", "correct", "strike"))),
-            ]
+        return box(
+            "sw-part sw-shot",
+            ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>"),
+            *(self.controls[name] for name in (*order, "author", "write")),
+            self.status,
+            row(*(self.controls[name] for name in ("entry", "correct", "strike"))),
+            kind=ipywidgets.VBox,
         )
-        box.add_class("sw-part")
-        box.add_class("sw-shot")
-        return box
-
-    def refresh(self) -> None:
-        """Name the fields in the units that are on."""
-        super().refresh()
-        for name, words, unit in UNITS:
-            if name in self.controls:
-                self.controls[name].description = labelled(words, unit, self.bench.system)
 
     def record(self) -> Shot:
         """Give the shot that the form describes.
@@ -221,16 +209,9 @@ class LearnPanel(LogPart):
             ),
             "stop": self.work.stop_button,
         }
-        box = ipywidgets.VBox(
-            [
-                row(self.controls["learn"], self.controls["stop"], self.status),
-                self.words,
-                self.picture,
-            ]
-        )
-        box.add_class("sw-part")
-        box.add_class("sw-shot")
-        return box
+        tools = row(self.controls["learn"], self.controls["stop"], self.status)
+        shown = (tools, self.words, self.picture)
+        return box("sw-part sw-shot", *shown, kind=ipywidgets.VBox)
 
     def learn(self) -> None:
         """Learn from all shots that count, and say what the next one should do.
@@ -253,10 +234,11 @@ class LearnPanel(LogPart):
 
     def _show(self, found: tuple[Learned, Interval | str]) -> None:
         self.learned, self._after = found
-        self._draw()
+        self.draw()
         self.say(f"learned from {len(self.learned.model.shots)} shots")
 
-    def _draw(self) -> None:
+    def draw(self) -> None:
+        """Show what was learned, in the units that are on."""
         learned, system = self.learned, self.bench.system
         if learned is None or self._drawn == (id(learned), system):
             return
@@ -278,15 +260,7 @@ class LearnPanel(LogPart):
         if any(what == "range" for _, what in learned.model.places):
             figure, axes = sheet(height=2.8)
             draw_residuals(axes, learned)
-            self.picture.show(
-                figure,
-                "Each shot's range against what was learned",
-            )
-
-    def refresh(self) -> None:
-        """Show what was learned in the units that are on."""
-        super().refresh()
-        self._draw()
+            self.picture.show(figure, "Each shot's range against what was learned")
 
 
 class FieldDay(LogPage):
@@ -311,8 +285,4 @@ class FieldDay(LogPage):
         more = ipywidgets.Accordion(
             children=[self.files.widget], titles=["Load cell and video of a shot"]
         )
-        return [
-            self.form.widget,
-            self.told.widget,
-            more,
-        ]
+        return [self.form.widget, self.told.widget, more]

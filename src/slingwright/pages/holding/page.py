@@ -14,6 +14,7 @@ import ipywidgets
 import traitlets
 
 from slingwright.amounts import units
+from slingwright.amounts.answer import Table
 from slingwright.amounts.text import alike, told
 from slingwright.amounts.verdict import SIGNS
 from slingwright.pages.holding.controller import HoldingController
@@ -74,6 +75,7 @@ class HoldingTable(Part):
 
     def __init__(self, controller: HoldingController, *others: Part) -> None:
         self.controller, self.others, self.beside = controller, others, Beside()
+        self.ends = (self.beside,)
         self.open: set[str] = set()
         super().__init__(controller.bench)
 
@@ -163,11 +165,6 @@ class HoldingTable(Part):
         self.open.add(key)
         self.refresh()
 
-    def close(self) -> None:
-        """Stop watching and take the widget off the page."""
-        self.beside.close()
-        super().close()
-
     def _hear(self, _: object, content: object, buffers: object) -> None:
         if not isinstance(content, dict):
             return
@@ -219,9 +216,7 @@ class HoldingStrip(Part):
 
     def _make(self) -> ipywidgets.Box:
         self.board, self.words = HoldingBoard(), ipywidgets.HTML()
-        box = ipywidgets.Box([self.board, self.words])
-        box.add_class("sw-column")
-        return box
+        return column(self.board, self.words)
 
     def refresh(self) -> None:
         """Show the clearance of the present machine, or that it is not known yet."""
@@ -243,6 +238,7 @@ class DoubtFold(Part):
 
     def __init__(self, bench: Workbench) -> None:
         self.beside = Beside()
+        self.ends = (self.beside,)
         self.found: Doubt | None = None
         super().__init__(bench)
 
@@ -279,11 +275,6 @@ class DoubtFold(Part):
                 "<details open><summary>How sure each use is, as planned</summary>"
                 f"{told.table(self.bench.system)._repr_html_()}</details>"
             )
-
-    def close(self) -> None:
-        """Stop the work and take the widget off the page."""
-        self.beside.close()
-        super().close()
 
 
 class HoldingBench(Page):
@@ -328,45 +319,25 @@ class ChecksTable:
     system: units.System = "metric"
 
     def _repr_html_(self) -> str:
-        body = "".join(
-            f"<tr><th scope='row' style='text-align:left'>{html.escape(check.name)}</th>"
-            f"<td style='text-align:left;white-space:nowrap'>{SIGNS[row.verdict]}</td>"
-            f"<td style='{_NUMBER}'>{row.used}</td>"
-            f"<td style='{_NUMBER}'>{demand}</td><td style='{_NUMBER}'>{capacity}</td>"
-            f"<td style='text-align:left'>{html.escape(row.case)}</td>"
-            f"<td style='text-align:left'>{html.escape(told(check.mishap, self.system))}</td>"
-            f"<td style='text-align:left'>{html.escape(check.source)}</td></tr>"
+        lines = tuple(
+            (check.name, SIGNS[row.verdict], row.used, *sides(row, self.system), row.case)
+            + (check.mishap, check.source)
             for check in self.holding.checks
             for row in (check.as_planned,)
-            for demand, capacity in (sides(row, self.system),)
         )
-        heads = "".join(
-            f"<th scope='col' style='text-align:left'>{head}</th>"
-            for head in (
-                "check",
-                "verdict",
-                "used",
-                "demand",
-                "capacity",
-                "governing case",
-                "in a mishap",
-                "source",
-            )
+        head = ("check", "verdict", "used", "demand", "capacity", "governing case")
+        table = Table(
+            head=(*head, "in a mishap", "source"),
+            lines=lines,
+            caption=self.holding.sentence,
+            system=self.system,
         )
-        return (
-            f"<table><caption style='text-align:left'>"
-            f"{html.escape(told(self.holding.sentence, self.system))}</caption>"
-            f"<thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table>"
-            f"<p>{html.escape(CAUTIONS)}</p>"
-        )
+        return f"{table._repr_html_()}<p>{html.escape(CAUTIONS)}</p>"
 
     def __str__(self) -> str:
         return as_text(self.holding, system=self.system)
 
     __repr__ = __str__
-
-
-_NUMBER = "text-align:right;white-space:nowrap"
 
 
 def sides(check: Check, system: units.System) -> tuple[str, str]:

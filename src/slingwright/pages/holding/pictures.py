@@ -15,7 +15,7 @@ from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.steel.axle import axle_line
 from slingwright.motion.bodies import moving_parts
 from slingwright.pages.holding.controller import HoldingController
-from slingwright.pages.pictures.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points
+from slingwright.pages.pictures.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points, looks
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import Holding
 from slingwright.strength.clearance import Clearance, Gap
@@ -42,15 +42,11 @@ def axle_picture(controller: HoldingController, system: units.System, points: Po
     title = "Moment along the axle, worst case"
     try:
         lines, most = [], 0.0
-        for who, colour, dash in ((controller.kept, KEPT, DASH_KEPT), (controller.now, NOW, [])):
-            if who is None:
-                continue
+        for who, look in looks(controller.now, controller.kept):
             place, moment, limit, load, case = _axle_moment(who)
             one, label = units.factor("N m", system)
             metre, length = units.factor("m", system)
-            lines.append(
-                _curve(points, place / metre, moment / one, colour, dash, _who(controller, who))
-            )
+            lines.append({**points.add(place / metre, moment / one), **look})
             most = max(most, float(moment.max()) / one, 0.0)
     except ValueError as error:
         return _empty("axle-moment", title, str(error))
@@ -335,12 +331,6 @@ def _curve(
     width: float = 2,
 ) -> dict[str, Any]:
     return {**points.add(x, y), "colour": colour, "dash": dash, "width": width, "name": name}
-
-
-def _who(controller: HoldingController, who: Holding) -> str:
-    if controller.kept is None:
-        return ""
-    return "present" if who is controller.now else "kept"
 
 
 def _empty(key: str, title: str, why: str) -> Picture:

@@ -20,13 +20,22 @@ from slingwright.logbook.entries import (
 from slingwright.logbook.photos import photo_folder
 from slingwright.logbook.shown.diary import diary_html
 from slingwright.pages.log.correcting import CorrectingForm
-from slingwright.pages.log.part import BY_HAND, FieldError, LogPage, LogPart, amount, take_from_log
+from slingwright.pages.log.part import (
+    BY_HAND,
+    FieldError,
+    Fields,
+    LogPage,
+    LogPart,
+    amount,
+    take_from_log,
+)
 from slingwright.pages.log.records import save_revision, show_value
-from slingwright.pages.parts.parts import row
+from slingwright.pages.parts.parts import box, row
 
 KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
 LARGEST_PHOTO = 4_000_000
 """Bytes of a photo that is shown on the page; a larger one lies beside the log all the same."""
+FORM = Fields("30em")
 LATEST = 12
 """Entries that stand on the page; the rest is in the export."""
 
@@ -39,7 +48,7 @@ class EntryForm(CorrectingForm):
 
     def _make(self) -> ipywidgets.Box:
         text = {
-            name: ipywidgets.Text(description=label, layout=_narrow(), style=_WIDE)
+            name: FORM.text(label)
             for name, label in (
                 ("author", "Who writes"),
                 ("what", "What"),
@@ -57,9 +66,7 @@ class EntryForm(CorrectingForm):
         }
         text["currency"].value = "EUR"
         choices = {
-            name: ipywidgets.Dropdown(
-                options=options, description=label, layout=_narrow(), style=_WIDE
-            )
+            name: FORM.choice(label, options)
             for name, label, options in (
                 ("kind", "Kind of entry", KINDS),
                 ("origin", "Where from", ORIGINS),
@@ -69,19 +76,14 @@ class EntryForm(CorrectingForm):
         }
         text["what"].placeholder = "in a few words"
         text["entry"].placeholder = "to correct or strike"
-        self.controls = {
-            **text,
-            **choices,
-            "note": ipywidgets.Textarea(description="Note", layout=_narrow(), style=_WIDE),
-        }
+        self.controls = {**text, **choices, "note": FORM.area("Note")}
         self._add_buttons(text["entry"])
         choices["kind"].observe(lambda _: self._show_fields(), names="value")
         self._show_fields()
         order = ("author", "kind", *_FIELDS_IN_ORDER, "note", "write")
         mend = row(*(self.controls[name] for name in ("entry", "correct", "strike")))
-        box = ipywidgets.VBox([*(self.controls[name] for name in order), self.status, mend])
-        box.add_class("sw-form")
-        return box
+        shown = [self.controls[name] for name in order]
+        return box("sw-form", *shown, self.status, mend, kind=ipywidgets.VBox)
 
     def _show_fields(self) -> None:
         wanted = _FIELDS[self.controls["kind"].value].values()
@@ -124,12 +126,6 @@ class EntryForm(CorrectingForm):
             )
 
 
-def _narrow() -> ipywidgets.Layout:
-    """Give a layout of its own to a field, so that one may be hidden and not all."""
-    return ipywidgets.Layout(width="min(100%, 30em)")
-
-
-_WIDE = {"description_width": "8.5em"}
 NUMBERS = {
     "hours": "Hours [h]",
     "amount": "Amount",
@@ -164,8 +160,8 @@ class Revisions(LogPart):
 
     def _make(self) -> ipywidgets.Box:
         self.controls = {
-            "note": ipywidgets.Text(description="Why changed", layout=_narrow(), style=_WIDE),
-            "author": ipywidgets.Text(description="Who writes", layout=_narrow(), style=_WIDE),
+            "note": FORM.text("Why changed"),
+            "author": FORM.text("Who writes"),
             "save": self.button(
                 "Save as revision", "Write the bench's machine into the log", self.save
             ),
@@ -200,26 +196,14 @@ class PhotoForm(LogPart):
     """Copy a picture in beside the log, with a caption."""
 
     def _make(self) -> ipywidgets.Box:
-        upload = ipywidgets.FileUpload(
-            accept="image/*",
-            multiple=False,
-            description="Add a photo",
-            tooltip="A picture is copied in beside the log, under the hash of its content",
-            layout=ipywidgets.Layout(width="auto", align_self="flex-start"),
-        )
-        upload.observe(lambda _: self.attempt(self._came), names="value")
+        hint = "A picture is copied in beside the log, under the hash of its content"
         self.controls = {
-            "caption": ipywidgets.Text(description="Caption", layout=_narrow(), style=_WIDE),
-            "photo": upload,
+            "caption": FORM.text("Caption"),
+            "photo": self.upload("Add a photo", hint, "image/*", self._keep),
         }
         return ipywidgets.VBox([*self.controls.values(), self.status])
 
-    def _came(self) -> None:
-        upload = self.controls["photo"]
-        if not upload.value:
-            return
-        name, content = str(upload.value[0]["name"]), bytes(upload.value[0]["content"])
-        upload.value = ()
+    def _keep(self, name: str, content: bytes) -> None:
         entry = self.log.add_photo(content, name=name, caption=self.controls["caption"].value)
         self.controls["caption"].value = ""
         self.say(f"photo kept as entry {entry.number}")
@@ -277,24 +261,9 @@ class BuildLog(LogPage):
         self.revisions = Revisions(self.bench, self.log)
         self.photos = PhotoForm(self.bench, self.log)
         self.diary = Diary(self.bench, self.log)
-        self.parts = (self.form, self.revisions, self.photos, self.diary)
+        self._lay(form=self.form, revision=self.revisions, photo=self.photos, diary=self.diary)
         self.answers = (self.diary.widget,)
-        self.controls = {
-            f"{name}.{key}": control
-            for name, part in (
-                ("form", self.form),
-                ("revision", self.revisions),
-                ("photo", self.photos),
-            )
-            for key, control in part.controls.items()
-        }
-        return [
-            ipywidgets.HTML("<h3>Write</h3>"),
-            self.form.widget,
-            ipywidgets.HTML("<h3>Revision</h3>"),
-            self.revisions.widget,
-            ipywidgets.HTML("<h3>Photo</h3>"),
-            self.photos.widget,
-            ipywidgets.HTML("<h3>Diary</h3>"),
-            self.diary.widget,
-        ]
+        shown: list[ipywidgets.Widget] = []
+        for head, part in zip(("Write", "Revision", "Photo", "Diary"), self.parts, strict=True):
+            shown += [ipywidgets.HTML(f"<h3>{head}</h3>"), part.widget]
+        return shown

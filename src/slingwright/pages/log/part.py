@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -99,6 +99,37 @@ class FieldError(ValueError):
         self.field = field
 
 
+class Fields:
+    """Makes the fields of a form, all as wide, each with a layout of its own.
+
+    Args:
+        width: of a field with its words.
+        words: width of the words.
+        look: more of the layout.
+    """
+
+    def __init__(self, width: str, words: str = "8.5em", **look: str) -> None:
+        self.look = {"width": f"min(100%, {width})", **look}
+        self.style = {"description_width": words}
+
+    def _made(self, kind: Any, words: str, **more: Any) -> Any:
+        layout = ipywidgets.Layout(**self.look)
+        return kind(description=words, layout=layout, style=self.style, **more)
+
+    def text(self, words: str = "", hint: str = "", value: str = "") -> ipywidgets.Text:
+        """Make a field to type in."""
+        return self._made(ipywidgets.Text, words, placeholder=hint, value=value)
+
+    def choice(self, words: str, options: Any, value: Any = None) -> ipywidgets.Dropdown:
+        """Make a field to choose in; the first of the options if none is named."""
+        chosen = {} if value is None else {"value": value}
+        return self._made(ipywidgets.Dropdown, words, options=options, **chosen)
+
+    def area(self, words: str) -> ipywidgets.Textarea:
+        """Make a field to type several lines in."""
+        return self._made(ipywidgets.Textarea, words)
+
+
 class Drawn(ipywidgets.Image):
     """A figure on the page, out of sight until there is one; its text says what it shows."""
 
@@ -151,6 +182,7 @@ class LogPage(Part):
             )
             shown.append(self.place.widget)
         box = ipywidgets.VBox(shown) if self.bare else panel(*shown)
+        self.ends = [one for one in (self.place, self.tools) if one is not None]
         self._above = box.children
         self._show_body(box)
         box.add_class("sw-log")
@@ -180,7 +212,8 @@ class LogPage(Part):
 
     def _change_to(self, log: Logbook) -> None:
         self.log = log
-        self._close_parts()
+        for part in self.parts:
+            part.close()
         self._show_body(self.widget)
         self.again()
 
@@ -197,17 +230,14 @@ class LogPage(Part):
         elif self.bench.keeping.log is not self.log:
             self._change_to(self.bench.keeping.log)
 
-    def _close_parts(self) -> None:
-        for part in self.parts:
-            part.close()
-
-    def close(self) -> None:
-        """Stop watching and take every widget off the page; the log stays open."""
-        self._close_parts()
-        for one in (self.place, self.tools):
-            if one is not None:
-                one.close()
-        super().close()
+    def _lay(self, **parts: Part) -> None:
+        """Take the parts of this page; the controls of each are named NAME.CONTROL."""
+        self.parts = tuple(parts.values())
+        self.controls = {
+            f"{name}.{key}": one
+            for name, part in parts.items()
+            for key, one in part.controls.items()
+        }
 
 
 class LogPart(Part):
@@ -221,12 +251,15 @@ class LogPart(Part):
     """
 
     watches_status = True
+    named: Sequence[tuple[str, str, str]] = ()
+    """Controls whose words have the unit that is shown: name, words, SI unit or `N by hand`."""
 
     def __init__(self, bench: Workbench, log: Logbook) -> None:
         self.log = log
         self.status = ipywidgets.HTML()
         self.status.add_class("sw-said")
         self.work = LongWork(self.attempt, self.say)
+        self.ends = (self.work,)
         self._speaks = False
         self._fault: tuple[ipywidgets.Box, ipywidgets.HTML, ipywidgets.Widget] | None = None
         super().__init__(bench)
@@ -235,6 +268,27 @@ class LogPart(Part):
         """Make a button that does one thing; what goes wrong is said in this part's line."""
         made = button(words, hint, lambda: self.attempt(action), self.bench)
         made.layout.align_self = "flex-start"
+        return made
+
+    def upload(
+        self, words: str, hint: str, accept: str, take: Callable[[str, bytes], object]
+    ) -> ipywidgets.FileUpload:
+        """Make a button that takes a file's name and content; it may come again."""
+        made = ipywidgets.FileUpload(
+            accept=accept,
+            multiple=False,
+            description=words,
+            tooltip=hint,
+            layout=ipywidgets.Layout(width="auto", align_self="flex-start"),
+        )
+
+        def came() -> None:
+            if made.value:
+                name, content = str(made.value[0]["name"]), bytes(made.value[0]["content"])
+                made.value = ()
+                take(name or "file", content)
+
+        made.observe(lambda _: self.attempt(came), names="value")
         return made
 
     def attempt(self, action: Callable[[], object]) -> str:
@@ -280,7 +334,7 @@ class LogPart(Part):
             self._speaks = before
 
     def refresh(self) -> None:
-        """Show the status line as it is now, for eyes and for screen readers."""
+        """Show the status line as it is now, for eyes and for screen readers, and the rest."""
         words = self.bench.status if self._speaks else ""
         warn = self.bench.warn and self._speaks
         mark = "\N{BALLOT X} " if warn else ""
@@ -288,11 +342,13 @@ class LogPart(Part):
         told = f'<p role="{role}">{mark}{html.escape(words)}</p>'
         if self.status.value != told:
             self.status.value = told
+        for name, label, unit in self.named:
+            if name in self.controls:
+                self.controls[name].description = labelled(label, unit, self.bench.system)
+        self.draw()
 
-    def close(self) -> None:
-        """Stop the work and the watching, and take the widget off the page."""
-        self.work.close()
-        super().close()
+    def draw(self) -> None:
+        """Show what was found, in the units that are on."""
 
 
 def _box_of(box: ipywidgets.Widget, field: ipywidgets.Widget) -> ipywidgets.Box | None:

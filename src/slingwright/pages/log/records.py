@@ -167,22 +167,21 @@ def shots_to_learn_from(
     A shot's load other than its revision's takes diameter and drag from the load of that mass in
     the brief, or else the diameter of the same stuff.
     """
-    table = shots_that_count(log)
     traces: dict[int, dict[str, tuple[float, float]]] = {}
-    for entry in log.current(LoadTrace.kind):
-        record = entry.record
-        if isinstance(record, LoadTrace) and record.shot is not None:
+    for _, record in log.of_kind(LoadTrace):
+        if record.shot is not None:
             what = CHANNELS.get(record.channel.split()[0].strip(",;:").lower())
             if what is not None and record.unit in FORCES:
                 peak = max(record.value) * FORCES[record.unit]
                 traces.setdefault(record.shot, {})[what] = (peak, abs(peak) * TRACE_SHARE)
     videos: dict[int, list[Entry]] = {}
-    for entry in log.current(VideoTrack.kind):
-        if isinstance(entry.record, VideoTrack) and entry.record.shot is not None:
-            videos.setdefault(entry.record.shot, []).append(entry)
+    for entry, track in log.of_kind(VideoTrack):
+        if track.shot is not None:
+            videos.setdefault(track.shot, []).append(entry)
     found = []
-    for place, number in enumerate(table.number):
-        machine = machine_at(base, table.settings[place])
+    for shot_entry, shot in shots_that_count(log):
+        number = shot_entry.number
+        machine = machine_at(base, shot.settings)
         both = machine.derived.keys() & base.derived.keys()
         changes = {
             path: machine[path]
@@ -192,7 +191,7 @@ def shots_to_learn_from(
             and path not in PERSON_DIALS
             and not _same(machine[path], base[path])
         }
-        changes |= _load(machine, table.load[place])
+        changes |= _load(machine, shot.load)
         seen = dict(traces.get(number, {}))
         for entry in videos.get(number, []):
             try:
@@ -203,11 +202,11 @@ def shots_to_learn_from(
         found.append(
             field_shot(
                 f"shot {number}",
-                range=_or_none(table.range[place]),
-                range_sd=_or_none(table.range_sd[place]),
-                time_of_flight=_or_none(table.time_of_flight[place]),
-                release=table.release_seen[place],
-                drift=_or_none(table.drift[place]),
+                range=shot.range,
+                range_sd=shot.range_sd,
+                time_of_flight=shot.time_of_flight,
+                release=shot.release_seen,
+                drift=shot.drift,
                 settings=changes,
                 **seen,
             )
@@ -239,10 +238,6 @@ def _video(entry: Entry, machine: Machine) -> dict[str, tuple[float, float]]:
     return _READ[key]
 
 
-def _or_none(value: float) -> float | None:
-    return None if math.isnan(value) else value
-
-
 def _load(machine: Machine, load: float) -> dict[str, Value]:
     """Give the settings of the projectile for a load, where it is another one than set."""
     before = machine.number("projectile.mass")
@@ -264,12 +259,9 @@ def _load(machine: Machine, load: float) -> dict[str, Value]:
 def measured_dials(log: Logbook) -> dict[str, tuple[float, float]]:
     """Give the last measurement of each dial that has one with a standard deviation, in SI."""
     found: dict[str, tuple[float, float]] = {}
-    for entry in log.current(Measurement.kind):
-        record = entry.record
-        if not isinstance(record, Measurement) or record.sd is None or not record.sd > 0.0:
-            continue
+    for _, record in log.of_kind(Measurement):
         row = dials.BY_PATH.get(record.path)
-        if row is None or row.kind != "number":
+        if not record.sd or row is None or row.kind != "number":
             continue
         try:
             value = units.quantity(f"{record.value!r} {record.unit}", row.unit)
@@ -298,15 +290,8 @@ def settings_when_measured(log: Logbook) -> dict[str, float]:
     return found
 
 
-def seen_in_video(seen: ReleaseSeen, level: float = 0.9) -> dict[str, tuple[float, float]]:
-    """Give a video's release as a shot's measurements, for `FieldShot.seen`.
-
-    Args:
-        seen: what `release_seen` found, with intervals of `level`.
-        level: must be 0.9, the level `release_seen` gives unless told otherwise.
-    """
-    if not math.isclose(level, 0.9):
-        raise ValueError(f"level is {level:g}; read the release with its level of 0.9")
+def seen_in_video(seen: ReleaseSeen) -> dict[str, tuple[float, float]]:
+    """Give a video's release, with its intervals of 90 %, as a shot's measurements."""
     pairs = (
         ("release_speed", seen.speed),
         ("release_elevation", seen.elevation),

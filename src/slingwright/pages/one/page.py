@@ -22,7 +22,7 @@ from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.guard import panel
 from slingwright.pages.parts.keeping import bench_of
 from slingwright.pages.parts.page import Tools
-from slingwright.pages.parts.parts import STYLE, Part, Told, script
+from slingwright.pages.parts.parts import STYLE, Part, Told, box, script
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.standing.page import ZoneBench
@@ -110,12 +110,10 @@ class OnePage(Part):
         for room in self.rooms.values():
             room.add_class("sw-one-room")
         self.strip.observe(lambda _: bench.attempt(self._show), names="chosen")
-        inner = ipywidgets.Box(list(placed.values()))
-        inner.add_class("sw-one")
-        box = panel(inner, answers=[self.readouts])
-        box.add_class("sw-oneroom")
+        made = panel(box("sw-one", *placed.values()), answers=[self.readouts])
+        made.add_class("sw-oneroom")
         self._show()
-        return box
+        return made
 
     def open(self, name: str) -> Part:
         """Open a tab by its title, as a click on it does, and give its part."""
@@ -134,6 +132,5 @@ class OnePage(Part):
 
     def close(self) -> None:
         """Stop watching and take every widget off the page."""
-        for part in (*self.pages.values(), self.readouts, self.dials, self.tools):
-            part.close()
+        self.ends = (*self.pages.values(), self.readouts, self.dials, self.tools)
         super().close()

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import anywidget
 import ipywidgets
 
-from slingwright.pages.parts.parts import STYLE, Part, script
+from slingwright.pages.parts.parts import STYLE, Part, box, script
 
 
 class Guard(anywidget.AnyWidget):
@@ -40,7 +40,4 @@ def panel(
     """
     for one in answers:
         (one.widget if isinstance(one, Part) else one).add_class("sw-answer")
-    shown = [part.widget if isinstance(part, Part) else part for part in parts]
-    box = ipywidgets.Box([Guard(), *shown])
-    box.add_class("sw-guarded")
-    return box
+    return box("sw-guarded", Guard(), *parts)

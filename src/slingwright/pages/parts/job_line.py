@@ -9,7 +9,7 @@ import ipywidgets
 
 from slingwright.logbook.job import DEMO, recent_jobs
 from slingwright.machine.file import supplied_machines
-from slingwright.pages.parts.parts import Part, button
+from slingwright.pages.parts.parts import Part, box, button
 
 FIRST = ("Open another job\N{HORIZONTAL ELLIPSIS}", "")
 NEW = "new, from "
@@ -49,10 +49,7 @@ class JobLine(Part):
             "job": jobs,
             "new job": name,
         }
-        box = ipywidgets.Box([self.words, *self.controls.values()])
-        box.add_class("sw-strip")
-        box.add_class("sw-jobline")
-        return box
+        return box("sw-strip sw-jobline", self.words, *self.controls.values())
 
     def _chosen(self, change: dict[str, object]) -> None:
         jobs, typed = self.controls["job"], self.controls["new job"]

@@ -13,7 +13,7 @@ from slingwright.pages.parts.dial_board import Dials
 from slingwright.pages.parts.guard import panel
 from slingwright.pages.parts.job_line import JobLine
 from slingwright.pages.parts.keeping import bench_of
-from slingwright.pages.parts.parts import Part, column
+from slingwright.pages.parts.parts import Part, box, column
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.report_button import ReportButton
 from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
@@ -40,15 +40,7 @@ class Tools(Part):
         kept = JobLine(bench) if bench.keeping is not None else Files(bench)
         self.parts = (History(bench), Compare(bench), UnitSwitch(bench), ReportButton(bench), kept)
         self.controls = _controls(self.parts)
-        box = ipywidgets.Box([*(part.widget for part in self.parts), *self.more])
-        box.add_class("sw-at-tools")
-        return box
-
-    def close(self) -> None:
-        """Stop watching and take every button off the page."""
-        for part in self.parts:
-            part.close()
-        super().close()
+        return box("sw-at-tools", *self.parts, *self.more)
 
 
 class Page(Part):
@@ -110,9 +102,7 @@ class Page(Part):
         }
         for name, widget in placed.items():
             widget.add_class(f"{self.prefix}{name}")
-        inner = ipywidgets.Box(list(placed.values()))
-        for name in self.grid.split():
-            inner.add_class(name)
+        inner = box(self.grid, *placed.values())
         answers = [placed[name] for name in placed if name not in CONTROLS]
         if self.bare:
             inner.add_class("sw-bare")
@@ -121,12 +111,6 @@ class Page(Part):
         outer = ipywidgets.Box([inner]) if self.bare else panel(inner, answers=answers)
         outer.add_class("sw-benchroom")
         return outer
-
-    def close(self) -> None:
-        """Stop watching and take every widget off the page."""
-        for part in self.parts:
-            part.close()
-        super().close()
 
 
 def _controls(parts: Sequence[Part]) -> dict[str, object]:

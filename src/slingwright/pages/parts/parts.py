@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -29,7 +29,8 @@ class Part:
     """
 
     watches_status = False
-    parts: tuple[Part, ...] = ()  # parts that this one is made of
+    parts: Sequence[Part] = ()  # parts that this one is made of
+    ends: Sequence[Any] = ()  # what else is closed with it
     _asleep = _missed = False
 
     def __init__(self, bench: Workbench) -> None:
@@ -61,7 +62,9 @@ class Part:
         """Show the bench as it is now."""
 
     def close(self) -> None:
-        """Stop watching and take the widget off the page."""
+        """Stop watching and take the widget off the page, with its parts and its work."""
+        for one in (*self.parts, *self.ends):
+            one.close()
         self._leave()
         self.widget.close()
 
@@ -101,15 +104,21 @@ def button(
     return made
 
 
+def box(
+    classes: str, *parts: Part | ipywidgets.Widget, kind: type[ipywidgets.Box] = ipywidgets.Box
+) -> ipywidgets.Box:
+    """Put parts (or any widgets) into a box that the style sheet knows by these classes."""
+    made = kind([part.widget if isinstance(part, Part) else part for part in parts])
+    for name in classes.split():
+        made.add_class(name)
+    return made
+
+
 def column(*parts: Part | ipywidgets.Widget) -> ipywidgets.Box:
     """Put parts (or any widgets) below one another: a page of your own."""
-    box = ipywidgets.Box([part.widget if isinstance(part, Part) else part for part in parts])
-    box.add_class("sw-column")
-    return box
+    return box("sw-column", *parts)
 
 
 def row(*parts: Part | ipywidgets.Widget) -> ipywidgets.Box:
     """Put parts (or any widgets) beside one another; they wrap where the page is narrow."""
-    box = ipywidgets.Box([part.widget if isinstance(part, Part) else part for part in parts])
-    box.add_class("sw-row")
-    return box
+    return box("sw-row", *parts)

@@ -12,7 +12,7 @@ from pathlib import Path
 import ipywidgets
 
 from slingwright.pages.parts.long_work import LongWork
-from slingwright.pages.parts.parts import Part, button
+from slingwright.pages.parts.parts import Part, box, button
 from slingwright.pages.print.report import TEMPLATE, report_files, typeset
 from slingwright.pages.print.web import page
 
@@ -49,9 +49,8 @@ class ReportButton(Part):
                 "Report", "Print the report of this machine", self.start, self.bench, icon="print"
             ),
         }
-        box = ipywidgets.Box([self.controls["report"], *names.values(), self.link])
-        box.add_class("sw-strip")
-        return box
+        self.ends = (self.work,)
+        return box("sw-strip", self.controls["report"], *names.values(), self.link)
 
     @property
     def _kept(self) -> Path | None:
@@ -100,11 +99,6 @@ class ReportButton(Part):
 
         self._say("printing: some seconds \N{HORIZONTAL ELLIPSIS}")
         self.work.start(work, done, self._say)
-
-    def close(self) -> None:
-        """Stop printing, and take the button off the page."""
-        self.work.close()
-        super().close()
 
 
 def _said(place: Path | None) -> Mapping[str, str]:

@@ -9,7 +9,7 @@ import ipywidgets
 from slingwright.amounts import units
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
-from slingwright.pages.parts.parts import Part, button
+from slingwright.pages.parts.parts import Part, box, button
 from slingwright.pages.parts.workbench import machine_files
 
 MOST_NAMED = 4
@@ -25,7 +25,7 @@ class History(Part):
             "undo": button("Undo", "Take the last change back", bench.undo, bench, icon="undo"),
             "redo": button("Redo", "Make it again", bench.redo, bench, icon="repeat"),
         }
-        return _strip(*self.controls.values())
+        return box("sw-strip", *self.controls.values())
 
     def refresh(self) -> None:
         """Grey out what cannot be done."""
@@ -47,7 +47,7 @@ class Compare(Part):
         }
         self.words = ipywidgets.HTML()
         self.words.add_class("sw-differs")
-        return _strip(*self.controls.values(), self.words)
+        return box("sw-strip", *self.controls.values(), self.words)
 
     def refresh(self) -> None:
         """Show what can be done with a kept machine, and what it differs in, where one is kept."""
@@ -132,7 +132,7 @@ class Files(Part):
         )
         save = button("Save", "Save this machine as a machine file", self.save, bench, icon="save")
         self.controls = {"open": opened, "name": name, "replace": replace, "save": save}
-        return _strip(opened, name, save, replace)
+        return box("sw-strip", opened, name, save, replace)
 
     def _chosen(self, change: dict[str, object]) -> None:
         opened = self.controls["open"]
@@ -151,9 +151,3 @@ class Files(Part):
         self._named({"new": self.controls["name"].value})
         first = self.controls["open"].options[0]
         self.controls["open"].options = [first, *machine_files(self.bench.folder)]
-
-
-def _strip(*widgets: ipywidgets.Widget) -> ipywidgets.Box:
-    box = ipywidgets.Box(list(widgets))
-    box.add_class("sw-strip")
-    return box

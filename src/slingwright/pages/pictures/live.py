@@ -112,6 +112,7 @@ class Player(Part):
 
     def _make(self) -> FilmBoard:
         board, self.beside = FilmBoard(), Beside()
+        self.ends = (self.beside,)
         board.on_msg(self._hear)
         moved_by_hand(self.bench, board)
         return board
@@ -136,11 +137,6 @@ class Player(Part):
             self.bench.attempt(shade)
 
         self.beside.ask(machine, lambda: holding(machine), found)
-
-    def close(self) -> None:
-        """Stop watching and take the widget off the page."""
-        self.beside.close()
-        super().close()
 
     def _send(self, count: int) -> None:
         bench = self.bench

@@ -7,11 +7,11 @@ by all pictures of a widget.  Values are in the unit shown.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -57,6 +57,17 @@ class Points:
         return b"".join(part.tobytes() for part in self.parts)
 
 
+Who = TypeVar("Who")
+
+
+def looks(now: Who, kept: Who | None) -> Iterator[tuple[Who, dict[str, Any]]]:
+    """Give the kept one, if there is one, and the present one, each with the look of its curve."""
+    if kept is not None:
+        yield kept, {"colour": KEPT, "dash": DASH_KEPT, "width": 2, "name": "kept"}
+    name = "" if kept is None else "present"
+    yield now, {"colour": NOW, "dash": [], "width": 2, "name": name}
+
+
 @lru_cache(maxsize=32)
 def _spread(size: int) -> np.ndarray:
     """Give MOST_POINTS evenly spread places in `size`, both ends among them."""
@@ -70,19 +81,9 @@ def path_picture(now: Answer, kept: Answer | None, system: units.System, points:
     good = throw.outcome == "released"
     lines: list[dict[str, Any]] = []
     top, left, right = _drawn_machine(lines, points, now, one)
-    for who, colour, dash in ((kept, KEPT, DASH_KEPT), (now, NOW, [])):
-        if who is None:
-            continue
+    for who, look in looks(now, kept):
         way = _way(who.throw)
-        lines.append(
-            {
-                **points.add(way[:, 0] / one, way[:, 1] / one),
-                "colour": colour,
-                "dash": dash,
-                "width": 2,
-                "name": ("kept" if who is kept else "present") if kept is not None else "",
-            }
-        )
+        lines.append({**points.add(way[:, 0] / one, way[:, 1] / one), **look})
         left = min(left, float(np.nanmin(way[:, 0])) / one)
         right = max(right, float(np.nanmax(way[:, 0])) / one)
         top = max(top, float(np.nanmax(way[:, 1])) / one)
@@ -92,9 +93,7 @@ def path_picture(now: Answer, kept: Answer | None, system: units.System, points:
     words = f"Side view to scale. {told(throw.sentence, system)}"
     if good:
         release = throw.release
-        marks.append(
-            _mark(release.x / one, release.y / one, "release", NOW, "triangle"),
-        )
+        marks.append(_mark(release.x / one, release.y / one, "release", NOW, "triangle"))
     if throw.landing is not None:
         far = figures(throw.range, "m", system)
         landed = throw.flight_path[-1]
@@ -160,20 +159,12 @@ def reach_picture(
     """Show range against the release angle, all else equal, with the present point."""
     one, label = units.factor("m", system)
     lines, highest, angles = [], 0.0, []
-    for who, colour, dash in ((kept, KEPT, DASH_KEPT), (now, NOW, [])):
-        if who is None or not (who.ranges > 0.0).any():
+    for who, look in looks(now, kept):
+        if not (who.ranges > 0.0).any():
             continue
         degrees = np.degrees(who.angles)
         angles += _telling(degrees, who.ranges)
-        lines.append(
-            {
-                **points.add(degrees, who.ranges / one),
-                "colour": colour,
-                "dash": dash,
-                "width": 2,
-                "name": ("kept" if who is kept else "present") if kept is not None else "",
-            }
-        )
+        lines.append({**points.add(degrees, who.ranges / one), **look})
         highest = max(highest, float(np.nanmax(who.ranges)) / one)
     empty = "" if lines else f"No release angle throws forward. {now.throw.sentence}"
     present = math.degrees(now.machine.number("release.angle"))
@@ -212,22 +203,12 @@ def axle_picture(now: Answer, kept: Answer | None, system: units.System, points:
     one, label = units.factor("N", system)
     throw = now.throw
     lines, highest, end = [], 0.0, float(throw.time[-1])
-    for who, colour, dash in ((kept, KEPT, DASH_KEPT), (now, NOW, [])):
-        if who is None:
-            continue
+    for who, look in looks(now, kept):
         known = who.throw.time <= who.throw.known_until
         load = np.hypot(*who.throw.axle_force[known].T) / one
         if not np.isfinite(load).any():
             continue
-        lines.append(
-            {
-                **points.add(who.throw.time[known], load),
-                "colour": colour,
-                "dash": dash,
-                "width": 1.8,
-                "name": ("kept" if who is kept else "present") if kept is not None else "",
-            }
-        )
+        lines.append({**points.add(who.throw.time[known], load), **look, "width": 1.8})
         highest = max(highest, float(np.nanmax(load)))
         end = max(end, float(who.throw.time[-1]))
     peak = figures(float(throw.peak_axle_load), "N", system)
@@ -380,7 +361,7 @@ def _drawn_machine(
 ) -> tuple[float, float, float]:
     """Draw the cocked machine; gives the top and the ends of what is drawn."""
     drawn = outline(now.machine, now.throw)
-    looks: Mapping[str, dict[str, Any]] = {
+    shapes: Mapping[str, dict[str, Any]] = {
         "trough": {"width": 2, "colour": "#b08d57"},
         "sill": {"width": 2, "colour": "#6b4f2a"},
         "legs": {"width": 2, "colour": "#8a6a3d"},
@@ -388,7 +369,7 @@ def _drawn_machine(
         "box": {"width": 1, "colour": "#003a5c", "fill": "#4d9cc9", "closed": True},
         "sling": {"width": 1, "colour": "#404040"},
     }
-    for name, look in looks.items():
+    for name, look in shapes.items():
         part = drawn[name]
         lines.append({**points.add(part[:, 0] / one, part[:, 1] / one), **look})
     every = np.vstack(list(drawn.values())) / one

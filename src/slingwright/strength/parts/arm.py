@@ -1,7 +1,5 @@
 """The arm: bending and shear along it, at its hole, splice and tip, how far it bends and shakes."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 

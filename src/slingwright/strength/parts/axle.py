@@ -1,7 +1,5 @@
 """The axle: bending, shear, both, deflection, fatigue, and what it presses on."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 

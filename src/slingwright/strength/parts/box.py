@@ -1,7 +1,5 @@
 """The counterweight box: its sides against the fill, their joints, and how far it sways."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 
@@ -12,10 +10,9 @@ from slingwright.formulas.timber.strength import size_factor
 from slingwright.machine.machine import Machine
 from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
-from slingwright.strength.parts.hanger import embedment, mode_words
+from slingwright.strength.parts.hanger import bolt_of, embedment, mode_words
 from slingwright.strength.parts.sideways import SHARE, gust_on
 from slingwright.strength.worked import Given, Step
-from slingwright.tables import materials
 
 FRICTION_ANGLE = math.radians(30.0)
 """Angle of friction of loose sand: EN 1991-4:2006, Table E.1 gives 36 degrees (from memory); less
@@ -84,9 +81,7 @@ def _joints(subject: Subject) -> Check:
     """Half of the weight goes from the floor's bearer into each side; the fill pulls at corners."""
     m = subject.machine
     n = m.number
-    size = materials.bolt_size(m.text("hanger.bolt"))
-    grade = materials.bolt_grade(m.text("hanger.bolt_grade"))
-    broken = Given(grade.ultimate_strength, f"{size.name} {grade.name}", source=grade.source)
+    size, broken = bolt_of(m, "hanger")
     pressed = embedment(subject.timber("counterweight.timber"), size.diameter, 0.5 * math.pi)
     thick = n("counterweight.side")
     bend = Step(fasteners.yield_moment, size.diameter, broken)

@@ -1,7 +1,5 @@
 """How many shots axle, hanger pin, straps and prong stand: every range of every motion counts."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator
 

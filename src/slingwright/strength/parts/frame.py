@@ -1,7 +1,5 @@
 """The frame: legs that buckle, brace and sill, and whether it stays where it stands."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator
 from functools import partial

@@ -1,7 +1,5 @@
 """What the weight hangs on: pin, straps, their bolts, and the floor of the box."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterator
 
@@ -104,9 +102,7 @@ def _bolts(subject: Subject) -> Iterator[Check]:
     m = subject.machine
     n = m.number
     count = round(n("hanger.bolts"))
-    size = materials.bolt_size(m.text("hanger.bolt"))
-    grade = materials.bolt_grade(m.text("hanger.bolt_grade"))
-    broken = Given(grade.ultimate_strength, f"{size.name} {grade.name}", source=grade.source)
+    size, broken = bolt_of(m, "hanger")
     timber = subject.timber("counterweight.timber")
     plane = Step(
         joints.steel_single_shear,
@@ -123,7 +119,7 @@ def _bolts(subject: Subject) -> Iterator[Check]:
 
     case, ends = subject.governing(use)
     yield made("strap.bolts_in_box", case, ends, "N", BOLTS, mode_words(plane.result))
-    share = Step(bolts.bolt_shear_factor, grade.name)
+    share = Step(bolts.bolt_shear_factor, m.text("hanger.bolt_grade"))
     shear = Step(bolts.bolt_shear_capacity, size.stress_area, broken, share, steel.GAMMA_M2, count)
     note = "The thread lies in the shear plane."
     # Steel asks for the largest load alone, timber for how long it lasts as well.
@@ -155,20 +151,23 @@ def _apart(subject: Subject) -> Check:
     beside = (n("hanger.straps") / 2.0 - 1.0) * max(n("hanger.strap_width"), least.along)
     timber: Callable[..., object] = fasteners.bolt_spacing
     steels: Callable[..., object] = bolts.bolt_bearing_capacity
+    edge = 2.0 * bolts.EDGE
     found = (
         (row + least.loaded_edge + least.free_edge, "counterweight.height", "up the box", timber),
         (beside + 2.0 * least.free_end, "counterweight.width", "along the box", timber),
-        (
-            2.0 * bolts.EDGE * (size.diameter + HOLE_PLAY),
-            "hanger.strap_width",
-            "in a strap",
-            steels,
-        ),
+        (edge * (size.diameter + HOLE_PLAY), "hanger.strap_width", "in a strap", steels),
     )
     needed, path, words, source = max(found, key=lambda one: one[0] / n(one[1]))
     told = Given(needed, "{} of {:g} {}", size.name, n("hanger.bolts"), words, source=source)
     room = Given(n(path), "what there is")
     return made("strap.bolts_apart", "all", (told, room), "m", APART)
+
+
+def bolt_of(machine: Machine, room: str) -> tuple[materials.BoltSize, Given]:
+    """Size of the bolts of `hanger` or `frame`, and their ultimate strength [Pa]."""
+    size = materials.bolt_size(machine.text(f"{room}.bolt"))
+    grade = materials.bolt_grade(machine.text(f"{room}.bolt_grade"))
+    return size, Given(grade.ultimate_strength, f"{size.name} {grade.name}", source=grade.source)
 
 
 def embedment(timber: materials.TimberClass, diameter: float, angle: float) -> Step:

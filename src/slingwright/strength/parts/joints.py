@@ -1,7 +1,5 @@
 """The frame's bolted joints: foot, head and brace ends, and the legs' timber beside the bolts."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterable, Iterator
 
@@ -15,9 +13,9 @@ from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.frame import FRAME, FrameShape, member_forces, shape_of
 from slingwright.strength.parts.frame import leg_forces
-from slingwright.strength.parts.hanger import embedment, mode_words
+from slingwright.strength.parts.hanger import bolt_of, embedment, mode_words
 from slingwright.strength.worked import Given, Step
-from slingwright.tables import materials
+from slingwright.tables.materials import BoltSize
 
 BOLTS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.leg_width", "frame.sill_width")
 ENDS = ("frame.bolts", "frame.bolt", "frame.plate", "frame.sill_length", "frame.sill_depth")
@@ -50,8 +48,7 @@ def bolt_plane(subject: Subject, pieces: tuple[Piece, Piece]) -> tuple[Step, int
     Plates on both sides hold each piece; without them the two are lapped.
     """
     timber = subject.timber("frame.timber")
-    size, grade = _bolt(subject)
-    broken = Given(grade.ultimate_strength, f"{size.name} {grade.name}", source=grade.source)
+    size, broken = _bolt(subject)
     bend = Step(fasteners.yield_moment, size.diameter, broken)
     sides = [(thick, embedment(timber, size.diameter, angle)) for thick, angle in pieces]
     plate = subject.machine.number("frame.plate")
@@ -79,16 +76,8 @@ def bolts_that_count(subject: Subject) -> Step:
     return Step(fasteners.effective_number, count, apart, size.diameter, 0.0)
 
 
-def _bolt(subject: Subject) -> tuple[materials.BoltSize, materials.BoltGrade]:
-    """Size and grade of the frame's bolts."""
-    text = subject.machine.text
-    return subject.once(
-        "frame bolt",
-        lambda: (
-            materials.bolt_size(text("frame.bolt")),
-            materials.bolt_grade(text("frame.bolt_grade")),
-        ),
-    )
+def _bolt(subject: Subject) -> tuple[BoltSize, Given]:
+    return subject.once("frame bolt", lambda: bolt_of(subject.machine, "frame"))
 
 
 def bolted(

@@ -1,7 +1,5 @@
 """The counterweight box between guide rails: whether they keep it off the legs."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slingwright.amounts.text import form

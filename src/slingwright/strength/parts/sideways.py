@@ -1,7 +1,5 @@
 """The frame pushed sideways, along its axle: its side braces, their bolts, a tip, and a gust."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator
 

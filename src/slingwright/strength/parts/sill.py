@@ -1,7 +1,5 @@
 """The sills: bent and sheared as they spread the feet's push over the ground that bears it."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from functools import partial
 

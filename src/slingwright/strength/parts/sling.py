@@ -3,8 +3,6 @@
 And one cord late or parted at loosing: what the other does to itself, prong, arm and frame.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from functools import partial
 

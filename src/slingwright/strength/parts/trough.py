@@ -1,7 +1,5 @@
 """The trough: its boards and the bearers under them, by the projectile lying and dragged there."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from slingwright.formulas.beams.sections import rectangle

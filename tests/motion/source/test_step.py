@@ -1,6 +1,6 @@
 """The step of order 8 and its dense output.
 
-Truth: SciPy's DOP853 and its coefficients (E. Hairer, S. P. Norsett, G. Wanner, Solving Ordinary
+Truth: SciPy's DOP853 (E. Hairer, S. P. Norsett, G. Wanner, Solving Ordinary
 Differential Equations I, 2nd ed., Springer 1993, section II.5), and the orders stated there: 8
 for the step, 7 for the dense output.
 """
@@ -15,9 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from scipy.integrate import DOP853, solve_ivp
-from scipy.integrate._ivp import dop853_coefficients as published
 
-from slingwright.motion.source import dop853
 from slingwright.motion.source import step as stepsource
 
 Rates = Callable[[np.ndarray], list[float]]
@@ -66,32 +64,6 @@ def one_step(module, y: np.ndarray, h: float, tolerance: float = 1e-9):
     F, spare = np.empty((7, size)), np.empty(size)
     module.dense(0, 0.0, y, y_new, h, None, None, None, k, spare, F)
     return y_new, error, k, F
-
-
-def test_coefficients_are_scipys() -> None:
-    """Truth: SciPy's tables, every number, and zero wherever ours has none."""
-    stages = dop853.STAGES + dop853.EXTRA_STAGES + 1
-    whole = np.zeros((stages, stages))
-    for i, row in enumerate(dop853.A):
-        for j, value in row:
-            whole[i, j] = value
-    theirs = np.zeros((stages, stages))
-    theirs[: published.A.shape[0], : published.A.shape[1]] = published.A
-    assert np.array_equal(whole, theirs)
-    for ours, their in ((dop853.B, published.B), (dop853.E3, published.E3)):
-        row = np.zeros(len(their))
-        for j, value in ours:
-            row[j] = value
-        assert np.allclose(row, their, rtol=1e-15, atol=1e-17)
-    row = np.zeros(len(published.E5))
-    for j, value in dop853.E5:
-        row[j] = value
-    assert np.array_equal(row, published.E5)
-    dense = np.zeros_like(published.D)
-    for i, coefficients in enumerate(dop853.D):
-        for j, value in coefficients:
-            dense[i, j] = value
-    assert np.array_equal(dense, published.D)
 
 
 def test_a_step_is_scipys_step(joined) -> None:
