@@ -14,7 +14,7 @@ from scipy.constants import g
 pytestmark = pytest.mark.browser
 
 CELLS = (
-    "import slingwright as sw",
+    "import slingwright as sw\nsw.panels.large_type()",
     'sheet = sw.panels.Sheet("otter")\nsheet',
     'sheet.ask("moment")',
 )
@@ -70,3 +70,24 @@ def test_wrong_answers_of_ten_kinds(page, jupyter_server) -> None:
         told = page.inner_text("p[role='status']:below(p:has-text('A counterweight of'))")
         assert ("Right" in told) == (words == "Right") and "Traceback" not in page.content()
         assert words == "Right" or f"{right:.0f}" not in told
+
+
+def test_answers_are_shown_again_and_type_is_large(page, jupyter_server) -> None:
+    """Truth: what the test before typed, last and first; CSS font sizes as the browser has them."""
+    name, field = "your name or number", ".sw-guarded input[placeholder*='a number']"
+    run_page(
+        page,
+        jupyter_server,
+        lesson(jupyter_server.folder),
+        ready=field,
+        root=".sw-guarded",
+        whole=True,
+    )
+    page.fill(f".sw-guarded input[placeholder='{name}']", "otter 7")
+    page.keyboard.press("Tab")
+    page.wait_for_selector("p[role='status']:has-text('Right so far: moment (1 of')")
+    page.wait_for_selector("p[role='status']:has-text('Kept:')")
+    size = "getComputedStyle(document.querySelector('p[role=status]')).fontSize"
+    before = float(page.evaluate(size)[:-2])
+    page.click("button:has-text('Large type')")
+    page.wait_for_function(f"parseFloat({size}) > 1.3 * {before}")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import sympy as sp
+from sympy.simplify.fu import TR10i
 
 from slingwright.amounts.answer import Answer, Row
 from slingwright.derivation import energy, motion
@@ -59,6 +60,15 @@ def latex(expression: sp.Basic) -> str:
     '\\\\dot{e}^{2}'
     """
     return str(sp.latex(expression, symbol_names=dict(DOTTED)))
+
+
+def tidy(one: sp.Expr) -> sp.Expr:
+    """Put sines and cosines of sums together, and what is with one acceleration or squared rate."""
+    plain = TR10i(sp.expand(one))
+    for x in COORDINATE.values():
+        plain = plain.subs(sp.sin(x) ** 2, 1 - sp.cos(x) ** 2)
+    rates = [*ACCELERATION.values(), *(rate**2 for rate in RATE.values())]
+    return sp.collect(sp.expand(plain), rates)
 
 
 def set_out(one: sp.Basic) -> str:
@@ -154,7 +164,7 @@ def lagrangian(machine: Machine) -> Equations:
     """Give the Lagrangian of a machine: kinetic energy less potential energy, in joules."""
     kind = kind_of(machine)
     kinetic, potential = energy.lagrangian(kind)
-    whole = sp.Eq(LAGRANGIAN, kinetic - potential, evaluate=False)
+    whole = sp.Eq(LAGRANGIAN, tidy(kinetic - potential), evaluate=False)
     return Equations(title="The Lagrangian", shown=(whole,), kind=kind)
 
 
@@ -177,4 +187,6 @@ def equations(machine: Machine, phase: Literal["trough", "free", "empty"] = "fre
         "free": "The sling swinging free",
         "empty": "The sling empty",
     }[phase]
-    return Equations(title=title, shown=motion.equations(kind, named[phase]), kind=kind)
+    found = motion.equations(kind, named[phase])
+    shown = tuple(sp.Eq(tidy(one.lhs), tidy(one.rhs), evaluate=False) for one in found)
+    return Equations(title=title, shown=shown, kind=kind)

@@ -242,13 +242,9 @@ def draw_throw(
 
 
 def draw_coordinates(axes: Any, machine: Machine, names: str = "ehs") -> None:
-    """Draw the machine as lines at some moment, with its coordinates and lengths named.
+    """Draw the machine as lines at some moment, with its lengths and coordinates `names` named.
 
-    Args:
-        axes: what is drawn on.
-        machine: its lengths.
-        names: the coordinates it has, of e, h, s and X; without h the counterweight sits on the
-            pin, without s the projectile on the tip.
+    Without h the counterweight sits on the pin, without s the projectile on the tip.
     """
     n = machine.number
     e, h, s = 0.5, 0.5, -0.6
