@@ -87,6 +87,7 @@ def test_answers_are_shown_again_and_type_is_large(page, jupyter_server) -> None
     page.keyboard.press("Tab")
     page.wait_for_selector("p[role='status']:has-text('Right so far: moment (1 of')")
     page.wait_for_selector("p[role='status']:has-text('Kept:')")
+    assert "Right" in page.inner_text("p[role='status']:has-text('Kept:')"), "the last one typed"
     size = "getComputedStyle(document.querySelector('p[role=status]')).fontSize"
     before = float(page.evaluate(size)[:-2])
     page.click("button:has-text('Large type')")
