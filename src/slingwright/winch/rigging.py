@@ -201,6 +201,7 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
         passing = "; ".join(wrong)
     source = thinnest.source if size is None else size.source
     least = ratio.least * numbers.rope
+    turned = any(piece.sheaves for piece in wound.reeving.pieces.values())
     belongs = [
         RiggingCheck(
             name="parts that do not belong to the winding rope",
@@ -231,27 +232,22 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
             ),
             advice=passing,
         ),
-        RiggingCheck(
-            name="diameter of the smallest sheave",
-            demand=least,
-            capacity=None
-            if not rolls
-            else rig.sheave
-            if any(piece.sheaves for piece in wound.reeving.pieces.values())
-            else least,
-            unit="m",
-            source=ratio.source,
-            advice=form("sheaves of {:m} or more, or a thinner rope")(least) if rolls else passing,
-            at_least=True,
-        ),
-        RiggingCheck(
-            name="diameter of the drum for its rope",
-            demand=least,
-            capacity=numbers.drum if rolls else None,
-            unit="m",
-            source=ratio.source,
-            advice=form("a drum of {:m} or more, or a thinner rope")(least) if rolls else passing,
-            at_least=True,
+        *(
+            RiggingCheck(
+                name=name,
+                demand=least,
+                capacity=size if rolls else None,
+                unit="m",
+                source=ratio.source,
+                advice=form("{} of {:m} or more, or a thinner rope")(what, least)
+                if rolls
+                else passing,
+                at_least=True,
+            )
+            for name, size, what in (
+                ("diameter of the smallest sheave", rig.sheave if turned else least, "sheaves"),
+                ("diameter of the drum for its rope", numbers.drum, "a drum"),
+            )
         ),
         RiggingCheck(
             name="length of the winding rope",
