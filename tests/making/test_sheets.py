@@ -1,10 +1,12 @@
 """Dimensioned drawings: read back by ezdxf, measured against the dials; no figures collide."""
 
 import io
+import re
 from dataclasses import replace
 from xml.etree import ElementTree
 
 import ezdxf
+import numpy as np
 import pytest
 from ezdxf import bbox
 
@@ -144,3 +146,27 @@ def test_any_name_is_drawn():
         document = drawing(machine, view, day="2026-07-01", scale=10, revision=name)
         assert not read_back(document).audit().errors
         ElementTree.fromstring(as_svg(document, 10, PAPER["metric"]))
+
+
+@pytest.mark.parametrize("name", ["otter_fair", "garden"])
+def test_svg_is_to_its_scale(name):
+    """Truth: the paths' own coordinates over the width of the paper: a view's size over the scale,
+    to the 0.3 um of paper that a step of the SVG is, for every view; circles are left out."""
+    machine = sw.read_machine(name)
+    for view in all_views(machine).values():
+        bare = replace(view, sizes=(), labels=(), circles=(), level=False)
+        scale = sheet_scale(view, PAPER["metric"])
+        text = as_svg(
+            drawing(machine, bare, day="2026-07-01", scale=scale, titled=False),
+            scale,
+            PAPER["metric"],
+        )
+        box = [float(one) for one in re.search(r'viewBox="([^"]+)"', text)[1].split()]
+        unit, x, y, places = 297.0 / box[2], 0.0, 0.0, []
+        for path in re.findall(r'<path d="([^"]+)"', text):
+            for letter, a, b in re.findall(r"([MmLl]) (-?[\d.]+) (-?[\d.]+)", path):
+                x, y = (x + float(a), y + float(b)) if letter in "ml" else (float(a), float(b))
+                places.append((x, y))
+        size = np.ptp(np.array(places), axis=0) * unit * scale
+        low, high = bare.extent
+        assert size == pytest.approx(1e3 * (high - low), abs=0.002 * scale), view.title

@@ -340,6 +340,10 @@ def test_machine_that_fails_is_reported_all_the_same():
     found = json.loads(report_files(stuck, day=DAY)["data.json"])
     assert "Never left the trough" in section(found, "The throw")["words"][0]
     assert "never leaves the trough" in section(found, "Where to stand")["words"][0]
+    first = found["sections"][0]
+    assert first["title"] == "What fails, and what is not known"
+    assert first["words"][0].startswith("Fails as planned: throw")
+    assert any(row[0] == "throw" and row[1] == "fails" for row in first["sheets"][0]["rows"])
     assert report_pdf(stuck, day=DAY).startswith(b"%PDF-")
 
 

@@ -32,9 +32,9 @@ MAIN = ("range", "speed", "elevation", "axle", "crank", "winding")
 """The six answers that stay in sight."""
 HERE = Path(__file__).parent
 REPORT = (
-    "The report is a PDF to print: what the machine does, every check with its governing case, "
-    "what winding asks of crew, ropes and blocks, where to stand, how to prove the machine step by "
-    "step, the log, and every dial. Press Report above; it takes some seconds."
+    "The report is a PDF to print and the same as one HTML page: what fails and is not known, "
+    "drawings, throw, every check worked out, winding, where to stand, how to prove the machine, "
+    "what is cut and bought, the log, and every dial. Press Report above; it takes some seconds."
 )
 
 

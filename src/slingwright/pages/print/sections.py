@@ -52,7 +52,9 @@ def _sheet(table: Table) -> dict[str, Any]:
     widths, align = [], []
     for head, *cells in zip(table.head, *rows, strict=True):
         told = [cell for cell in cells if cell]
-        digits = sum(cell[0].isdigit() and len(cell) <= NUMBER for cell in told)
+        digits = sum(
+            cell.lstrip("-\N{MINUS SIGN}")[:1].isdigit() and len(cell) <= NUMBER for cell in told
+        )
         words = [len(word) for cell in (head, *cells) for word in cell.split()]
         lines = [max(map(len, cell.split("\n"))) for cell in told] or [0]
         number, most = 2 * digits > len(told), max(lines)
