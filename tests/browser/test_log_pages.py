@@ -10,7 +10,7 @@ import sys
 import time
 
 import pytest
-from browser.shared.looks import choose, nameless, poor_contrast, run_page, sticking_out
+from browser.shared.looks import choose, nameless, poor_contrast, run_page, sticking_out, unusable
 from conftest import free_port, jupyter_environment, stop_server, wait_for
 
 pytestmark = pytest.mark.browser
@@ -51,6 +51,7 @@ def can_be_read(page, *tabs: str) -> None:
             assert poor_contrast(page, WRITTEN) == []
             assert sticking_out(page, ".sw-log", PLACED) == []
             assert page.evaluate(CUT) == []
+    assert unusable(page, ".sw-log") == []
 
 
 def field(label: str) -> str:

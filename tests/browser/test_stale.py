@@ -12,7 +12,7 @@ import urllib.request
 from pathlib import Path
 
 import pytest
-from browser.shared.looks import run_page
+from browser.shared.looks import run_page, unusable
 
 pytestmark = pytest.mark.browser
 
@@ -64,6 +64,7 @@ def test_answers_of_a_stopped_kernel_grey_out_and_come_back(page, jupyter_server
     page.wait_for_function(f"() => ({FAINT})() > 0.99")
     assert page.evaluate(BANNER) == ""
     assert page.inner_text(root) != before
+    assert unusable(page, ".sw-guarded") == []
 
 
 def test_answers_of_a_dead_kernel_stay_grey(page, jupyter_server) -> None:

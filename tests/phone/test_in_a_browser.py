@@ -8,7 +8,7 @@ import base64
 import json
 
 import pytest
-from browser.shared.looks import nameless, poor_contrast
+from browser.shared.looks import nameless, poor_contrast, unusable
 from demo import demo_log
 from phone.meadow import Drops, serving, until
 
@@ -323,6 +323,7 @@ def test_it_can_be_read_and_touched(browser, tmp_path, scheme) -> None:
             assert poor_contrast(page, every, at_least=6) == []
             assert nameless(page, "input, select, textarea, button") == []
             assert page.evaluate(SMALL) == []
+            assert unusable(page) == []
             assert page.evaluate("document.documentElement.scrollWidth") == 390
             picture = page.locator("svg[role=img]:visible")
             if part == "Map":

@@ -3,7 +3,15 @@
 import ast
 import json
 import time
+from importlib import resources
 from pathlib import Path
+
+import pytest
+
+SCAN = """async (root) => (await axe.run(root ? document.querySelector(root) : document, {runOnly: [
+  "wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]})).violations
+  .filter((one) => one.impact !== "minor" && !(root && one.id === "region"))
+  .map((one) => `${one.id}: ${one.nodes.map((node) => node.html.slice(0, 120)).join(" ; ")}`)"""
 
 LOUD = """(selector) => {
   const light = (text) => {
@@ -43,6 +51,16 @@ OUTSIDE = """([root, selector]) => {
       && n.getBoundingClientRect().right > right)
     .map((n) => n.outerHTML.slice(0, 80));
 }"""
+
+
+def unusable(page, root: str | None = None) -> list[str]:
+    """Give what axe-core finds of moderate weight and more, in the page or in a part of it.
+
+    WCAG 2.2 A and AA and good practice, by Deque; a part of a page is no landmark of its own.
+    """
+    axe = pytest.importorskip("axe_playwright_python", reason="no axe-core to scan with")
+    page.evaluate((resources.files(axe) / "axe.min.js").read_text("utf-8"))
+    return page.evaluate(SCAN, root)
 
 
 def panel_alone(folder: Path, notebook: str) -> str:

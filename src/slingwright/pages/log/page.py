@@ -265,5 +265,5 @@ class BuildLog(LogPage):
         self.answers = (self.diary.widget,)
         shown: list[ipywidgets.Widget] = []
         for head, part in zip(("Write", "Revision", "Photo", "Diary"), self.parts, strict=True):
-            shown += [ipywidgets.HTML(f"<h3>{head}</h3>"), part.widget]
+            shown += [ipywidgets.HTML(f"<h2>{head}</h2>"), part.widget]
         return shown
