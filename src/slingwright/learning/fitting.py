@@ -17,7 +17,8 @@ Model = Callable[[Mapping[str, float]], np.ndarray]
 
 SINGULAR = 1e-9  # below this share of the largest direction, the data do not tell a direction
 STEP = 1e-4  # of the differences, as a share of each value
-TOLERANCE = 1e-10  # of the search
+TOLERANCE = 1e-13  # of the search
+MOST = 5000  # evaluations of the model, each with its slopes
 
 
 class FitError(Exception):
@@ -134,6 +135,7 @@ def fit(model: Model, parameters: Sequence[Parameter], measured: np.ndarray, sd:
             method="trf" if np.isfinite([low, high]).any() else "lm",
             x_scale="jac",
             diff_step=STEP,
+            max_nfev=MOST,
             **dict.fromkeys(("ftol", "xtol", "gtol"), TOLERANCE),
         )
     if found.status <= 0:
