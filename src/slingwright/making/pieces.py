@@ -88,22 +88,27 @@ class CutList(Answer):
     @property
     def weighed(self) -> Machine:
         """The machine with the masses of arm and base that these pieces have."""
+        arm, base = self._masses
+        return self.machine.change({"arm.mass": arm, "base.mass": base})
+
+    @property
+    def _masses(self) -> tuple[float, float]:
+        """Masses of arm and base [kg]."""
         masses = {one.key: one.mass for one in self.pieces}
-        base = math.fsum(masses.get(key, 0.0) for key in STILL)
-        return self.machine.change({"arm.mass": masses["arm"], "base.mass": base})
+        return masses["arm"], math.fsum(masses.get(key, 0.0) for key in STILL)
 
     @property
     def sentence(self) -> Text:
         """How much there is in all, and what is not in it."""
-        count = sum(piece.count for piece in self.pieces)
+        count, (arm, base) = sum(piece.count for piece in self.pieces), self._masses
         return form(
             "{} pieces: {:kg} of timber, {:kg} of steel, of net sizes. As cut the base weighs "
             "{:kg} and the machine reckons with {:kg}; the arm {:kg} and {:kg}. Ropes, blocks, "
             "bolts and the winch are bought."
         )(
             *(f"{count}", self.mass("timber"), self.mass("steel")),
-            *(one.number("base.mass") for one in (self.weighed, self.machine)),
-            *(one.number("arm.mass") for one in (self.weighed, self.machine)),
+            *(base, self.machine.number("base.mass")),
+            *(arm, self.machine.number("arm.mass")),
         )
 
     def rows(self) -> Iterator[Row]:
@@ -251,17 +256,18 @@ def _box(machine: Machine) -> Iterator[Piece]:
 
 
 def _trough(machine: Machine) -> Iterator[Piece]:
-    from slingwright.motion.bodies import BOARD, RAIL, trough_ends
+    from slingwright.motion.bodies import RAIL, trough_ends
     from slingwright.motion.throwing import throw
 
     n = machine.number
     start, end = trough_ends(machine, [throw(machine, swing_through=0.0)])
-    long, high = end - start, BOARD + RAIL * n("projectile.diameter")
+    board = n("trough.board")
+    long, high = end - start, board + RAIL * n("projectile.diameter")
     bearers = math.ceil(long / n("trough.bearers")) + 1
     across, thick = n("axle.span") + 2.0 * n("frame.sill_width"), n("trough.bearer")
     for key, name, count, length, depth, breadth in (
-        ("trough", "floor of the trough", 1, long, n("trough.board"), n("trough.width")),
-        ("rail", "guide rail of the trough", 2, long, BOARD, high),
+        ("trough", "floor of the trough", 1, long, board, n("trough.width")),
+        ("rail", "guide rail of the trough", 2, long, board, high),
         ("bearer", "bearer of the trough", bearers, across, thick, thick),
     ):
         yield _timber(
