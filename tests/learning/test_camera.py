@@ -108,6 +108,12 @@ def test_a_scale_that_is_8_percent_off_is_told(way, machine):
         assert off == pytest.approx(8.0, abs=3.0)
 
 
+def test_a_scale_in_feet_is_told(way, machine):
+    """Truth: 1 ft is 0.3048 m: known points in feet make the fall 3.28 times as fast."""
+    with pytest.raises(TrackError, match=r"falls 2[0-9]\d\.\d % more than gravity"):
+        read_video(film(way, told=TWO / 0.3048), machine)
+
+
 def test_a_clock_that_is_off_is_told(way, machine):
     """Truth: filmed at 250 frames a second and said to be 240: it falls (240/250)^2 as fast."""
     with pytest.raises(TrackError, match="less than gravity") as caught:

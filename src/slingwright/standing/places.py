@@ -296,10 +296,13 @@ def _person(
 def _who_looses(place: LoosingPlace) -> Person:
     x, z, does = place.x, place.z, place.wrong
     if x is not None and z is not None and place.lanyard is not None:
+        out = ""
+        if not place.wrong:
+            out = " or farther out, outside the ground to keep clear and behind cover"
         does = form(
-            "Who looses stands {} or farther out, outside the ground to keep clear and behind "
-            "cover: a lanyard of {:3m} with its slack, led {:.0f} deg off the line of the throw"
-        )(where(x, z), place.lanyard, math.degrees(math.atan2(abs(z), x - place.hook_x)))
+            "Who looses stands {}{}: a lanyard of {:3m} with its slack, led {:.0f} deg off the "
+            "line of the throw"
+        )(where(x, z), out, place.lanyard, math.degrees(math.atan2(abs(z), x - place.hook_x)))
     return _person("looses", "who looses", x, z, does, place.wrong)
 
 

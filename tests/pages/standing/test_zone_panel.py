@@ -134,6 +134,8 @@ def test_a_hand_moves_dials_and_one_drag_is_one_step_back(page):
     (moved,) = [m for m in page.near.widget.scene["pictures"][0]["marks"] if m["key"] == "looses"]
     assert (moved["x"], moved["y"]) == (-2.0, 12.8) and "\N{BALLOT X}" in moved["label"]
     assert "would stand inside the ground to keep clear" in page.conflicts.widget.value
+    told = " ".join(words.told("metric") for words in page.controller.now.places)
+    assert "Who looses stands" in told and "farther out, outside" not in told
     assert named(page.near, "near")["lanyard"][-1] == pytest.approx((-2.0, 12.8))
     page.bench.undo()
     assert page.bench.machine == start and "nobody stands in" in page.conflicts.widget.value

@@ -53,8 +53,8 @@ class Plane:
     def _metres(self, points: np.ndarray) -> np.ndarray:
         """Metres that one picture unit is at some places of the picture."""
         depth = np.column_stack([points, np.ones(len(points))]) @ self.matrix[2]
-        size = np.sqrt(abs(np.linalg.det(self.matrix)) / np.abs(depth) ** 3)
-        return np.asarray(size)
+        with np.errstate(divide="ignore"):  # no size where the plane is seen edge on
+            return np.sqrt(abs(np.linalg.det(self.matrix)) / np.abs(depth) ** 3)
 
     def place(self, track: Track) -> Track:
         """Return the track in metres from the machine's origin."""
@@ -221,21 +221,21 @@ def refuse_what_does_not_fall(fall: Fall, ahead: float, share_sd: float, *, four
             "in this film the projectile flies backward: the camera looked from the other side, "
             "and two known points do not tell. Give four known points."
         )
-    if abs(fall.turn) > FAR * math.hypot(fall.turn_sd, share_sd):
-        raise TrackError(
-            f"the fall in this film leans by {tilt:.1f} degrees: the known points are not where "
-            "they are said to be, or the camera did not look square at the throw. Measure them "
-            "again, or give four known points."
-        )
-    off = fall.share - 1.0
+    off, clock = fall.share - 1.0, abs(fall.share**-0.5 - 1.0)
     if abs(off) > FAR * math.hypot(fall.share_sd, share_sd):
         more = "more" if off > 0.0 else "less"
         raise TrackError(
             f"the projectile falls {100.0 * abs(off):.1f} % {more} than gravity lets it, and the "
             f"film is good to {100.0 * math.hypot(fall.share_sd, share_sd):.1f} %: the known "
             f"points are that much too {'far apart' if off > 0.0 else 'near'}, or the film's "
-            f"clock is {50.0 * abs(off):.1f} % off. Measure the points and look at the frames a "
+            f"clock is {100.0 * clock:.1f} % off. Measure the points and look at the frames a "
             "second."
+        )
+    if abs(fall.turn) > FAR * math.hypot(fall.turn_sd, share_sd):
+        raise TrackError(
+            f"the fall in this film leans by {tilt:.1f} degrees: the known points are not where "
+            "they are said to be, or the camera did not look square at the throw. Measure them "
+            "again, or give four known points."
         )
 
 
