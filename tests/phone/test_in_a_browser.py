@@ -185,6 +185,45 @@ def test_a_comma_is_asked(phone, served) -> None:
         assert phone.evaluate("(text) => waysOf(text)", text) == ways, text
 
 
+def test_what_is_typed_while_the_phone_stores_is_kept(phone, served) -> None:
+    """Truth: three shots, each written within the time that the store takes, come in in order."""
+    phone.evaluate(
+        """() => {
+          const put = IDBObjectStore.prototype.put;
+          IDBObjectStore.prototype.put = function (one) {
+            const end = performance.now() + 300;
+            const on = () => { if (performance.now() < end) this.get("").onsuccess = on; };
+            on();
+            return put.call(this, one);
+          };
+        }"""
+    )
+    for far in ("90", "91", "92"):
+        phone.fill("[name=range]", far)
+        phone.click("#write")
+    until(lambda: [one.record.range for one in written(served)] == [90.0, 91.0, 92.0])
+    assert phone.input_value("[name=range]") == ""
+
+
+def test_what_the_phone_cannot_store_stays_typed(phone, served) -> None:
+    """Truth: where the browser's store refuses, the words are told and every field is as it was."""
+    phone.evaluate(
+        """() => {
+          const full = () => { throw new DOMException("full", "QuotaExceededError"); };
+          IDBObjectStore.prototype.put = full;
+        }"""
+    )
+    phone.fill("[name=range]", "90")
+    phone.fill("[name=drift]", "2.5")
+    phone.check("[name=side][value=left]")
+    phone.click("#write")
+    phone.wait_for_selector("#wrong-:has-text('Write it on paper')")
+    assert phone.input_value("[name=range]") == "90"
+    assert phone.input_value("[name=drift]") == "2.5"
+    assert phone.is_checked("[name=side][value=left]")
+    assert written(served) == []
+
+
 def test_the_side_is_asked_and_written_with_its_sign(phone, served) -> None:
     """Truth: left is below zero, by the log's own rule; on the line is zero, not seen is none."""
     phone.fill("[name=range]", "90")
@@ -192,7 +231,10 @@ def test_the_side_is_asked_and_written_with_its_sign(phone, served) -> None:
     phone.click("#write")
     phone.wait_for_selector("#wrong-drift:has-text('to which side')")
     phone.check("[name=side][value=left]")
+    phone.check("[name=release_seen][value=late]")
     phone.click("#write")
+    assert phone.is_checked("[name=side][value='']")
+    assert phone.is_checked("[name=release_seen][value='']")
     for side in ("line", ""):
         phone.fill("[name=range]", "91")
         phone.check(f"[name=side][value='{side}']")
@@ -336,13 +378,14 @@ def test_a_tick_stays_and_an_open_list_stays_open(browser, served) -> None:
     """Truth: what is ticked and open as the lists come anew with another shot in them."""
     title, line = "50 % of the counterweight", "range: 16 m; not measured"
     lists = [{"title": title, "words": "not known", "lines": [line, "looked at: every bolt"]}]
-    served.lists._found = {"lists": lists, "words": "These are aids.", "working": True}
+    told = {"lists": lists, "words": "These are aids.", "working": True}
+    served.lists.told = lambda: told
     page = opened(browser, served)
     page.click("nav >> text=Checks")
     page.click("summary")
     page.check(".tick >> nth=1 >> input")
     more = [lists[0] | {"lines": ["range: 16 m; measured 17 m", "looked at: every bolt"]}]
-    served.lists._found = {"lists": more, "words": "These are aids."}
+    told = {"lists": more, "words": "These are aids."}
     page.wait_for_selector(".tick:has-text('measured 17 m'):visible")
     assert [page.is_checked(f".tick >> nth={k} >> input") for k in (0, 1)] == [False, True]
     page.click("text=Take all ticks away")

@@ -20,6 +20,7 @@ let correcting = null; // {of, words}: an entry of the log; or {id}: one that wa
 let failed = 0;
 let sending = null;
 let online = false;
+let lastTurn = 0;
 
 function recall(name) {
   try { return JSON.parse(localStorage.getItem(name)); } catch { return null; }
@@ -29,6 +30,9 @@ function remember(name, value) {
 }
 function hex() {
   return Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+}
+function turn() { // of an entry among those that wait, also of two within a millisecond
+  return (lastTurn = Math.max(lastTurn + 1, Date.now()));
 }
 function make(tag, settings = {}, ...inside) {
   const made = Object.assign(document.createElement(tag), settings);
@@ -182,19 +186,23 @@ function chips(box, name, pairs) {
   }
   box.querySelector("input").checked = true;
 }
+function put(name, value) { // setting "" on a list of radio buttons does nothing in some browsers
+  const field = form.elements[name];
+  const chosen = field instanceof RadioNodeList && [...field].find((one) => one.value === value);
+  if (chosen) chosen.checked = true;
+  else if (field && !(field instanceof RadioNodeList)) field.value = value;
+}
 function fill({ drift, ...said }) {
   if (drift !== undefined) { // kept as one number, to the right positive; typed as size and side
     said.drift = drift.replace(/^-/, "");
     said.side = drift === "" ? "" : Number(drift) === 0 ? "line" : drift.startsWith("-") ? "left" : "right";
   }
   for (const [name, value] of Object.entries(said)) {
-    const field = form.elements[name];
-    if (!field) continue;
     if (name === "load" && ![...form.elements.load].some((one) => one.value === value)) {
-      form.elements.load.value = "other";
-      form.elements.mass.value = value;
+      put("load", "other");
+      put("mass", value);
     } else {
-      field.value = value;
+      put(name, value);
     }
   }
   $("other-load").hidden = form.elements.load.value !== "other";
@@ -214,7 +222,7 @@ function sideWanted() { // what is missing of the side, in words
   return !size && ["left", "right"].includes(side) ? `Side: how far to the ${side}? Write it, or choose On line.` : "";
 }
 function empty() {
-  for (const name of [...SEEN, "note", "side", "release_seen"]) form.elements[name].value = "";
+  for (const name of [...SEEN, "note", "side", "release_seen"]) put(name, "");
   correcting = null;
   showCorrecting();
   clearWrong();
@@ -281,16 +289,24 @@ form.onsubmit = async (event) => {
   if (sideWanted()) return wrong("drift", sideWanted());
   const old = correcting;
   const id = old?.id || hex();
-  const one = { id, order: Date.now(), sent: { ...sent(), id, kind: "shot", at: now() } };
+  const draft = typed();
+  const one = { id, order: turn(), sent: { ...sent(), id, kind: "shot", at: now() } };
   if (old?.one) Object.assign(one, { order: old.one.order, sent: { ...one.sent, at: old.one.sent.at, of: old.one.sent.of || "" } });
   if (old?.of) one.sent.of = old.of;
   remember("author", form.elements.author.value);
+  empty(); // before it waits for the store: the next shot may be typed meanwhile
+  remember("draft", draft);
   try {
     await keep(one);
   } catch (wrongly) {
+    if (blank() && !correcting) {
+      fill(one.sent);
+      correcting = old;
+      showCorrecting();
+    }
     return wrong("", `This phone cannot keep it (${wrongly}). Write it on paper.`);
   }
-  empty();
+  remember("draft", typed());
   say("kept on this phone");
   await showWaiting();
   wake();
@@ -326,7 +342,7 @@ async function strike(row) {
   const why = await ask(`Strike entry ${row.number}? It stays to be read, and counts no more.`, ["Strike"], true);
   if (!why) return;
   const id = hex();
-  await keep({ id, order: Date.now(), sent: { id, kind: "strike", of: String(row.number), note: why, author: form.elements.author.value } });
+  await keep({ id, order: turn(), sent: { id, kind: "strike", of: String(row.number), note: why, author: form.elements.author.value } });
   await showWaiting();
   wake();
 }
@@ -346,7 +362,7 @@ $("photo").onchange = async () => {
   $("wrong-photo").textContent = "";
   try {
     const id = hex();
-    await keep({ id, order: Date.now(), sent: { id, kind: "photo", picture: await small(file), name: file.name,
+    await keep({ id, order: turn(), sent: { id, kind: "photo", picture: await small(file), name: file.name,
       note: form.elements.note.value, author: form.elements.author.value, at: now() } });
     say("photo kept on this phone");
     await showWaiting();
@@ -529,7 +545,7 @@ chips($("outcomes"), "release_seen", OUTCOMES);
 chips($("loads"), "load", [["another", "other"]]);
 if (day) showDay();
 const draft = recall("draft") || {};
-for (const name of Object.keys(draft)) if (form.elements[name]) form.elements[name].value = draft[name];
+for (const [name, value] of Object.entries(draft)) put(name, value);
 if (!form.elements.author.value) form.elements.author.value = recall("author") || "";
 $("other-load").hidden = form.elements.load.value !== "other";
 show("shot");
