@@ -35,7 +35,7 @@ _NAMES = {
     "machine.machine": "Machine",
     "making.pieces": "cut_list",
     "making.stock": "cutting",
-    "motion.drawings": "sheet",
+    "motion.shown.drawings": "sheet",
     "motion.elsewhere": "ElsewhereError throws_on",
     "motion.held": "held",
     "motion.ladder": "climb ladder",
@@ -48,13 +48,13 @@ _NAMES = {
     "places": "data_folder",
     "standing.chances": "chances",
     "standing.zone": "zone",
-    "strength.bought": "bought",
+    "strength.mending.bought": "bought",
     "strength.checks": "checks holding",
     "strength.clearance": "clearance",
     "strength.doubt": "doubt",
-    "strength.loads": "arm_loads",
-    "strength.remedies": "all_remedies",
-    "strength.width": "width_trade",
+    "strength.loads.arm": "arm_loads",
+    "strength.mending.remedies": "all_remedies",
+    "strength.mending.width": "width_trade",
     "strength.worked": "worked",
     "winch.cycle": "winding",
     "winch.faults": "faults",
@@ -67,7 +67,7 @@ _NAMES = {
 _HOME = {name: home for home, names in _NAMES.items() for name in names.split()}
 _ROOMS = {
     "panels": "pages",
-    "drawings": "motion.drawings",
+    "drawings": "motion.shown.drawings",
     "traces": "winch.load_cell.trace",
     "code": "motion.source.code",
     "derivation": "derivation",
@@ -127,13 +127,13 @@ if TYPE_CHECKING:
     from .machine.machine import Machine as Machine
     from .making.pieces import cut_list as cut_list
     from .making.stock import cutting as cutting
-    from .motion import drawings as drawings
-    from .motion.drawings import sheet as sheet
     from .motion.elsewhere import ElsewhereError as ElsewhereError
     from .motion.elsewhere import throws_on as throws_on
     from .motion.held import held as held
     from .motion.ladder import climb as climb
     from .motion.ladder import ladder as ladder
+    from .motion.shown import drawings as drawings
+    from .motion.shown.drawings import sheet as sheet
     from .motion.source import code as code
     from .motion.spread.scatter import Scatter as Scatter
     from .motion.spread.scatter import scatter as scatter
@@ -152,14 +152,14 @@ if TYPE_CHECKING:
     from .places import data_folder as data_folder
     from .standing.chances import chances as chances
     from .standing.zone import zone as zone
-    from .strength.bought import bought as bought
     from .strength.checks import checks as checks
     from .strength.checks import holding as holding
     from .strength.clearance import clearance as clearance
     from .strength.doubt import doubt as doubt
-    from .strength.loads import arm_loads as arm_loads
-    from .strength.remedies import all_remedies as all_remedies
-    from .strength.width import width_trade as width_trade
+    from .strength.loads.arm import arm_loads as arm_loads
+    from .strength.mending.bought import bought as bought
+    from .strength.mending.remedies import all_remedies as all_remedies
+    from .strength.mending.width import width_trade as width_trade
     from .strength.worked import worked as worked
     from .winch.cycle import winding as winding
     from .winch.faults import faults as faults

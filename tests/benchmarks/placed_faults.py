@@ -70,8 +70,8 @@ EQUIVALENT: dict[str, str] = {
     "strength/parts/arm.py:_bending_capacity: 0.075 -> 0.075*1.5": (
         "any depth under 150 mm tells whether the timber's density has a size factor"
     ),
-    "strength/remedies.py:_number: * -> /": _METRE,
-    "strength/remedies.py:(module): 1.35 -> 1.35*1.5": _STRIDE,
+    "strength/mending/remedies.py:_number: * -> /": _METRE,
+    "strength/mending/remedies.py:(module): 1.35 -> 1.35*1.5": _STRIDE,
     "winch/drums.py:heaviest_counterweights: 1.05 -> 1.05*1.5": _STRIDE,
     "winch/drums.py:heaviest_counterweights: 1e-3 -> 1e-3*1.5": _STRIDE,
     "learning/seen/release.py:_way: + -> -": (

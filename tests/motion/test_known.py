@@ -13,9 +13,9 @@ import slingwright as sw
 from slingwright.machine.machine import MachineError, build
 from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, box_bottom, follow
 from slingwright.motion.throwing import natural_time
-from slingwright.strength.brief import EMPTY, loaded_machine
-from slingwright.strength.cases import load_cases, with_copies
 from slingwright.strength.clearance import clearance
+from slingwright.strength.loads.brief import EMPTY, loaded_machine
+from slingwright.strength.loads.cases import load_cases, with_copies
 
 NEVER_LOOSED = {
     "sling.length": 3.0,

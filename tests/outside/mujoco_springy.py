@@ -14,7 +14,7 @@ import numpy as np
 from outside.mujoco_model import TOUCH, inertial, numbers
 from outside.taylor_model import held_state
 
-from slingwright.strength.loads import arm_mass_line, sections_of
+from slingwright.strength.loads.arm import arm_mass_line, sections_of
 
 
 def piece(machine, low: float, high: float) -> tuple[float, float, float]:

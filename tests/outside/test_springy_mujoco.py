@@ -11,8 +11,8 @@ from outside.machines import otter_ford
 from outside.mujoco_springy import moments
 
 import slingwright as sw
-from slingwright.strength import bending
-from slingwright.strength.loads import arm_loads, arm_mass_line, unit_lines
+from slingwright.strength.loads import bending
+from slingwright.strength.loads.arm import arm_loads, arm_mass_line, unit_lines
 
 SMOOTH = {"axle__friction": 0.0, "hanger__friction": 0.0, "trough__friction": 0.0}
 MODULUS = 11e9

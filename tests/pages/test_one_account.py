@@ -22,7 +22,7 @@ from slingwright.pages.holding.page import HoldingBench
 from slingwright.pages.print.report import report_files
 from slingwright.pages.standing.page import ZoneBench
 from slingwright.pages.winding.page import WindingBench
-from slingwright.strength.brief import own_load
+from slingwright.strength.loads.brief import own_load
 
 UNITS = {"N": 1.0, "kN": 1e3, "m": 1.0, "%": 0.01, "m/s": 1.0, "": 1.0}
 MACHINES = {

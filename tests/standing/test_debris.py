@@ -17,7 +17,7 @@ from slingwright.motion.known import follow
 from slingwright.standing.debris import DRY, PRONG, RING, STEEL, STONE, _loose
 from slingwright.standing.drift import cord_speed, drift
 from slingwright.standing.zone import zone
-from slingwright.strength.brief import EMPTY, loaded_machine
+from slingwright.strength.loads.brief import EMPTY, loaded_machine
 
 
 @cache

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.strength.cases import WIND_STEPS, load_cases
-from slingwright.strength.loads import arm_mass_line
+from slingwright.strength.loads.arm import arm_mass_line
+from slingwright.strength.loads.cases import WIND_STEPS, load_cases
 from slingwright.winch.cycle import winding
 
 CHANGES = {

@@ -11,9 +11,9 @@ from strength.by_hand import HAND, THROWN, Hand
 
 import slingwright as sw
 from slingwright.amounts import units
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import all_checks
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.names import CHECKS
 
 KINDS = ("brief", "brief", "empty", "early", "late", "ring", "held", "winding", "hoist")

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.strength.cases import load_cases, with_copies
 from slingwright.strength.check import Subject, made, run
 from slingwright.strength.checks import all_checks, checks, holding
 from slingwright.strength.frame import frame_shape, member_forces
+from slingwright.strength.loads.cases import load_cases, with_copies
 from slingwright.strength.names import MISHAPS
 from slingwright.strength.parts import axle as check_axle
 from slingwright.strength.parts import joints as check_joints

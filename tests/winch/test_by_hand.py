@@ -11,9 +11,9 @@ from winch.test_cycle import DIALS
 from winch.winch_example import NUMBERS
 
 from slingwright.formulas.winch import hauling
-from slingwright.winch.course import course
 from slingwright.winch.cycle import follow
 from slingwright.winch.drums import STEPS, drum_choice, heaviest_counterweights
+from slingwright.winch.path.course import course
 from slingwright.winch.rig import WinchRig
 
 HORSEPOWER = 745.69987  # W

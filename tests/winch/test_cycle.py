@@ -13,9 +13,9 @@ from winch.winch_example import NUMBERS
 from slingwright.formulas.rope import sheaves
 from slingwright.formulas.winch import drum, hauling
 from slingwright.machine.table.winding_dials import WINDING
-from slingwright.winch.course import Course
 from slingwright.winch.cycle import follow, winding
-from slingwright.winch.reeving import Reeving
+from slingwright.winch.path.course import Course
+from slingwright.winch.path.reeving import Reeving
 from slingwright.winch.rig import WinchNumbers, WinchRig, handle_inertia, winch_numbers
 
 SMOOTH = replace(NUMBERS, axle_drag=0.0, hanger_drag=0.0, sheave_loss=0.0)

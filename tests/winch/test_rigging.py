@@ -10,9 +10,9 @@ from winch.winch_example import NUMBERS
 
 from slingwright.amounts.text import form
 from slingwright.tables.reading import UnknownMaterial
-from slingwright.winch.course import course
 from slingwright.winch.cycle import follow
 from slingwright.winch.drums import STEPS, drum_choice, heaviest_counterweights
+from slingwright.winch.path.course import course
 from slingwright.winch.rig import WinchRig
 from slingwright.winch.rigging import (
     RiggingCheck,

@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from winch.winch_example import NUMBERS
 
-from slingwright.winch.course import course
 from slingwright.winch.cycle import Winding, follow
 from slingwright.winch.drums import STEPS, drum_choice, heaviest_counterweights
+from slingwright.winch.path.course import course
 from slingwright.winch.rig import WinchRig
 from slingwright.winch.rigging import rigging_checks
 

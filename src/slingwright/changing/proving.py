@@ -22,8 +22,8 @@ from slingwright.motion.spread.scatter import scatter
 from slingwright.motion.throwing import Throw, natural_time, throw
 from slingwright.standing.places import people, where
 from slingwright.standing.zone import zone
-from slingwright.strength.brief import brief_loads, frozen, own_load, with_load
 from slingwright.strength.checks import checks as every_check
+from slingwright.strength.loads.brief import brief_loads, frozen, own_load, with_load
 from slingwright.winch.cycle import winding
 
 SHARES = (0.25, 0.5, 0.75, 0.9, 1.0)

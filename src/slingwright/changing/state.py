@@ -16,10 +16,10 @@ from slingwright.machine.table.dials import Value
 from slingwright.motion.throwing import throw
 from slingwright.standing.places import winding_checks
 from slingwright.standing.zone import zone
-from slingwright.strength.cases import cases_and_failures
 from slingwright.strength.check import Subject, unknown
 from slingwright.strength.checks import GROUPS
 from slingwright.strength.clearance import clearance
+from slingwright.strength.loads.cases import cases_and_failures
 from slingwright.winch.cycle import Winding, follow
 from slingwright.winch.rig import rig_of, winch_numbers
 from slingwright.winch.rigging import CREW

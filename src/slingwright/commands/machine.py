@@ -68,7 +68,7 @@ def throw(options: Options) -> int:
     _within("--tolerance", options.tolerance, 1e-13, 1e-3)
     _within("--swing-through", options.swing_through, 0.0, 60.0)
     machine = machine_of(options)
-    from slingwright.motion.text import throw_record, throw_text
+    from slingwright.motion.shown.text import throw_record, throw_text
     from slingwright.motion.throwing import throw as loose
 
     done = loose(machine, tolerance=options.tolerance, swing_through=options.swing_through)
@@ -113,7 +113,7 @@ def _within(name: str, value: float, low: float, high: float) -> None:
 )
 def sweep(options: Options) -> int:
     """Throw at every value; FAILED unless each is released and lands on the clear ground ahead."""
-    from slingwright.motion.sweep_text import csv_lines, sweep_text
+    from slingwright.motion.shown.sweep_text import csv_lines, sweep_text
     from slingwright.motion.sweeping import sweep as throw_all
 
     machine = machine_of(options)
@@ -321,10 +321,10 @@ def check(options: Options) -> int:
     """Check a machine; FAILED where anything fails or is not known, winding and ground included."""
     from slingwright.standing.ready import ready
     from slingwright.strength import text as check_report
-    from slingwright.strength.bought import bought
     from slingwright.strength.checks import holding
     from slingwright.strength.clearance import clearance
     from slingwright.strength.doubt import doubt
+    from slingwright.strength.mending.bought import bought
 
     machine, system = machine_of(options), system_of(options)
     found = holding(machine)

@@ -20,7 +20,7 @@ from slingwright.making.pieces import LAP, cut_list
 from slingwright.making.views import OUTLINE, THIN, Size, View
 from slingwright.standing.places import where
 from slingwright.standing.zone import zone
-from slingwright.strength.brief import brief_loads
+from slingwright.strength.loads.brief import brief_loads
 from slingwright.tables import materials
 from slingwright.winch.rig import ratchet_of, rig_of, winch_numbers
 

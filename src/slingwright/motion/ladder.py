@@ -12,7 +12,7 @@ from slingwright.amounts.text import Amount, form
 from slingwright.derivation.ladder import CALLED, RUNGS, rung
 from slingwright.machine.machine import Machine
 from slingwright.machine.table.dials import MOVING
-from slingwright.motion.drawings import ENERGIES
+from slingwright.motion.shown.drawings import ENERGIES
 from slingwright.motion.throwing import reach_curve
 
 LONGEST = 6.0

@@ -146,19 +146,19 @@ class Throw(Answer):
 
     def rows(self) -> Iterator[Row]:
         """Give the answers of the throw, one a row."""
-        from slingwright.motion.text import throw_rows
+        from slingwright.motion.shown.text import throw_rows
 
         return throw_rows(self)
 
     def record(self) -> dict[str, Any]:
         """Give the throw as plain numbers in SI, as the command `throw --json` does."""
-        from slingwright.motion.text import throw_record
+        from slingwright.motion.shown.text import throw_record
 
         return throw_record(self.machine, self)
 
     def plot(self, axes: Any = None, *, system: units.System = "metric") -> Any:
         """Draw the throw: on axes that are given its way alone, else a sheet of four pictures."""
-        from slingwright.motion.drawings import draw_path, draw_throw
+        from slingwright.motion.shown.drawings import draw_path, draw_throw
 
         if axes is not None:
             return draw_path(axes, self.machine, self, system)
@@ -166,7 +166,7 @@ class Throw(Answer):
 
     def animate(self, *, slower: float = 3.0, system: units.System = "metric") -> Any:
         """Give the throw as a moving picture, `slower` times slower than life; see `Animation`."""
-        from slingwright.motion.animation import Animation
+        from slingwright.motion.shown.animation import Animation
 
         return Animation(machine=self.machine, throw=self, slower=slower, system=system)
 

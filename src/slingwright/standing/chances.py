@@ -26,7 +26,7 @@ from slingwright.motion.sweeping import sweep
 from slingwright.motion.throwing import throw
 from slingwright.standing.drift import cord_speed
 from slingwright.standing.ground import Zone, zone_outline
-from slingwright.strength.brief import brief_loads, loaded_machine
+from slingwright.strength.loads.brief import brief_loads, loaded_machine
 
 SHARES = (0.5, 0.9, 0.99, 0.999, 0.9999, 0.99999)
 """Of all shots: half, nine of ten, 99 of 100, and so on to 99,999 of 100,000."""

@@ -31,7 +31,7 @@ from slingwright.standing.flung import flung
 from slingwright.standing.ground import Zone
 from slingwright.standing.leaving import TOLERANCE, Leaving, farthest_surface, surfaces
 from slingwright.standing.places import loosing_place, people, winding_ground
-from slingwright.strength.brief import EMPTY, brief_loads, loaded_machine
+from slingwright.strength.loads.brief import EMPTY, brief_loads, loaded_machine
 
 
 def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:

@@ -17,7 +17,7 @@ from slingwright.formulas.timber.strength import (
     timber_design_strength,
 )
 from slingwright.machine.machine import Machine
-from slingwright.strength.cases import MISHAPS, LoadCase, with_copies
+from slingwright.strength.loads.cases import MISHAPS, LoadCase, with_copies
 from slingwright.strength.names import CHECKS
 from slingwright.strength.names import MISHAPS as MISHAP_CHECKS
 from slingwright.strength.worked import Given, Step, behind, sources

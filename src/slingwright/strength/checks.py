@@ -9,24 +9,23 @@ from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import form, text
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, whole
 from slingwright.machine.machine import Machine
-from slingwright.strength.brief import brief_loads
-from slingwright.strength.cases import (
+from slingwright.strength.check import Check, Subject, made, run, unknown
+from slingwright.strength.ledger import LoadPath, not_checked
+from slingwright.strength.loads.brief import brief_loads
+from slingwright.strength.loads.cases import (
     MISHAPS,
     Governing,
     LoadCase,
     cases_and_failures,
     governing,
 )
-from slingwright.strength.check import Check, Subject, made, run, unknown
-from slingwright.strength.ledger import LoadPath, not_checked
 from slingwright.strength.parts.arm import arm_checks
 from slingwright.strength.parts.axle import axle_checks
-from slingwright.strength.parts.box import box_checks
+from slingwright.strength.parts.box import box_checks, rail_checks
 from slingwright.strength.parts.fatigue import fatigue_checks
 from slingwright.strength.parts.frame import frame_checks
 from slingwright.strength.parts.hanger import hanger_checks
 from slingwright.strength.parts.joints import joint_checks
-from slingwright.strength.parts.rails import rail_checks
 from slingwright.strength.parts.sideways import sideways_checks
 from slingwright.strength.parts.sill import sill_checks
 from slingwright.strength.parts.sling import sling_checks

@@ -26,7 +26,7 @@ from slingwright.motion.bodies import (
 )
 from slingwright.motion.known import Followed, follow, to_first_slack
 from slingwright.motion.throwing import Throw
-from slingwright.strength.brief import EMPTY, brief_loads, loaded_machine
+from slingwright.strength.loads.brief import EMPTY, brief_loads, loaded_machine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,9 +17,9 @@ from slingwright.machine.machine import Machine, MachineError
 from slingwright.machine.table import dials
 from slingwright.motion.spread.scatter import drawn
 from slingwright.motion.spread.uncertain import Uncertain, near
-from slingwright.strength.cases import MISHAPS, load_cases
 from slingwright.strength.check import Check, Subject
 from slingwright.strength.checks import all_checks
+from slingwright.strength.loads.cases import MISHAPS, load_cases
 
 QUANTILE = 1.6449
 """Of a normal distribution: 19 of 20 lie below."""

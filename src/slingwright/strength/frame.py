@@ -13,8 +13,8 @@ from functools import lru_cache
 import numpy as np
 
 from slingwright.machine.machine import Machine
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Subject
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.tables import materials
 
 MEMBERS = ("rear leg", "front leg", "brace", "sill")

@@ -10,8 +10,8 @@ from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount
 from slingwright.amounts.verdict import whole
 from slingwright.machine.machine import Machine
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check
+from slingwright.strength.loads.cases import LoadCase
 
 Measure = Callable[[Machine, LoadCase], float]
 NO_CHECK = "not checked"

@@ -20,9 +20,9 @@ import numpy as np
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, form, text
 from slingwright.formulas.winch import crew, drum, hauling
-from slingwright.winch.course import course, crew_time, integrals
-from slingwright.winch.place import REST
-from slingwright.winch.reeving import Reeving
+from slingwright.winch.path.course import course, crew_time, integrals
+from slingwright.winch.path.place import REST
+from slingwright.winch.path.reeving import Reeving
 from slingwright.winch.rig import (
     HasDials,
     WinchNumbers,

@@ -10,7 +10,7 @@ import numpy as np
 
 from slingwright.amounts.text import form
 from slingwright.formulas.winch import crew, drum, hauling
-from slingwright.winch.course import Course, course, crew_time, integrals
+from slingwright.winch.path.course import Course, course, crew_time, integrals
 from slingwright.winch.rig import HasDials, WinchNumbers, WinchRig, rig_of, winch_numbers
 
 STEPS = 241  # elevations, those of a winding: what is called light enough is so there too

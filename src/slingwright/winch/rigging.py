@@ -19,7 +19,7 @@ from slingwright.formulas.rope import ropes
 from slingwright.tables import ropes as ropes_table
 from slingwright.winch.cycle import Winding
 from slingwright.winch.faults import faults
-from slingwright.winch.place import (
+from slingwright.winch.path.place import (
     aside_needed,
     clear_place,
     clearance_wanted,

@@ -11,7 +11,7 @@ import slingwright as sw
 from slingwright.motion.spread.scatter import Scatter, near_copies, scatter
 from slingwright.motion.spread.uncertain import Uncertain, near
 from slingwright.motion.sweeping import Columns
-from slingwright.strength.cases import COPIES, with_copies
+from slingwright.strength.loads.cases import COPIES, with_copies
 
 
 def otter_ford() -> sw.Machine:

@@ -8,10 +8,10 @@ import pytest
 
 import slingwright as sw
 from slingwright.formulas.timber import joints
-from slingwright.strength.cases import with_copies
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import checks, holding
 from slingwright.strength.frame import frame_shape
+from slingwright.strength.loads.cases import with_copies
 from slingwright.strength.parts.joints import bolt_plane, bolts_that_count
 
 

@@ -20,7 +20,7 @@ from slingwright.changing.tables import draw_trade_off, sensitivity_table
 from slingwright.changing.trials import Bound, Limits
 from slingwright.learning.belief import before_any_shot
 from slingwright.machine.table import dials
-from slingwright.motion.drawings import sheet
+from slingwright.motion.shown.drawings import sheet
 from slingwright.pages.changes.weighing import FORM, ChangeWeigher
 from slingwright.pages.log.part import BY_HAND, Drawn, LogPage, LogPart, amount
 from slingwright.pages.log.records import story_of

@@ -16,7 +16,7 @@ from slingwright.changing.tables import change_table, draw_what_if, order_table
 from slingwright.changing.what_if import Change, WhatIf, what_if
 from slingwright.machine.machine import shown
 from slingwright.machine.table import dials
-from slingwright.motion.drawings import sheet
+from slingwright.motion.shown.drawings import sheet
 from slingwright.pages.log.part import Drawn, Fields, LogPart
 from slingwright.pages.log.records import keep_change, story_of
 from slingwright.pages.parts.parts import box, row

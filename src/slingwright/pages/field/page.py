@@ -19,7 +19,7 @@ from slingwright.learning.shots import LearnError
 from slingwright.logbook import Entry, Shot
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
-from slingwright.motion.drawings import sheet
+from slingwright.motion.shown.drawings import sheet
 from slingwright.pages.field.files import ShotFiles
 from slingwright.pages.log.correcting import CorrectingForm
 from slingwright.pages.log.part import (

@@ -11,11 +11,11 @@ from typing import TypeVar
 
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.workbench import Workbench
-from slingwright.strength.bought import Bought, purchases
 from slingwright.strength.checks import Holding, holding
 from slingwright.strength.clearance import Clearance
-from slingwright.strength.remedies import Remedy, remedies
-from slingwright.strength.width import WidthTrade, width_trade
+from slingwright.strength.mending.bought import Bought, purchases
+from slingwright.strength.mending.remedies import Remedy, remedies
+from slingwright.strength.mending.width import WidthTrade, width_trade
 
 Found = TypeVar("Found")
 

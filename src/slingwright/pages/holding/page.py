@@ -26,13 +26,13 @@ from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.drawing import drawn_parts, part_of
 from slingwright.pages.pictures.live import PictureBoard
 from slingwright.pages.pictures.scenes import Points
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
 from slingwright.strength.clearance import clearance
 from slingwright.strength.doubt import Doubt, doubt
 from slingwright.strength.ledger import UNCHECKED
-from slingwright.strength.remedies import SearchStopped
+from slingwright.strength.loads.cases import LoadCase
+from slingwright.strength.mending.remedies import SearchStopped
 from slingwright.strength.text import as_text
 
 FRONT = (

@@ -19,9 +19,9 @@ from slingwright.pages.pictures.scenes import DASH_KEPT, KEPT, NOW, WOOD, Pictur
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import Holding
 from slingwright.strength.clearance import Clearance, Gap
+from slingwright.strength.mending.width import WidthTrade
 from slingwright.strength.parts.arm import bending_capacity
 from slingwright.strength.parts.axle import axle_span
-from slingwright.strength.width import WidthTrade
 from slingwright.tables import materials
 
 Scene = Callable[[HoldingController, units.System, Points], Picture]

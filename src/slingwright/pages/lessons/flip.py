@@ -8,7 +8,7 @@ from typing import Any
 
 import ipywidgets
 
-from slingwright.motion.drawings import Sheet
+from slingwright.motion.shown.drawings import Sheet
 from slingwright.pages.parts.guard import panel
 
 LARGE = (

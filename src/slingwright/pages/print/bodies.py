@@ -12,7 +12,7 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.amounts.answer import Cell, Table
 from slingwright.amounts.text import Amount, form, joined, told
-from slingwright.motion import drawings
+from slingwright.motion.shown import drawings
 from slingwright.motion.throwing import Throw
 from slingwright.pages.print.sections import Section, svg
 from slingwright.strength.checks import Holding

@@ -9,7 +9,7 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.machine.machine import Machine
-from slingwright.motion import drawings
+from slingwright.motion.shown import drawings
 from slingwright.pages.print.sections import svg
 from slingwright.standing.chances import CONTOURS, Chances, Copies, chances, outlines
 from slingwright.standing.ground import Zone

@@ -28,7 +28,7 @@ from slingwright.making.details import details, ground
 from slingwright.making.pieces import cut_list
 from slingwright.making.sheets import as_svg, drawing, sheet_scale, taken
 from slingwright.making.views import View, views
-from slingwright.motion import drawings
+from slingwright.motion.shown import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
 from slingwright.pages.print.bodies import of_bodies
 from slingwright.pages.print.front import as_in_file, identity
@@ -41,9 +41,9 @@ from slingwright.standing.ground import CAUTIONS as ZONE_CAUTIONS
 from slingwright.standing.places import winding_checks
 from slingwright.standing.ready import Ready, ready
 from slingwright.standing.zone import zone
-from slingwright.strength.brief import brief_loads
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, holding
 from slingwright.strength.clearance import clearance
+from slingwright.strength.loads.brief import brief_loads
 from slingwright.winch.cycle import winding
 from slingwright.winch.hook import PROCEDURE
 from slingwright.winch.readings import throw_table

@@ -30,8 +30,8 @@ from slingwright.winch.hook import (
 )
 from slingwright.winch.load_cell.comparison import Overlay, overlay
 from slingwright.winch.load_cell.trace import Hold, LoadTrace
-from slingwright.winch.place import REST
-from slingwright.winch.reeving import Reeving, reeve
+from slingwright.winch.path.place import REST
+from slingwright.winch.path.reeving import Reeving, reeve
 from slingwright.winch.rig import WinchNumbers, WinchRig, rig_of, winch_numbers
 from slingwright.winch.rigging import RiggingCheck, swaps
 from slingwright.winch.ways import Riggings, riggings

@@ -17,8 +17,8 @@ from slingwright.machine.outline import frame
 from slingwright.pages.pictures.scenes import GREEN, GROUND, KEPT, NOW, PINK, WOOD, Picture, Points
 from slingwright.pages.winding.controller import Wound
 from slingwright.pages.winding.pictures import curve, mark, no_picture, patch
-from slingwright.winch.place import clearance_wanted, sling_clearance, swept_clearance
-from slingwright.winch.reeving import Reeving
+from slingwright.winch.path.place import clearance_wanted, sling_clearance, swept_clearance
+from slingwright.winch.path.reeving import Reeving
 from slingwright.winch.rig import WinchNumbers
 
 SWEPT = "rgba(176,111,143,0.13)"

@@ -28,10 +28,10 @@ from slingwright.formulas.timber.strength import (
     tension_bending_use,
 )
 from slingwright.machine.machine import Machine
-from slingwright.strength.bending import DAMPING, FEW_PERIODS, arm_beam
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
-from slingwright.strength.loads import arm_mass_line, sections_of, unit_lines
+from slingwright.strength.loads.arm import arm_mass_line, sections_of, unit_lines
+from slingwright.strength.loads.bending import DAMPING, FEW_PERIODS, arm_beam
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.worked import Given, Step
 from slingwright.tables import materials
 

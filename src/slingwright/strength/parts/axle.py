@@ -17,8 +17,8 @@ from slingwright.formulas.timber.strength import (
     kept_strength,
 )
 from slingwright.machine.machine import Machine
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.worked import Given, Step
 from slingwright.tables import materials
 

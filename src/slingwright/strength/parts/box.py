@@ -1,15 +1,16 @@
-"""The counterweight box: its sides against the fill, their joints, and how far it sways."""
+"""The counterweight box: its sides against the fill, their joints, its sway, its guide rails."""
 
 import math
 from collections.abc import Iterator
 
 from slingwright.amounts.text import form, text
+from slingwright.formulas.loads import give_of_stop
 from slingwright.formulas.timber import boxes, fasteners, joints
 from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import size_factor
 from slingwright.machine.machine import Machine
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.parts.hanger import bolt_of, embedment, mode_words
 from slingwright.strength.parts.sideways import SHARE, gust_on
 from slingwright.strength.worked import Given, Step
@@ -20,6 +21,7 @@ friction presses more."""
 SIZES = ("counterweight.width", "counterweight.breadth", "counterweight.height")
 SIDES = ("counterweight.side", *SIZES, "counterweight.timber")
 JOINTS = ("counterweight.bolts", "hanger.bolt", *SIDES)
+RAILS = ("rails.gap", "rails.stiffness", "axle.span", "counterweight.breadth", "frame.side_share")
 SWAY = ("axle.span", "counterweight.breadth", "counterweight.hanger", "frame.side_share")
 
 
@@ -121,3 +123,32 @@ def _sway(subject: Subject) -> Check:
         )(n("site.gust"), boxes.sway(wind / weight, low)),
     )
     return made("box.sway", "all", ends, "m", SWAY, note)
+
+
+def rail_checks(subject: Subject) -> Iterator[Check]:
+    """Give the check of the rails, where a machine has any."""
+    if subject.machine["rails.gap"] is not None:
+        yield from run(subject, "rails.box", RAILS, _rails)
+
+
+def _rails(subject: Subject) -> Check:
+    m = subject.machine
+    n, stiffness = m.number, m["rails.stiffness"]
+    if stiffness is None:
+        raise ValueError(
+            "rails.stiffness is not given: how far a rail gives is not known; push it with a load "
+            "cell, measure its give, and write the force over the give"
+        )
+    gap, share = n("rails.gap"), n("frame.side_share")
+    behind = 0.5 * (n("axle.span") - n("counterweight.breadth")) - gap
+    load, case = subject.worst(lambda one: one.pin_load)
+    force = subject.design(share * load, f"sideways, {share:g} of the hanger pin's load")
+    give = Step(
+        give_of_stop, force, Given(2.0 * gap, "from the far rail to this one"), float(stiffness)
+    )
+    room = Given(behind, "from a rail to the leg behind it, less the box's way to it")
+    note = SHARE.replace("axle's", "hanger pin's") + form(
+        "The box is pushed from rail to rail and meets it with {:N}: hold rails and their bolts to "
+        "that."
+    )(float(stiffness) * give)
+    return made("rails.box", case, held_against(give, room), "m", RAILS, note)

@@ -9,8 +9,8 @@ from slingwright.formulas.loads import axial_stress, lever_moment
 from slingwright.formulas.steel import fatigue, pins
 from slingwright.formulas.steel import strength as steel
 from slingwright.formulas.steel.axle import round_bending_stress
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.parts.axle import SIZES, axle_stress, steel_of
 from slingwright.strength.parts.hanger import HOLE_PLAY, PIN, STRAP, side_plates
 from slingwright.strength.parts.sling import PRONG

@@ -20,9 +20,9 @@ from slingwright.formulas.timber.strength import (
     kept_strength,
     tension_bending_use,
 )
-from slingwright.strength.cases import LoadCase, with_copies
 from slingwright.strength.check import Check, Subject, as_far_as_known, held_against, made, run
 from slingwright.strength.frame import FRAME, MEMBERS, member_forces, shape_of
+from slingwright.strength.loads.cases import LoadCase, with_copies
 from slingwright.strength.parts.axle import share_of
 from slingwright.strength.parts.hanger import HOLE_PLAY
 from slingwright.strength.worked import Given, Step

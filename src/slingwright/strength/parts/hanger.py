@@ -12,8 +12,8 @@ from slingwright.formulas.timber import fasteners, joints
 from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import size_factor
 from slingwright.machine.machine import Machine
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.parts.axle import pressed_in_arm, steel_of
 from slingwright.strength.worked import Given, Step
 from slingwright.tables import materials

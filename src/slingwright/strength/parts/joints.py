@@ -9,9 +9,9 @@ from slingwright.amounts.text import form, text
 from slingwright.formulas.timber import fasteners, joints
 from slingwright.formulas.timber.groups import group_capacity
 from slingwright.formulas.timber.strength import splitting_capacity
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.frame import FRAME, FrameShape, member_forces, shape_of
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.parts.frame import leg_forces
 from slingwright.strength.parts.hanger import bolt_of, embedment, mode_words
 from slingwright.strength.worked import Given, Step

@@ -11,9 +11,9 @@ from slingwright.formulas.loads import axial_stress, design_load, lever_moment
 from slingwright.formulas.timber.sideways import side_brace_push, tipping_resistance, wind_force
 from slingwright.formulas.timber.strength import kept_strength
 from slingwright.machine.machine import Machine
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.frame import shape_of
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.parts.frame import STABILISING, buckling, ground_forces, pressing_then
 from slingwright.strength.parts.joints import bolted, side_brace_angle
 from slingwright.strength.worked import Given, Step

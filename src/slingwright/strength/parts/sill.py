@@ -11,9 +11,9 @@ from slingwright.formulas.steel.axle import round_bending_stress
 from slingwright.formulas.steel.strength import bending_stress, design_strength, shear_stress
 from slingwright.formulas.timber import sills
 from slingwright.formulas.timber.strength import K_CR, tension_bending_use
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.frame import shape_of
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.parts.axle import CRACKED, on_one, share_of, sized, steel_of
 from slingwright.strength.parts.frame import (
     NET,

@@ -15,9 +15,9 @@ from slingwright.formulas.steel import strength as steel
 from slingwright.formulas.steel.axle import round_bending_stress
 from slingwright.formulas.timber.strength import two_way_stress
 from slingwright.machine.machine import Machine
-from slingwright.strength.brief import brief_loads
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, held_against, made, run
+from slingwright.strength.loads.brief import brief_loads
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.parts.arm import arm_of, arm_strength
 from slingwright.strength.parts.axle import steel_of
 from slingwright.strength.worked import Given, Step

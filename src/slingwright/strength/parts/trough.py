@@ -7,9 +7,9 @@ from slingwright.formulas.beams.spans import patch_load_moment
 from slingwright.formulas.loads import drag
 from slingwright.formulas.steel.strength import bending_stress
 from slingwright.formulas.timber.strength import two_way_stress
-from slingwright.strength.brief import brief_loads
-from slingwright.strength.cases import LoadCase
 from slingwright.strength.check import Check, Subject, made, run
+from slingwright.strength.loads.brief import brief_loads
+from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.worked import Step
 
 BOARDS = ("trough.board", "trough.bearers", "trough.width", "frame.timber")

@@ -12,7 +12,7 @@ import numpy as np
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, form
 from slingwright.winch.load_cell.trace import Hold, LoadTrace, TraceError
-from slingwright.winch.place import REST
+from slingwright.winch.path.place import REST
 
 ANGLE_ROOM = math.radians(5.0)  # that an inclinometer may be off: the kit's own choice
 TURN_ROOM = 0.05  # of the turns, that a rope laid otherwise may take more: the kit's own choice

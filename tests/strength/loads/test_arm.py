@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 import slingwright as sw
-from slingwright.strength.loads import ArmMass, arm_loads, arm_mass_line, arm_peaks
+from slingwright.strength.loads.arm import ArmMass, arm_loads, arm_mass_line, arm_peaks
 
 
 @cache

@@ -10,9 +10,11 @@ import pytest
 import slingwright as sw
 from slingwright.machine.table import dials
 from slingwright.motion.known import to_first_slack
-from slingwright.strength import cases as loads
-from slingwright.strength.brief import own_load
-from slingwright.strength.cases import (
+from slingwright.strength.checks import checks
+from slingwright.strength.clearance import clearance
+from slingwright.strength.loads import cases as loads
+from slingwright.strength.loads.brief import own_load
+from slingwright.strength.loads.cases import (
     HOIST_FACTOR,
     OFF_RELEASE,
     cases_and_failures,
@@ -20,8 +22,6 @@ from slingwright.strength.cases import (
     load_cases,
     why,
 )
-from slingwright.strength.checks import checks
-from slingwright.strength.clearance import clearance
 
 G = 9.80665
 

@@ -7,8 +7,8 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.formulas.steel.axle import working_span
 from slingwright.formulas.steel.strength import design_strength
-from slingwright.strength.brief import brief_loads
 from slingwright.strength.checks import Holding
+from slingwright.strength.loads.brief import brief_loads
 from slingwright.strength.parts.axle import axle_span, axle_stress
 from slingwright.tables import materials
 

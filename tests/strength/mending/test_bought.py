@@ -6,10 +6,10 @@ import pytest
 from strength.test_remedies import named, weak
 
 import slingwright as sw
-from slingwright.strength import bought as shop
-from slingwright.strength.bought import purchases, sold
 from slingwright.strength.checks import checks, holding
-from slingwright.strength.remedies import SearchStopped, remedies
+from slingwright.strength.mending import bought as shop
+from slingwright.strength.mending.bought import purchases, sold
+from slingwright.strength.mending.remedies import SearchStopped, remedies
 
 
 @cache

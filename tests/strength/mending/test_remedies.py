@@ -8,12 +8,12 @@ import pytest
 import slingwright as sw
 from slingwright.machine.table import dials
 from slingwright.strength.checks import checks, holding
-from slingwright.strength.remedies import GROWTH, all_remedies, remedies
+from slingwright.strength.mending.remedies import GROWTH, all_remedies, remedies
 
 
 @cache
 def weak():
-    m = sw.read_machine(Path(__file__).parents[1] / "machines" / "first_draft.toml")
+    m = sw.read_machine(Path(__file__).parents[2] / "machines" / "first_draft.toml")
     straps = {"hanger.bolt": "M20", "hanger.straps": 4.0, "counterweight.side": "100 mm"}
     bores = {"axle.diameter": "60 mm", "arm.hole": "60 mm"}
     return holding(m.change({"site.ground": "150 kPa", **bores, **straps}))

@@ -7,7 +7,7 @@ import pytest
 import slingwright as sw
 from slingwright.amounts import units
 from slingwright.strength.checks import holding
-from slingwright.strength.width import ROOM, width_trade
+from slingwright.strength.mending.width import ROOM, width_trade
 
 
 def told(**changes):

@@ -23,7 +23,7 @@ from slingwright.formulas.arm.modes import LumpedMass, bending_modes, driven_mod
 from slingwright.machine.machine import Machine
 from slingwright.motion.loosely import LOOSE
 from slingwright.motion.throwing import Throw
-from slingwright.strength.loads import (
+from slingwright.strength.loads.arm import (
     ArmMass,
     arm_mass_line,
     largest_lines,

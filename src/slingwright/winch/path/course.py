@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from slingwright.formulas.winch import crew, drum, hauling
-from slingwright.winch.place import REST
-from slingwright.winch.reeving import Reeving, reeve
+from slingwright.winch.path.place import REST
+from slingwright.winch.path.reeving import Reeving, reeve
 from slingwright.winch.rig import WinchNumbers, WinchRig
 
 DEAD_TURNS = 3  # that stay on the drum, under what is wound on it: common practice

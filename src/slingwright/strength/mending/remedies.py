@@ -12,9 +12,9 @@ from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
 from slingwright.machine.table.dial import Dial, Value
 from slingwright.machine.table.names import known_names
-from slingwright.strength.cases import load_cases
 from slingwright.strength.check import Check, Subject
 from slingwright.strength.checks import GROUPS, Holding
+from slingwright.strength.loads.cases import load_cases
 
 REACH = 8.0
 """How far a dial is tried: to this many times its value, or to its value over that."""

@@ -22,8 +22,15 @@ from slingwright.motion.held import held
 from slingwright.motion.known import FIRST_UNITS, LEAST_UNITS, follow
 from slingwright.motion.spread.scatter import near_copies
 from slingwright.motion.throwing import Throw
-from slingwright.strength.bending import ArmBeam, Bending, arm_beam, bending_of
-from slingwright.strength.brief import (
+from slingwright.strength.loads.arm import (
+    ArmMass,
+    arm_mass_line,
+    arm_peaks,
+    larger_at_axle,
+    unit_lines,
+)
+from slingwright.strength.loads.bending import ArmBeam, Bending, arm_beam, bending_of
+from slingwright.strength.loads.brief import (
     EMPTY,
     brief_loads,
     ends,
@@ -32,7 +39,6 @@ from slingwright.strength.brief import (
     sharing_out,
     with_load,
 )
-from slingwright.strength.loads import ArmMass, arm_mass_line, arm_peaks, larger_at_axle, unit_lines
 from slingwright.winch.cycle import winding
 
 OFF_RELEASE = math.radians(15.0)

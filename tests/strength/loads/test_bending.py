@@ -8,16 +8,16 @@ import pytest
 
 import slingwright as sw
 from slingwright.formulas.arm.modes import LumpedMass, bending_modes
-from slingwright.strength import bending
-from slingwright.strength.cases import cases_and_failures, load_cases, with_copies
 from slingwright.strength.checks import checks
-from slingwright.strength.loads import (
+from slingwright.strength.loads import bending
+from slingwright.strength.loads.arm import (
     arm_loads,
     arm_mass_line,
     arm_peaks,
     sections_of,
     unit_lines,
 )
+from slingwright.strength.loads.cases import cases_and_failures, load_cases, with_copies
 
 
 @cache

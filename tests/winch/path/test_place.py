@@ -12,7 +12,7 @@ from winch.winch_example import NUMBERS
 
 import slingwright as sw
 from slingwright.winch.cycle import winding
-from slingwright.winch.place import (
+from slingwright.winch.path.place import (
     aside_needed,
     clear_place,
     clearance_wanted,

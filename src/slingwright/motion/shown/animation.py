@@ -11,7 +11,7 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.machine.machine import Machine
-from slingwright.motion.drawings import draw_machine, move_machine, sheet
+from slingwright.motion.shown.drawings import draw_machine, move_machine, sheet
 from slingwright.places import shared_folder
 
 ENDINGS = (".gif", ".mp4")

@@ -273,7 +273,7 @@ class Reeving(Answer):
         if view not in ("side", "plan"):
             raise ValueError(f"view {view!r} is not known. Give 'side' or 'plan'.")
         if axes is None:
-            from slingwright.motion.drawings import sheet
+            from slingwright.motion.shown.drawings import sheet
 
             _, axes = sheet(width=7.0, height=5.0)
         k, n, up = self.moment(elevation), self.numbers, 1 if view == "side" else 2

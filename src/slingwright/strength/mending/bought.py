@@ -20,7 +20,7 @@ from slingwright.machine.table import dials
 from slingwright.machine.table.dial import Dial, Value
 from slingwright.strength.check import Check
 from slingwright.strength.checks import Holding, holding
-from slingwright.strength.remedies import Remedy, SearchStopped, remedies
+from slingwright.strength.mending.remedies import Remedy, SearchStopped, remedies
 from slingwright.tables import ropes
 
 ROUND = (6, 8, 10, 12, 14, 16, 18, 20, 22, 25, 28, 30, 32, 35, 36, 40, 42, 45, 48, 50, 55, 60, 65,

@@ -14,7 +14,7 @@ from matplotlib.patches import Polygon
 from slingwright.amounts import figures
 from slingwright.machine import outline
 from slingwright.machine.file import read_machine
-from slingwright.motion import drawings
+from slingwright.motion.shown import drawings
 from slingwright.motion.throwing import reach_curve, throw
 from slingwright.places import data_folder
 from slingwright.winch import readings

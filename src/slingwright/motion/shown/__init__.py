@@ -1,0 +1,1 @@
+"""A throw and a sweep as readers see them: words, drawings, a film."""
