@@ -10,6 +10,7 @@ from typing import TextIO
 
 from slingwright.machine.file import read_machine, supplied_machines
 from slingwright.motion.throwing import reach_curve, throw
+from slingwright.standing.zone import zone
 from slingwright.strength.checks import holding
 from slingwright.winch.cycle import winding
 
@@ -20,6 +21,7 @@ STEPS = (
     ("range against release", reach_curve),
     ("checks", holding),
     ("winding", winding),
+    ("ground to keep clear", zone),
 )
 WIDE = 24
 

@@ -16,8 +16,8 @@ import numpy as np
 from slingwright.amounts.text import Amount, Text, form
 from slingwright.machine.machine import Machine
 from slingwright.machine.table.dials import MOVING_INDEX
+from slingwright.motion.across import land
 from slingwright.motion.known import SWINGING
-from slingwright.motion.source.code import flight_module
 from slingwright.motion.throwing import Throw
 
 PRONG, STONE = "prong or tip of the arm", "stone of the box"
@@ -26,6 +26,7 @@ DRY = "loosed empty"
 HEAD = ("comes loose", "fastest", "empty", "ahead", "behind", "up")
 STEEL = 7850.0  # kg/m^3
 TOLERANCE = 1e-5
+AT_ONCE = 128  # flights, between two looks at whether another may go farther
 NOTE = (
     "Each as fast as the machine has it at its worst moment; bounce and roll are not in it. Prong, "
     "tip and stones fly without air, the wind added for as long as they are aloft. Assumed: the "
@@ -178,15 +179,15 @@ def _flown(
     given[MOVING_INDEX["projectile.mass"]], given[MOVING_INDEX["projectile.diameter"]] = ball
     given[MOVING_INDEX["projectile.smooth"]] = 0.0
     given[MOVING_INDEX["projectile.drag"]] = math.nan
-    fly, landing, no_path = flight_module().fly, np.zeros(8), np.empty((0, 5))
-    found = np.zeros(len(far))
+    starts, found = np.column_stack([place, velocity]), np.zeros(len(far))
     for side in (1.0, -1.0):
-        best = 0.0
-        for at in np.argsort(-side * far):
+        order = np.argsort(-side * far)
+        for first in range(0, len(far), AT_ONCE):
             # In still air drag carries nothing farther.
-            if wind == 0.0 and side * far[at] <= best:
+            if wind == 0.0 and side * far[order[first]] <= max(0.0, float((side * found).max())):
                 break
-            fly(*place[at], *velocity[at], given, TOLERANCE, landing, no_path)
-            found[at] = landing[1]
-            best = max(best, side * landing[1])
+            rows = order[first : first + AT_ONCE]
+            found[rows] = land(starts[rows], np.tile(given, (len(rows), 1)), TOLERANCE)[:, 1]
+        else:
+            break  # all are flown, ahead and behind
     return found, apex

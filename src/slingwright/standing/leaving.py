@@ -10,6 +10,7 @@ import numpy as np
 from slingwright.amounts.text import Text, form, joined
 from slingwright.machine.machine import Machine
 from slingwright.machine.table.dials import MOVING_INDEX
+from slingwright.motion.across import land
 from slingwright.motion.source.code import flight_module
 from slingwright.standing.drift import Drift, drift
 from slingwright.standing.flung import Flung
@@ -116,9 +117,9 @@ class Leaving:
         """Path (k, 2) [m] of the flight from one of the moments."""
         path = np.empty((4096, 5))
         at, moving = self.place[moment], self.velocity[moment]
-        landing = np.zeros(8)
-        given = farthest_surface(surfaces(self.machine), at, moving, landing)
-        filled = flight_module().fly(*at, *moving, given, TOLERANCE, landing, path)
+        given = surfaces(self.machine)
+        _, which = land_farthest(given, at[None], moving[None])
+        filled = flight_module().fly(*at, *moving, given[which[0]], TOLERANCE, np.zeros(8), path)
         return path[:filled, 1:3]
 
 
@@ -138,17 +139,18 @@ def surfaces(machine: Machine) -> list[np.ndarray]:
     return found
 
 
-def farthest_surface(
-    given: list[np.ndarray], at: np.ndarray, moving: np.ndarray, landing: np.ndarray
-) -> np.ndarray:
-    """Fly with each of these dials; gives those that land farthest off, and their landing."""
-    fly, no_path, best = flight_module().fly, np.empty((0, 5)), given[0]
-    tried = np.zeros(8)
-    for turn, one in enumerate(given):
-        fly(*at, *moving, one, TOLERANCE, tried, no_path)
-        if turn == 0 or abs(tried[1]) > abs(landing[1]):
-            best, landing[:] = one, tried
-    return best
+def land_farthest(
+    given: list[np.ndarray], place: np.ndarray, velocity: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Fly from places (n, 2) [m] at velocities (n, 2) [m/s] with each of these dials.
+
+    Returns:
+        The landing (n, 8) farthest off of each flight, and which of the dials it is by (n,).
+    """
+    starts = np.column_stack([place, velocity])
+    tried = np.stack([land(starts, np.tile(one, (len(starts), 1)), TOLERANCE) for one in given])
+    which = np.argmax(np.abs(tried[:, :, 1]), axis=0)
+    return tried[which, np.arange(len(starts))], which
 
 
 def _top(time: np.ndarray, value: np.ndarray, at: int) -> float:

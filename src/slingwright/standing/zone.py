@@ -29,7 +29,7 @@ from slingwright.standing.debris import DRY, debris
 from slingwright.standing.drift import cord_speed
 from slingwright.standing.flung import flung
 from slingwright.standing.ground import Zone
-from slingwright.standing.leaving import TOLERANCE, Leaving, farthest_surface, surfaces
+from slingwright.standing.leaving import TOLERANCE, Leaving, land_farthest, surfaces
 from slingwright.standing.places import loosing_place, people, winding_ground
 from slingwright.strength.loads.brief import EMPTY, brief_loads, loaded_machine
 
@@ -151,14 +151,7 @@ def _flights(
 
     A flight that never comes up to the landing level ends at the machine's own ground.
     """
-    given, landing = surfaces(machine), np.zeros(8)
-    found = np.empty((len(place), 3))
+    landing, _ = land_farthest(surfaces(machine), place, velocity)
     half = 0.5 * machine.number("projectile.mass")
-    for row, (at, moving) in enumerate(zip(place, velocity, strict=True)):
-        farthest_surface(given, at, moving, landing)
-        found[row] = (
-            landing[1],
-            max(landing[5], at[1]),
-            half * (landing[3] * landing[3] + landing[4] * landing[4]),
-        )
-    return found[:, 0], found[:, 1], found[:, 2]
+    energy = half * (landing[:, 3] ** 2 + landing[:, 4] ** 2)
+    return landing[:, 1], np.maximum(landing[:, 5], place[:, 1]), energy
