@@ -15,12 +15,8 @@ def design_load(load: float, factor: float = 1.0, parts: float = 1.0) -> float:
         factor: partial factor of loads gamma_F [-].
         parts: number of parts n [-].
 
-    Returns:
-        Force on one part [N].
-
-    Raises:
-        ValueError: if the factor or the number is not above zero.
-
+    Returns: Force on one part [N].
+    Raises: ValueError if the factor or the number is not above zero.
     Source: EN 1990:2002, eq (6.1).
 
     >>> design_load(10e3, 1.35, 2.0)
@@ -38,12 +34,8 @@ def design_moment(moment: float, factor: float) -> float:
         moment: moment of the load case M [N m].
         factor: partial factor of loads gamma_F [-].
 
-    Returns:
-        Moment [N m].
-
-    Raises:
-        ValueError: if the factor is not above zero.
-
+    Returns: Moment [N m].
+    Raises: ValueError if the factor is not above zero.
     Source: EN 1990:2002, eq (6.1).
 
     >>> design_moment(10e3, 1.35)
@@ -61,9 +53,7 @@ def lever_moment(force: float, lever: float) -> float:
         force: force F [N].
         lever: distance of its line from the point l [m].
 
-    Returns:
-        Moment [N m].
-
+    Returns: Moment [N m].
     Source: statics.
 
     >>> lever_moment(10e3, 0.2)
@@ -81,12 +71,8 @@ def axial_stress(force: float, area: float) -> float:
         force: push or pull N [N].
         area: area A [m2].
 
-    Returns:
-        Stress [Pa].
-
-    Raises:
-        ValueError: if the area is not above zero.
-
+    Returns: Stress [Pa].
+    Raises: ValueError if the area is not above zero.
     Source: statics.
 
     >>> axial_stress(10e3, 0.01)
@@ -105,12 +91,8 @@ def shared_load(load: float, factor: float, share: float) -> float:
         factor: partial factor of loads gamma_F [-].
         share: share of the part k [-].
 
-    Returns:
-        Force on the part [N].
-
-    Raises:
-        ValueError: if the factor or the share is not above zero.
-
+    Returns: Force on the part [N].
+    Raises: ValueError if the factor or the share is not above zero.
     Source: EN 1990:2002, eq (6.1).
 
     >>> shared_load(10e3, 1.5, 0.6)
@@ -129,12 +111,8 @@ def side_pull(pull: float, apart: float, length: float) -> float:
         apart: distance of the cords where they hold the projectile b [m].
         length: length of the sling l [m].
 
-    Returns:
-        Force [N].
-
-    Raises:
-        ValueError: if the length is not above zero.
-
+    Returns: Force [N].
+    Raises: ValueError if the length is not above zero.
     Source: statics: the cord leads from one side of the projectile to the middle of the arm's tip.
 
     >>> side_pull(2e3, 0.3, 3.0)
@@ -152,12 +130,8 @@ def couple_force(moment: float, apart: float) -> float:
         moment: moment of the couple M [N m].
         apart: distance between the two s [m].
 
-    Returns:
-        Force [N].
-
-    Raises:
-        ValueError: if the distance is not above zero.
-
+    Returns: Force [N].
+    Raises: ValueError if the distance is not above zero.
     Source: statics.
 
     >>> couple_force(500.0, 2.0)
@@ -175,9 +149,7 @@ def drag(push: float, friction: float) -> float:
         push: force between the two N [N].
         friction: sliding coefficient mu [-].
 
-    Returns:
-        Force [N].
-
+    Returns: Force [N].
     Source: Coulomb's friction.
 
     >>> drag(200.0, 0.5)
@@ -198,12 +170,8 @@ def give_of_stop(force: float, travel: float, stiffness: float) -> float:
         travel: way of the body to the stop a [m].
         stiffness: force of the stop over its give k [N/m].
 
-    Returns:
-        Largest give [m].
-
-    Raises:
-        ValueError: if the force or the stiffness is not above zero, or the way is negative.
-
+    Returns: Largest give [m].
+    Raises: ValueError if the force or the stiffness is not above zero, or the way is negative.
     Source: F (a + d) = k d^2 / 2; Timoshenko, Strength of Materials, part I, impact (from memory).
 
     >>> give_of_stop(100.0, 0.0, 50.0)

@@ -11,12 +11,8 @@ def above_zero(value: float, name: str, unit: str = "") -> float:
         name: what it is, for the message [text].
         unit: its unit, for the message [text].
 
-    Returns:
-        The same value [any].
-
-    Raises:
-        ValueError: if it is zero, negative, infinite or not a number.
-
+    Returns: The same value [any].
+    Raises: ValueError if it is zero, negative, infinite or not a number.
     Source: common practice.
 
     >>> above_zero(2.0, "span", "m")
@@ -37,12 +33,8 @@ def not_negative(value: float, name: str, unit: str = "") -> float:
         name: what it is, for the message [text].
         unit: its unit, for the message [text].
 
-    Returns:
-        The same value [any].
-
-    Raises:
-        ValueError: if it is negative, infinite or not a number.
-
+    Returns: The same value [any].
+    Raises: ValueError if it is negative, infinite or not a number.
     Source: common practice.
 
     >>> not_negative(0.0, "hole", "m")
@@ -66,12 +58,8 @@ def between(value: float, low: float, high: float, name: str, unit: str = "") ->
         name: what it is, for the message [text].
         unit: its unit, for the message [text].
 
-    Returns:
-        The same value [any].
-
-    Raises:
-        ValueError: if it lies outside, or is not a number.
-
+    Returns: The same value [any].
+    Raises: ValueError if it lies outside, or is not a number.
     Source: common practice.
 
     >>> between(0.5, 0.0, 1.0, "bond")

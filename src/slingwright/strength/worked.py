@@ -374,7 +374,7 @@ def _entry(text: str, name: str) -> str:
 
 def _section(text: str, name: str) -> str:
     """Give a section of the docstring, such as its Source, in one line."""
-    found = re.search(rf"^{name}:(.*?)(?=\n\n|\Z)", text, re.M | re.S)
+    found = re.search(rf"^{name}:(.*?)(?=\n\n|\n\w|\Z)", text, re.M | re.S)
     return _flat(found[1]) if found else ""
 
 

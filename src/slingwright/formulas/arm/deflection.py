@@ -19,13 +19,9 @@ def arm_deflection(
         moment: bending moment, shape (n,) [N m].
         stiffness: bending stiffness E I, shape (n,) [N m2].
 
-    Returns:
-        Deflection, positive where a positive moment bends it, shape (n,) [m].
-
-    Raises:
-        ValueError: if the places do not rise or miss the axle, the shapes differ, or a stiffness
-            is not above zero, or a moment is not finite.
-
+    Returns: Deflection, positive where a positive moment bends it, shape (n,) [m].
+    Raises: ValueError if the places do not rise or miss the axle, the shapes differ, or a stiffness
+        is not above zero, or a moment is not finite.
     Source: closed form (Euler and Bernoulli's beam), exact where M / (E I) is straight.
 
     >>> x = np.linspace(0.0, 2.0, 5)

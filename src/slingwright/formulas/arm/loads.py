@@ -69,12 +69,8 @@ def arm_lines(
         turning_rate: rate of the arm's elevation w [rad/s].
         gravity_along: share of gravity that acts against the along way, g sin e [m/s2].
 
-    Returns:
-        ArmLines, shape (n,) or (t, n) [m, N, N m].
-
-    Raises:
-        ValueError: if the places do not rise through 0, or a mass per length is below zero.
-
+    Returns: ArmLines, shape (n,) or (t, n) [m, N, N m].
+    Raises: ValueError if the places do not rise through 0, or a mass per length is below zero.
     Source: Newton's second law for each slice of a rigid arm; statics.
 
     >>> lines = arm_lines([-1.0, 0.0, 4.0], [0.0, 0.0, 0.0], 100.0, 400.0, 0.0, 0.0)
@@ -146,12 +142,8 @@ def matching_line_mass(
         balance: wanted distance of the centre of mass from the axle [m].
         inertia: wanted moment of inertia about the centre of mass [kg m2].
 
-    Returns:
-        Mass per length, shape (n,) [kg/m].
-
-    Raises:
-        ValueError: if the wanted values would need a negative mass somewhere.
-
+    Returns: Mass per length, shape (n,) [kg/m].
+    Raises: ValueError if the wanted values would need a negative mass somewhere.
     Source: closed form: three linear equations.
 
     >>> x = np.linspace(-1.0, 3.0, 401)

@@ -61,13 +61,9 @@ def bending_modes(
         lumped: masses held at places, each one of `position` [kg, m, kg m2].
         count: how many frequencies [-].
 
-    Returns:
-        BendingModes [Hz, 1/sqrt(kg), 1/(m sqrt(kg))].
-
-    Raises:
-        ValueError: if places do not rise, a stiffness or mass is not above zero, or a support or
-            mass is not at one of the places.
-
+    Returns: BendingModes [Hz, 1/sqrt(kg), 1/(m sqrt(kg))].
+    Raises: ValueError if places do not rise, a stiffness or mass is not above zero, or a support or
+        mass is not at one of the places.
     Source: finite elements of Euler and Bernoulli beams, e.g. Bathe, Finite Element Procedures
         (from memory); held to the closed forms of prismatic beams.
 
@@ -122,12 +118,8 @@ def mass_felt(mass: float, distance: float, inertia: float, across: Values) -> V
         inertia: moment of inertia about its centre of mass I [kg m2].
         across: cosine of the angle between the way across the arm and the body c [-].
 
-    Returns:
-        Mass, as many as cosines [kg].
-
-    Raises:
-        ValueError: if the mass or the inertia is negative.
-
+    Returns: Mass, as many as cosines [kg].
+    Raises: ValueError if the mass or the inertia is negative.
     Source: least kinetic energy of a body whose pin moves in a given way; closed form.
 
     >>> float(mass_felt(6.0, 2.0, 0.0, 0.5))
@@ -157,12 +149,9 @@ def driven_mode(
         damping: share of the critical damping zeta [-].
         start: deflection at the first moment x_0, at rest [any].
 
-    Returns:
-        Deflection, shape (n,) [any].
-
-    Raises:
-        ValueError: if time goes back, a rate is not above zero, or the damping is not from 0 to 1.
-
+    Returns: Deflection, shape (n,) [any].
+    Raises: ValueError if time goes back, a rate is not above zero, or the damping is not from 0 to
+        1.
     Source: step by step through straight pieces of load, e.g. Chopra, Dynamics of Structures, 5.2
         (from memory); closed form.
 

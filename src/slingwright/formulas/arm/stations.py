@@ -41,12 +41,8 @@ def arm_places(short: float, long: float, hole: float = 0.0, count: int = 60) ->
         hole: diameter of the hole for the axle [m].
         count: number of even steps from end to end [-].
 
-    Returns:
-        Places, rising, 0 among them, shape (n,) [m].
-
-    Raises:
-        ValueError: if a length is not above zero, or the hole does not fit in the short arm.
-
+    Returns: Places, rising, 0 among them, shape (n,) [m].
+    Raises: ValueError if a length is not above zero, or the hole does not fit in the short arm.
     Source: closed form.
 
     >>> arm_places(1.0, 3.0, count=4).tolist()
@@ -91,13 +87,9 @@ def arm_sections(
         hole: diameter of the hole for the axle, at mid-depth [m].
         shape: "rectangle" or "round" [-].
 
-    Returns:
-        ArmSections, shape (n,) [m, m2, m3, m4].
-
-    Raises:
-        ValueError: if a size is not above zero, the hole is as deep as the arm, the shape is
-            neither, or the last place is not beyond the axle.
-
+    Returns: ArmSections, shape (n,) [m, m2, m3, m4].
+    Raises: ValueError if a size is not above zero, the hole is as deep as the arm, the shape is
+        neither, or the last place is not beyond the axle.
     Source: closed form; Roark's Formulas for Stress and Strain, Table A.1.
 
     >>> arm_sections([-1.0, 0.0, 4.0], 0.3, 0.2, 0.1, 0.1).depth.tolist()

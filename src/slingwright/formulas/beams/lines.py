@@ -60,14 +60,10 @@ def beam_line(
         modulus: modulus of elasticity E [Pa].
         inertia: second moment of area I [m4].
 
-    Returns:
-        Line with shear just after each place, moment, deflection and reactions, shape (n,)
-        [m, N, N m].
-
-    Raises:
-        ValueError: if the supports do not stand left and right, a patch has no length, or the
-            modulus or second moment is not above zero.
-
+    Returns: Line with shear just after each place, moment, deflection and reactions, shape (n,) [m,
+        N, N m].
+    Raises: ValueError if the supports do not stand left and right, a patch has no length, or the
+        modulus or second moment is not above zero.
     Source: W. H. Macaulay, Note on the deflection of beams, Messenger of Mathematics 48 (1919)
         129-130 (from memory); statics.
 

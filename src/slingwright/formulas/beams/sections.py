@@ -47,12 +47,8 @@ def round_section(diameter: float) -> Section:
     Args:
         diameter: diameter d [m].
 
-    Returns:
-        Section [m, m2, m3, m4].
-
-    Raises:
-        ValueError: if the diameter is not above zero.
-
+    Returns: Section [m, m2, m3, m4].
+    Raises: ValueError if the diameter is not above zero.
     Source: closed form (Roark's Formulas for Stress and Strain, Table A.1).
 
     >>> round(round_section(0.080).elastic_modulus * 1e9)
@@ -85,12 +81,8 @@ def rectangle(width: float, depth: float) -> Section:
         width: width b [m].
         depth: depth h in the plane of bending [m].
 
-    Returns:
-        Section [m, m2, m3, m4].
-
-    Raises:
-        ValueError: if a side is not above zero.
-
+    Returns: Section [m, m2, m3, m4].
+    Raises: ValueError if a side is not above zero.
     Source: closed form (Roark's Formulas for Stress and Strain, Table A.1).
 
     >>> rectangle(0.2, 0.3).inertia
@@ -127,12 +119,8 @@ def rectangle_with_cross_hole(
         hole: diameter of the hole d [m].
         offset: centre of the hole above mid-depth [m].
 
-    Returns:
-        Section; the shear factor 1.5 goes with the net area, on the safe side [m, m2, m3, m4].
-
-    Raises:
-        ValueError: if the hole reaches the edge or beyond.
-
+    Returns: Section; the shear factor 1.5 goes with the net area, on the safe side [m, m2, m3, m4].
+    Raises: ValueError if the hole reaches the edge or beyond.
     Source: closed form by the parallel-axis theorem.
 
     >>> round(rectangle_with_cross_hole(0.2, 0.3, 0.08).elastic_modulus * 1e6)
@@ -188,12 +176,8 @@ def round_with_cross_hole(diameter: float, hole: float) -> Section:
         diameter: diameter D [m].
         hole: diameter of the hole d [m].
 
-    Returns:
-        Section; the shear factor 1.5 goes with the net area, on the safe side [m, m2, m3, m4].
-
-    Raises:
-        ValueError: if the hole is as wide as the section or wider.
-
+    Returns: Section; the shear factor 1.5 goes with the net area, on the safe side [m, m2, m3, m4].
+    Raises: ValueError if the hole is as wide as the section or wider.
     Source: closed form by integration.
 
     >>> round(round_with_cross_hole(0.3, 0.06).area, 6)
@@ -241,12 +225,10 @@ def laminated(width: float, layer: float, layers: int, bond: float = 1.0) -> Sec
         bond: share of full working together gamma: 1 for glue, 0 for layers that slip freely,
             by `bond_of_fasteners` for bolts or pegs [-].
 
-    Returns:
-        Section; the plastic modulus is the elastic one, as timber does not yield [m, m2, m3, m4].
-
-    Raises:
-        ValueError: if a size is not above zero, there is no layer, or the bond is outside 0 to 1.
-
+    Returns: Section; the plastic modulus is the elastic one, as timber does not yield [m, m2, m3,
+        m4].
+    Raises: ValueError if a size is not above zero, there is no layer, or the bond is outside 0 to
+        1.
     Source: EN 1995-1-1:2004 Annex B, eqs (B.1), (B.7), (B.8), with one gamma for all layers (from
         memory); the ends of the range are closed forms.
 
@@ -290,12 +272,8 @@ def laminated_shares(layers: int, bond: float) -> tuple[float, float]:
         layers: number of layers n [-].
         bond: share of full working together gamma, 1 glued to 0 loose [-].
 
-    Returns:
-        Shares of second moment and of section modulus [-].
-
-    Raises:
-        ValueError: if there is no layer, or the bond is outside 0 to 1.
-
+    Returns: Shares of second moment and of section modulus [-].
+    Raises: ValueError if there is no layer, or the bond is outside 0 to 1.
     Source: `laminated` over the solid rectangle; EN 1995-1-1:2004 Annex B (from memory).
 
     >>> laminated_shares(4, 0.0), laminated_shares(4, 1.0)
@@ -319,12 +297,8 @@ def tapered(position: float, length: float, start: float, end: float) -> float:
         start: size at the start s_0 [m].
         end: size at the end s_1 [m].
 
-    Returns:
-        Size [m].
-
-    Raises:
-        ValueError: if the length is not above zero, or the place is off the taper.
-
+    Returns: Size [m].
+    Raises: ValueError if the length is not above zero, or the place is off the taper.
     Source: closed form.
 
     >>> tapered(2.0, 4.0, 0.3, 0.1)

@@ -22,12 +22,8 @@ def two_loads_moment(load: float, span: float, position: float) -> float:
         span: distance between the supports L [m].
         position: each load from its own support a [m].
 
-    Returns:
-        Moment, constant between the loads [N m].
-
-    Raises:
-        ValueError: if the span is not above zero or the loads would pass each other.
-
+    Returns: Moment, constant between the loads [N m].
+    Raises: ValueError if the span is not above zero or the loads would pass each other.
     Source: Roark's Formulas for Stress and Strain, Table 8.1, by superposition (from memory).
 
     >>> two_loads_moment(5e3, 2.0, 0.8)
@@ -52,12 +48,8 @@ def two_loads_deflection(
         modulus: modulus of elasticity E [Pa].
         inertia: second moment of area I [m4].
 
-    Returns:
-        Deflection at mid-span [m].
-
-    Raises:
-        ValueError: if a size is not above zero or the loads would pass each other.
-
+    Returns: Deflection at mid-span [m].
+    Raises: ValueError if a size is not above zero or the loads would pass each other.
     Source: Roark's Formulas for Stress and Strain, Table 8.1, by superposition (from memory).
 
     >>> round(two_loads_deflection(5e3, 2.0, 1.0, 210e9, 2.010619e-6) * 1e3, 4)
@@ -77,12 +69,8 @@ def patch_load_moment(load: float, span: float, patch: float) -> float:
         span: distance between the supports L [m].
         patch: length that the load is spread over c [m].
 
-    Returns:
-        Moment at mid-span [N m].
-
-    Raises:
-        ValueError: if the span is not above zero or the patch is longer.
-
+    Returns: Moment at mid-span [N m].
+    Raises: ValueError if the span is not above zero or the patch is longer.
     Source: statics.
 
     >>> patch_load_moment(10e3, 2.0, 0.4)
@@ -107,12 +95,8 @@ def patch_load_deflection(
         modulus: modulus of elasticity E [Pa].
         inertia: second moment of area I [m4].
 
-    Returns:
-        Deflection at mid-span [m].
-
-    Raises:
-        ValueError: if a size is not above zero or the patch is longer than the span.
-
+    Returns: Deflection at mid-span [m].
+    Raises: ValueError if a size is not above zero or the patch is longer than the span.
     Source: Roark's Formulas for Stress and Strain, Table 8.1, by superposition (from memory).
 
     >>> round(patch_load_deflection(10e3, 2.0, 0.0, 210e9, 2.010619e-6) * 1e3, 4)
@@ -133,12 +117,8 @@ def allowed_deflection(span: float, share: float) -> float:
         span: span, or length of a cantilever L [m].
         share: length over allowed deflection n [-].
 
-    Returns:
-        Deflection [m].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Deflection [m].
+    Raises: ValueError if a value is not above zero.
     Source: common practice.
 
     >>> allowed_deflection(3.0, 300.0)

@@ -18,12 +18,8 @@ def farthest_flight(speed: float, fall: float, gravity: float) -> float:
         fall: height of the start above the landing h, below 0 where it lands higher [m].
         gravity: g [m/s^2].
 
-    Returns:
-        Range [m]; 0 where the speed does not lift it to the landing.
-
-    Raises:
-        ValueError: if gravity is not positive or the speed is negative.
-
+    Returns: Range [m]; 0 where the speed does not lift it to the landing.
+    Raises: ValueError if gravity is not positive or the speed is negative.
     Source: closed form, the parabola of safety y = v^2 / (2 g) - g x^2 / (2 v^2).
 
     >>> round(farthest_flight(20.0, 0.0, 9.80665), 2)
@@ -47,12 +43,8 @@ def longest_aloft(speed: float, fall: float, gravity: float, slowing: float) -> 
         gravity: g [m/s^2].
         slowing: greatest acceleration of drag over the speed a, 0 without air [1/s].
 
-    Returns:
-        Time, never less than the true one [s].
-
-    Raises:
-        ValueError: if gravity is not positive, or another is negative.
-
+    Returns: Time, never less than the true one [s].
+    Raises: ValueError if gravity is not positive, or another is negative.
     Source: closed form, fall with a resistance in proportion to the speed.
 
     >>> round(longest_aloft(9.80665, 0.0, 9.80665, 0.0), 6)

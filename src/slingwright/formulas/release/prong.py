@@ -20,12 +20,9 @@ def slip_angle(bend: float, friction: float) -> float:
         bend: of the prong from the arm's line, toward the throw b [rad].
         friction: of ring on prong mu [-].
 
-    Returns:
-        Sling lag at the slip [rad].
-
-    Raises:
-        ValueError: if the friction is negative, or the bend is a quarter turn or more either way.
-
+    Returns: Sling lag at the slip [rad].
+    Raises: ValueError if the friction is negative, or the bend is a quarter turn or more either
+        way.
     Source: closed form, Coulomb friction of a ring on a straight prong.
 
     >>> math.degrees(slip_angle(math.radians(38.0), 0.2))
@@ -48,12 +45,8 @@ def bend_for_slip(lag: float, friction: float) -> float:
         lag: sling lag at which the ring is to slip g [rad].
         friction: of ring on prong mu [-].
 
-    Returns:
-        Bend from the arm's line, toward the throw [rad].
-
-    Raises:
-        ValueError: if no bend within a quarter turn does it.
-
+    Returns: Bend from the arm's line, toward the throw [rad].
+    Raises: ValueError if no bend within a quarter turn does it.
     Source: closed form, Coulomb friction of a ring on a straight prong.
 
     >>> math.degrees(bend_for_slip(math.radians(40.69), 0.2))
@@ -78,9 +71,7 @@ def slides(lag: float, bend: float, friction: float) -> bool:
         bend: of the prong from the arm's line, toward the throw b [rad].
         friction: of ring on prong mu [-].
 
-    Returns:
-        True where it slides [-].
-
+    Returns: True where it slides [-].
     Source: Coulomb's law: pull along the prong against friction of the pull across it.
 
     >>> slides(0.2, 0.6, 0.2), slides(1.2, 0.6, 0.2)

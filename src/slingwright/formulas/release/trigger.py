@@ -27,12 +27,8 @@ def friction_angle(friction: float) -> float:
     Args:
         friction: sliding coefficient mu [-].
 
-    Returns:
-        Friction angle [rad].
-
-    Raises:
-        ValueError: if the coefficient is negative.
-
+    Returns: Friction angle [rad].
+    Raises: ValueError if the coefficient is negative.
     Source: C. A. de Coulomb's law of friction.
 
     >>> friction_angle(1.0)
@@ -58,12 +54,8 @@ def load_arm(
         friction: of ring on finger [-].
         pin_friction: of finger on pin [-].
 
-    Returns:
-        Distance by geometry, and the one that friction adds against any motion [m].
-
-    Raises:
-        ValueError: if a radius or a coefficient is negative.
-
+    Returns: Distance by geometry, and the one that friction adds against any motion [m].
+    Raises: ValueError if a radius or a coefficient is negative.
     Source: closed form, friction circles of a loaded pin and of the curve.
 
     >>> load_arm(0.012, 0.002, 0.008, 0.0, 0.0)
@@ -100,13 +92,9 @@ def pull_to_loose(
         friction: of ring on finger mu [-].
         pin_friction: of finger on pin mu_p [-].
 
-    Returns:
-        Pull [N]; 0 where the hook looses by itself.
-
-    Raises:
-        ValueError: if the lever is not longer than the pin's friction circle, or the load is
-            negative.
-
+    Returns: Pull [N]; 0 where the hook looses by itself.
+    Raises: ValueError if the lever is not longer than the pin's friction circle, or the load is
+        negative.
     Source: sum of moments about the pivot with friction circles; the pin is taken to carry load
         and pull added, which is the larger case.
 
@@ -136,12 +124,8 @@ def friction_that_holds(curve: float, offset: float, pin: float) -> float:
             load presses the finger shut e [m].
         pin: radius of the pivot pin r [m].
 
-    Returns:
-        Friction coefficient [-]; infinite where no friction holds it.
-
-    Raises:
-        ValueError: if curve and pin have no radius.
-
+    Returns: Friction coefficient [-]; infinite where no friction holds it.
+    Raises: ValueError if curve and pin have no radius.
     Source: sum of moments about the pivot with friction circles.
 
     >>> friction_that_holds(0.012, 0.002, 0.008)
@@ -171,9 +155,7 @@ def hook_safety(curve: float, offset: float, pin: float, friction: float) -> str
         pin: radius of the pivot pin r [m].
         friction: of ring on finger and of finger on pin mu [-].
 
-    Returns:
-        'holds by its shape', 'holds by friction only' or 'looses by itself' [text].
-
+    Returns: 'holds by its shape', 'holds by friction only' or 'looses by itself' [text].
     Source: sum of moments about the pivot with friction circles.
 
     >>> hook_safety(0.012, -0.002, 0.008, 0.15)
@@ -200,9 +182,7 @@ def lanyard_length(
         hand_y: hand above the ground y [m].
         travel: slack that lies on the ground before the pull s [m].
 
-    Returns:
-        Length [m].
-
+    Returns: Length [m].
     Source: closed form.
 
     >>> lanyard_length(-4.0, 0.5, -16.0, 5.0, 0.5, 1.0)
@@ -222,9 +202,7 @@ def lanyard_travel(lever: float, angle: float, stretch: float, length: float) ->
         stretch: of the lanyard under the pull, as a share k [-].
         length: of the lanyard L [m].
 
-    Returns:
-        Way [m].
-
+    Returns: Way [m].
     Source: closed form, chord of the lever's arc.
 
     >>> lanyard_travel(0.2, math.pi / 3, 0.02, 14.0)

@@ -15,12 +15,8 @@ def safe_load(breaking_force: float, kept: float, design_factor: float) -> float
         kept: share that the worst knot, splice or bend leaves k [-].
         design_factor: for the use f [-].
 
-    Returns:
-        Safe load [N].
-
-    Raises:
-        ValueError: if the share is not above 0 and at most 1, or the factor is below 1.
-
+    Returns: Safe load [N].
+    Raises: ValueError if the share is not above 0 and at most 1, or the factor is below 1.
     Source: Cordage Institute CI 1401 (factor 5 to 12; knots may halve the strength).
 
     >>> safe_load(26000.0, 0.95, 10.0)
@@ -46,12 +42,8 @@ def breaking_force_needed(load: float, kept: float, design_factor: float) -> flo
         kept: share that the worst knot, splice or bend leaves k [-].
         design_factor: for the use f [-].
 
-    Returns:
-        Breaking force [N].
-
-    Raises:
-        ValueError: if the share is not above 0 and at most 1, or the factor is below 1.
-
+    Returns: Breaking force [N].
+    Raises: ValueError if the share is not above 0 and at most 1, or the factor is below 1.
     Source: Cordage Institute CI 1401 (factor 5 to 12; knots may halve the strength).
 
     >>> breaking_force_needed(2470.0, 0.95, 10.0)
@@ -69,12 +61,8 @@ def proof_load(load: float, ratio: float) -> float:
         load: on the piece S [N].
         ratio: of proof load to load r, 1.25 for lifting accessories [-].
 
-    Returns:
-        Proof load [N].
-
-    Raises:
-        ValueError: if the ratio is below 1.
-
+    Returns: Proof load [N].
+    Raises: ValueError if the ratio is below 1.
     Source: 29 CFR 1926.251(a)(4), 125 % of the rated load.
 
     >>> proof_load(8000.0, 1.25)

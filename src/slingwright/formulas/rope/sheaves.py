@@ -19,12 +19,8 @@ def friction_ratio(loss: float) -> float:
     Args:
         loss: pull added by one sheave, as a share of the tension that comes to it q [-].
 
-    Returns:
-        Friction ratio [-].
-
-    Raises:
-        ValueError: if the loss is negative or 1 and more.
-
+    Returns: Friction ratio [-].
+    Raises: ValueError if the loss is negative or 1 and more.
     Source: Kemp and Young, Notes on Cargo Work, 3rd ed., p. 4 (a share of the load a sheave).
 
     >>> friction_ratio(0.09)
@@ -49,13 +45,9 @@ def lead_line_factor(parts: float, ratio: float, sheaves: float | None = None) -
         sheaves: sheaves s that the hauling part has run over, lead blocks included; N where not
             given, which has the fall leave from the fixed block [-].
 
-    Returns:
-        Pull over load [-].
-
-    Raises:
-        ValueError: if there is less than one part, a ratio not above 0, or fewer sheaves than
-            parts less one.
-
+    Returns: Pull over load [-].
+    Raises: ValueError if there is less than one part, a ratio not above 0, or fewer sheaves than
+        parts less one.
     Source: Wire Rope Users Manual, 4th ed., p. 88.
 
     >>> lead_line_factor(4, 1.09)

@@ -24,12 +24,8 @@ def working_span(clear: float, support: float = 0.0, bearing: float = 0.0) -> fl
         bearing: length of bearing that carries the load at each side b; the reaction acts in its
             middle [m].
 
-    Returns:
-        Distance between the reactions [m].
-
-    Raises:
-        ValueError: if the support pieces meet, or a size is negative.
-
+    Returns: Distance between the reactions [m].
+    Raises: ValueError if the support pieces meet, or a size is negative.
     Source: common practice.
 
     >>> working_span(1.0, support=0.2)
@@ -66,12 +62,8 @@ def axle_line(
         cheeks: whether the arm bears on two narrow cheeks [-].
         stations: places along the axle, before the hub's edges are added [-].
 
-    Returns:
-        Line from one reaction to the other [m, N, N m].
-
-    Raises:
-        ValueError: if the hub is wider than the span, or a size is not above zero.
-
+    Returns: Line from one reaction to the other [m, N, N m].
+    Raises: ValueError if the hub is wider than the span, or a size is not above zero.
     Source: Macaulay's method; see beam_lines.
 
     >>> axle_line(10e3, 2.0, 0.4, 210e9, 2.010619e-6).peak_moment
@@ -104,12 +96,8 @@ def bearing_pressure(load: float, diameter: float, length: float) -> float:
         diameter: diameter of the shaft d [m].
         length: length of the bearing l [m].
 
-    Returns:
-        Pressure [Pa].
-
-    Raises:
-        ValueError: if the diameter or the length is not above zero.
-
+    Returns: Pressure [Pa].
+    Raises: ValueError if the diameter or the length is not above zero.
     Source: common practice (projected area), as in EN 1993-1-8:2005 Table 3.10.
 
     >>> bearing_pressure(10e3, 0.05, 0.1)
@@ -128,12 +116,8 @@ def sliding_speed(turning_rate: float, diameter: float) -> float:
         turning_rate: angular speed of the arm w [rad/s].
         diameter: diameter of the shaft d [m].
 
-    Returns:
-        Speed [m/s].
-
-    Raises:
-        ValueError: if the diameter is not above zero.
-
+    Returns: Speed [m/s].
+    Raises: ValueError if the diameter is not above zero.
     Source: closed form.
 
     >>> sliding_speed(10.0, 0.05)
@@ -152,12 +136,8 @@ def pressure_speed(rubbing: float, diameter: float, length: float) -> float:
         diameter: diameter of the shaft d [m].
         length: length of each bearing l [m].
 
-    Returns:
-        Pressure times speed [W/m^2].
-
-    Raises:
-        ValueError: if a size is not above zero.
-
+    Returns: Pressure times speed [W/m^2].
+    Raises: ValueError if a size is not above zero.
     Source: closed form; each bearing takes half the load.
 
     >>> round(pressure_speed(1e3, 0.05, 0.1), 6)
@@ -176,12 +156,8 @@ def round_bending_stress(moment: float, diameter: float) -> float:
         moment: bending moment M [N m].
         diameter: diameter d [m].
 
-    Returns:
-        Stress [Pa].
-
-    Raises:
-        ValueError: if the diameter is not above zero.
-
+    Returns: Stress [Pa].
+    Raises: ValueError if the diameter is not above zero.
     Source: Roark's Formulas for Stress and Strain, ch. 8.
 
     >>> round(round_bending_stress(5e3, 0.080) / 1e6, 2)

@@ -18,9 +18,7 @@ def bolt_shear_factor(grade: str, threads_in_plane: bool = True) -> float:
         grade: property class of the bolt, such as 8.8 [text].
         threads_in_plane: whether the shear plane goes through the thread [-].
 
-    Returns:
-        Share alpha_v [-].
-
+    Returns: Share alpha_v [-].
     Source: EN 1993-1-8:2005, Table 3.4.
 
     >>> bolt_shear_factor("8.8"), bolt_shear_factor("10.9")
@@ -47,12 +45,8 @@ def bolt_shear_capacity(
         gamma: partial factor gamma_M2 [-].
         bolts: number of bolts n [-].
 
-    Returns:
-        Shear force a plane [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Shear force a plane [N].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1993-1-8:2005, Table 3.4.
 
     >>> round(bolt_shear_capacity(245e-6, 800e6))
@@ -90,12 +84,8 @@ def bolt_bearing_capacity(
         ultimate_strength: tensile strength of the plate f_u [Pa].
         gamma: partial factor gamma_M2 [-].
 
-    Returns:
-        Force [N].
-
-    Raises:
-        ValueError: if a value is not above zero, as k_1 is nearer to an edge than 0.6 d_0.
-
+    Returns: Force [N].
+    Raises: ValueError if a value is not above zero, as k_1 is nearer to an edge than 0.6 d_0.
     Source: EN 1993-1-8:2005, Tables 3.3 and 3.4 (from memory).
 
     >>> round(bolt_bearing_capacity(0.010, 0.020, 0.022, 0.040, 0.040, 410e6))

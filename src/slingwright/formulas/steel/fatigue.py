@@ -29,12 +29,8 @@ def fatigue_strength(category: float, cycles: float, constant: bool = False) -> 
         cycles: number of cycles N [-].
         constant: all cycles alike, so that there is no end to life past 5e6 [-].
 
-    Returns:
-        Stress range [Pa].
-
-    Raises:
-        ValueError: if the category or the number is not above zero.
-
+    Returns: Stress range [Pa].
+    Raises: ValueError if the category or the number is not above zero.
     Source: EN 1993-1-9:2005, 7.1 (2) and (3), Figure 7.1.
 
     >>> fatigue_strength(160e6, 2e6)
@@ -62,12 +58,8 @@ def fatigue_life(category: float, stress: float, constant: bool = False) -> floa
         stress: stress range D [Pa].
         constant: all cycles alike, so that there is no end to life below D_D [-].
 
-    Returns:
-        Number of cycles; infinite below the limit [-].
-
-    Raises:
-        ValueError: if the category is not above zero, or the range is negative.
-
+    Returns: Number of cycles; infinite below the limit [-].
+    Raises: ValueError if the category is not above zero, or the range is negative.
     Source: EN 1993-1-9:2005, 7.1 (2) and (3), Figure 7.1.
 
     >>> fatigue_life(160e6, 160e6)
@@ -91,9 +83,7 @@ def rainflow(history: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     Args:
         history: a stress or force in order of time, shape (n,) [any].
 
-    Returns:
-        Ranges and counts, 1 or 0.5, shape (k,) each [any].
-
+    Returns: Ranges and counts, 1 or 0.5, shape (k,) each [any].
     Source: ASTM E1049-85, 5.4.4, rainflow counting (from memory).
 
     >>> ranges, counts = rainflow(np.array([-2.0, 1.0, -3.0, 5.0, -1.0, 3.0, -4.0, 4.0, -2.0]))
@@ -137,9 +127,7 @@ def rainflow_repeated(history: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     Args:
         history: a stress or force in order of time, shape (n,) [any].
 
-    Returns:
-        Ranges and counts of one repeat, shape (k,) each [any].
-
+    Returns: Ranges and counts of one repeat, shape (k,) each [any].
     Source: ASTM E1049-85, 5.4.5, repeating histories (from memory).
 
     >>> ranges, counts = rainflow_repeated(np.array([-2.0, 1.0, -3.0, 5.0, -1.0, 3.0, -4.0, 4.0]))
@@ -173,9 +161,7 @@ def equal_range(ranges: np.ndarray, counts: np.ndarray) -> float:
         ranges: stress ranges D_i, shape (n,) [Pa].
         counts: how often each comes n_i, shape (n,) [-].
 
-    Returns:
-        Stress range [Pa].
-
+    Returns: Stress range [Pa].
     Source: EN 1993-1-9:2005, 7.1 (2) and Annex A.5.
 
     >>> round(equal_range(np.array([50e6]), np.array([8.0])))
@@ -194,12 +180,8 @@ def damage(ranges: Sequence[float], counts: Sequence[float], category: float) ->
         counts: how often each comes n_i, shape (n,) [-].
         category: detail category over gamma_Mf [Pa].
 
-    Returns:
-        Share [-].
-
-    Raises:
-        ValueError: if the two lists differ in length, or a value cannot be.
-
+    Returns: Share [-].
+    Raises: ValueError if the two lists differ in length, or a value cannot be.
     Source: EN 1993-1-9:2005, Annex A.5 (Palmgren and Miner's sum).
 
     >>> damage([160e6, 50e6], [1e6, 1e9], 160e6)
@@ -223,12 +205,8 @@ def largest_static_range(yield_strength: float) -> float:
     Args:
         yield_strength: yield strength f_y [Pa].
 
-    Returns:
-        Stress range [Pa].
-
-    Raises:
-        ValueError: if the strength is not above zero.
-
+    Returns: Stress range [Pa].
+    Raises: ValueError if the strength is not above zero.
     Source: EN 1993-1-9:2005, 8 (1), eq (8.1).
 
     >>> largest_static_range(235e6)

@@ -20,12 +20,8 @@ def pin_shear_capacity(diameter: float, ultimate_strength: float, gamma: float =
         ultimate_strength: tensile strength of the pin f_up [Pa].
         gamma: partial factor gamma_M2 [-].
 
-    Returns:
-        Shear force a plane [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Shear force a plane [N].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1993-1-8:2005, Table 3.10.
 
     >>> round(pin_shear_capacity(0.080, 470e6) / 1e3)
@@ -49,12 +45,8 @@ def pin_bearing_capacity(
         yield_strength: lower yield strength of pin and plate f_y [Pa].
         gamma: partial factor gamma_M0 [-].
 
-    Returns:
-        Force [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Force [N].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1993-1-8:2005, Table 3.10.
 
     >>> round(pin_bearing_capacity(0.020, 0.050, 235e6))
@@ -75,12 +67,8 @@ def pin_moment_capacity(diameter: float, yield_strength: float, gamma: float = G
         yield_strength: yield strength of the pin f_yp [Pa].
         gamma: partial factor gamma_M0 [-].
 
-    Returns:
-        Moment [N m].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Moment [N m].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1993-1-8:2005, Table 3.10.
 
     >>> round(pin_moment_capacity(0.080, 325e6) / 1e3, 2)
@@ -102,12 +90,8 @@ def pin_moment(load: float, outer_plate: float, middle_plate: float, gap: float)
         middle_plate: thickness of the middle plate b [m].
         gap: clear gap between an outer and the middle plate c [m].
 
-    Returns:
-        Moment [N m].
-
-    Raises:
-        ValueError: if a thickness is not above zero or the gap is negative.
-
+    Returns: Moment [N m].
+    Raises: ValueError if a thickness is not above zero or the gap is negative.
     Source: EN 1993-1-8:2005, Figure 3.11.
 
     >>> pin_moment(8e3, 0.010, 0.020, 0.005)
@@ -133,12 +117,8 @@ def pin_combined_use(
         shear: shear force a plane F_v [N].
         shear_capacity: shear force it takes F_v,Rd [N].
 
-    Returns:
-        Use [-].
-
-    Raises:
-        ValueError: if a capacity is not above zero.
-
+    Returns: Use [-].
+    Raises: ValueError if a capacity is not above zero.
     Source: EN 1993-1-8:2005, Table 3.10.
 
     >>> pin_combined_use(3.0, 5.0, 4.0, 5.0)
@@ -163,12 +143,8 @@ def lug_width(
         yield_strength: yield strength of the plate f_y [Pa].
         gamma: partial factor gamma_M0 [-].
 
-    Returns:
-        Width [m].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Width [m].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1993-1-8:2005, Table 3.9, type A (from memory).
 
     >>> round(lug_width(47e3, 0.010, 0.030, 235e6), 4)

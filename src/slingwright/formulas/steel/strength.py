@@ -22,12 +22,8 @@ def bending_stress(moment: float, elastic_modulus: float) -> float:
         moment: bending moment M [N m].
         elastic_modulus: elastic section modulus W [m3].
 
-    Returns:
-        Stress, without sign [Pa].
-
-    Raises:
-        ValueError: if the section modulus is not above zero.
-
+    Returns: Stress, without sign [Pa].
+    Raises: ValueError if the section modulus is not above zero.
     Source: EN 1993-1-1:2005, 6.2.5.
 
     >>> bending_stress(5e3, 50e-6)
@@ -48,12 +44,8 @@ def shear_stress(shear: float, area: float, shear_factor: float) -> float:
         area: area A [m2].
         shear_factor: peak over mean stress k [-].
 
-    Returns:
-        Stress, without sign [Pa].
-
-    Raises:
-        ValueError: if the area or the factor is not above zero.
-
+    Returns: Stress, without sign [Pa].
+    Raises: ValueError if the area or the factor is not above zero.
     Source: EN 1993-1-1:2005, eq (6.20).
 
     >>> shear_stress(30e3, 0.001, 4 / 3)
@@ -74,9 +66,7 @@ def von_mises_stress(normal: float, shear: float) -> float:
         normal: normal stress sigma [Pa].
         shear: shear stress tau [Pa].
 
-    Returns:
-        Stress [Pa].
-
+    Returns: Stress [Pa].
     Source: EN 1993-1-1:2005, eq (6.1).
 
     >>> von_mises_stress(3e6, 0.0)
@@ -94,12 +84,8 @@ def shear_strength(yield_strength: float, gamma: float = GAMMA_M0) -> float:
         yield_strength: yield strength f_y [Pa].
         gamma: partial factor gamma_M0 [-].
 
-    Returns:
-        Strength [Pa].
-
-    Raises:
-        ValueError: if the strength or the factor is not above zero.
-
+    Returns: Strength [Pa].
+    Raises: ValueError if the strength or the factor is not above zero.
     Source: EN 1993-1-1:2005, eq (6.19).
 
     >>> round(shear_strength(235e6) / 1e6, 2)
@@ -117,12 +103,8 @@ def design_strength(yield_strength: float, gamma: float = GAMMA_M0) -> float:
         yield_strength: yield strength of the part's thickness f_y [Pa].
         gamma: partial factor gamma_M0 [-].
 
-    Returns:
-        Strength [Pa].
-
-    Raises:
-        ValueError: if the strength or the factor is not above zero.
-
+    Returns: Strength [Pa].
+    Raises: ValueError if the strength or the factor is not above zero.
     Source: EN 1993-1-1:2005, 6.1 and eq (6.1).
 
     >>> design_strength(325e6)
@@ -151,12 +133,8 @@ def tension_capacity(
         gamma_yield: partial factor gamma_M0 [-].
         gamma_break: partial factor gamma_M2 [-].
 
-    Returns:
-        Pull [N].
-
-    Raises:
-        ValueError: if a value is not above zero, or more is left at the holes than there was.
-
+    Returns: Pull [N].
+    Raises: ValueError if a value is not above zero, or more is left at the holes than there was.
     Source: EN 1993-1-1:2005, eqs (6.6) and (6.7).
 
     >>> round(tension_capacity(400e-6, 280e-6, 235e6, 360e6))
@@ -186,12 +164,8 @@ def net_area(width: float, thickness: float, hole: float, holes: int = 1) -> flo
         hole: diameter of a hole d_0 [m].
         holes: number of holes in one cross-section n [-].
 
-    Returns:
-        Area [m2].
-
-    Raises:
-        ValueError: if the holes leave nothing, or a size is not above zero.
-
+    Returns: Area [m2].
+    Raises: ValueError if the holes leave nothing, or a size is not above zero.
     Source: EN 1993-1-1:2005, 6.2.2.2.
 
     >>> round(net_area(0.05, 0.008, 0.018), 6)

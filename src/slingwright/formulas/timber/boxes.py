@@ -13,9 +13,7 @@ def rest_share(friction_angle: float) -> float:
     Args:
         friction_angle: angle of friction of the fill phi [rad].
 
-    Returns:
-        Share [-].
-
+    Returns: Share [-].
     Source: Jaky, EN 1997-1:2004, 9.5.2 (from memory).
 
     >>> round(rest_share(math.radians(30.0)), 9)
@@ -34,12 +32,8 @@ def wall_pressure(force: float, area: float, share: float) -> float:
         area: area of the floor inside A [m2].
         share: of the pressure on the floor, K [-].
 
-    Returns:
-        Pressure [Pa].
-
-    Raises:
-        ValueError: if the area is not above zero.
-
+    Returns: Pressure [Pa].
+    Raises: ValueError if the area is not above zero.
     Source: statics of a fill without friction on its walls.
 
     >>> wall_pressure(10e3, 0.5, 0.5)
@@ -58,12 +52,8 @@ def board_stress(pressure: float, span: float, thickness: float) -> float:
         span: length between the corners L [m].
         thickness: thickness of the board t [m].
 
-    Returns:
-        Stress [Pa].
-
-    Raises:
-        ValueError: if the thickness is not above zero.
-
+    Returns: Stress [Pa].
+    Raises: ValueError if the thickness is not above zero.
     Source: statics of a simple beam, p L^2 / 8 over t^2 / 6.
 
     >>> board_stress(10e3, 0.8, 0.04)
@@ -84,9 +74,7 @@ def corner_pull(pressure: float, height: float, span: float) -> float:
         height: height of the fill h [m].
         span: length of the wall L [m].
 
-    Returns:
-        Force [N].
-
+    Returns: Force [N].
     Source: statics.
 
     >>> corner_pull(10e3, 0.5, 0.8)
@@ -104,12 +92,8 @@ def sway(share: float, length: float) -> float:
         share: the force sideways as a share of the weight k [-].
         length: from the pin to the low end L [m].
 
-    Returns:
-        Distance [m].
-
-    Raises:
-        ValueError: if a value is negative.
-
+    Returns: Distance [m].
+    Raises: ValueError if a value is negative.
     Source: statics of a pendulum.
 
     >>> sway(0.75, 1.0)

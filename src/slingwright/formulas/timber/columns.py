@@ -21,12 +21,8 @@ def relative_slenderness(
         strength: characteristic strength along the grain f_c,0,k [Pa].
         modulus_5: fifth-percentile modulus E_0,05 [Pa].
 
-    Returns:
-        Relative slenderness [-].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Relative slenderness [-].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, eqs (6.21) and (6.22).
 
     >>> round(relative_slenderness(3.75, 0.1 / 12**0.5, 21e6, 7.4e9), 3)
@@ -49,12 +45,8 @@ def buckling_factor(slenderness: float, material: str = "solid") -> float:
         slenderness: relative slenderness lambda_rel [-].
         material: solid or glulam [text].
 
-    Returns:
-        Share k_c [-].
-
-    Raises:
-        ValueError: if the slenderness is negative, or the material is neither.
-
+    Returns: Share k_c [-].
+    Raises: ValueError if the slenderness is negative, or the material is neither.
     Source: EN 1995-1-1:2004, eqs (6.25) to (6.29).
 
     >>> buckling_factor(0.2), round(buckling_factor(2.0), 4)
@@ -93,13 +85,9 @@ def column_use(
         bending_other: bending stress in the other plane s_n [Pa].
         share: k_m: 0.7 for a rectangle, 1 for other shapes [-].
 
-    Returns:
-        Use [-].
-
-    Raises:
-        ValueError: if a strength or k_c is not above zero, the push is negative, or there is
-            bending and no strength against it.
-
+    Returns: Use [-].
+    Raises: ValueError if a strength or k_c is not above zero, the push is negative, or there is
+        bending and no strength against it.
     Source: EN 1995-1-1:2004, eqs (6.23) and (6.24).
 
     >>> column_use(2e6, 10e6, 0.5, 4e6, 20e6)
@@ -125,12 +113,8 @@ def rectangle_tipping_stress(modulus_5: float, width: float, depth: float, lengt
         depth: depth h [m].
         length: effective length l_ef, by `tipping_length` [m].
 
-    Returns:
-        Stress [Pa].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Stress [Pa].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, eq (6.32).
 
     >>> round(rectangle_tipping_stress(7.4e9, 0.05, 0.2, 3.0) / 1e6, 2)
@@ -151,12 +135,8 @@ def tipping_slenderness(strength: float, critical: float) -> float:
         strength: characteristic bending strength f_m,k [Pa].
         critical: stress at which a perfect beam tips s_m,crit [Pa].
 
-    Returns:
-        Relative slenderness [-].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Relative slenderness [-].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, eq (6.30).
 
     >>> tipping_slenderness(24e6, 6e6)
@@ -175,12 +155,8 @@ def tipping_factor(slenderness: float) -> float:
     Args:
         slenderness: relative slenderness in bending lambda_rel [-].
 
-    Returns:
-        Share k_crit [-].
-
-    Raises:
-        ValueError: if the slenderness is negative.
-
+    Returns: Share k_crit [-].
+    Raises: ValueError if the slenderness is negative.
     Source: EN 1995-1-1:2004, eq (6.34).
 
     >>> tipping_factor(0.5), round(tipping_factor(1.0), 4), tipping_factor(2.0)
@@ -208,12 +184,8 @@ def tipping_length(length: float, loading: str, depth: float = 0.0, edge: str = 
         depth: depth of the beam h, where the load is not at mid-depth [m].
         edge: where the load acts: middle, pressed or pulled [text].
 
-    Returns:
-        Length l_ef [m].
-
-    Raises:
-        ValueError: if the loading or the edge is none of these, or the length is not above zero.
-
+    Returns: Length l_ef [m].
+    Raises: ValueError if the loading or the edge is none of these, or the length is not above zero.
     Source: EN 1995-1-1:2004, Table 6.1 (from memory).
 
     >>> tipping_length(5.0, "cantilever end load")

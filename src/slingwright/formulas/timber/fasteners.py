@@ -22,12 +22,8 @@ def embedment_strength_along(diameter: float, density: float) -> float:
         diameter: diameter of the bolt d, at most 30 mm [m].
         density: characteristic density of the timber rho_k [kg/m3].
 
-    Returns:
-        Strength [Pa].
-
-    Raises:
-        ValueError: if a value is not above zero, or the bolt is thicker than 30 mm.
-
+    Returns: Strength [Pa].
+    Raises: ValueError if a value is not above zero, or the bolt is thicker than 30 mm.
     Source: EN 1995-1-1:2004, eq (8.32); worked values in Porteous and Kermani, Structural Timber
         Design to Eurocode 5, chapter 10 (eurocode.us).
 
@@ -48,12 +44,8 @@ def embedment_side_factor(diameter: float, wood: str) -> float:
         diameter: diameter of the bolt d, at most 30 mm [m].
         wood: "softwood", "hardwood" or "LVL" [-].
 
-    Returns:
-        Factor k_90 [-].
-
-    Raises:
-        ValueError: if the diameter is out of range, or the wood is none of the three.
-
+    Returns: Factor k_90 [-].
+    Raises: ValueError if the diameter is out of range, or the wood is none of the three.
     Source: EN 1995-1-1:2004, eq (8.33); softwood as quoted in Porteous and Kermani (eurocode.us),
         hardwood and LVL from memory.
 
@@ -76,12 +68,8 @@ def embedment_strength(along: float, side: float, angle: float) -> float:
         side: factor k_90, by `embedment_side_factor` [-].
         angle: angle between force and grain a [rad].
 
-    Returns:
-        Strength [Pa].
-
-    Raises:
-        ValueError: if the angle is not finite.
-
+    Returns: Strength [Pa].
+    Raises: ValueError if the angle is not finite.
     Source: EN 1995-1-1:2004, eq (8.31).
 
     >>> embedment_strength(34.768e6, 1.2, 0.0)
@@ -101,12 +89,8 @@ def yield_moment(diameter: float, ultimate_strength: float) -> float:
         diameter: diameter of the bolt d, at most 30 mm [m].
         ultimate_strength: tensile strength of the bolt f_u,k [Pa].
 
-    Returns:
-        Moment [N m].
-
-    Raises:
-        ValueError: if a value is out of range.
-
+    Returns: Moment [N m].
+    Raises: ValueError if a value is out of range.
     Source: EN 1995-1-1:2004, eq (8.30); Porteous and Kermani, Table 10.5 (eurocode.us).
 
     >>> round(yield_moment(0.020, 400e6), 2)
@@ -125,12 +109,8 @@ def rope_effect_limit(kind: str) -> float:
     Args:
         kind: "bolt" or "dowel" [-].
 
-    Returns:
-        Share [-].
-
-    Raises:
-        ValueError: if the kind is neither.
-
+    Returns: Share [-].
+    Raises: ValueError if the kind is neither.
     Source: EN 1995-1-1:2004, 8.2.2(2).
 
     >>> rope_effect_limit("bolt"), rope_effect_limit("dowel")
@@ -153,12 +133,8 @@ def effective_number(number: int, spacing: float, diameter: float, angle: float)
         diameter: diameter of the bolt d [m].
         angle: angle between force and grain [rad].
 
-    Returns:
-        Number that counts [-].
-
-    Raises:
-        ValueError: if there is no bolt, or a size is not above zero.
-
+    Returns: Number that counts [-].
+    Raises: ValueError if there is no bolt, or a size is not above zero.
     Source: EN 1995-1-1:2004, eq (8.34) and 8.5.1.1(4).
 
     >>> round(effective_number(4, 0.100, 0.020, 0.0), 3)
@@ -199,12 +175,8 @@ def bolt_spacing(diameter: float, angle: float) -> Spacing:
         diameter: diameter of the bolt d [m].
         angle: angle between force and grain a [rad].
 
-    Returns:
-        Spacing [m].
-
-    Raises:
-        ValueError: if the diameter is not above zero.
-
+    Returns: Spacing [m].
+    Raises: ValueError if the diameter is not above zero.
     Source: EN 1995-1-1:2004, Table 8.4 (from memory); a_1, a_3,t and a_4,t also as published in
         the open library pamd_eurocodes.
 

@@ -17,12 +17,8 @@ def group_capacity(
         modification: factor k_mod [-].
         partial: partial factor of connections gamma_M [-].
 
-    Returns:
-        Force [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Force [N].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, eqs (2.17) and (8.1).
 
     >>> round(group_capacity(13e3, 2.0, 2, 1.0), 6)

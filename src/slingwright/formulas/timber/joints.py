@@ -76,12 +76,8 @@ def single_shear(
         axial_hold: axial resistance of the bolt F_ax, zero to leave the rope effect out [N].
         kind: "bolt" or "dowel" [-].
 
-    Returns:
-        ShearPlane [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: ShearPlane [N].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, eq (8.6) (from memory).
 
     >>> single_shear(0.075, 0.075, 34.768e6, 34.768e6, 0.020, 289.64).governing
@@ -142,12 +138,8 @@ def steel_single_shear(
         axial_hold: axial resistance of the bolt F_ax, zero to leave the rope effect out [N].
         kind: "bolt" or "dowel" [-].
 
-    Returns:
-        ShearPlane [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: ShearPlane [N].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, eqs (8.9) and (8.10) (from memory), 8.2.3(1) for plates between.
 
     >>> steel_single_shear(0.1, 25.26e6, 0.012, 76.745, 0.012).governing
@@ -200,12 +192,8 @@ def steel_outer_plates(
         axial_hold: axial resistance of the bolt F_ax, zero to leave the rope effect out [N].
         kind: "bolt" or "dowel" [-].
 
-    Returns:
-        ShearPlane [N].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: ShearPlane [N].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, eqs (8.12) and (8.13); modes l and m as in Porteous and Kermani
         (eurocode.us), modes j and k from memory.
 

@@ -17,12 +17,8 @@ def side_brace_push(force: float, height: float, foot: float) -> float:
         height: height of the head h [m].
         foot: how far out from under the head the brace stands a [m].
 
-    Returns:
-        Push in the brace [N].
-
-    Raises:
-        ValueError: if a size is not above zero, or the force is negative.
-
+    Returns: Push in the brace [N].
+    Raises: ValueError if a size is not above zero, or the force is negative.
     Source: statics of the head.
 
     >>> round(side_brace_push(3.0, 4.0, 3.0), 9)
@@ -49,12 +45,8 @@ def tipping_reach(
         anchors: what the anchors at the lifted side hold down F_a [N].
         half: from the middle to the edge it tips over, as to the anchors b [m].
 
-    Returns:
-        Distance from the middle, shape (n,) [m].
-
-    Raises:
-        ValueError: if the half is not above zero or the anchors are negative.
-
+    Returns: Distance from the middle, shape (n,) [m].
+    Raises: ValueError if the half is not above zero or the anchors are negative.
     Source: equilibrium about the edge.
 
     >>> tipping_reach(np.array([500.0, 500.0]), np.array([1000.0, -1.0]), 0.0, 1.0).tolist()
@@ -81,12 +73,8 @@ def tipping_resistance(pressing: np.ndarray, anchors: float, half: float) -> np.
         anchors: what the anchors at the lifted side hold down F_a [N].
         half: from the middle to the edge it tips over, as to the anchors b [m].
 
-    Returns:
-        Moment, shape (n,); 0 or less where it lifts off [N m].
-
-    Raises:
-        ValueError: if the half is not above zero or the anchors are negative.
-
+    Returns: Moment, shape (n,); 0 or less where it lifts off [N m].
+    Raises: ValueError if the half is not above zero or the anchors are negative.
     Source: equilibrium about the edge.
 
     >>> tipping_resistance(np.array([1000.0]), 250.0, 2.0).tolist()
@@ -110,9 +98,7 @@ def pressing_force(
         factor: partial factor of loads gamma_F [-].
         stabilising: share of the weight that may be counted on gamma_G [-].
 
-    Returns:
-        Force, shape (n,) [N].
-
+    Returns: Force, shape (n,) [N].
     Source: EN 1990:2002, Table A1.2(A) (from memory).
 
     >>> pressing_force(np.array([1500.0]), 1000.0, 1.35, 0.9).tolist()
@@ -131,9 +117,7 @@ def sliding_resistance(pressing: np.ndarray, friction: float, stakes: float) -> 
         friction: coefficient of friction mu [-].
         stakes: resistance of the stakes F_s [N].
 
-    Returns:
-        Force, shape (n,) [N].
-
+    Returns: Force, shape (n,) [N].
     Source: Coulomb's friction.
 
     >>> sliding_resistance(np.array([1000.0]), 0.4, 50.0).tolist()
@@ -164,9 +148,7 @@ def sill_pressure(
         share: of the force on this sill k [-].
         soft: length at the sill's end that bears nothing e [m].
 
-    Returns:
-        Pressure, shape (n,); 0 where nothing presses [Pa].
-
+    Returns: Pressure, shape (n,); 0 where nothing presses [Pa].
     Source: EN 1997-1:2004, Annex D, effective length (from memory).
 
     >>> sill_pressure(np.array([9000.0]), np.array([450.0]), 0.3, 3.1, 0.5).tolist()
@@ -191,9 +173,7 @@ def wind_force(gust: float, density: float, shape: float, area: float) -> float:
         shape: force coefficient c [-].
         area: area that faces the wind A [m2].
 
-    Returns:
-        Force [N].
-
+    Returns: Force [N].
     Source: EN 1991-1-4:2005, eqs (4.10) and (5.3) (from memory).
 
     >>> wind_force(20.0, 1.25, 2.0, 3.0)

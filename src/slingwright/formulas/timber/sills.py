@@ -24,9 +24,7 @@ def anchor_pull(
         length: length of the sill l [m].
         soft: length at its pressed end that bears nothing e [m].
 
-    Returns:
-        Pull, shape (n,) [N].
-
+    Returns: Pull, shape (n,) [N].
     Source: equilibrium; a tenth of the length as in `sill_pressure`.
 
     >>> round(float(anchor_pull(1000.0, 2000.0, 500.0, 3.0)), 3)
@@ -56,9 +54,7 @@ def lying_length(
         length: length of the sill l [m].
         soft: length at its pressed end that bears nothing e [m].
 
-    Returns:
-        Length, shape (n,) [m].
-
+    Returns: Length, shape (n,) [m].
     Source: EN 1997-1:2004, Annex D, effective length (from memory).
 
     >>> float(lying_length(1000.0, 500.0, 0.0, 3.0))
@@ -98,9 +94,7 @@ def sill_moment(
         length: length of the sill l [m].
         soft: length at its pressed end that bears nothing e [m].
 
-    Returns:
-        Moment, shape (n,) [N m].
-
+    Returns: Moment, shape (n,) [N m].
     Source: statics.
 
     >>> round(float(sill_moment(1000.0, 400.0, 50.0, 3.3, 3.0, 4.0)), 3)
@@ -139,9 +133,7 @@ def sill_shear(
         spread: distance between the feet s [m].
         length: length of the sill l [m].
 
-    Returns:
-        Force, shape (n,) [N].
-
+    Returns: Force, shape (n,) [N].
     Source: statics.
 
     >>> round(float(sill_shear(1000.0, 400.0, 50.0, 3.3, 3.0, 4.0)), 3)
@@ -163,9 +155,7 @@ def wheel_push(pressing: np.ndarray, turning: np.ndarray, length: float) -> np.n
         turning: its moment about the middle, without sign M, shape (n,) [N m].
         length: length of the sill l [m].
 
-    Returns:
-        Push, shape (n,) [N].
-
+    Returns: Push, shape (n,) [N].
     Source: statics.
 
     >>> float(wheel_push(1000.0, 600.0, 3.0))
@@ -186,8 +176,7 @@ def _laid(
 ) -> tuple[float, np.ndarray, np.ndarray, np.ndarray]:
     """Give overhang, pressure per length, push of the pressed foot, and what lies outside it.
 
-    Raises:
-        ValueError: if the feet do not stand on the sill.
+    Raises: ValueError if the feet do not stand on the sill.
     """
     if not 0.0 < spread <= length:
         raise ValueError(

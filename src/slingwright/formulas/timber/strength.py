@@ -33,12 +33,8 @@ def modification_factor(service_class: int, duration: str) -> float:
         service_class: 1 indoors, 2 under a roof, 3 out in the weather [-].
         duration: permanent, long, medium, short or instantaneous [text].
 
-    Returns:
-        Factor k_mod [-].
-
-    Raises:
-        ValueError: if the class or the duration is none of these.
-
+    Returns: Factor k_mod [-].
+    Raises: ValueError if the class or the duration is none of these.
     Source: EN 1995-1-1:2004, Table 3.1, as Table 19.9 of ICE Manual of Structural Design:
         Buildings.
 
@@ -63,12 +59,8 @@ def partial_factor(material: str) -> float:
     Args:
         material: solid, glulam or connection [text].
 
-    Returns:
-        Factor gamma_M [-].
-
-    Raises:
-        ValueError: if the material is none of these.
-
+    Returns: Factor gamma_M [-].
+    Raises: ValueError if the material is none of these.
     Source: EN 1995-1-1:2004, Table 2.3, recommended values.
 
     >>> partial_factor("solid")
@@ -92,12 +84,8 @@ def size_factor(depth: float, density: float, material: str = "solid") -> float:
         density: characteristic density rho_k; not used for glulam [kg/m3].
         material: solid or glulam [text].
 
-    Returns:
-        Factor k_h, 1 or more [-].
-
-    Raises:
-        ValueError: if depth or density is not above zero, or the material is neither.
-
+    Returns: Factor k_h, 1 or more [-].
+    Raises: ValueError if depth or density is not above zero, or the material is neither.
     Source: EN 1995-1-1:2004, eqs (3.1) and (3.2); the density limit from memory.
 
     >>> size_factor(0.2, 350.0), round(size_factor(0.1, 350.0), 4), size_factor(0.1, 750.0)
@@ -127,12 +115,8 @@ def timber_design_strength(
         partial: partial factor gamma_M [-].
         size: size factor k_h, for bending and pull only [-].
 
-    Returns:
-        Strength [Pa].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Strength [Pa].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, eqs (2.14) and (3.1).
 
     >>> round(timber_design_strength(30e6, 1.1, 1.3) / 1e6, 3)
@@ -153,12 +137,8 @@ def kept_strength(strength: float, share: float) -> float:
         strength: design strength f [Pa].
         share: share k that is kept [-].
 
-    Returns:
-        Strength [Pa].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Strength [Pa].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, 6.1.5, 6.3 and 6.4.2.
 
     >>> kept_strength(20e6, 0.5)
@@ -180,12 +160,8 @@ def tension_bending_use(
         bending: bending stress s_m [Pa].
         bending_strength: design strength in bending f_m [Pa].
 
-    Returns:
-        Use [-].
-
-    Raises:
-        ValueError: if a strength is not above zero or the pull is negative.
-
+    Returns: Use [-].
+    Raises: ValueError if a strength is not above zero or the pull is negative.
     Source: EN 1995-1-1:2004, eq (6.17).
 
     >>> tension_bending_use(3e6, 12e6, 10e6, 20e6)
@@ -206,9 +182,7 @@ def two_way_stress(main: float, other: float, share: float = 0.7) -> float:
         other: bending stress about the other s_z [Pa].
         share: factor k_m, 0.7 of a rectangle, 1 of others [-].
 
-    Returns:
-        Stress [Pa].
-
+    Returns: Stress [Pa].
     Source: EN 1995-1-1:2004, eqs (6.11) and (6.12) (from memory).
 
     >>> two_way_stress(10e6, 4e6)
@@ -230,12 +204,8 @@ def bearing_strength_at_angle(
         angle: angle of the force to the grain a [rad].
         spread: k_c,90: 1 where nothing is known of the load's spread [-].
 
-    Returns:
-        Strength [Pa].
-
-    Raises:
-        ValueError: if a value is not above zero.
-
+    Returns: Strength [Pa].
+    Raises: ValueError if a value is not above zero.
     Source: EN 1995-1-1:2004, eq (6.16).
 
     >>> round(bearing_strength_at_angle(20e6, 5e6, math.pi / 2) / 1e6, 6)
@@ -258,12 +228,8 @@ def bearing_spread(kind: str, support: str = "none") -> float:
         kind: softwood, hardwood or glulam [text].
         support: none (or unknown), continuous, or discrete [text].
 
-    Returns:
-        Factor k_c,90 [-].
-
-    Raises:
-        ValueError: if the kind or the support is none of these.
-
+    Returns: Factor k_c,90 [-].
+    Raises: ValueError if the kind or the support is none of these.
     Source: EN 1995-1-1:2004+A1, 6.1.5 (2) to (4) (from memory).
 
     >>> bearing_spread("softwood", "discrete"), bearing_spread("hardwood", "discrete")
@@ -294,13 +260,9 @@ def taper_factor(angle: float, bending: float, shear: float, across: float, edge
         across: design strength across the grain, in tension or compression as the edge f_90 [Pa].
         edge: q: 0.75 where bending pulls at the cut edge, 1.5 where it presses on it [-].
 
-    Returns:
-        Share k_m,a [-].
-
-    Raises:
-        ValueError: if a strength is not above zero, or the angle is not from 0 to 24 degrees:
-            arms are cut no steeper, and the formula is not trusted there.
-
+    Returns: Share k_m,a [-].
+    Raises: ValueError if a strength is not above zero, or the angle is not from 0 to 24 degrees:
+        arms are cut no steeper, and the formula is not trusted there.
     Source: EN 1995-1-1:2004, 6.4.2, eqs (6.39) and (6.40) (from memory).
 
     >>> taper_factor(0.0, 20e6, 3e6, 0.4e6, 0.75)
@@ -326,12 +288,8 @@ def splitting_capacity(width: float, depth: float, loaded: float, spread: float 
         loaded: from the loaded edge to the farthest fastener h_e [m].
         spread: w: 1 for bolts and dowels [-].
 
-    Returns:
-        Characteristic force, for softwoods [N].
-
-    Raises:
-        ValueError: if a size is not above zero, or the fastener lies outside the timber.
-
+    Returns: Characteristic force, for softwoods [N].
+    Raises: ValueError if a size is not above zero, or the fastener lies outside the timber.
     Source: EN 1995-1-1:2004, 8.1.4, eq (8.4) (from memory).
 
     >>> round(splitting_capacity(0.1, 0.2, 0.1))

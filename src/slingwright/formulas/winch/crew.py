@@ -26,12 +26,8 @@ def crank_power(duration: float) -> float:
     Args:
         duration: time of steady work t [s].
 
-    Returns:
-        Power of one person [W].
-
-    Raises:
-        ValueError: if the time is not above 0.
-
+    Returns: Power of one person [W].
+    Raises: ValueError if the time is not above 0.
     Source: E. S. Krendel, in Marks' Standard Handbook for Mechanical Engineers (from memory).
 
     >>> crank_power(720.0) / HORSEPOWER
@@ -52,13 +48,10 @@ def time_for_work(work: float, people: float) -> float:
         work: work of the whole crew W [J].
         people: people at the handles n [-].
 
-    Returns:
-        Time [s].
-
+    Returns: Time [s].
     Raises:
         ValueError: if there is no crew, or the work is below 0.
         TooMuchWork: if the work is more than the crew does in 8 hours.
-
     Source: E. S. Krendel, in Marks' Standard Handbook for Mechanical Engineers (from memory).
 
     >>> time_for_work(60_000.0, 4)
@@ -93,9 +86,7 @@ def rest_after(work: float, people: float, duration: float, day: float) -> float
         duration: time that the work took [s].
         day: time over which the crew is to keep going [s].
 
-    Returns:
-        Rest before the next piece of work [s].
-
+    Returns: Rest before the next piece of work [s].
     Source: E. S. Krendel's power for the whole day, from memory, as the mean over work and rest
         (common practice).
 
@@ -113,9 +104,7 @@ def force_allowed(duration: float) -> float:
     Args:
         duration: time of steady work [s].
 
-    Returns:
-        Force on the handle [N].
-
+    Returns: Force on the handle [N].
     Source: EN 1005-3:2002 Table 1 (from memory) for what most grown people pull once, standing; its
         fall to six tenths in 10 h after W. Duane, A Military Dictionary, 1810, p. 677 (practised
         labourers: 50 lbf short effort, 30 lbf for 10 h); what counts as short and the line between

@@ -15,9 +15,7 @@ def layer_radius(drum: float, rope: float, layer: np.ndarray | float) -> np.ndar
         rope: rope diameter d [m].
         layer: number of the layer k, the first is 1 [-], shape (n,) or one number.
 
-    Returns:
-        Radius [m].
-
+    Returns: Radius [m].
     Source: closed form; not nesting is common practice for fibre rope, and gives the larger force.
 
     >>> layer_radius(0.2, 0.02, 1)
@@ -35,12 +33,8 @@ def turns_in_layer(rope: float, width: float) -> int:
         rope: rope diameter d [m].
         width: length of the drum between its flanges B [m].
 
-    Returns:
-        Turns in one layer [-].
-
-    Raises:
-        ValueError: if not one turn fits, or the rope is thinner than a nanometre.
-
+    Returns: Turns in one layer [-].
+    Raises: ValueError if not one turn fits, or the rope is thinner than a nanometre.
     Source: closed form.
 
     >>> turns_in_layer(0.02, 0.1)
@@ -68,9 +62,7 @@ def rope_in_turns(turns: int, drum: float, rope: float, width: float) -> float:
         rope: rope diameter [m].
         width: length of the drum between its flanges [m].
 
-    Returns:
-        Length [m].
-
+    Returns: Length [m].
     Source: closed form, layers of turns side by side.
 
     >>> rope_in_turns(3, 0.2, 0.02, 0.04) / (2.0 * math.pi)
@@ -95,12 +87,8 @@ def drum_state(
         rope: rope diameter [m].
         width: length of the drum between its flanges [m].
 
-    Returns:
-        Drum turns since the start [-], and radius of the rope coming in [m], each shape (n,).
-
-    Raises:
-        ValueError: if the drum has no diameter, or not one turn fits.
-
+    Returns: Drum turns since the start [-], and radius of the rope coming in [m], each shape (n,).
+    Raises: ValueError if the drum has no diameter, or not one turn fits.
     Source: closed form.
 
     >>> turns, radius = drum_state(np.array([0.0, 3.0, 4.0]), 0.2, 0.02, 0.1)
@@ -141,12 +129,8 @@ def handle_force(
         gear: turns of the crank for one of the drum i [-].
         efficiency: of gear and bearings eta [-].
 
-    Returns:
-        Force [N], shape as the pull.
-
-    Raises:
-        ValueError: if crank, gear or efficiency is not above 0.
-
+    Returns: Force [N], shape as the pull.
+    Raises: ValueError if crank, gear or efficiency is not above 0.
     Source: law of the lever.
 
     >>> handle_force(2000.0, 0.11, 0.4, 4.0, 1.0)
@@ -170,12 +154,8 @@ def pawl_load(pull: float, radius: float, ratchet: float) -> float:
         radius: radius of the rope on the drum r [m].
         ratchet: radius at which the pawl bears r_p [m].
 
-    Returns:
-        Force at the tip of the pawl [N].
-
-    Raises:
-        ValueError: if the ratchet has no radius.
-
+    Returns: Force at the tip of the pawl [N].
+    Raises: ValueError if the ratchet has no radius.
     Source: law of the lever.
 
     >>> pawl_load(2000.0, 0.11, 0.15)
@@ -196,9 +176,7 @@ def runaway_speed(energy: np.ndarray, inertia: np.ndarray, ratio: np.ndarray) ->
         inertia: of machine, drum and handles, brought to the arm's axle J [kg m^2], shape (n,).
         ratio: travel of the handle for one radian of the arm u [m], shape (n,).
 
-    Returns:
-        Speed of the handle without any friction [m/s], shape (n,).
-
+    Returns: Speed of the handle without any friction [m/s], shape (n,).
     Source: conservation of energy.
 
     >>> float(runaway_speed(np.array([200.0]), np.array([4.0]), np.array([2.0]))[0])

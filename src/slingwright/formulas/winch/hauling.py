@@ -37,12 +37,8 @@ def weight_moment(
         tip_mass: sling and pouch, hanging from the tip q [kg].
         arm_long: axle to the tip L [m].
 
-    Returns:
-        First moment [kg m].
-
-    Raises:
-        ValueError: if the counterweight does not outweigh the arm.
-
+    Returns: First moment [kg m].
+    Raises: ValueError if the counterweight does not outweigh the arm.
     Source: law of the lever.
 
     >>> weight_moment(1000.0, 1.0, 100.0, 1.5, 1.0, 5.0)
@@ -67,9 +63,7 @@ def gravity_torque(elevation: np.ndarray, moment: float, gravity: float) -> np.n
         moment: first moment of mass Q [kg m].
         gravity: acceleration of free fall g [m/s^2].
 
-    Returns:
-        Torque [N m], shape (n,).
-
+    Returns: Torque [N m], shape (n,).
     Source: law of the lever.
 
     >>> float(gravity_torque(np.array([0.0]), 845.0, 10.0)[0])
@@ -89,9 +83,7 @@ def stored_energy(elevation: np.ndarray, moment: float, gravity: float, start: f
         gravity: acceleration of free fall g [m/s^2].
         start: elevation at the start e0 [rad].
 
-    Returns:
-        Energy [J], shape (n,).
-
+    Returns: Energy [J], shape (n,).
     Source: closed form, work of gravity.
 
     >>> float(stored_energy(np.array([0.0]), 845.0, 10.0, np.pi / 2)[0])
@@ -112,9 +104,7 @@ def arm_point(
         along: from the axle along the long arm a [m].
         axle_height: height of the axle H [m].
 
-    Returns:
-        Place x, y [m], each shape (n,).
-
+    Returns: Place x, y [m], each shape (n,).
     Source: closed form.
 
     >>> [float(value[0]) for value in arm_point(np.array([0.0]), 3.0, 4.0)]
@@ -137,12 +127,8 @@ def rope_direction(
         frame_x: block on the frame, forward of the axle positive [m].
         frame_y: block on the frame, above the ground [m].
 
-    Returns:
-        Components x, y [-], each shape (n,).
-
-    Raises:
-        ValueError: if the two points meet, so that the rope has no direction.
-
+    Returns: Components x, y [-], each shape (n,).
+    Raises: ValueError if the two points meet, so that the rope has no direction.
     Source: closed form.
 
     >>> [float(v[0]) for v in rope_direction(np.array([0.0]), 3.0, 4.0, -3.0, 0.5)]
@@ -172,9 +158,7 @@ def rope_lever(
         frame_x: block on the frame, forward of the axle positive [m].
         frame_y: block on the frame, above the ground [m].
 
-    Returns:
-        Lever [m], shape (n,).
-
+    Returns: Lever [m], shape (n,).
     Source: moment of a force about a point.
 
     >>> float(rope_lever(np.array([0.0]), 3.0, 4.0, -3.0, 0.5)[0])
@@ -195,12 +179,8 @@ def refuse_dead_point(elevation: np.ndarray, lever: np.ndarray, least: float) ->
         lever: of the rope about the axle [m], shape (n,).
         least: smallest lever that is let pass [m].
 
-    Returns:
-        Smallest lever [m].
-
-    Raises:
-        DeadPoint: if the lever is smaller anywhere; names the elevation.
-
+    Returns: Smallest lever [m].
+    Raises: DeadPoint if the lever is smaller anywhere; names the elevation.
     Source: law of the lever: the pull grows without limit as the lever goes to zero.
 
     >>> refuse_dead_point(np.array([0.0, 0.1]), np.array([3.0, 2.0]), 0.1)
@@ -240,9 +220,7 @@ def tackle_load(
         hanger_torque: friction torque of the hanger pin M_h [N m], one number or shape (k, 1).
         sense: s is 1 winding, -1 lowering, 0 without friction [-].
 
-    Returns:
-        Pull [N], shape as the torque.
-
+    Returns: Pull [N], shape as the torque.
     Source: sum of moments about the axle, with Coulomb friction in the bearings.
 
     >>> one = np.array([1.0])
@@ -274,9 +252,7 @@ def along_and_across(
         force_y: force on the member, up F_y [N], shape (n,).
         slope: of the member above the horizontal s, 0 for a sill [rad].
 
-    Returns:
-        Parts along and across [N], each shape (n,).
-
+    Returns: Parts along and across [N], each shape (n,).
     Source: closed form.
 
     >>> [float(v) for v in along_and_across(np.float64(3.0), np.float64(4.0), 0.0)]
@@ -299,10 +275,8 @@ def extension_bending(
         overhang: from the inner bolts to the winch or block a, to the rear [m].
         offset: of the rope's line above the member's own axis h [m].
 
-    Returns:
-        Bending moments by the pull along and by the pull across [N m], each shape (n,); they add
-        up with their signs.
-
+    Returns: Bending moments by the pull along and by the pull across [N m], each shape (n,); they
+        add up with their signs.
     Source: cantilever, closed form.
 
     >>> [float(v) for v in extension_bending(np.float64(5e3), np.float64(5e3), 1.2, 0.1)]

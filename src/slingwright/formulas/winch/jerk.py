@@ -13,12 +13,8 @@ def rope_stiffness(breaking_force: float, stretch: float, length: float) -> floa
         stretch: as it breaks, as a share of its length s [-].
         length: that is pulled L [m].
 
-    Returns:
-        Stiffness [N/m].
-
-    Raises:
-        ValueError: if one of them is not above 0.
-
+    Returns: Stiffness [N/m].
+    Raises: ValueError if one of them is not above 0.
     Source: Hooke's law; a straight line to the breaking point is common practice.
 
     >>> rope_stiffness(13800.0, 0.1, 4.0)
@@ -42,12 +38,8 @@ def arrested_pull(pull: float, stiffness: float, fall: float) -> float:
         stiffness: of the rope k [N/m].
         fall: way that the load pulls the drum round before the pawl stops it h [m].
 
-    Returns:
-        Pull [N]; twice the pull at rest for no fall at all.
-
-    Raises:
-        ValueError: if one of them is below 0.
-
+    Returns: Pull [N]; twice the pull at rest for no fall at all.
+    Raises: ValueError if one of them is below 0.
     Source: conservation of energy of a load on a spring; its mass does not count, and nothing is
         lost on the way.
 
@@ -70,12 +62,8 @@ def stretched_energy(pull: float, stiffness: float) -> float:
         pull: of the rope P [N].
         stiffness: of the rope k [N/m].
 
-    Returns:
-        Energy [J].
-
-    Raises:
-        ValueError: if the stiffness is not above 0.
-
+    Returns: Energy [J].
+    Raises: ValueError if the stiffness is not above 0.
     Source: Hooke's law.
 
     >>> stretched_energy(1000.0, 25000.0)
@@ -97,12 +85,8 @@ def recoil_speed(pull: float, stiffness: float, length: float, mass: float) -> f
         length: of the rope that was pulled L [m].
         mass: of a metre of rope m [kg/m].
 
-    Returns:
-        Speed behind the wave of release [m/s].
-
-    Raises:
-        ValueError: if one of them is not above 0.
-
+    Returns: Speed behind the wave of release [m/s].
+    Raises: ValueError if one of them is not above 0.
     Source: wave of release in an elastic bar, v = stress over density times wave speed (Timoshenko
         and Goodier, Theory of Elasticity, from memory).
 
