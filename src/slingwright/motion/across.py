@@ -16,10 +16,8 @@ def land(starts: np.ndarray, table: np.ndarray, tolerance: float = 1e-7) -> np.n
     Args:
         starts: (n, 4) ahead, up [m] and their rates [m/s].
         table: dials of the motion, a row a flight.
-        tolerance: relative error allowed in a step.
 
-    Returns:
-        (n, 8): landings as the compiled flight tells them, at its places L_TIME to L_STEPS.
+    Returns: (n, 8): landings as the compiled flight tells them, at its places L_TIME to L_STEPS.
     """
     count = len(starts)
     landings = np.zeros((count, 8))
@@ -58,11 +56,8 @@ def fly_across(
         place: (n, 2) ahead and up [m].
         velocity: (n, 3) ahead, up, to the left [m/s].
         wind: (n, 2) ahead, to the left [m/s].
-        tolerance: relative error allowed in a step.
 
-    Returns:
-        (n, 3): ahead [m], to the left [m], time [s]; NaN where a flight does not come down.
-
+    Returns: (n, 3): ahead [m], to the left [m], time [s]; NaN where a flight does not come down.
     Source: Galileo's principle; held to scipy's integration in three dimensions.
     """
     count = len(place)

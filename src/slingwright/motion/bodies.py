@@ -163,8 +163,7 @@ def first_strike(thrown: Any) -> tuple[int, str] | None:
     Striking the ground is an event of the motion itself.  What overlaps from the start is a fault
     of the drawing that `clearance` tells; it counts once it has come free.
 
-    Returns:
-        The index of the moment and what strikes what; None where nothing does.
+    Returns: The index of the moment and what strikes what; None where nothing does.
     """
     machine = thrown.machine
     n = machine.number
@@ -277,8 +276,7 @@ def _apart(one: np.ndarray, other: np.ndarray) -> np.ndarray:
 def outline_gaps(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Gap of convex outlines (n, k, 2) to others (n, m, 2) or to one (m, 2); 0 where they overlap.
 
-    Returns:
-        Gaps (n,) [m], and which corner of `one` is nearest, (n,).
+    Returns: Gaps (n,) [m], and which corner of `one` is nearest, (n,).
     """
     other = np.broadcast_to(other, (len(one), *other.shape[-2:]))
     by_corner = _to_segments(one[:, :, None], other[:, None], np.roll(other, -1, axis=1)[:, None])

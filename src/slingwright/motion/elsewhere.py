@@ -52,13 +52,10 @@ def in_pieces(
     """Do work in pieces, and give each piece's key with its result as they come.
 
     Args:
-        executor: where.
         work: a function of a module, so that it can be sent.
         pieces: keys, and what the work is called with; drawn from as there is room.
-        named: what to call a piece in an error.
 
-    Raises:
-        ElsewhereError: a piece failed or was lost; what was not begun is cancelled.
+    Raises: ElsewhereError: a piece failed or was lost; what was not begun is cancelled.
     """
     left = iter(pieces)
     while batch := list(islice(left, AT_ONCE)):

@@ -32,9 +32,7 @@ def hook_line(
         x: of the anchor, forward of the axle positive; None or NaN for straight down [m].
         y: of the anchor, above the ground [m].
 
-    Returns:
-        Parts of a unit pull, forward and up [-].
-
+    Returns: Parts of a unit pull, forward and up [-].
     Source: geometry.
 
     >>> hook_line(5.0, 0.0, 4.0)
@@ -63,9 +61,7 @@ def hook_lever(
         elevation: e, of the long arm, below 0 where it points down [rad].
         line: parts u_x forward and u_y up of a unit pull [-].
 
-    Returns:
-        Lever [m].
-
+    Returns: Lever [m].
     Source: statics.
 
     >>> hook_lever(5.0, 0.0, (0.0, -1.0))
@@ -99,9 +95,7 @@ def held_torque(
         elevation: e, of the long arm [rad].
         gravity: g [m/s^2].
 
-    Returns:
-        Torque [N m].
-
+    Returns: Torque [N m].
     Source: law of the lever; the projectile and the other half of the cords lie in the trough.
 
     >>> held_torque(1000.0, 1.0, 100.0, 1.0, 10.0, 4.0, 0.0, 10.0)
@@ -124,9 +118,7 @@ def hook_load(
         lever: l, of the line about the axle [m].
         place: a, from the axle along the long arm to the hook [m].
 
-    Returns:
-        Force, 0 where nothing lifts the arm, infinite where the line passes the axle [N].
-
+    Returns: Force, 0 where nothing lifts the arm, infinite where the line passes the axle [N].
     Source: balance of moments about the axle.
 
     >>> hook_load(5000.0, 4.0, 5.0)

@@ -61,9 +61,7 @@ def follow(
     """Follow a machine's motion until it is no longer known, to rest, or for some natural times.
 
     Args:
-        machine: what is loosed.
         ring: whether the ring is held, so that the loaded sling swings on.
-        tolerance: relative error allowed in a step.
         units: how many natural times; fewer than 60 are a first look, and the result says so.
         looser: factor on the tolerance past the first slack; 0 ends the motion there.
     """

@@ -99,8 +99,7 @@ def climb(machine: Machine, key: str) -> Climb:
         machine: whose dials are taken; its counterweight hangs or not as the rung has it.
         key: a rung, see `derivation.ladder.RUNGS`.
 
-    Raises:
-        ValueError: there is no such rung, or its counterweight cannot start the lever.
+    Raises: ValueError: there is no such rung, or its counterweight cannot start the lever.
     """
     from scipy.integrate import solve_ivp
 

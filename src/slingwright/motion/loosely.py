@@ -104,11 +104,8 @@ def go_on(
     """Go on from a throw's last state for a time; its result takes the peak and how it ended.
 
     Args:
-        machine: what throws.
         given: dials of what goes on, see `emptied`.
-        result: what `throw_once` left.
         lasting: how long to go on at most [s].
-        tolerance: relative error allowed in a step.
     """
     code = loose_module(machine)
     taut = result[code.R_STATE :].copy()

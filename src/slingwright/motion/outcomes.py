@@ -79,14 +79,7 @@ _SENTENCES: Mapping[str, str] = {
 
 
 def sentence(code: int, machine: Machine, time: float, lag: float) -> str:
-    """Tell how a throw ended at `time` [s] with sling lag `lag` [rad], and what to change.
-
-    Args:
-        code: the compiled code's outcome number.
-        machine: the machine that threw.
-        time: when it ended [s].
-        lag: sling lag then [rad].
-    """
+    """Tell how a throw ended at `time` [s] with sling lag `lag` [rad], and what to change."""
     now = math.degrees(lag)
     key = f"{code}"
     if code in (1, 4) and time == 0.0:

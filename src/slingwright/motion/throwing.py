@@ -193,13 +193,11 @@ def throw(
     """Loose the machine and follow it to the landing and through `swing_through` seconds after.
 
     Args:
-        machine: what throws.
         tolerance: relative error allowed in a step, 1e-13 to 1e-3.
         swing_through: how long arm, counterweight and empty sling are followed after release [s].
         looser: factor on the tolerance past the first slack, where one motion is one sample.
 
-    Raises:
-        ValueError: tolerance or time outside its limits.
+    Raises: ValueError: tolerance or time outside its limits.
     """
     return _throw(machine, machine.moving(), tolerance, swing_through, None, looser)
 

@@ -267,12 +267,7 @@ class Subject:
     ) -> tuple[LoadCase, tuple[float, ...]]:
         """Give the case of the largest use, with demand, capacity, and a use that a rule gives.
 
-        Args:
-            use: what gives them for a case.
-            cases: those to look at; all where none are given.
-
-        Raises:
-            ValueError: there is no case.
+        Raises: ValueError: there is no case.
         """
         found = [(case, use(case)) for case in (self.cases if cases is None else cases)]
         if not found:
@@ -305,9 +300,8 @@ def made(
 ) -> Check:
     """Make a check of a key from demand, capacity, and the use where a rule gives another.
 
-    Raises:
-        ValueError: a demand or capacity that is not a number, or a capacity not above zero where
-            the use is not said to be beyond all.
+    Raises: ValueError: a demand or capacity that is not a number, or a capacity not above zero
+        where the use is not said to be beyond all.
     """
     demand, capacity = ends[:2]
     part, name = CHECKS[key]
@@ -384,10 +378,6 @@ def as_far_as_known(check: Check, cut: Sequence[LoadCase]) -> Check:
     """Make a check that would hold not known, where some case it rests on is known in part.
 
     What fails over the part that is known fails whatever follows.
-
-    Args:
-        check: the check over the known part of every case.
-        cut: the cases whose motion is not known to its end.
 
     The time told is that of the case whose use is told, where it is one of them.
     """

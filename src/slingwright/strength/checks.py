@@ -119,8 +119,7 @@ class Holding(Answer):
     def __getitem__(self, key: str) -> Check:
         """Give a check by its key.
 
-        Raises:
-            KeyError: this machine has no such check; its keys are named.
+        Raises: KeyError: this machine has no such check; its keys are named.
         """
         found = {check.key: check for check in self.checks}
         if key not in found:
@@ -186,7 +185,6 @@ def holding(machine: Machine, *, quick: bool = False) -> Holding:
     """Work out load cases, what governs, and every check of a machine.
 
     Args:
-        machine: the machine.
         quick: whether motions are followed for a first look alone, while dials move; what such a
             look finds is not final.
     """

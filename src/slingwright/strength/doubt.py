@@ -140,9 +140,7 @@ def doubt(
     near copies already. It takes some seconds. Checks that are not known are left out.
 
     Args:
-        machine: whose checks they are.
         copies: near copies, at least twice as many as there are numbers that scatter.
-        seed: of the draws.
         stopped: asked before each copy whether the answer is still wanted.
 
     Raises:

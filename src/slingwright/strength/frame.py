@@ -67,8 +67,7 @@ class FrameUnits:
 def frame_shape(machine: Machine) -> FrameShape:
     """Read the frame's shape off a machine.
 
-    Raises:
-        ValueError: a brace that does not stand between the feet and the axle.
+    Raises: ValueError: a brace that does not stand between the feet and the axle.
     """
     n = machine.number
     height, brace = n("axle.height"), n("frame.brace")

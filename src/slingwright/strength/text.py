@@ -34,14 +34,7 @@ def as_text(
     system: units.System = "metric",
     working: bool = False,
 ) -> str:
-    """Write load cases, what governs, the checks and the clearance as plain text.
-
-    Args:
-        holding: the machine's checks.
-        clearance: the machine's clearance, where it was worked out.
-        system: metric or US units.
-        working: whether each row is followed by its working and source.
-    """
+    """Write load cases, what governs, the checks and the clearance as plain text."""
     lines = [f"Will it hold: {holding.machine.name or 'this machine'}", ""]
     lines += [told(holding.sentence, system), "", "Load cases"]
     wide = max(len(case.name) for case in holding.cases)

@@ -269,11 +269,9 @@ def worked(formula: str, *arguments: Any, **options: Any) -> Worked:
     Args:
         formula: the formula's name, as "patch_load_moment".
         arguments: what it takes, in its order: numbers in SI, or texts with a unit ("12 kN").
-        options: the same by name.
 
-    Raises:
-        ValueError: no formula has that name, an argument is missing, is not one of its own, is no
-            number or has a wrong unit, or the formula refuses a value.
+    Raises: ValueError: no formula has that name, an argument is missing, is not one of its own, is
+        no number or has a wrong unit, or the formula refuses a value.
     """
     function = _formula(formula)
     try:
@@ -313,12 +311,7 @@ def _worked(function: Callable[..., Any], given: Mapping[str, Any], value: Any) 
 
 
 def symbols_of(text: str, names: list[str]) -> dict[str, str]:
-    """Give the symbol of each argument: the word before its unit, or else a lone one before it.
-
-    Args:
-        text: a formula's docstring.
-        names: names of its arguments.
-    """
+    """Give the symbol of each argument: the word before its unit, or else a lone one before it."""
     above = set(re.findall(r"[A-Za-z][A-Za-z_0-9,']*", text.split("Args:")[0]))
     above |= {one.rstrip(",") for one in above}
     found = {}

@@ -153,13 +153,10 @@ def winding(machine: HasDials, rig: WinchRig | None = None, steps: int = 241) ->
     """Follow one winding of a machine.
 
     Args:
-        machine: gives SI values by dial path.
-        rig: another rigging than its dials give.
         steps: elevations looked at, an odd number.
 
-    Raises:
-        ValueError: a dial without value, a weight too light to wind, no crew, a drum with no room.
-        hauling.DeadPoint: the rope's line passes the axle at some elevation.
+    Raises: ValueError: a dial without value, a weight too light to wind, no crew, a drum with no
+        room; hauling.DeadPoint: the rope's line passes the axle at some elevation.
     """
     return follow(winch_numbers(machine), rig if rig is not None else rig_of(machine), steps)
 

@@ -40,14 +40,11 @@ def drum_choice(
     """Compare drums: force on the handle, time, and the heaviest counterweight for each.
 
     Args:
-        machine: gives SI values by dial path.
         drums: diameters [m], shape (n,).
-        rig: another rigging than its dials give.
         heaviest: counterweights that the crew can wind with each drum [kg], shape (n,), where they
             are known already: they do not hang on the machine's own counterweight.
 
-    Raises:
-        ValueError: no drums, or what `winding` refuses for one of them.
+    Raises: ValueError: no drums, or what `winding` refuses for one of them.
     """
     numbers = winch_numbers(machine)
     rig = rig if rig is not None else rig_of(machine)

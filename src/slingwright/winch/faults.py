@@ -39,7 +39,6 @@ class Faults(Answer):
     """What may go wrong in one winding, at its worst; None where no stretch of the rope is known.
 
     Args:
-        wound: the winding.
         fall: of the rope while the pawl drops in a tooth late [m].
         late_pull: greatest pull at the drum then [N].
         late_pawl: force on the pawl then [N].
@@ -120,11 +119,7 @@ class Faults(Answer):
 
 
 def faults(wound: Winding) -> Faults:
-    """Work out what goes wrong in a winding, at the elevation where each is worst.
-
-    Args:
-        wound: the winding.
-    """
+    """Work out what goes wrong in a winding, at the elevation where each is worst."""
     n, rig = wound.numbers, wound.rig
     way = wound.reeving
     pull = wound.rope_pull * wound.one_rope

@@ -111,8 +111,7 @@ def loosing(load: float, hook: SlipHook | None = None, stands: str = "") -> Loos
         hook: as it is made; its places from the machine, or no lanyard is told.
         stands: what is wrong with the place of the person who looses, if anything is.
 
-    Raises:
-        ValueError: a size or a load that makes no hook.
+    Raises: ValueError: a size or a load that makes no hook.
     """
     h = hook if hook is not None else SlipHook()
     if not math.isfinite(load):
@@ -157,13 +156,11 @@ def prong_choice(
 
     Args:
         bend: of the prong, toward the throw [rad].
-        friction: of ring on prong as it is.
         wet: lowest friction foreseen, wet or greased.
         dry: highest friction foreseen, dry or rusty.
         range_at: gives the range [m] for a slip angle [rad], None where the throw fails.
 
-    Raises:
-        ValueError: frictions out of order, or a bend beyond a quarter turn.
+    Raises: ValueError: frictions out of order, or a bend beyond a quarter turn.
     """
     if not 0.0 <= wet <= friction <= dry:
         raise ValueError(
@@ -195,8 +192,7 @@ def range_along(angles: np.ndarray, ranges: np.ndarray) -> Callable[[float], flo
         angles: slip angles in any order [rad], shape (n,).
         ranges: [m], not-a-number where the throw fails, shape (n,).
 
-    Raises:
-        ValueError: arrays that do not match, or fewer than two angles.
+    Raises: ValueError: arrays that do not match, or fewer than two angles.
     """
     angles, ranges = np.asarray(angles, dtype=float), np.asarray(ranges, dtype=float)
     if angles.shape != ranges.shape or angles.ndim != 1 or angles.size < 2:

@@ -27,9 +27,6 @@ def readings(
 
     Args:
         throw: a Throw; where it was not released its readings have no value.
-        effort: the crew's effort, or None.
-        trouble: why there is no effort.
-        system: units that the notes are written in.
     """
     good = throw.outcome == "released" and throw.release is not None
     release = throw.release if good else None
@@ -114,12 +111,7 @@ def throw_table(machine: Machine, throw: Any, system: units.System = "metric") -
 
 
 def compare(machine: Machine, other: Machine) -> Table:
-    """Put the answers of two machines side by side, with the difference.
-
-    Args:
-        machine: the machine as it is.
-        other: the machine as it may become.
-    """
+    """Put the answers of two machines side by side, with the difference."""
     told = [readings(throw(one), *_effort(one)) for one in (machine, other)]
     changed = [
         path for path, value in other.values.items() if machine.values.get(path, object()) != value

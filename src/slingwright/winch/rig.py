@@ -211,8 +211,7 @@ class WinchNumbers:
 def winch_numbers(machine: HasDials) -> WinchNumbers:
     """Read what winding needs off a machine.
 
-    Raises:
-        ValueError: a dial that winding needs has no value; names the dial.
+    Raises: ValueError: a dial that winding needs has no value; names the dial.
     """
 
     def number(path: str) -> float:

@@ -87,12 +87,10 @@ def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
     """Check ropes, knots, sheaves, blocks, shackle, hook, pawl, crew and winch; worst first.
 
     Args:
-        wound: the winding followed.
         throw: of the same machine; with it the winch is held clear of sling and projectile too.
 
-    Raises:
-        UnknownMaterial: kind of rope, knot or use has no row in the tables. A rope thinner than
-            all that are listed is no error: its strength is unknown.
+    Raises: UnknownMaterial: kind of rope, knot or use has no row in the tables. A rope thinner than
+        all that are listed is no error: its strength is unknown.
     """
     rows = [
         *_rope_checks(wound),

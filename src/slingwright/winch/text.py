@@ -73,15 +73,7 @@ def winding_text(
     system: units.System = "metric",
     loosed: Any = None,
 ) -> str:
-    """Write a winding and its checks as a short report of aligned lines.
-
-    Args:
-        name: of the machine.
-        wound: its Winding.
-        checks: of the rigging, worst first.
-        system: units that people read, metric or US.
-        loosed: what looses the hook, if that is known.
-    """
+    """Write a winding and its checks as a short report of aligned lines."""
     rows = winding_rows(wound, system, loosed)
     wide = max(len(label) for label, _ in rows)
     lines = [name or "machine without a name", told(wound.outcome, system), ""]
@@ -148,16 +140,7 @@ def winding_record(
     ropes: Mapping[str, Any] | None = None,
     loosed: Any = None,
 ) -> dict[str, Any]:
-    """Give a winding and all that follows from it as plain numbers in SI; unknown is None.
-
-    Args:
-        name: of the machine.
-        wound: its Winding.
-        checks: of the rigging, worst first.
-        choice: drums side by side.
-        ropes: the smallest rope that passes, kind by kind.
-        loosed: what looses the hook.
-    """
+    """Give a winding and all that follows from it as plain numbers in SI; unknown is None."""
     numbers = {key: getattr(wound, key) for key in (*WINDING_UNITS, *_PLAIN)}
     member_units = {key: "N m" if key.startswith("bending") else "N" for key in _MEMBER}
     frame = [

@@ -21,14 +21,7 @@ LONGEST = 60.0  # s of film
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Animation:
-    """A throw from loosing until just after the release, to be shown or saved.
-
-    Args:
-        machine: what throws.
-        throw: its Throw.
-        slower: how many times slower than life.
-        system: units of the axes.
-    """
+    """A throw from loosing until just after the release, to be shown or saved."""
 
     machine: Machine
     throw: Any
@@ -38,8 +31,7 @@ class Animation:
     def save(self, path: str | Path) -> Path:
         """Write the film; the ending says the kind, .gif or .mp4.
 
-        Raises:
-            ValueError: another ending, or .mp4 where ffmpeg is not installed.
+        Raises: ValueError: another ending, or .mp4 where ffmpeg is not installed.
         """
         from matplotlib.animation import FFMpegWriter, PillowWriter
 

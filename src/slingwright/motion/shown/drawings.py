@@ -228,10 +228,7 @@ def draw_throw(
     """Put the four pictures of one throw on one sheet: way, reach, axle load, energy.
 
     Args:
-        machine: what threw.
-        throw: its Throw.
         reach: release angles [rad] and ranges [m], as `reach_curve` gives them.
-        system: "metric" or "US".
     """
     figure, axes = sheet(2, 2, width=10.0, height=6.0)
     draw_path(axes[0, 0], machine, throw, system)

@@ -37,13 +37,7 @@ def csv_lines(columns: Mapping[str, np.ndarray]) -> Iterator[str]:
 def sweep_text(
     columns: Mapping[str, np.ndarray], varied: Sequence[str], system: units.System = "metric"
 ) -> str:
-    """Write a sweep for a reader: the rows where they are few, then the best and the outcomes.
-
-    Args:
-        columns: of the sweep.
-        varied: paths of the dials that were varied.
-        system: units that people read, metric or US.
-    """
+    """Write a sweep for a reader: the rows where they are few, then the best and the outcomes."""
     count = len(columns["outcome"])
     names = [*varied, "outcome", *(name for name in _READ if name in columns)]
     lines: list[str] = []

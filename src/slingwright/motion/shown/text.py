@@ -49,13 +49,7 @@ _ENERGIES = ("weight", "arm", "sling", "ball", "base", "lost")
 
 
 def throw_text(machine: Machine, throw: Any, system: units.System = "metric") -> str:
-    """Write a throw as a short report of aligned lines.
-
-    Args:
-        machine: the machine that threw.
-        throw: its Throw.
-        system: units that people read, metric or US.
-    """
+    """Write a throw as a short report of aligned lines."""
 
     release, landing, held = throw.release, throw.landing, throw.held
     rows: list[tuple[str, Text]] = []
@@ -157,11 +151,7 @@ def _fields(record: Any) -> dict[str, Any]:
 
 
 def throw_rows(throw: Any) -> Iterator[Row]:
-    """Give the answers of a throw; what a failed throw does not have stands as nothing.
-
-    Args:
-        throw: a Throw.
-    """
+    """Give the answers of a throw; what a failed throw does not have stands as nothing."""
     release, landing = throw.release, throw.landing
     good = throw.outcome == "released" and release is not None
     none = "" if good else f"no throw: {throw.outcome}"

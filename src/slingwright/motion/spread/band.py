@@ -38,11 +38,6 @@ def band(machine: Machine, *, n: int = 200, seed: int = 1) -> Band | None:
     """Throw near copies of a machine to their landings, and give the band of nine of ten.
 
     None where the machine has no projectile or most copies throw nothing.
-
-    Args:
-        machine: what is copied, see `scatter`.
-        n: how many copies.
-        seed: of the draws.
     """
     table, faults = moving_table(machine, drawn(machine, near(machine), n, seed))
     rows = [at for at, fault in enumerate(faults) if fault is None]

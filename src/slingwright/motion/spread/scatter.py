@@ -52,8 +52,7 @@ def quantile(draws: np.ndarray, share: float) -> Quantile:
     Source: order statistics; the count of draws below a quantile is binomial (W. J. Conover,
     Practical Nonparametric Statistics, 3rd ed., 1999, 3.2, from memory).
 
-    Raises:
-        ValueError: a share outside 0 to 1, or no draw that is a number.
+    Raises: ValueError: a share outside 0 to 1, or no draw that is a number.
     """
     if not 0.0 < share < 1.0:
         raise ValueError(f"share is {share!r}; give a number between 0 and 1")
@@ -95,10 +94,6 @@ class Scatter(Answer):
 
     def quantile(self, name: str, share: float = 0.95) -> Quantile:
         """Give the value of a column that a share of all copies stay below, with its error.
-
-        Args:
-            name: a column of numbers, such as `peak_axle_load`.
-            share: between 0 and 1.
 
         Raises:
             KeyError: no such column.
@@ -145,18 +140,10 @@ def scatter(
     """Throw near copies of a machine, as they differ where nothing is changed.
 
     Args:
-        machine: what is copied.
-        n: how many copies.
-        seed: of the draws.
         uncertain: what the copies differ in; frictions, release, sling, weight, drag and cords as
-            the tables have them if not given.
-        swing_through: how long each is followed after release [s].
-        loads: also the peak axle load.
-        tolerance: relative error allowed in a step.
-        executor: where the throws run; see `sweep`.
+            the tables have them if not given; the other options are those of `sweep`.
 
-    Raises:
-        ValueError: fewer than 2 copies.
+    Raises: ValueError: fewer than 2 copies.
     """
     if n < 2:
         raise ValueError(f"n is {n}; give 2 or more copies")

@@ -99,10 +99,6 @@ class Uncertain:
 def of_a_pair(path: str, pair: str) -> Uncertain:
     """Give a friction as a row of the friction table has it, its range read as 90 % of cases.
 
-    Args:
-        path: the friction's dial.
-        pair: name of the row.
-
     >>> of_a_pair("axle.friction", "steel axle in greased oak").mean
     0.095
     """

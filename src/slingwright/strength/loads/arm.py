@@ -80,11 +80,9 @@ def arm_mass_line(machine: Machine, stations: int = 81) -> ArmMass:
     """Spread the arm's mass along it so that mass, balance and inertia are the machine's.
 
     Args:
-        machine: whose arm it is.
         stations: about how many places along the arm, at least 3.
 
-    Raises:
-        ValueError: fewer than 3 stations.
+    Raises: ValueError: fewer than 3 stations.
     """
     if stations < 3:
         raise ValueError(f"stations is {stations}; give 3 or more places along the arm")
@@ -124,12 +122,10 @@ def arm_loads(throw: Throw, stations: int = 81, mass: ArmMass | None = None) -> 
     """Bending moment, shear and pull along the arm at every moment of a throw.
 
     Args:
-        throw: the throw.
         stations: about how many places along the arm, at least 3.
         mass: the arm's mass along it, if it is known from another throw of the same arm.
 
-    Raises:
-        ValueError: fewer than 3 stations, or a throw whose forces are not finite.
+    Raises: ValueError: fewer than 3 stations, or a throw whose forces are not finite.
     """
     machine = throw.machine
     line = arm_mass_line(machine, stations) if mass is None else mass
@@ -175,12 +171,9 @@ def arm_peaks(throw: Throw, mass: ArmMass, unit: ArmLines | None = None) -> ArmP
     """Give what `arm_loads` tells of the peaks, in a fraction of its time.
 
     Args:
-        throw: the throw.
-        mass: the arm's mass along it.
         unit: its unit lines, where they are known from another throw of the same arm.
 
-    Raises:
-        ValueError: a throw whose forces are not finite.
+    Raises: ValueError: a throw whose forces are not finite.
     """
     unit = unit_lines(mass) if unit is None else unit
     shares, couple = shares_of(throw, mass, unit)

@@ -119,13 +119,7 @@ class Bending:
 def arm_beam(machine: Machine, line: ArmMass, unit: ArmLines) -> ArmBeam:
     """Find the lowest mode of a machine's arm.
 
-    Args:
-        machine: whose arm it is.
-        line: the arm's mass along it.
-        unit: its unit lines.
-
-    Raises:
-        ValueError: an arm without mass, or whose mode cannot be found.
+    Raises: ValueError: an arm without mass, or whose mode cannot be found.
     """
     n = machine.number
     if n("arm.mass") == 0.0:
@@ -181,13 +175,10 @@ def bending_of(throw: Throw, beam: ArmBeam, start: float | None = None) -> Bendi
     """Work out how the arm bends in a motion.
 
     Args:
-        throw: the motion of the rigid arm.
-        beam: the arm.
         start: deflection that it starts with, at rest, as a part of what its load at the first
             moment would hold still; as its hook holds it where none is given.
 
-    Raises:
-        ValueError: a motion that lasts no time.
+    Raises: ValueError: a motion that lasts no time.
     """
     time, unit = throw.time, beam.unit
     if not time[-1] > time[0]:

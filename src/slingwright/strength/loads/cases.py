@@ -203,7 +203,6 @@ def cases_and_failures(
     """Work out every load case, and say of each that cannot be why not, by its name.
 
     Args:
-        machine: the machine.
         quick: whether motions are followed for a first look alone; such cases are not final.
         only: name of the one throw that is wanted, beside the cases at rest; all if there is none
             of that name.

@@ -108,12 +108,7 @@ class Shopping(Answer):
 
 
 def bought(machine: Machine, *, most: int = 3) -> Shopping:
-    """Tell what to buy or cut for each check that fails, the worst first; it takes minutes.
-
-    Args:
-        machine: whose checks they are.
-        most: checks to look at.
-    """
+    """Tell what to buy or cut for each check that fails, the worst first; it takes minutes."""
     held = holding(machine)
     failing = [c for c in held.checks if not c.passes and c.at_least is None][:most]
     return Shopping(
@@ -130,14 +125,7 @@ def purchases(
 ) -> tuple[Bought, ...]:
     """Take each remedy up to what is sold, and two together where none serves alone.
 
-    Args:
-        held: the machine's checks.
-        check: the one that is to pass.
-        wanted: its remedies, as `remedies` finds them.
-        stopped: asked before each trial whether the answer is still wanted.
-
-    Raises:
-        SearchStopped: it was not.
+    Raises: SearchStopped, as soon as `stopped`, asked before each trial, says so.
     """
     shop = _Shop(held, check, stopped)
     tried: list[Bought] = []
@@ -172,8 +160,6 @@ def sold(machine: Machine, path: str, least: Value) -> Iterator[Value]:
     what is cut to a length goes in steps of 5 mm; a name is as it stands.
 
     Args:
-        machine: whose dial it is.
-        path: the dial.
         least: value at which a check just holds.
     """
     now, dial = machine[path], dials.dial(path)

@@ -59,13 +59,7 @@ def remedies(
 
     The nearest such value is sought, all else equal; other checks may fail at it.
 
-    Args:
-        holding: the machine's checks.
-        check: the one that is to pass.
-        stopped: asked before each trial whether the answer is still wanted.
-
-    Raises:
-        SearchStopped: it was not.
+    Raises: SearchStopped, as soon as `stopped`, asked before each trial, says so.
     """
     search = _Search(holding, check, stopped)
     return tuple(search.remedy(path) for path in check.dials)
@@ -75,7 +69,6 @@ def all_remedies(holding: Holding, most: int | None = None) -> Iterator[Remedy]:
     """Give the remedies of every check that fails, or that could not be made at all.
 
     Args:
-        holding: the machine's checks.
         most: checks to look at, the worst first; all if none is given.
     """
     failing = [c for c in holding.checks if not c.passes and c.at_least is None]

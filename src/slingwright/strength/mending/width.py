@@ -75,8 +75,7 @@ class WidthTrade:
 def width_trade(holding: Holding) -> WidthTrade:
     """Trade the trough's and the frame's width against the stress in the axle.
 
-    Raises:
-        ValueError: no load in the brief, or sizes of the axle that cannot be.
+    Raises: ValueError: no load in the brief, or sizes of the axle that cannot be.
     """
     m = holding.machine
     n = m.number

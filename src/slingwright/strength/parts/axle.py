@@ -48,8 +48,7 @@ def axle_checks(subject: Subject) -> Iterator[Check]:
 def sized(machine: Machine, *paths: str) -> Iterator[float]:
     """Give the values of dials that have none unless they are given.
 
-    Raises:
-        ValueError: one is not given.
+    Raises: ValueError: one is not given.
     """
     for path in paths:
         if machine[path] is None:

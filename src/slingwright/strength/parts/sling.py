@@ -49,8 +49,7 @@ def sling_checks(subject: Subject) -> Iterator[Check]:
 def cord_strength(machine: Machine) -> Given:
     """Breaking force of one cord [N] and where it comes from.
 
-    Raises:
-        ValueError: a cord thinner than the table's thinnest, with no force of its own.
+    Raises: ValueError: a cord thinner than the table's thinnest, with no force of its own.
     """
     given = machine.number("sling.breaking")
     if given > 0.0:

@@ -60,8 +60,7 @@ def winding_progress(trace: LoadTrace, pauses: Sequence[Hold] = ()) -> np.ndarra
 def measured_progress(trace: LoadTrace, wound: Any) -> np.ndarray | None:
     """Share of the rope taken by what a trace's second channel says; None without one; shape (n,).
 
-    Raises:
-        TraceError: the channel goes where this machine's arm or drum cannot go.
+    Raises: TraceError: the channel goes where this machine's arm or drum cannot go.
     """
     place, counts = trace.place, trace.place_as
     if place is None:
@@ -88,12 +87,10 @@ def predicted_pull(wound: Any, progress: np.ndarray, place: str = "drum") -> np.
     """Predicted pull at the drum or at the arm, for shares of the rope taken [N].
 
     Args:
-        wound: the prediction.
         progress: share of the rope on the drum, 0 to 1, shape (n,).
         place: 'drum' or 'arm', and the same with ' lowering'.
 
-    Raises:
-        TraceError: another place.
+    Raises: TraceError: another place.
     """
     pulls = {
         "drum": wound.rope_pull,
@@ -118,7 +115,6 @@ def overlay(
 
     Args:
         trace: a clean one, cut to the winding, or to the lowering.
-        wound: the prediction.
         place: where the cell sat, 'drum' (in the hauling part) or 'arm' (whole tackle), and the
             same with ' lowering' for a trace of the machine eased back up, laid from its end on.
         progress: share of the rope taken at each sample, where it was measured; the trace's second
@@ -126,8 +122,7 @@ def overlay(
         pauses: holds in which nothing was wound; they give the progress where it was not measured,
             and do not count in the comparison of the whole.
 
-    Raises:
-        TraceError: forces below 0, another place, or a trace that goes as the other sense does.
+    Raises: TraceError: forces below 0, another place, or a trace that goes as the other sense does.
     """
     if trace.below:
         raise TraceError(

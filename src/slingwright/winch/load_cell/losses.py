@@ -73,14 +73,11 @@ def fit_losses(
         progress: share of the rope taken at each sample, shape (n,).
         force: measured [N], shape (n,).
         numbers: of the machine; what is fitted starts from its values there.
-        rig: the rigging.
         names: out of sheave_loss, axle_drag and counterweight_mass.
-        steps: elevations of the prediction.
         lowering: share of the rope still taken, and force [N], while easing out; with it, friction
             and weight can be told apart, for friction takes the other sign.
 
-    Raises:
-        TraceError: unknown name, too few samples, or a loss that this rigging does not have.
+    Raises: TraceError: unknown name, too few samples, or a loss that this rigging does not have.
     """
     from scipy.optimize import least_squares
 

@@ -163,11 +163,9 @@ def cut(rows: Sequence[Sequence[str]], heads: Sequence[str]) -> list[bool]:
     Such as `1,1,015` beside `0,950`: a thousand's comma that was taken to separate columns.
 
     Args:
-        rows: of data.
         heads: names of the columns, where the file has any.
 
-    Returns:
-        True where a row is cut, for each row.
+    Returns: True where a row is cut, for each row.
 
     >>> cut([["0", "950"], ["1", "1", "015"], ["2", "990"]], [])
     [False, True, False]

@@ -74,8 +74,7 @@ class TraceFile(Answer):
     def unit(self, column: int, units: Mapping[str, float]) -> str | None:
         """Unit that a column's name, or the row of units under it, says; None where it says none.
 
-        Raises:
-            TraceError: it says a unit of another kind than `units`.
+        Raises: TraceError: it says a unit of another kind than `units`.
         """
         said = [found for cell in self._told(column) if (found := unit_in(cell))]
         if not said:
@@ -102,8 +101,7 @@ class TraceFile(Answer):
     def column(self, wanted: str | int) -> int:
         """Give the number of a column by its number or by its name in any row above the data.
 
-        Raises:
-            TraceError: there is none.
+        Raises: TraceError: there is none.
         """
         if isinstance(wanted, int):
             if not 0 <= wanted < max(map(len, (*self.heads, *self.data))):
@@ -249,10 +247,8 @@ def recognise(source: str | Path, *, text: bool = False) -> TraceFile:
 
     Args:
         source: path of the file, or the text itself where `text` is true.
-        text: `source` is the text.
 
-    Raises:
-        TraceError: it is not there, too large, no text, empty or no table.
+    Raises: TraceError: it is not there, too large, no text, empty or no table.
     """
     name = "trace" if text else Path(source).name
     lines = _lines(str(source) if text else _content(Path(source)))
@@ -266,8 +262,7 @@ def recognise(source: str | Path, *, text: bool = False) -> TraceFile:
 def decoded(name: str, content: bytes) -> str:
     """Give the text of a file's bytes: UTF-8, UTF-16 with its mark, or Windows-1252.
 
-    Raises:
-        TraceError: it is none of these.
+    Raises: TraceError: it is none of these.
     """
     utf_16 = content[:2] in (b"\xff\xfe", b"\xfe\xff")
     for encoding in ("utf-16",) if utf_16 else ("utf-8-sig", "cp1252"):

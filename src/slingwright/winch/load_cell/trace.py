@@ -130,11 +130,9 @@ def read_trace(
             name says it all, if there is one.
         place_unit: deg, rad or turns; None where the column's name says it.
         place_as: which of COUNTS it counts; None where the column's name says it.
-        text: `source` is the text.
 
-    Raises:
-        TraceError: unknown unit or column, a unit that is not said or that the column's name
-            contradicts, one column as both, or fewer than three rows that can be read.
+    Raises: TraceError: unknown unit or column, a unit that is not said or that the column's name
+        contradicts, one column as both, or fewer than three rows that can be read.
     """
     file = recognise(source, text=text)
     name, heads = file.name, file.heads
@@ -326,13 +324,11 @@ def clean(
     over `window` samples, as a standard deviation) from their median takes the median's place.
 
     Args:
-        trace: as read.
         window: samples looked at for spikes, an odd number of 3 or more.
         spike: how far a value may lie off, in standard deviations.
         rate: samples a second of the result; the median rate of the trace where None.
 
-    Raises:
-        TraceError: window or rate make no sense, or all times are the same.
+    Raises: TraceError: window or rate make no sense, or all times are the same.
     """
     if window < 3 or window % 2 == 0:
         raise TraceError(f"window {window}: give an odd number of at least 3 samples.")
@@ -414,8 +410,7 @@ def holds(trace: LoadTrace, *, tolerance: float, least: float) -> list[Hold]:
         tolerance: from the highest to the lowest force within `least` [N].
         least: shortest hold [s].
 
-    Raises:
-        TraceError: the shortest hold is no longer than the time between two samples.
+    Raises: TraceError: the shortest hold is no longer than the time between two samples.
     """
     from scipy.ndimage import maximum_filter1d, minimum_filter1d
 

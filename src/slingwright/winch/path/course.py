@@ -73,14 +73,10 @@ def course(numbers: WinchNumbers, rig: WinchRig, steps: int) -> Course:
     """Lay the rope's way through one winding.
 
     Args:
-        numbers: of the machine.
-        rig: the rigging.
         steps: elevations looked at, an odd number.
 
-    Raises:
-        ValueError: steps that cannot be summed over, a lead block in the winch, a drum without
-            room.
-        hauling.DeadPoint: the rope's line passes the axle at some elevation.
+    Raises: ValueError: steps that cannot be summed over, a lead block in the winch, a drum without
+        room; hauling.DeadPoint: the rope's line passes the axle at some elevation.
     """
     if steps < 3 or steps % 2 == 0:
         raise ValueError(f"{steps} steps: give an odd number of at least 3.")

@@ -53,7 +53,6 @@ def sling_clearance(
     The drum is a circle in the plane of the throw, or stands beside that plane.
 
     Args:
-        numbers: of the machine.
         tip: arm's tip over the throw, x and y from under the axle on the frame [m], shape (n, 2).
         ball: projectile, later the empty pouch, the same way [m], shape (n, 2).
         ball_radius: of the projectile [m].
@@ -69,7 +68,6 @@ def gap_in_plane(
     """Gap between the drum and what sling and projectile sweep, both seen from the side [m].
 
     Args:
-        numbers: of the machine.
         tip: arm's tip over the throw [m], shape (n, 2).
         ball: projectile, later the empty pouch [m], shape (n, 2).
         ball_radius: of the projectile [m].
@@ -106,12 +104,10 @@ def clear_place(
     long arm on a small machine), one dial at a time, as long as the rope still winds the arm down.
 
     Args:
-        numbers: of the machine.
         clearance: gap wanted [m].
         pulls: the tackle pulls from here, and not from a lead block elsewhere.
 
-    Returns:
-        Path of the dial and its new value [m], or None where no such move helps.
+    Returns: Path of the dial and its new value [m], or None where no such move helps.
     """
     step = 0.01 * math.ceil(numbers.arm_long / 4.0)
     if numbers.arm_long < 0.5:

@@ -143,8 +143,7 @@ class Reeving(Answer):
     def hook_load(self) -> float:
         """Force in the hook that holds the cocked arm, the projectile in the trough [N].
 
-        Raises:
-            ValueError: the hook takes the arm outside its long part.
+        Raises: ValueError: the hook takes the arm outside its long part.
         """
         n, rig = self.numbers, self.rig
         place = rig.hook_on_arm if rig.hook_on_arm is not None else n.arm_long
@@ -227,11 +226,7 @@ class Reeving(Answer):
         return int(np.argmin(np.abs(self.elevation - elevation)))
 
     def at(self, elevation: float | None = None) -> Table:
-        """Give every part of the rope at one moment of the winding.
-
-        Args:
-            elevation: of the arm [rad]; where the tackle pulls most if None.
-        """
+        """Give every part of the rope with the arm at an elevation [rad], or where it pulls most."""
         k = self.moment(elevation)
         lines = tuple(
             (
@@ -259,16 +254,10 @@ class Reeving(Answer):
         """Draw the gear to scale, with what each piece and each part of the rope carries.
 
         Args:
-            axes: to draw on; new ones if None.
-            elevation: of the arm [rad]; where the tackle pulls most if None.
             view: "side", or "plan" from above.
-            system: units of lengths and loads.
 
-        Returns:
-            The figure.
-
-        Raises:
-            ValueError: another view.
+        Returns: The figure.
+        Raises: ValueError: another view.
         """
         if view not in ("side", "plan"):
             raise ValueError(f"view {view!r} is not known. Give 'side' or 'plan'.")
@@ -308,11 +297,7 @@ class Reeving(Answer):
         return axes.figure
 
     def ways(self, k: int) -> list[np.ndarray]:
-        """Ends of each part of a rope in the side view [m], each shape (2, 2), set apart a little.
-
-        Args:
-            k: index of the moment.
-        """
+        """Ends of each part of a rope in the side view [m], each shape (2, 2), set apart a little."""
         found, parts = [], round(self.numbers.parts)
         for at, line in enumerate(self.first):
             ends = np.array([self.pieces[end].place[k, :2] for end in (line.start, line.end)])
@@ -342,12 +327,9 @@ def reeve(numbers: WinchNumbers, rig: WinchRig, elevation: np.ndarray) -> Reevin
     """Lay out the winding gear over a winding; its loads are shares of the tackle's pull.
 
     Args:
-        numbers: of the machine.
-        rig: the rigging.
         elevation: of the arm [rad], shape (n,).
 
-    Raises:
-        ValueError: a lead block in the winch, or a rope without a length.
+    Raises: ValueError: a lead block in the winch, or a rope without a length.
     """
     n, parts, led = numbers, round(numbers.parts), rig.rigging == "led"
     winch = (n.winch_x, n.winch_y)
