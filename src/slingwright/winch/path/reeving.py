@@ -226,7 +226,7 @@ class Reeving(Answer):
         return int(np.argmin(np.abs(self.elevation - elevation)))
 
     def at(self, elevation: float | None = None) -> Table:
-        """Give every part of the rope with the arm at an elevation [rad], or where it pulls most."""
+        """Give every part of the rope at an elevation of the arm [rad], or where it pulls most."""
         k = self.moment(elevation)
         lines = tuple(
             (
@@ -297,7 +297,7 @@ class Reeving(Answer):
         return axes.figure
 
     def ways(self, k: int) -> list[np.ndarray]:
-        """Ends of each part of a rope in the side view [m], each shape (2, 2), set apart a little."""
+        """Ends (2, 2) [m] of each part of a rope in the side view, set apart a little."""
         found, parts = [], round(self.numbers.parts)
         for at, line in enumerate(self.first):
             ends = np.array([self.pieces[end].place[k, :2] for end in (line.start, line.end)])
