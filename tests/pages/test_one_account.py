@@ -103,7 +103,7 @@ FAR = {
     "zone": ["{load} +planned"],
 }
 GIVEN = {
-    "bench": ["Energy to the projectile", "the projectile has [^:\n]*:"],
+    "bench": ["Energy to the projectile", "pouch and projectile have [^:\n]*: the projectile"],
     "page 02": ["Energy to the projectile"],
     "page 07": ["Energy to the projectile"],
     "report": ["Energy to the projectile"],

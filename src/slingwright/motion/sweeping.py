@@ -17,6 +17,7 @@ from slingwright.amounts.figures import NOTHING
 from slingwright.amounts.text import Amount, joined, text
 from slingwright.machine.machine import Machine, MachineError, moving_table, read_value
 from slingwright.machine.table import dials
+from slingwright.motion.account import projectile_share
 from slingwright.motion.elsewhere import executor_of_block, in_pieces
 from slingwright.motion.loosely import emptied, goes_on
 from slingwright.motion.outcomes import OUTCOME
@@ -416,7 +417,7 @@ def _columns(
         return np.where(where, column, np.nan)
 
     with np.errstate(all="ignore"):
-        efficiency = results[:, 10] / results[:, 9]
+        efficiency = projectile_share(table, results[:, 10])
     numbers = {
         "range": only(landed, landings[:, 1]),
         "release_time": only(released, results[:, 1]),
@@ -428,7 +429,7 @@ def _columns(
         "landing_speed": only(landed, np.hypot(landings[:, 3], landings[:, 4])),
         "landing_angle": only(landed, np.arctan2(-landings[:, 4], np.abs(landings[:, 3]))),
         "apex": only(landed, landings[:, 5]),
-        "efficiency": only(released, efficiency),
+        "efficiency": only(flew, efficiency),
         "energy_error": only(~faulty, results[:, 11]),
     }
     if loads:

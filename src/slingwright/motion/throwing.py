@@ -13,6 +13,7 @@ from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import form
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
+from slingwright.motion.account import projectile_share, shares_at_release
 from slingwright.motion.bodies import first_strike
 from slingwright.motion.held import Held, held
 from slingwright.motion.loosely import LOOSE, Loose, Touch, emptied, go_on, goes_on
@@ -138,6 +139,15 @@ class Throw(Answer):
     constraint_drift: float
     steps: int
     tolerance: float
+
+    @property
+    def energy_shares(self) -> dict[str, float]:
+        """Where the counterweight's whole drop is as the ring slips; `efficiency` is the first.
+
+        From held to its lowest hanging height, in shares that add up to 1; empty where nothing
+        is thrown.
+        """
+        return shares_at_release(self)
 
     @property
     def axle_load(self) -> np.ndarray:
@@ -391,7 +401,7 @@ def _read(
         peak_axle_load=float(result[code.R_PEAK]),
         peak_axle_time=float(result[code.R_PEAK_TIME]),
         peak_axle_phase=PHASES[max(1, int(result[code.R_PEAK_STAGE])) - 1],
-        efficiency=_efficiency(code, result),
+        efficiency=_efficiency(machine, code, result),
         energy_error=float(result[code.R_ENERGY_ERROR]),
         constraint_drift=_drift(machine, place, phase == code.TROUGH),
         steps=int(result[code.R_STEPS]),
@@ -417,10 +427,10 @@ def _ended(code: ModuleType, result: np.ndarray, loose: Loose | None, ring: bool
     return UNRELEASED[OUTCOME[outcome]]
 
 
-def _efficiency(code: ModuleType, result: np.ndarray) -> float | None:
-    if int(result[code.R_OUTCOME]) != code.RELEASED or result[code.R_DROP] <= 0.0:
+def _efficiency(machine: Machine, code: ModuleType, result: np.ndarray) -> float | None:
+    if int(result[code.R_OUTCOME]) != code.RELEASED or machine.number("projectile.mass") <= 0.0:
         return None
-    return float(result[code.R_BALL_ENERGY] / result[code.R_DROP])
+    return float(projectile_share(machine.moving(), result[code.R_BALL_ENERGY]))
 
 
 def _drift(machine: Machine, place: np.ndarray, lying: np.ndarray) -> float:

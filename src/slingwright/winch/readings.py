@@ -13,6 +13,7 @@ from slingwright.amounts.answer import Table
 from slingwright.amounts.figures import Reading, ReadingsTable, figures
 from slingwright.amounts.text import told
 from slingwright.machine.machine import Machine
+from slingwright.motion.account import OF_WHAT
 from slingwright.motion.throwing import throw
 from slingwright.winch.cycle import Winding, winding
 
@@ -61,7 +62,7 @@ def readings(
             label="Energy to the projectile",
             value=throw.efficiency if good else None,
             unit="share",
-            note="of the fall's energy" if good else "",
+            note=OF_WHAT if good else "",
         ),
         Reading(
             key="axle",

@@ -14,6 +14,7 @@ from slingwright.amounts.answer import Row, plain
 from slingwright.amounts.text import Amount, Text, form, text, told
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
+from slingwright.motion.account import OF_WHAT
 
 CAUTION = (
     "Caution: computed, not proven. Keep everyone clear of arm, sling and flight, and have the "
@@ -71,8 +72,8 @@ def throw_text(machine: Machine, throw: Any, system: units.System = "metric") ->
     if throw.efficiency is not None:
         at = at_release(throw)
         said = form(
-            "{:.1f} % of the fall's energy is in the projectile at release; {:J} in it, {:J} lost "
-            "to friction"
+            "{:.1f} % of the counterweight's whole drop is in the projectile at release; with its "
+            "pouch {:J}, {:J} lost to friction"
         )
         rows.append(("energy", said(100.0 * throw.efficiency, at["ball"], at["lost"])))
     audit = form("energy closes within {:.1e} of the fall's energy, in {} steps")
@@ -165,7 +166,7 @@ def throw_rows(throw: Any) -> Iterator[Row]:
         yield Row("speed", "Release speed", Amount(release.speed, "m/s", 3), at)
         yield Row("elevation", "Release elevation", Amount(release.elevation, "rad", 3), lag)
         share = Amount(throw.efficiency, "share", 3) if throw.efficiency is not None else None
-        yield Row("efficiency", "Energy to the projectile", share, "of the fall's energy")
+        yield Row("efficiency", "Energy to the projectile", share, OF_WHAT)
         when = text(Amount(throw.peak_axle_time, "s", 3), f", {throw.peak_axle_phase}")
         yield Row("axle", "Peak axle load", Amount(throw.peak_axle_load, "N", 3), when)
     held = throw.held

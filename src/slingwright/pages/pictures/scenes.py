@@ -19,6 +19,7 @@ from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.amounts.text import told
 from slingwright.machine.outline import outline
+from slingwright.motion.account import OF_WHAT
 from slingwright.motion.spread.band import Band
 from slingwright.pages.parts.workbench import Answer
 
@@ -289,9 +290,11 @@ def energy_picture(
         at = min(at, len(throw.time) - 1)
         ball = figures(float(throw.energy_ball[at]), "J", system)
         given = figures(-float(throw.energy_weight[at]), "J", system)
-        words += f" At release the counterweight has given {given}, the projectile has {ball}"
+        words += (
+            f" At release the counterweight has given {given}, pouch and projectile have {ball}"
+        )
         share = throw.efficiency
-        words += "." if share is None else f": {100.0 * share:.0f} % of the fall's energy."
+        words += "." if share is None else f": the projectile {100.0 * share:.0f} % {OF_WHAT}."
         rules.append({"x": throw.release.time, "label": "release", "colour": "#808080"})
     if kept is not None:
         words += " The kept machine is shown in thin dashes."
