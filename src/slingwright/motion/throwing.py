@@ -13,7 +13,7 @@ from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import form
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
-from slingwright.motion.account import projectile_share, shares_at_release
+from slingwright.motion.account import projectile_share, whole_drop
 from slingwright.motion.bodies import first_strike
 from slingwright.motion.held import Held, held
 from slingwright.motion.loosely import LOOSE, Loose, Touch, emptied, go_on, goes_on
@@ -147,7 +147,26 @@ class Throw(Answer):
         From held to its lowest hanging height, in shares that add up to 1; empty where nothing
         is thrown.
         """
-        return shares_at_release(self)
+        if self.release is None:
+            return {}
+        number, given = self.machine.number, self.machine.moving()
+        whole = float(whole_drop(given))
+        # Histories have two samples at release, with the projectile and without: the first.
+        at = int(np.searchsorted(self.time, self.release.time * (1.0 - 1e-12)))
+        ball = float(self.energy_ball[at])
+        projectile = whole * float(projectile_share(given, ball))
+        force = number("counterweight.mass") * number("site.gravity")
+        fallen = force * float(self.weight[0, 1] - self.weight[at, 1])
+        won = {
+            "projectile": projectile,
+            "arm": self.energy_arm[at],
+            "sling and pouch": self.energy_sling[at] + ball - projectile,
+            "counterweight, moving": fallen + self.energy_weight[at],
+            "counterweight, not fallen yet": whole - fallen,
+            "base": self.energy_base[at],
+            "friction": self.energy_lost[at],
+        }
+        return {name: float(energy) / whole for name, energy in won.items()}
 
     @property
     def axle_load(self) -> np.ndarray:
