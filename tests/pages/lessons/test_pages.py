@@ -85,6 +85,15 @@ def test_a_page_opens_on_its_picture_and_asks_a_task(page):
         assert minutes == 45 and "**45 minutes" in words
 
 
+@pytest.mark.parametrize("page", sorted(TEACH.glob("0*.ipynb")), ids=lambda page: page.stem)
+def test_the_older_pages_open_on_a_picture_too(page):
+    """Truth: the course's own rule: a title, then a picture, then words."""
+    whole = json.loads(page.read_text("utf-8"))["cells"]
+    title, first = ("".join(cell["source"]) for cell in whole[:2])
+    assert title.startswith("# ") and "\n" not in title.strip()
+    assert whole[1]["cell_type"] == "code" and first.rstrip().endswith("figure")
+
+
 def need(words):
     """Give the line of a page that says what it needs and how its minutes are spent."""
     line = next(text for text in words.splitlines() if text.startswith("**Needs**"))
