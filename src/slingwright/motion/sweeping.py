@@ -43,21 +43,10 @@ RESULTS = 31
 """How many numbers the compiled throw leaves; held to recording.py by a test."""
 
 NUMBERS = (
-    "range",
-    "release_time",
-    "release_speed",
-    "release_elevation",
-    "release_x",
-    "release_y",
-    "landing_time",
-    "landing_speed",
-    "landing_angle",
-    "apex",
-    "efficiency",
-    "peak_axle_load",
-    "peak_axle_time",
-    "energy_error",
-)
+    "range", "release_time", "release_speed", "release_elevation", "release_x", "release_y",
+    "landing_time", "landing_speed", "landing_angle", "apex", "efficiency",
+    "peak_axle_load", "peak_axle_time", "energy_error",
+)  # fmt: skip
 
 
 class Columns(Mapping[str, np.ndarray], Answer):
@@ -140,7 +129,7 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "efficiency": "share",
         "peak_axle_load": "N",
         "peak_axle_time": "s",
-    }
+    }  # fmt: skip
 )
 """Unit of each column of numbers that has one."""
 

@@ -312,17 +312,10 @@ def made(
             f"look at {', '.join(dials)}"
         )
     return Check(
-        key=key,
-        part=part,
-        name=name,
-        case=case if isinstance(case, str) else case.name,
-        demand=demand,
-        capacity=capacity,
-        unit=unit,
-        utilisation=use_of(*ends),
-        note=note,
+        key=key, part=part, name=name, case=case if isinstance(case, str) else case.name,
+        demand=demand, capacity=capacity, unit=unit, utilisation=use_of(*ends), note=note,
         dials=dials,
-    )
+    )  # fmt: skip
 
 
 def run(subject: Subject, key: str, dials: tuple[str, ...], maker: Maker) -> Iterator[Check]:
@@ -360,18 +353,10 @@ def unknown(key: str, dials: tuple[str, ...], why: str) -> Check:
     """Make a check that could not be made, which says why; a load case goes by its own name."""
     part, name = CHECKS.get(key, ("all", key))
     return Check(
-        key=key,
-        part=part,
-        name=name,
-        case="none",
-        demand=math.nan,
-        capacity=math.nan,
-        unit="-",
-        utilisation=math.inf,
-        note=f"Cannot be checked: {why} (dials: {', '.join(dials)})",
-        dials=dials,
-        unknown=why or "it could not be worked out",
-    )
+        key=key, part=part, name=name, case="none", demand=math.nan, capacity=math.nan, unit="-",
+        utilisation=math.inf, note=f"Cannot be checked: {why} (dials: {', '.join(dials)})",
+        dials=dials, unknown=why or "it could not be worked out",
+    )  # fmt: skip
 
 
 def as_far_as_known(check: Check, cut: Sequence[LoadCase]) -> Check:

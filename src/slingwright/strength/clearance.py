@@ -182,12 +182,7 @@ def _gap(moving: Moving, still: Standing, thrown: Throw, case: str) -> Gap | Non
         index, gap, place = smallest_gap(moving, still)
         place = place + np.array([thrown.base[index], 0.0])
     return Gap(
-        moving=moving.name,
-        standing=still.name,
-        case=case,
-        gap=gap,
-        time=0.0 if beside else float(thrown.time[index]),
-        index=index,
-        place=(float(place[0]), float(place[1])),
-        beside=beside,
-    )
+        moving=moving.name, standing=still.name, case=case, gap=gap,
+        time=0.0 if beside else float(thrown.time[index]), index=index,
+        place=(float(place[0]), float(place[1])), beside=beside,
+    )  # fmt: skip

@@ -106,19 +106,11 @@ def frame_units(shape: FrameShape) -> FrameUnits:
     for name, (x, y) in nodes.items():
         model.add_node(name, x, y, 0.0)
     model.add_material("timber", shape.modulus, shape.shear_modulus, 0.3, 1.0)
-    for name, (width, depth) in (
-        ("leg", shape.leg),
-        ("brace", shape.brace_section),
-        ("sill", shape.sill),
-    ):
+    sizes = {"leg": shape.leg, "brace": shape.brace_section, "sill": shape.sill}
+    for name, (width, depth) in sizes.items():
         small, large = sorted((width, depth))
-        model.add_section(
-            name,
-            width * depth,
-            depth * width**3 / 12.0,
-            width * depth**3 / 12.0,
-            large * small**3 / 3.0,
-        )
+        inertias = (depth * width**3 / 12.0, width * depth**3 / 12.0, large * small**3 / 3.0)
+        model.add_section(name, width * depth, *inertias)
     parts = (
         ("rear lower", "rear foot", "rear joint", "leg"),
         ("rear upper", "rear joint", "apex", "leg"),
@@ -142,12 +134,7 @@ def frame_units(shape: FrameShape) -> FrameUnits:
         model.add_node_load("apex", direction, 1.0, case)
         model.add_load_combo(case, {case: 1.0})
     model.analyze_linear()
-    groups = (
-        ("rear lower", "rear upper"),
-        ("front lower", "front upper"),
-        ("brace",),
-        ("sill",),
-    )
+    groups = (("rear lower", "rear upper"), ("front lower", "front upper"), ("brace",), ("sill",))
     axial, moment, deflection = np.zeros((4, 2)), np.zeros((4, 2)), np.zeros((2, 2))
     for which, case in enumerate(("along", "up")):
         for row, names in enumerate(groups):

@@ -151,18 +151,12 @@ def faults(wound: Winding) -> Faults:
             float(pull[most]), float(stiffness[most]), float(length[most]), density * n.rope**2
         )
     return Faults(
-        wound=wound,
-        fall=float(np.max(way.radius)) * step,
-        late_pull=late,
-        late_pawl=late_pawl,
-        late_at=at,
-        breaks_at=breaks,
-        energy=energy,
-        recoil=recoil,
+        wound=wound, fall=float(np.max(way.radius)) * step, late_pull=late, late_pawl=late_pawl,
+        late_at=at, breaks_at=breaks, energy=energy, recoil=recoil,
         whip=float(np.max(way.first[0].length)),
         handle_energy=0.5 * CRANK_MASS * wound.runaway_after_one_turn**2,
         tip_speed=n.arm_long * math.sqrt(2.0 * wound.stored / n.inertia),
-    )
+    )  # fmt: skip
 
 
 def _rope(wound: Winding) -> tuple[float, float, float] | None:

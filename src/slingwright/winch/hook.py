@@ -131,18 +131,12 @@ def loosing(load: float, hook: SlipHook | None = None, stands: str = "") -> Loos
         lanyard = trigger.lanyard_length(hook_x, hook_y, person_x, person_z, h.hand_y, h.slack)
         travel = h.slack + trigger.lanyard_travel(h.lever, h.turn, h.stretch, lanyard)
     return Loosing(
-        load=load,
-        pull=pull(h.friction),
-        pull_at_double_friction=pull(2.0 * h.friction),
+        load=load, pull=pull(h.friction), pull_at_double_friction=pull(2.0 * h.friction),
         pull_when_slippery=pull(h.slippery),
-        friction_that_holds=trigger.friction_that_holds(h.curve, h.offset, h.pin),
-        verdict=verdict,
-        verdict_when_slippery=slippery,
-        lanyard=lanyard,
-        hand_travel=travel,
-        stands=stands,
+        friction_that_holds=trigger.friction_that_holds(h.curve, h.offset, h.pin), verdict=verdict,
+        verdict_when_slippery=slippery, lanyard=lanyard, hand_travel=travel, stands=stands,
         words=_loosing_words(pull(h.friction), pull(2.0 * h.friction), verdict, slippery),
-    )
+    )  # fmt: skip
 
 
 def prong_choice(
@@ -173,16 +167,10 @@ def prong_choice(
     below, above = range_at(slips[0] - half), range_at(slips[0] + half)
     a_degree = above - below if above is not None and below is not None else None
     return ProngChoice(
-        bend=bend,
-        slip=slips[0],
-        slip_wet=slips[1],
-        slip_dry=slips[2],
-        range=ranges[0],
-        range_wet=ranges[1],
-        range_dry=ranges[2],
-        range_a_degree=a_degree,
+        bend=bend, slip=slips[0], slip_wet=slips[1], slip_dry=slips[2], range=ranges[0],
+        range_wet=ranges[1], range_dry=ranges[2], range_a_degree=a_degree,
         words=_prong_words(slips, ranges, a_degree),
-    )
+    )  # fmt: skip
 
 
 def range_along(angles: np.ndarray, ranges: np.ndarray) -> Callable[[float], float | None]:

@@ -32,66 +32,37 @@ def readings(
     good = throw.outcome == "released" and throw.release is not None
     release = throw.release if good else None
     no_throw = "" if good else f"no throw: {throw.outcome}"
-    peak = float(throw.peak_axle_load)
-    when = f"{figures(float(throw.peak_axle_time), 's', system)}, {throw.peak_axle_phase}"
+    share = load = None
+    when = of_what = ""
+    if good:
+        share, peak = throw.efficiency, float(throw.peak_axle_load)
+        load = peak if math.isfinite(peak) else None
+        when = f"{figures(float(throw.peak_axle_time), 's', system)}, {throw.peak_axle_phase}"
+        of_what = OF_WHAT
+    speed = elevation = None
+    left = lag = ""
+    if release:
+        speed, elevation = release.speed, release.elevation
+        left = f"at {figures(release.time, 's', system)}"
+        lag = f"at lag {figures(release.lag, 'rad', system)}"
+    force = time = None
+    turns = trouble
+    if effort:
+        force, time = effort.force_per_person, effort.winding_time
+        turns = f"heaviest, {effort.crank_turns:.0f} turns"
+    rows: tuple[tuple[str, str, float | None, str, str], ...] = (
+        ("speed", "Release speed", speed, "m/s", left),
+        ("elevation", "Release elevation", elevation, "rad", lag),
+        ("efficiency", "Energy to the projectile", share, "share", of_what),
+        ("axle", "Peak axle load", load, "N", when),
+        ("held", "Axle load, held", float(throw.held.axle_load), "N", "cocked, at rest"),
+        ("crank", "Crank force per person", force, "N", turns),
+        ("winding", "Winding time", time, "s", "without rest" if effort else ""),
+    )
+    far, note = (throw.range if good else None), no_throw or _landing(throw, system)
     return (
-        Reading(
-            key="range",
-            label="Range",
-            value=throw.range if good else None,
-            unit="m",
-            digits=4,
-            note=no_throw or _landing(throw, system),
-        ),
-        Reading(
-            key="speed",
-            label="Release speed",
-            value=release.speed if release else None,
-            unit="m/s",
-            note=f"at {figures(release.time, 's', system)}" if release else "",
-        ),
-        Reading(
-            key="elevation",
-            label="Release elevation",
-            value=release.elevation if release else None,
-            unit="rad",
-            note=f"at lag {figures(release.lag, 'rad', system)}" if release else "",
-        ),
-        Reading(
-            key="efficiency",
-            label="Energy to the projectile",
-            value=throw.efficiency if good else None,
-            unit="share",
-            note=OF_WHAT if good else "",
-        ),
-        Reading(
-            key="axle",
-            label="Peak axle load",
-            value=peak if good and math.isfinite(peak) else None,
-            unit="N",
-            note=when if good else "",
-        ),
-        Reading(
-            key="held",
-            label="Axle load, held",
-            value=float(throw.held.axle_load),
-            unit="N",
-            note="cocked, at rest",
-        ),
-        Reading(
-            key="crank",
-            label="Crank force per person",
-            value=effort.force_per_person if effort else None,
-            unit="N",
-            note=f"heaviest, {effort.crank_turns:.0f} turns" if effort else trouble,
-        ),
-        Reading(
-            key="winding",
-            label="Winding time",
-            value=effort.winding_time if effort else None,
-            unit="s",
-            note="without rest" if effort else "",
-        ),
+        Reading(key="range", label="Range", value=far, unit="m", digits=4, note=note),
+        *(Reading(key=k, label=name, value=v, unit=u, note=said) for k, name, v, u, said in rows),
     )
 
 

@@ -80,7 +80,7 @@ class RiggingCheck:
         """Load of the test that would settle an unknown rating, None where none is needed."""
         if self.capacity is not None or self.unit != "N":
             return None
-        return ropes.proof_load(self.demand, _proof(self.name))
+        return ropes.proof_load(self.demand, HOOK_PROOF if self.name == HOOK else PROOF)
 
 
 def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
@@ -146,18 +146,14 @@ def smallest_rope(wound: Winding, kind: str | None = None) -> ropes_table.RopeSi
     factor = ropes_table.rope_use(wound.rig.rope_use).design_factor
     kept = ropes_table.knot(wound.rig.end).kept
     needed = ropes.breaking_force_needed(wound.peak_rope_pull * wound.one_rope, kept, factor)
-    for size in ropes_table.rope_sizes(kind if kind is not None else wound.rig.rope_kind):
-        if size.breaking_force >= needed:
-            return size
-    return None
+    sizes = ropes_table.rope_sizes(kind if kind is not None else wound.rig.rope_kind)
+    return next((size for size in sizes if size.breaking_force >= needed), None)
 
 
 def smallest_shackle(load: float) -> ropes_table.Shackle | None:
     """Give the smallest listed shackle whose working load is a load [N] or more, or None."""
-    for shackle in ropes_table.shackles():
-        if shackle.working_load * 9.80665 >= load:
-            return shackle
-    return None
+    listed = ropes_table.shackles()
+    return next((one for one in listed if one.working_load * 9.80665 >= load), None)
 
 
 def swaps(wound: Winding) -> dict[str, ropes_table.RopeSize | None]:
@@ -285,36 +281,23 @@ def _rated_checks(wound: Winding) -> list[RiggingCheck]:
         ("pawl of the ratchet", wound.pawl_load, rig.pawl_rating, "a larger ratchet, two pawls"),
     ]
     late = faults(wound).late_pawl
-    pieces.append(
-        (
-            "pawl dropping in a tooth late",
-            wound.pawl_load if late is None else late,
-            None if late is None else rig.pawl_rating,
-            "a ratchet of more teeth, a pawl of that load",
-        )
-    )
+    load, rating = (wound.pawl_load, None) if late is None else (late, rig.pawl_rating)
+    advice = "a ratchet of more teeth, a pawl of that load"
+    pieces.append(("pawl dropping in a tooth late", load, rating, advice))
     return [_rated(*piece) for piece in pieces]
-
-
-def _proof(name: str) -> float:
-    """Proof load over load of an unrated piece."""
-    return HOOK_PROOF if name == HOOK else PROOF
 
 
 def _rated(name: str, load: float, rating: float | None, advice: str) -> RiggingCheck:
     """Check one piece against its mark."""
-    proof = HOOK_SOURCE if name == HOOK else PROOF_SOURCE
+    proof, source = (HOOK_PROOF, HOOK_SOURCE) if name == HOOK else (PROOF, PROOF_SOURCE)
     if rating is None:
         advice = form("unrated: it would carry {:3N}; proof-load it to {:3N}, or use {}")(
-            load, ropes.proof_load(load, _proof(name)), advice
+            load, ropes.proof_load(load, proof), advice
         )
+    else:
+        source = "rating of the piece"
     return RiggingCheck(
-        name=name,
-        demand=load,
-        capacity=rating,
-        unit="N",
-        source="rating of the piece" if rating is not None else proof,
-        advice=advice,
+        name=name, demand=load, capacity=rating, unit="N", source=source, advice=advice
     )
 
 
@@ -342,19 +325,9 @@ def _clearances(wound: Winding) -> list[RiggingCheck]:
             if found is not None:
                 dial = found[0].replace("winch.", path)
                 advice = form("the {} {}: set {} to {:3m}")(name, where, dial, found[1])
-        rows.append(
-            RiggingCheck(
-                name=f"{name} clear of what arm and counterweight sweep",
-                demand=wanted,
-                capacity=gap,
-                unit="m",
-                source=form("geometry of arm and counterweight box; {:3m} is common practice")(
-                    wanted
-                ),
-                advice=advice,
-                at_least=True,
-            )
-        )
+        source = form("geometry of arm and counterweight box; {:3m} is common practice")(wanted)
+        what = f"{name} clear of what arm and counterweight sweep"
+        rows.append(_clear(what, wanted, gap, source, advice))
     return rows
 
 
@@ -374,18 +347,14 @@ def _sling_clearances(wound: Winding, throw: Any) -> list[RiggingCheck]:
                 "sides of the trough, winch.aside at {:3m} or more, or take them away before the "
                 "hook is loosed"
             )(aside)
-        rows.append(
-            RiggingCheck(
-                name=f"{name} clear of sling and projectile",
-                demand=wanted,
-                capacity=gap,
-                unit="m",
-                source=form("path of the sling in the throw; {:3m} is common practice")(wanted),
-                advice=advice,
-                at_least=True,
-            )
-        )
+        source = form("path of the sling in the throw; {:3m} is common practice")(wanted)
+        rows.append(_clear(f"{name} clear of sling and projectile", wanted, gap, source, advice))
     return rows
+
+
+def _clear(name: str, wanted: float, gap: float, source: str, advice: str) -> RiggingCheck:
+    return RiggingCheck(name=name, demand=wanted, capacity=gap, unit="m", source=source,
+                        advice=advice, at_least=True)  # fmt: skip
 
 
 def tight_rope_zone(wound: Winding) -> str:

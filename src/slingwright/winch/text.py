@@ -40,13 +40,11 @@ WINDING_UNITS: Mapping[str, str] = MappingProxyType(
         "runaway_speed": "m/s",
         "runaway_after_one_turn": "m/s",
         "hook_load": "N",
-    }
+    }  # fmt: skip
 )
 """SI unit of every number of a winding's record that has one."""
 
 _PLAIN = ("crank_turns", "layers", "loosings_an_hour", "efficiency", "energy_error")
-
-
 _CURVES: Mapping[str, str] = MappingProxyType(
     {
         "elevation": "rad",
@@ -61,7 +59,7 @@ _CURVES: Mapping[str, str] = MappingProxyType(
         "rope_pull_ideal": "N",
         "handle": "N",
         "handle_lowering": "N",
-    }
+    }  # fmt: skip
 )
 _MEMBER = ("along", "across", "bending_along", "bending_across")
 
@@ -114,11 +112,6 @@ def whole(words: str, system: units.System) -> str:
     return f"{said[:1].upper()}{said[1:]}."
 
 
-def _largest(values: Any) -> float:
-    """Give the largest size of a row of values, whatever its sign."""
-    return float(max(abs(values.min()), abs(values.max())))
-
-
 def _checks_lines(checks: Sequence[Any], system: units.System) -> list[str]:
     lines = []
     for check in checks:
@@ -146,7 +139,7 @@ def winding_record(
     frame = [
         {
             "place": member.place,
-            **{f"{key}_largest": _largest(getattr(member, key)) for key in _MEMBER},
+            **{f"{key}_largest": float(abs(getattr(member, key)).max()) for key in _MEMBER},
             **{key: getattr(member, key) for key in _MEMBER},
             "units": member_units,
         }

@@ -175,17 +175,10 @@ def _way(machine: Machine, key: str, name: str, changes: dict[str, float | str],
             turned, push = turned + by_along + by_across, push - outward * pull.along
     moment, push = share * np.abs(turned), share * push
     return Way(
-        key=key,
-        name=name,
-        changes=changes,
-        note=note,
-        is_now=now,
-        run=run,
-        root=root,
-        bending=float(np.max(moment)),
-        push=float(push[np.argmax(np.abs(push))]),
+        key=key, name=name, changes=changes, note=note, is_now=now, run=run, root=root,
+        bending=float(np.max(moment)), push=float(push[np.argmax(np.abs(push))]),
         use=_use(changed, push, moment),
-    )
+    )  # fmt: skip
 
 
 def _use(machine: Machine, push: np.ndarray, moment: np.ndarray) -> float:

@@ -58,17 +58,10 @@ def round_section(diameter: float) -> Section:
     inertia = math.pi * diameter**4 / 64.0
     modulus = math.pi * diameter**3 / 32.0
     return Section(
-        shape="round",
-        width=diameter,
-        depth=diameter,
-        area=math.pi * diameter**2 / 4.0,
-        inertia=inertia,
-        elastic_modulus=modulus,
-        plastic_modulus=diameter**3 / 6.0,
-        inertia_sideways=inertia,
-        elastic_modulus_sideways=modulus,
-        shear_factor=4.0 / 3.0,
-    )
+        shape="round", width=diameter, depth=diameter, area=math.pi * diameter**2 / 4.0,
+        inertia=inertia, elastic_modulus=modulus, plastic_modulus=diameter**3 / 6.0,
+        inertia_sideways=inertia, elastic_modulus_sideways=modulus, shear_factor=4.0 / 3.0,
+    )  # fmt: skip
 
 
 def rectangle(width: float, depth: float) -> Section:
@@ -91,17 +84,11 @@ def rectangle(width: float, depth: float) -> Section:
     above_zero(width, "width", "m")
     above_zero(depth, "depth", "m")
     return Section(
-        shape="rectangle",
-        width=width,
-        depth=depth,
-        area=width * depth,
-        inertia=width * depth**3 / 12.0,
-        elastic_modulus=width * depth**2 / 6.0,
-        plastic_modulus=width * depth**2 / 4.0,
-        inertia_sideways=depth * width**3 / 12.0,
-        elastic_modulus_sideways=depth * width**2 / 6.0,
-        shear_factor=1.5,
-    )
+        shape="rectangle", width=width, depth=depth, area=width * depth,
+        inertia=width * depth**3 / 12.0, elastic_modulus=width * depth**2 / 6.0,
+        plastic_modulus=width * depth**2 / 4.0, inertia_sideways=depth * width**3 / 12.0,
+        elastic_modulus_sideways=depth * width**2 / 6.0, shear_factor=1.5,
+    )  # fmt: skip
 
 
 def rectangle_with_cross_hole(
@@ -153,17 +140,11 @@ def rectangle_with_cross_hole(
         low * (low / 2.0 + hole + spare) + spare**2 / 2.0 + (high - spare) ** 2 / 2.0
     )
     return Section(
-        shape="rectangle with a hole across",
-        width=width,
-        depth=depth,
-        area=area,
-        inertia=inertia,
-        elastic_modulus=inertia / max(centre, depth - centre),
-        plastic_modulus=plastic,
+        shape="rectangle with a hole across", width=width, depth=depth, area=area, inertia=inertia,
+        elastic_modulus=inertia / max(centre, depth - centre), plastic_modulus=plastic,
         inertia_sideways=(under + over) * width**3 / 12.0,
-        elastic_modulus_sideways=(under + over) * width**2 / 6.0,
-        shear_factor=1.5,
-    )
+        elastic_modulus_sideways=(under + over) * width**2 / 6.0, shear_factor=1.5,
+    )  # fmt: skip
 
 
 def round_with_cross_hole(diameter: float, hole: float) -> Section:
@@ -198,17 +179,11 @@ def round_with_cross_hole(diameter: float, hole: float) -> Section:
     )
     taken = 4.0 / 3.0 * (radius**3 - (radius**2 - hole**2 / 4.0) ** 1.5)
     return Section(
-        shape="round with a hole across",
-        width=diameter,
-        depth=diameter,
-        area=whole.area - radius**2 * (2.0 * turn + math.sin(2.0 * turn)),
-        inertia=inertia,
-        elastic_modulus=inertia / radius,
-        plastic_modulus=whole.plastic_modulus - taken,
-        inertia_sideways=sideways,
-        elastic_modulus_sideways=sideways / radius,
-        shear_factor=1.5,
-    )
+        shape="round with a hole across", width=diameter, depth=diameter,
+        area=whole.area - radius**2 * (2.0 * turn + math.sin(2.0 * turn)), inertia=inertia,
+        elastic_modulus=inertia / radius, plastic_modulus=whole.plastic_modulus - taken,
+        inertia_sideways=sideways, elastic_modulus_sideways=sideways / radius, shear_factor=1.5,
+    )  # fmt: skip
 
 
 def laminated(width: float, layer: float, layers: int, bond: float = 1.0) -> Section:
@@ -247,17 +222,10 @@ def laminated(width: float, layer: float, layers: int, bond: float = 1.0) -> Sec
     inertia = loose + bond * (width * depth**3 / 12.0 - loose)
     modulus = inertia / (layer / 2.0 + bond * (depth - layer) / 2.0)
     return Section(
-        shape="laminated",
-        width=width,
-        depth=depth,
-        area=width * depth,
-        inertia=inertia,
-        elastic_modulus=modulus,
-        plastic_modulus=modulus,
-        inertia_sideways=depth * width**3 / 12.0,
-        elastic_modulus_sideways=depth * width**2 / 6.0,
-        shear_factor=1.5,
-    )
+        shape="laminated", width=width, depth=depth, area=width * depth, inertia=inertia,
+        elastic_modulus=modulus, plastic_modulus=modulus, inertia_sideways=depth * width**3 / 12.0,
+        elastic_modulus_sideways=depth * width**2 / 6.0, shear_factor=1.5,
+    )  # fmt: skip
 
 
 def laminated_shares(layers: int, bond: float) -> tuple[float, float]:

@@ -4,7 +4,7 @@ The arm's own inertia is spread along it by its sections, bent so that mass, bal
 the machine's. Forces at its two ends come from the throw; bending and shear between them follow.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -29,19 +29,18 @@ class ArmMass:
     note: str = ""
 
 
+def _sizes(machine: Machine) -> tuple[float, float, float, float]:
+    n = machine.number
+    axle = n("arm.depth_at_axle"), n("arm.width_at_axle")
+    return *axle, n("arm.depth_at_tip"), n("arm.width_at_tip")
+
+
 def sections_of(machine: Machine, position: np.ndarray, hole: float) -> ArmSections:
     """Section values of a machine's arm; a laminated arm's layers are in its stiffness."""
     n = machine.number
     kind = machine.text("arm.section")
-    found = arm_sections(
-        position,
-        n("arm.depth_at_axle"),
-        n("arm.width_at_axle"),
-        n("arm.depth_at_tip"),
-        n("arm.width_at_tip"),
-        hole,
-        "round" if kind == "round" else "rectangle",
-    )
+    shape = "round" if kind == "round" else "rectangle"
+    found = arm_sections(position, *_sizes(machine), hole, shape)
     if kind == "laminated":
         stiff, strong = laminated_shares(round(n("arm.layers")), n("arm.bond"))
         inertia, modulus = found.inertia * stiff, found.elastic_modulus * strong
@@ -50,30 +49,18 @@ def sections_of(machine: Machine, position: np.ndarray, hole: float) -> ArmSecti
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class ArmLoads:
-    """Bending, shear and pull along the arm over a whole throw.
+class ArmLoads(ArmLines):
+    """Bending, shear and pull along the arm over a whole throw, each of shape (times, stations).
 
-    `moment` is positive where the ends are bent toward growing elevation. Times are the throw's.
+    Times are the throw's.
     """
 
     time: np.ndarray  # (times,) s
-    position: np.ndarray  # (stations,) m, from the axle, positive toward the tip
-    moment: np.ndarray  # (times, stations) N m
-    shear: np.ndarray  # (times, stations) N
-    pull: np.ndarray  # (times, stations) N
-    moment_gap: np.ndarray  # (times,) N m, torque of the axle's friction on the arm
-    highest_moment: np.ndarray  # (stations,) N m
-    lowest_moment: np.ndarray  # (stations,) N m
     peak_moment: float  # N m, by size
     peak_place: float  # m
     peak_time: float  # s
     peak_shear: float  # N, by size
     note: str = ""
-
-    @property
-    def envelope(self) -> np.ndarray:
-        """Largest size of the moment over time at each place (stations,) [N m]."""
-        return np.maximum(self.highest_moment, -self.lowest_moment)
 
 
 def arm_mass_line(machine: Machine, stations: int = 81) -> ArmMass:
@@ -91,20 +78,12 @@ def arm_mass_line(machine: Machine, stations: int = 81) -> ArmMass:
     mass = n("arm.mass")
     if mass == 0.0:
         return ArmMass(position=places, line_mass=np.zeros_like(places))
-    sections = arm_sections(
-        places,
-        n("arm.depth_at_axle"),
-        n("arm.width_at_axle"),
-        n("arm.depth_at_tip"),
-        n("arm.width_at_tip"),
-    )
     timber = materials.timber(machine.text("arm.timber")).density_mean
-    by_section = timber * sections.area
+    by_section = timber * arm_sections(places, *_sizes(machine)).area
     if n("arm.inertia") > 0.0:
         try:
-            fitted = matching_line_mass(
-                places, by_section, mass, n("arm.balance"), n("arm.inertia")
-            )
+            shares = mass, n("arm.balance"), n("arm.inertia")
+            fitted = matching_line_mass(places, by_section, *shares)
             return ArmMass(position=places, line_mass=fitted)
         except ValueError as error:
             reason = str(error)
@@ -127,26 +106,15 @@ def arm_loads(throw: Throw, stations: int = 81, mass: ArmMass | None = None) -> 
 
     Raises: ValueError: fewer than 3 stations, or a throw whose forces are not finite.
     """
-    machine = throw.machine
-    line = arm_mass_line(machine, stations) if mass is None else mass
+    line = arm_mass_line(throw.machine, stations) if mass is None else mass
     lines = _lines(throw, line)
-    high, low = lines.moment.max(axis=0), lines.moment.min(axis=0)
     at, where = np.unravel_index(int(np.argmax(np.abs(lines.moment))), lines.moment.shape)
     return ArmLoads(
-        time=throw.time,
-        position=lines.position,
-        moment=lines.moment,
-        shear=lines.shear,
-        pull=lines.pull,
-        moment_gap=lines.moment_gap,
-        highest_moment=high,
-        lowest_moment=low,
+        **{field.name: getattr(lines, field.name) for field in fields(lines)},
+        time=throw.time, peak_time=float(throw.time[at]), peak_place=float(lines.position[where]),
         peak_moment=float(abs(lines.moment[at, where])),
-        peak_place=float(lines.position[where]),
-        peak_time=float(throw.time[at]),
-        peak_shear=float(np.abs(lines.shear).max()),
-        note=line.note,
-    )
+        peak_shear=float(np.abs(lines.shear).max()), note=line.note,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -258,4 +226,6 @@ def _lines(throw: Throw, line: ArmMass) -> ArmLines:
         shear=np.einsum("kt,kn->tn", shares, unit.shear),
         moment=moment,
         moment_gap=unit.moment_gap @ shares - couple,
+        shear_gap=unit.shear_gap @ shares,
+        pull_gap=unit.pull_gap @ shares,
     )

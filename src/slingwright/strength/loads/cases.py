@@ -389,33 +389,22 @@ def _thrown_case(
     carried = bending.adds if bending and bending.carried else loads
     usual = "never slipped" if kind == "ring" else "released"
     return LoadCase(
-        name=name,
-        kind=kind,
-        time=thrown.time,
-        elevation=thrown.arm,
+        name=name, kind=kind, time=thrown.time, elevation=thrown.arm,
         axle_force=_with_peak(thrown.axle_force, thrown.peak_axle_load)
         * (bending.factor("axle") if bending else 1.0),
         pin_force=thrown.pin_force * (bending.factor("pin") if bending else 1.0),
-        base_force=thrown.base_force,
-        base_moment=thrown.base_moment,
-        position=loads.position,
-        moment=np.maximum(loads.moment, carried.moment),
-        shear=np.maximum(loads.shear, carried.shear),
-        arm_pull=loads.pull,
-        sling_tension=float(thrown.sling_tension.max()),
-        cord_tension=_cord_tension(thrown),
+        base_force=thrown.base_force, base_moment=thrown.base_moment,
+        position=loads.position, moment=np.maximum(loads.moment, carried.moment),
+        shear=np.maximum(loads.shear, carried.shear), arm_pull=loads.pull,
+        sling_tension=float(thrown.sling_tension.max()), cord_tension=_cord_tension(thrown),
         pouch_tension=float(thrown.pouch_tension.max()),
         prong_force=float(thrown.prong_force.max()),
         turning_rate=float(np.abs(thrown.arm_rate).max()),
-        projectile=thrown.machine.number("projectile.mass"),
-        throw=thrown,
+        projectile=thrown.machine.number("projectile.mass"), throw=thrown,
         note="" if thrown.outcome == usual else thrown.sentence,
-        until=motion.until,
-        cut=motion.cut,
-        followed=motion.words,
-        final=motion.final,
+        until=motion.until, cut=motion.cut, followed=motion.words, final=motion.final,
         bending=bending,
-    )
+    )  # fmt: skip
 
 
 def _cord_tension(thrown: Throw) -> float:
@@ -484,26 +473,17 @@ def _at_rest(
     total = n("base.mass") * gravity + weight + arm + cords
     count = elevation.size
     return LoadCase(
-        name=name,
-        kind=kind,
-        time=np.arange(count, dtype=float),
-        elevation=elevation,
+        name=name, kind=kind, time=np.arange(count, dtype=float), elevation=elevation,
         axle_force=np.column_stack([-pull[0], weight + arm + cords - pull[1]]),
         pin_force=np.column_stack([np.zeros(count), np.full(count, weight)]),
         base_force=np.column_stack([np.zeros(count), np.full(count, total)]),
         base_moment=gravity * _first_moment(machine, factor) * cosine,
-        position=line.position,
-        moment=largest(moment, lines.moment_gap, lines.moment),
+        position=line.position, moment=largest(moment, lines.moment_gap, lines.moment),
         shear=largest(shear, lines.shear_gap, lines.shear),
         arm_pull=largest(pulled, lines.pull_gap, lines.pull),
-        sling_tension=cords,
-        cord_tension=cords / machine.number("sling.cords"),
-        pouch_tension=0.0,
-        prong_force=0.0,
-        turning_rate=0.0,
-        projectile=0.0,
-        note=note,
-    )
+        sling_tension=cords, cord_tension=cords / machine.number("sling.cords"),
+        pouch_tension=0.0, prong_force=0.0, turning_rate=0.0, projectile=0.0, note=note,
+    )  # fmt: skip
 
 
 def _held_case(machine: Machine, line: ArmMass) -> LoadCase:

@@ -111,10 +111,8 @@ def bought(machine: Machine, *, most: int = 3) -> Shopping:
     """Tell what to buy or cut for each check that fails, the worst first; it takes minutes."""
     held = holding(machine)
     failing = [c for c in held.checks if not c.passes and c.at_least is None][:most]
-    return Shopping(
-        machine=machine,
-        found={c.name: purchases(held, c, remedies(held, c)) for c in failing},
-    )
+    found = {c.name: purchases(held, c, remedies(held, c)) for c in failing}
+    return Shopping(machine=machine, found=found)
 
 
 def purchases(

@@ -139,17 +139,11 @@ class _Search:
             return (not start) if self.use(dial.path, not start) <= 1.0 else None
         if not isinstance(start, float):
             return None
-        low, high = dial.lowest, dial.highest
-        found = [
-            value
-            for sign in (1.0, -1.0)
-            if (value := self._one_way(dial, start, sign, low, high)) is not None
-        ]
-        return min(found, key=lambda value: _distance(value, start)) if found else None
+        both = (self._one_way(dial, start, sign) for sign in (1.0, -1.0))
+        found = [value for value in both if value is not None]
+        return min(found, key=lambda value: _distance(value, start), default=None)
 
-    def _one_way(
-        self, dial: Dial, start: float, sign: float, low: float, high: float
-    ) -> float | None:
+    def _one_way(self, dial: Dial, start: float, sign: float) -> float | None:
         step = dial.step * dial.factor
         before = start
         for go in range(1, MOST_TRIES):
@@ -161,7 +155,7 @@ class _Search:
                 far = start + sign * step * 2.0 ** (go - 1)
             if dial.whole:
                 far = start + sign * go * step
-            if not low <= far <= high:
+            if not dial.lowest <= far <= dial.highest:
                 return None
             if self.use(dial.path, far) <= 1.0:
                 return far if dial.whole else self._between(dial.path, before, far)
@@ -187,10 +181,8 @@ class _Search:
 
 
 def _winding(machine: Machine) -> tuple[Value, ...]:
-    return tuple(machine[row.path] for row in dials.group("winch")) + (
-        machine["base.mass"],
-        machine["arm.timber"],
-    )
+    winch = (row.path for row in dials.group("winch"))
+    return tuple(machine[path] for path in (*winch, "base.mass", "arm.timber"))
 
 
 def _distance(value: float, start: float) -> float:

@@ -54,21 +54,19 @@ class WidthTrade:
         def wide(value: float) -> str:
             return units.text(value, "m", system)
 
-        spare = (
-            f"The axle holds up to a trough {wide(self.limit)} wide."
-            if self.limit is not None and self.limit >= self.needed
-            else f"The axle holds up to {wide(self.limit)} alone, which is less: make it thicker "
-            "or support it."
-            if self.limit is not None
-            else "The axle holds at no width looked at: make it thicker or support it."
-            if (self.stress > self.strength).any()
-            else "The axle holds at every width looked at."
-        )
+        mend = "make it thicker or support it."
+        if self.limit is None:
+            over = (self.stress > self.strength).any()
+            spare = f"at no width looked at: {mend}" if over else "at every width looked at."
+        elif self.limit >= self.needed:
+            spare = f"up to a trough {wide(self.limit)} wide."
+        else:
+            spare = f"up to {wide(self.limit)} alone, which is less: {mend}"
         return (
             f"The widest projectile, {self.widest}, {wide(self.widest_across)} across, needs "
             f"a trough of {wide(self.needed)}; it is {wide(self.present)} wide, and the axle "
             f"then uses {100.0 * self.present_stress / self.strength:.0f} % of its strength in "
-            f"bending. {spare}"
+            f"bending. The axle holds {spare}"
         )
 
 
@@ -86,9 +84,8 @@ def width_trade(holding: Holding) -> WidthTrade:
     load = n("site.load_factor") * max(case.axle_load for case in holding.cases)
     present = n("trough.width")
     walls = n("axle.span") - present
-    strength = design_strength(
-        materials.steel(m.text("axle.grade"), n("axle.diameter")).yield_strength
-    )
+    steel = materials.steel(m.text("axle.grade"), n("axle.diameter"))
+    strength = design_strength(steel.yield_strength)
     needed = ROOM * widest.diameter
     least = max(0.5 * min(present, needed), n("axle.hub") - walls + 2.0 * n("axle.support"))
 
@@ -105,15 +102,7 @@ def width_trade(holding: Holding) -> WidthTrade:
     if over.size and over[0] > 0:
         limit = float(np.interp(strength, stress[: over[0] + 1], widths[: over[0] + 1]))
     return WidthTrade(
-        width=widths,
-        span=spans,
-        stress=stress,
-        strength=strength,
-        present=present,
-        present_stress=at_present,
-        needed=needed,
-        needed_stress=at_needed,
-        widest=widest.name,
-        widest_across=widest.diameter,
-        limit=limit,
-    )
+        width=widths, span=spans, stress=stress, strength=strength, present=present,
+        present_stress=at_present, needed=needed, needed_stress=at_needed, widest=widest.name,
+        widest_across=widest.diameter, limit=limit,
+    )  # fmt: skip

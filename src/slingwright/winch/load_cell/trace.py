@@ -371,15 +371,10 @@ def clean(
     if lowered:
         notes.insert(0, form(words)("peak", as_read, float(np.max(evened))))
     return LoadTrace(
-        time=even,
-        force=evened,
-        name=trace.name,
-        notes=tuple(notes),
-        peak_as_read=as_read if lowered else trace.peak_as_read,
-        shocks=(*trace.shocks, *shocks),
-        place=None if place is None else np.interp(even, time, place),
-        place_as=trace.place_as,
-    )
+        time=even, force=evened, name=trace.name, notes=tuple(notes),
+        peak_as_read=as_read if lowered else trace.peak_as_read, shocks=(*trace.shocks, *shocks),
+        place=None if place is None else np.interp(even, time, place), place_as=trace.place_as,
+    )  # fmt: skip
 
 
 def _shocks(

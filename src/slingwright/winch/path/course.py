@@ -89,15 +89,9 @@ def course(numbers: WinchNumbers, rig: WinchRig, steps: int) -> Course:
     taken = laid.rope[0] - laid.rope
     dead, drum_turns, radius = _wound_on(taken, n, rig)
     return Course(
-        elevation=elevation,
-        direction=hauling.rope_direction(elevation, *place),
-        lever=lever,
-        reeving=laid,
-        taken=taken,
-        dead=dead,
-        drum_turns=drum_turns,
-        radius=radius,
-    )
+        elevation=elevation, direction=hauling.rope_direction(elevation, *place), lever=lever,
+        reeving=laid, taken=taken, dead=dead, drum_turns=drum_turns, radius=radius,
+    )  # fmt: skip
 
 
 def _wound_on(
@@ -112,11 +106,10 @@ def _wound_on(
 
 def integrals(torques: np.ndarray, elevation: np.ndarray) -> np.ndarray:
     """Work of torques over the cycle, shape (..., n), by Simpson's rule on even steps [J]."""
-    step = (elevation[0] - elevation[-1]) / (len(elevation) - 1)
-    inner = 4.0 * np.sum(torques[..., 1:-1:2], axis=-1) + 2.0 * np.sum(
-        torques[..., 2:-1:2], axis=-1
-    )
-    return step / 3.0 * (torques[..., 0] + inner + torques[..., -1])
+    from scipy.integrate import simpson
+
+    work: np.ndarray = simpson(torques, dx=(elevation[0] - elevation[-1]) / (len(elevation) - 1))
+    return work
 
 
 def crew_time(
@@ -124,8 +117,7 @@ def crew_time(
 ) -> tuple[float, str]:
     """Time that a winding takes [s], and what sets it: crew power or hand speed.
 
-    Raises:
-        crew.TooMuchWork: more than the crew does in a day.
+    Raises: crew.TooMuchWork: more than the crew does in a day.
     """
     by_hand = crank_turns * 2.0 * math.pi * numbers.crank / rig.hand_speed
     if 0.0 < by_hand <= crew.LONGEST and 0.0 <= work < numbers.people * (
