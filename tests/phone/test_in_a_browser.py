@@ -420,3 +420,35 @@ def test_the_map_is_where_they_fell(browser, tmp_path) -> None:
             assert (marks["0 m"][1] - y) / up * 100.0 == pytest.approx(row["ahead"], abs=0.01)
             assert (x > marks["0"][0]) == (row["right"] > 0)
         page.context.close()
+
+
+def test_what_a_step_was_measured_with_is_noted_from_the_meadow(browser, served) -> None:
+    """Truth: the log's entry: thing, value in SI, and the masses of the step; then the step's own
+    line, worked out anew with it; what is half typed stays as the lists come anew."""
+    page = opened(browser, served)
+    page.click("nav >> text=Checks")
+    page.wait_for_selector("summary", timeout=120_000)
+    page.click("summary >> nth=0")
+    box = page.locator(".measured:visible")
+    box.locator("button").click()
+    page.wait_for_selector(".wrong:has-text('write what was measured'):visible")
+    box.locator("select").select_option(label="hook, held [kN]")
+    box.locator("input").fill("1,2 kN")
+    box.locator("button").click()
+    page.click("#ways >> text=Leave it")
+    assert box.locator("input").input_value() == "1,2 kN"
+    box.locator("input").fill("0.6 kN")
+    box.locator("button").click()
+    state(page, "all sent, connected")
+    box.locator("input").fill("77")
+    page.wait_for_selector(
+        ".tick:visible:has-text('hook, held'):has-text('measured 600 N')", timeout=120_000
+    )
+    assert page.locator(".measured:visible input").input_value() == "77"
+    assert page.locator(".measured:visible select").input_value() == "2"
+    with Logbook.open(served.path) as log:
+        found = [one.record for one in log.current("measurement")]
+    assert [(one.thing, one.value, one.unit) for one in found] == [("hook, held", 600.0, "N")]
+    assert found[0].how.startswith("proving with ")
+    assert unusable(page) == [] and page.evaluate(SMALL) == [] and page.said == []
+    page.context.close()

@@ -299,9 +299,9 @@ def _step(
             loose, clear.clear_ahead, clear.clear_behind, clear.clear_beside
         )
     winds, looses = (where(stand[key].x, stand[key].z) for key in ("winders", "looses"))
-    do = form("wind it down from {}; {}; {}, from {}; look at all of it.")(
-        winds, HELD, loose, looses
-    )
+    if done.range is not None:
+        loose = form("{}, from {}")(loose, looses)
+    do = form("wind it down from {}; {}; {}; look at all of it.")(winds, HELD, loose)
     return Step(name=name, machine=machine, do=do, expected=tuple(found), against=against)
 
 

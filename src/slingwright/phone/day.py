@@ -10,12 +10,22 @@ from datetime import datetime
 from typing import Any
 
 from slingwright.amounts import units
-from slingwright.logbook import Entry, Incident, Logbook, LogbookError, Photo, Record, Shot
+from slingwright.changing.proving import NUMBERS
+from slingwright.logbook import (
+    Entry,
+    Incident,
+    Logbook,
+    LogbookError,
+    Measurement,
+    Photo,
+    Record,
+    Shot,
+)
 from slingwright.logbook.entries import SEVERITIES, Withdrawal, standing_or_struck
 from slingwright.logbook.photos import photo_folder
 from slingwright.machine.machine import Machine
 from slingwright.pages.field.page import CAUTION, loads_of
-from slingwright.pages.log.part import labelled, refilled, typed_amount
+from slingwright.pages.log.part import BY_HAND, labelled, refilled, typed_amount
 
 NAME = re.compile(r"[0-9a-f]{32}")
 FIELDS = {
@@ -50,7 +60,8 @@ class Day:
     system: units.System = "metric"
 
     def write(self, sent: Mapping[str, str]) -> Entry:
-        """Write what a phone sent, once: a shot, its correction, a photo, or a strike.
+        """Write what a phone sent, once: a shot, its correction, a photo, a strike, or what a step
+        of proving was measured with.
 
         Args:
             sent: `id`, made on the phone; `kind`; `of`: number of the entry that is corrected or
@@ -72,6 +83,8 @@ class Day:
             of = units.whole_number(sent["of"]) if sent.get("of") else None
             if kind == "strike" and of:
                 return log.withdraw(of, reason=note, **who)
+            if kind == "measured":
+                return log.append(self._measured(sent), at=at, **who)
             if kind == "photo":
                 picture = base64.b64decode(sent.get("picture", ""))
                 return log.add_photo(picture, caption=note, at=at, **who)
@@ -84,6 +97,20 @@ class Day:
             if not isinstance(old, Shot):
                 raise Refused(f"entry {of} is no shot. Strike it, and write it anew.")
             return log.correct(of, self._shot(sent, old), note=note, **who)
+
+    def _measured(self, sent: Mapping[str, str]) -> Measurement:
+        """Give what was measured in a step of proving."""
+        thing, how, unit = (sent.get(name, "") for name in ("thing", "how", "unit"))
+        if thing not in NUMBERS.values() or not how or unit not in ("N", BY_HAND):
+            raise Refused("What was measured is of no step of this machine. Reload the page.")
+        try:
+            value = typed_amount(sent.get("value", ""), thing, unit, self.system)
+        except ValueError as error:
+            ways = getattr(error.__cause__, "ways", ())
+            raise Refused(str(error), "value", ways) from error
+        if value is None:
+            raise Refused(f"{thing}: type what was measured.", "value")
+        return Measurement(thing=thing, value=value, unit="N", how=how)
 
     def _seen(self, sent: Mapping[str, str]) -> list[Record]:
         """Give the shot, the incident, or both, that the form describes."""

@@ -382,11 +382,11 @@ async function showWaiting() {
   $("state").textContent = `${word}, ${$("gate").hidden ? link : "a code is wanted"}`;
   $("state").classList.toggle("waits", !online || all.some((one) => one.refused));
   $("waiting").replaceChildren(...all.map((one) => {
-    const { range, note, kind, of } = one.sent;
+    const { range, note, kind, of, thing, value } = one.sent;
     const item = make("li", { className: "waits" },
       make("span", { className: "when", textContent: one.refused ? "not taken" : "waits" }),
       make("span", { className: "far", textContent: kind === "shot" ? range || "shot" : kind }),
-      make("p", { textContent: [of && `of entry ${of}`, note].filter(Boolean).join(": ") }));
+      make("p", { textContent: [of && `of entry ${of}`, thing && `${thing} ${value}`, note].filter(Boolean).join(": ") }));
     if (one.refused) {
       const pair = make("div", { className: "pair" });
       if (kind === "shot") pair.append(make("button", { type: "button", textContent: "Mend", onclick: () => mend(one) }));
@@ -499,6 +499,39 @@ function drawMap() {
   $("picture").append(svg, make("p", { textContent: `The machine stands at 0 ${unit} and throws up the page; the side is drawn larger than the distance. Struck shots are left out; a ring is one whose side was not seen.` }));
 }
 
+function measuring({ how, asked }) { // a place for what was measured in a step of proving
+  const what = make("select", { ariaLabel: "What was measured" },
+    ...asked.map(([words], k) => make("option", { value: k, textContent: words })));
+  const value = make("input", { inputMode: "decimal", ariaLabel: "Measured", autocomplete: "off" });
+  const said = make("p", { className: "wrong", role: "alert" });
+  value.dataset.how = what.dataset.how = how;
+  const box = make("form", { className: "measured", onsubmit: async (event) => {
+    event.preventDefault();
+    const [words, thing, unit] = asked[what.value], ways = waysOf(value.value);
+    said.textContent = value.value.trim() ? "" : `${words}: write what was measured.`;
+    if (said.textContent) return;
+    if (ways.length) {
+      const way = await ask(`${words}: ${value.value} can be read in two ways. Which is meant?`, ways);
+      if (!way) return;
+      value.value = way;
+    }
+    const id = hex(), written = value.value;
+    value.value = "";
+    try {
+      await keep({ id, order: turn(), sent: { id, kind: "measured", how, thing, unit, value: written,
+        author: form.elements.author.value, at: now() } });
+    } catch (wrongly) {
+      value.value = value.value || written;
+      said.textContent = `This phone cannot keep it (${wrongly}). Write it on paper.`;
+      return;
+    }
+    said.textContent = "";
+    await showWaiting();
+    wake();
+    setTimeout(showChecks, 1500);
+  } }, what, value, make("button", { textContent: "Note it" }));
+  return make("div", {}, box, said);
+}
 async function showChecks() {
   const ticks = recall("ticks") || {};
   try {
@@ -507,6 +540,7 @@ async function showChecks() {
     $("checks-said").textContent = record.words;
     const made = JSON.stringify([record.lists, ticks]); // what is open stays so while newer ones are made
     const open = [...$("lists").querySelectorAll("details[open] summary")].map((one) => one.textContent);
+    const typing = [...$("lists").querySelectorAll("[data-how]")].map((one) => [one.tagName, one.dataset.how, one.value]);
     if ($("lists").dataset.made !== made) $("lists").replaceChildren(...record.lists.map((list) => make("details", { open: open.includes(list.title) },
       make("summary", { textContent: list.title }), make("p", { textContent: `As measured so far: ${list.words}` }),
       ...list.lines.map((words) => {
@@ -517,7 +551,13 @@ async function showChecks() {
           remember("ticks", all);
         } });
         return make("label", { className: "tick" }, box, make("span", { textContent: words }));
-      }))));
+      }), ...(list.asked?.length ? [measuring(list)] : []))));
+    if ($("lists").dataset.made !== made) {
+      for (const one of $("lists").querySelectorAll("[data-how]")) {
+        const before = typing.find(([tag, how]) => tag === one.tagName && how === one.dataset.how);
+        if (before) one.value = before[2];
+      }
+    }
     $("lists").dataset.made = made;
     if (record.working && !$("checks").hidden) setTimeout(showChecks, 1500);
   } catch {

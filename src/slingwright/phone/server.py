@@ -17,11 +17,13 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
-from slingwright.changing.proving import CAUTION, LOOK, proving
+from slingwright.changing.proving import CAUTION, LOOK, noted_as, proving
 from slingwright.logbook import LogbookError
 from slingwright.logbook.photos import picture_ending
 from slingwright.machine.machine import Machine
+from slingwright.pages.log.part import labelled
 from slingwright.pages.log.records import story_of
+from slingwright.pages.standing.proving import typed_unit
 from slingwright.phone.day import Day, Refused
 from slingwright.phone.gate import STAY, Gate, Shut
 
@@ -215,10 +217,26 @@ class CheckLists:
                 story = story_of(log, machine)
             found = proving(story.machine, story.shots, story.noted, look=False)
             cells = found.table(self._day.system).cells()
+            steps = iter(found.steps)
             for row, (label, value, note) in zip(found.rows(), cells, strict=True):
                 if row.key.endswith(".do"):
+                    step = next(steps)
+                    asked = [
+                        [labelled(one.label, unit, self._day.system), one.label, unit]
+                        for one in step.expected
+                        for unit in [typed_unit(one)]
+                        if one.key != "range"  # that is of a shot
+                    ]
                     looks = [f"looked at: {part}" for part in LOOK.split("; ")]
-                    lists.append({"title": label, "words": value, "lines": [note, *looks]})
+                    lists.append(
+                        {
+                            "title": label,
+                            "words": value,
+                            "lines": [note, *looks],
+                            "how": noted_as(step.machine),
+                            "asked": asked,
+                        }
+                    )
                 else:
                     line = f"{label.strip()}: {value}{'; ' if note else ''}{note}"
                     lists[-1]["lines"].insert(-len(looks), line)

@@ -12,13 +12,18 @@ import ipywidgets
 from slingwright.amounts.text import told
 from slingwright.changing.proving import CAUTION, LOOK, Expected, Proving, Step, noted_as, proving
 from slingwright.logbook import Measurement
-from slingwright.pages.log.part import FieldError, labelled, typed_amount
+from slingwright.pages.log.part import BY_HAND, FieldError, labelled, typed_amount
 from slingwright.pages.log.records import story_of
 from slingwright.pages.parts.long_work import LongWork
 from slingwright.pages.parts.parts import Part, button
 from slingwright.pages.parts.workbench import Workbench
 
 Place = tuple[Step, Expected] | None
+
+
+def typed_unit(expected: Expected) -> str:
+    """Give the unit in which an amount of a step is typed: what a hand does is small."""
+    return BY_HAND if expected.key == "force_per_person" else expected.unit
 
 
 class ProvingSteps(Part):
@@ -74,7 +79,8 @@ class ProvingSteps(Part):
         if chosen is None or keeping is None:
             raise ValueError("work the steps out on a job, and choose what was measured")
         step, expected = chosen
-        value = typed_amount(field.value, expected.label, expected.unit, self.bench.system)
+        unit = typed_unit(expected)
+        value = typed_amount(field.value, expected.label, unit, self.bench.system)
         if value is None:
             raise FieldError(field, f"{expected.label}: type what was measured")
         keeping.log.append(
@@ -101,8 +107,10 @@ class ProvingSteps(Part):
 
     def _name(self) -> None:
         chosen: Place = self.controls["what"].value
-        unit = "" if chosen is None else labelled("Measured", chosen[1].unit, self.bench.system)
-        self.controls["value"].description = unit or "Measured"
+        words = "Measured"
+        if chosen is not None:
+            words = labelled(words, typed_unit(chosen[1]), self.bench.system)
+        self.controls["value"].description = words
 
     def refresh(self) -> None:
         """Show the steps in the units that are on; those of another machine are taken away."""
