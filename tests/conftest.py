@@ -179,6 +179,23 @@ def start_jupyter(
     return server, process
 
 
+@pytest.fixture(scope="module")
+def few_copies() -> Iterator[None]:
+    """Let reports throw a hundredth of their near copies: all of them take eight seconds each.
+
+    For modules that ask whether a report says what was worked out, not how sure a chance is.
+    """
+    from slingwright.pages.print.lines import likely
+    from slingwright.standing.chances import COPIES, chances
+
+    likely.cache_clear()
+    with pytest.MonkeyPatch.context() as patch:
+        assert chances.__kwdefaults__ is not None
+        patch.setitem(chances.__kwdefaults__, "n", COPIES // 100)
+        yield
+    likely.cache_clear()
+
+
 @pytest.fixture(scope="session")
 def run_script():
     """Give the start script as a module, without running it."""

@@ -3,6 +3,8 @@
 Truth: the number typed, 5 kN, and the rule that an unrated piece is not known.
 """
 
+import pytest
+
 import slingwright as sw
 from slingwright.changing.what_if import Change, what_if
 from slingwright.logbook import Logbook
@@ -12,6 +14,7 @@ from slingwright.pages.winding.page import WindingBench
 from slingwright.standing.ready import ready
 from slingwright.winch.rigging import rigging_checks
 
+pytestmark = pytest.mark.usefixtures("few_copies")
 PATH, PIECE = "mark.hook_rating", "hook that holds the arm"
 
 

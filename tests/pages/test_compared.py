@@ -18,6 +18,8 @@ from slingwright.pages.log.records import machine_at
 from slingwright.pages.print.report import report_files
 from slingwright.winch.cycle import winding
 
+pytestmark = pytest.mark.usefixtures("few_copies")
+
 
 @pytest.fixture(scope="module")
 def log(tmp_path_factory):

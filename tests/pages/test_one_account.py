@@ -62,7 +62,7 @@ def of_command(*words: str) -> str:
 
 
 @pytest.fixture(scope="module", params=MACHINES)
-def shown(request, tmp_path_factory) -> tuple[sw.Machine, dict[str, str]]:
+def shown(request, tmp_path_factory, few_copies) -> tuple[sw.Machine, dict[str, str]]:
     """A machine, and what each page, print and command says of it."""
     folder = tmp_path_factory.mktemp("account")
     machine = sw.read_machine(request.param)

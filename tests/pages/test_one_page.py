@@ -14,6 +14,8 @@ from slingwright.pages.one.page import TABS, OnePage
 from slingwright.pages.parts.keeping import REST, bench_of
 from slingwright.pages.parts.toolbar import differences
 
+pytestmark = pytest.mark.usefixtures("few_copies")
+
 
 @pytest.fixture(autouse=True)
 def home(tmp_path, monkeypatch) -> Path:

@@ -73,6 +73,7 @@ def test_enough_copies_bound_a_share() -> None:
         n = enough(share)
         assert share**n <= 0.025 < share ** (n - 1)
     assert enough(0.99999) == 368_887  # so that 100,000 throws do not bound 1 in 100,000
+    assert enough(0.9999) <= chances.__kwdefaults__["n"] == 100_000
 
 
 def test_sway_and_wind_lie_aside_as_they_scatter(machine) -> None:

@@ -19,6 +19,7 @@ from slingwright.strength.checks import holding
 from slingwright.strength.ledger import not_checked
 from slingwright.strength.names import MISHAPS
 
+pytestmark = pytest.mark.usefixtures("few_copies")
 NAMES = ("otter_ford", "garden", "on_wheels", "hinged_pair", "fixed_pair")
 
 

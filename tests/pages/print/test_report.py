@@ -31,6 +31,7 @@ from slingwright.standing.zone import zone
 from slingwright.strength.checks import holding
 from slingwright.winch.hook import PROCEDURE
 
+pytestmark = pytest.mark.usefixtures("few_copies")
 DAY = "1 June 2026"
 
 
