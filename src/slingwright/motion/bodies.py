@@ -28,7 +28,7 @@ ROUND = 24
 """Sides of the polygon that stands for a wheel or projectile; its error is under 1 %."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False)
 class Standing:
     """Something that is met: a closed outline (k, 2) [m] in the side view, and its band [m].
 
@@ -42,7 +42,7 @@ class Standing:
     band: tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False)
 class Moving:
     """Something that swings: closed outlines (n, k, 2) [m], and half its breadth [m]."""
 
@@ -61,41 +61,26 @@ def standing_parts(machine: Machine, throws: Iterable[Any], largest: float) -> I
     legs = (inner, inner + n("frame.leg_width"))
     deep, apex = 0.5 * n("frame.leg_depth"), np.array([0.0, height])
     for name, foot in (("rear leg", -half), ("front leg", half)):
-        yield Standing(
-            name=name, outline=_strip(np.array([foot, 0.0]), apex, deep, deep), band=legs
-        )
+        yield Standing(name, _strip(np.array([foot, 0.0]), apex, deep, deep), legs)
     share = 1.0 - n("frame.brace") / height
     ends = np.array([-half * share, n("frame.brace")]), np.array([half * share, n("frame.brace")])
     thick = 0.5 * n("frame.brace_depth")
-    yield Standing(
-        name="brace",
-        outline=_strip(*ends, thick, thick),
-        band=(inner, inner + n("frame.brace_width")),
-    )
+    brace = _strip(*ends, thick, thick)
+    yield Standing("brace", brace, (inner, inner + n("frame.brace_width")))
     long, sill = 0.5 * n("frame.sill_length"), n("frame.sill_depth")
-    yield Standing(
-        name="sill",
-        outline=_box(-long, long, 0.0, sill),
-        band=(inner, inner + n("frame.sill_width")),
-    )
+    lies = _box(-long, long, 0.0, sill)
+    yield Standing("sill", lies, (inner, inner + n("frame.sill_width")))
     for name, foot in (("rear cross sill", -half), ("front cross sill", half)):
-        yield Standing(
-            name=name,
-            outline=_box(foot - 0.5 * sill, foot + 0.5 * sill, 0.0, sill),
-            band=(0.0, inner),
-        )
+        across = _box(foot - 0.5 * sill, foot + 0.5 * sill, 0.0, sill)
+        yield Standing(name, across, (0.0, inner))
     start, end = trough_ends(machine, throws)
     level, wide = n("trough.height"), 0.5 * n("trough.width")
-    yield Standing(
-        name="trough", outline=_box(start, end, level - n("trough.board"), level), band=(0.0, wide)
-    )
-    yield Standing(
-        name="guide rails",
-        outline=_box(start, end, level - BOARD, level + RAIL * largest),
-        band=(wide, wide + BOARD),
-    )
+    trough = _box(start, end, level - n("trough.board"), level)
+    yield Standing("trough", trough, (0.0, wide))
+    rails = _box(start, end, level - BOARD, level + RAIL * largest)
+    yield Standing("guide rails", rails, (wide, wide + BOARD))
     far = 2.0 * (n("arm.long") + n("sling.length")) + long
-    yield Standing(name="ground", outline=_box(-far, far, -1.0, 0.0), band=(0.0, math.inf))
+    yield Standing("ground", _box(-far, far, -1.0, 0.0), (0.0, math.inf))
 
 
 def trough_ends(machine: Machine, throws: Iterable[Any]) -> tuple[float, float]:
@@ -116,45 +101,26 @@ def moving_parts(thrown: Any) -> Iterator[Moving]:
     tip, pin, axle = thrown.tip - shift, thrown.pin - shift, thrown.axle - shift
     weight, ball = thrown.weight - shift, thrown.ball - shift
     always = np.ones(thrown.time.size, dtype=bool)
-    yield Moving(
-        name="counterweight box",
-        outline=boxes(machine, axle, pin, weight),
-        half=0.5 * n("counterweight.breadth"),
-        counted=always,
-        # A fixed one is built around the arm.
-        shy_of=frozenset() if machine.flag("counterweight.hung") else frozenset({"arm"}),
-    )
-    yield Moving(
-        name="arm",
-        outline=arms(machine, axle, pin, tip),
-        half=0.5 * n("arm.width_at_axle"),
-        counted=always,
-    )
+    # A fixed one is built around the arm.
+    shy = frozenset() if machine.flag("counterweight.hung") else frozenset({"arm"})
+    box, half = boxes(machine, axle, pin, weight), 0.5 * n("counterweight.breadth")
+    yield Moving("counterweight box", box, half, always, shy)
+    yield Moving("arm", arms(machine, axle, pin, tip), 0.5 * n("arm.width_at_axle"), always)
     radius = 0.5 * n("projectile.diameter")
     # Once it has risen by its own size the projectile should touch nothing; the pouch may lie.
     risen = np.maximum.accumulate(ball[:, 1]) > ball[0, 1] + max(2.0 * radius, 0.05)
     flying = risen & (thrown.phase == 2)
     turn = np.linspace(0.0, 2.0 * math.pi, ROUND, endpoint=False)
     ring = np.column_stack([np.cos(turn), np.sin(turn)]) * max(radius, 1e-3)
-    yield Moving(
-        name="projectile",
-        outline=ball[:, None, :] + ring[None, :, :],
-        half=radius,
-        counted=flying,
-    )
-    yield Moving(
-        name="sling",
-        outline=np.stack([tip, ball], axis=1),
-        half=max(radius, 0.5 * n("prong.diameter")),
-        counted=flying,
-        shy_of=frozenset({"trough"}),
-    )
+    yield Moving("projectile", ball[:, None, :] + ring[None, :, :], radius, flying)
+    half, line = max(radius, 0.5 * n("prong.diameter")), np.stack([tip, ball], axis=1)
+    yield Moving("sling", line, half, flying, frozenset({"trough"}))
 
 
 def met_parts(thrown: Any) -> Iterator[Standing]:
     """Give what swings and is met by something else that swings: the arm, by the box."""
     arm = next(part for part in moving_parts(thrown) if part.name == "arm")
-    yield Standing(name="arm", outline=arm.outline, band=(0.0, arm.half))
+    yield Standing("arm", arm.outline, (0.0, arm.half))
 
 
 def first_strike(thrown: Any) -> tuple[int, str] | None:
@@ -233,14 +199,8 @@ def at_moments(thrown: Any, picked: Any) -> SimpleNamespace:
 def _strip(start: np.ndarray, end: np.ndarray, at_start: float, at_end: float) -> np.ndarray:
     along = (end - start) / float(np.hypot(*(end - start)))
     across = np.array([-along[1], along[0]])
-    return np.array(
-        [
-            start + at_start * across,
-            end + at_end * across,
-            end - at_end * across,
-            start - at_start * across,
-        ]
-    )
+    first, last = at_start * across, at_end * across
+    return np.array([start + first, end + last, end - last, start - first])
 
 
 def _box(left: float, right: float, low: float, high: float) -> np.ndarray:

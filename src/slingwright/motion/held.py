@@ -12,15 +12,12 @@ from slingwright.machine.machine import Machine
 
 LEAST_LEVER = 1e-3
 """Share of the place on the arm below which a line passes the axle and cannot hold."""
+Values = float | np.ndarray
 
 
 def hook_line(
-    place: float | np.ndarray,
-    elevation: float | np.ndarray,
-    height: float | np.ndarray,
-    x: float | np.ndarray | None = None,
-    y: float | np.ndarray = 0.0,
-) -> tuple[float | np.ndarray, float | np.ndarray]:
+    place: Values, elevation: Values, height: Values, x: Values | None = None, y: Values = 0.0
+) -> tuple[Values, Values]:
     """Direction of the hook's pull on the arm: to its anchor, or straight down without one.
 
     u = (x - x_h, y - y_h) / |...| with x_h = -a cos(e), y_h = h + a sin(-e) for the cocked arm
@@ -47,11 +44,7 @@ def hook_line(
     return np.where(down, 0.0, to_x / length), np.where(down, -1.0, to_y / length)
 
 
-def hook_lever(
-    place: float | np.ndarray,
-    elevation: float | np.ndarray,
-    line: tuple[float | np.ndarray, float | np.ndarray],
-) -> float | np.ndarray:
+def hook_lever(place: Values, elevation: Values, line: tuple[Values, Values]) -> Values:
     """Lever of the hook's line about the axle, positive where its pull lowers the long arm.
 
     l = -a (cos(e) u_y + sin(e) u_x)
@@ -72,15 +65,15 @@ def hook_lever(
 
 
 def held_torque(
-    counterweight: float | np.ndarray,
-    short: float | np.ndarray,
-    arm: float | np.ndarray,
-    balance: float | np.ndarray,
-    cords: float | np.ndarray,
-    long: float | np.ndarray,
-    elevation: float | np.ndarray,
-    gravity: float | np.ndarray,
-) -> float | np.ndarray:
+    counterweight: Values,
+    short: Values,
+    arm: Values,
+    balance: Values,
+    cords: Values,
+    long: Values,
+    elevation: Values,
+    gravity: Values,
+) -> Values:
     """Torque of the held machine's weights about the axle, positive where it lifts the long arm.
 
     M = (W s - m b - c L) g cos(e)
@@ -106,9 +99,7 @@ def held_torque(
     return float(torque) if np.ndim(torque) == 0 else torque
 
 
-def hook_load(
-    torque: float | np.ndarray, lever: float | np.ndarray, place: float | np.ndarray
-) -> float | np.ndarray:
+def hook_load(torque: Values, lever: Values, place: Values) -> Values:
     """Force in the line that holds the arm at rest.
 
     F = M / l
@@ -157,12 +148,8 @@ def held(machine: Machine) -> Held:
     g = n("site.gravity")
     masses = n("counterweight.mass"), n("arm.mass"), 0.5 * n("sling.mass")
     weight, arm, cords = (mass * g for mass in masses)
-    torque = float(
-        held_torque(
-            *(masses[0], n("arm.short"), masses[1], n("arm.balance")),
-            *(masses[2], n("arm.long"), e, g),
-        )
-    )
+    above = masses[0], n("arm.short"), masses[1], n("arm.balance"), masses[2], n("arm.long")
+    torque = float(held_torque(*above, e, g))
     place = n("hook.on_arm")
     x = machine["hook.x"]
     line = hook_line(place, e, n("axle.height"), x, n("hook.y"))  # type: ignore[arg-type]
@@ -170,11 +157,5 @@ def held(machine: Machine) -> Held:
     hook = float(hook_load(torque, lever, place))
     pull = tuple(hook * float(part) if part != 0.0 else 0.0 for part in line)
     force = (-pull[0], weight + arm + cords - pull[1])
-    return Held(
-        hook_load=hook,
-        axle_force=force,
-        axle_load=math.hypot(*force),
-        pin_load=weight,
-        torque=torque,
-        lever=lever,
-    )
+    return Held(hook_load=hook, axle_force=force, axle_load=math.hypot(*force),
+                pin_load=weight, torque=torque, lever=lever)  # fmt: skip

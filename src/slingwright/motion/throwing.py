@@ -265,24 +265,18 @@ def _throw(
     result = np.zeros(code.RESULTS)
     for room in (ROOM, MOST_STEPS):
         record = code.new_record.py_func(room)
-        kept = code.throw_once(
-            given,
-            tolerance,
-            float(swing_through),
-            float(room),
-            stops,
-            PATIENCE if patience is None else patience,
-            result,
-            record,
-        )
+        patient = PATIENCE if patience is None else patience
+        lasts = float(swing_through), float(room), stops, patient
+        kept = code.throw_once(given, tolerance, *lasts, result, record)
         if int(result[code.R_ENDED]) != code.OUT_OF_STEPS:
             break
     table = np.empty((kept * PER_STEP + 4, code.SAMPLE))
     table = table[: code.sample(given, kept, PER_STEP, record, table, result)]
     landing, flight = _fly(machine, given, code, result, tolerance)
-    left = _left(code, result, swing_through, patience, natural_time(machine))
-    loose = None
-    held = patience is not None
+    loose, held = None, patience is not None
+    end = float(result[code.R_TIME]) + swing_through
+    end = end if patience is None else patience * natural_time(machine)
+    left = end - float(result[code.R_SWING_END])
     if left > 0.0 and looser > 0.0 and goes_on(code, result, held=held):
         going = given if held else emptied(given)
         loose = go_on(machine, going, result, left, checked_tolerance(looser * tolerance))
@@ -290,16 +284,6 @@ def _throw(
         # A rod that would push as it is loosed never was one.
         table = loose.table if len(table) == 1 else np.vstack([table, loose.table])
     return _read(machine, code, result, table, loose, held, landing, flight, tolerance)
-
-
-def _left(
-    code: ModuleType, result: np.ndarray, swing: float, patience: float | None, natural: float
-) -> float:
-    """How long a throw that stands at its swing's end is to go on [s]."""
-    now = float(result[code.R_SWING_END])
-    if patience is not None:
-        return patience * natural - now
-    return float(result[code.R_TIME]) + swing - now
 
 
 def _fly(
@@ -310,16 +294,8 @@ def _fly(
         return None, np.empty((0, 5))
     landing = np.zeros(8)
     path = np.empty((4096, 5))
-    filled = code.fly(
-        result[code.R_X],
-        result[code.R_Y],
-        result[code.R_VX],
-        result[code.R_VY],
-        given,
-        tolerance,
-        landing,
-        path,
-    )
+    start = result[[code.R_X, code.R_Y, code.R_VX, code.R_VY]]
+    filled = code.fly(*start, given, tolerance, landing, path)
     return landing, path[:filled]
 
 

@@ -77,10 +77,8 @@ def draw_machine(
     drawn = outline(machine, throw, index)
     artists: dict[str, Artist] = {}
     for name, (colour, width) in PARTS.items():
-        points = drawn[name] / one
-        (artists[name],) = axes.plot(
-            points[:, 0], points[:, 1], "-", color=colour, linewidth=width, zorder=2
-        )
+        points = (drawn[name] / one).T
+        (artists[name],) = axes.plot(*points, "-", color=colour, linewidth=width, zorder=2)
     for name, colour in SOLIDS.items():
         artists[name] = axes.add_patch(
             Polygon(drawn[name] / one, closed=True, facecolor=colour, edgecolor="#202020", zorder=3)
@@ -132,15 +130,8 @@ def draw_path(
     if throw.landing is not None:
         end = (float(flight[-1, 0]), float(flight[-1, 1]))
         drawn += axes.plot(*end, "D", color=PRESENT)
-        drawn.append(
-            axes.annotate(
-                f"lands at {figures(throw.range, 'm', system)}",
-                end,
-                (-6, 8),
-                textcoords="offset points",
-                ha="right",
-            )
-        )
+        words = f"lands at {figures(throw.range, 'm', system)}"
+        drawn.append(axes.annotate(words, end, (-6, 8), textcoords="offset points", ha="right"))
     axes.set(xlabel=f"distance [{label}]", ylabel=f"height [{label}]")
     return drawn
 
@@ -157,15 +148,12 @@ def draw_reach(
     one, label = units.factor("m", system)
     forward = np.asarray(ranges) > 0.1 * max(float(np.max(ranges, initial=0.0)), 0.0)
     degrees = np.degrees(np.asarray(angles)[forward])
-    drawn: list[Artist] = list(
-        axes.plot(degrees, np.asarray(ranges)[forward] / one, "-", color=PRESENT)
-    )
+    drawn: list[Artist] = []
+    drawn += axes.plot(degrees, np.asarray(ranges)[forward] / one, "-", color=PRESENT)
     if throw.landing is not None:
-        at = math.degrees(machine.number("release.angle"))
-        drawn += axes.plot(at, throw.range / one, "o", color=PRESENT)
-        drawn.append(
-            axes.annotate("present", (at, throw.range / one), (6, 4), textcoords="offset points")
-        )
+        at = math.degrees(machine.number("release.angle")), throw.range / one
+        drawn += axes.plot(*at, "o", color=PRESENT)
+        drawn.append(axes.annotate("present", at, (6, 4), textcoords="offset points"))
     axes.set(xlabel="release angle (sling lag) [deg]", ylabel=f"range [{label}]")
     axes.set_ylim(bottom=0.0)
     return drawn

@@ -128,45 +128,26 @@ def usual(machine: Machine) -> tuple[Uncertain, ...]:
     by_law = 0.15 if machine.flag("projectile.smooth") else 0.43
     low = materials.friction("hard wood on hard wood")
     high = materials.friction("oak on oak, along the grain, dry")
-    found = [
-        of_a_pair("axle.friction", "steel axle in greased oak"),
-        Uncertain(
-            path="trough.friction",
-            way="value",
-            mean=0.5 * (low.value + high.value),
-            sd=0.5 * (high.value - low.value) / LEVEL_OF_A_RANGE,
-            source=f"between {low.name} ({low.source}) and {high.name} ({high.source})",
-        ),
-        Uncertain(
-            path="release.angle",
-            way="offset",
-            mean=0.0,
-            sd=math.radians(5.0),
-            source="the ring slips within 5 deg of the prong's angle: common practice",
-        ),
-        Uncertain(
-            path="sling.length",
-            way="offset",
-            mean=0.01 * machine.number("sling.length"),
-            sd=0.01 * machine.number("sling.length"),
-            source="a rope sling stretches by 1 % of its length, give or take 1 %: common practice",
-        ),
-        Uncertain(
-            path="counterweight.mass",
-            way="factor",
-            mean=1.0,
-            sd=0.03,
-            source="a filled box that was calculated and not weighed, 3 %: common practice",
-        ),
-        Uncertain(
-            path="projectile.drag",
-            way="value" if machine["projectile.drag"] is None else "factor",
-            mean=by_law if machine["projectile.drag"] is None else 1.0,
-            sd=0.12 if machine["projectile.drag"] is None else 0.25,
-            source="rough 0.42 to 0.50, smooth past its crisis about 0.15, by published "
-            "correlations (Morrison 2010; Clift and Gauvin); spread is common practice",
-        ),
-    ]
+    between = f"between {low.name} ({low.source}) and {high.name} ({high.source})"
+    rubs = 0.5 * (low.value + high.value), 0.5 * (high.value - low.value) / LEVEL_OF_A_RANGE
+    stretch, lawful = 0.01 * machine.number("sling.length"), machine["projectile.drag"] is None
+    drag = (by_law, 0.12) if lawful else (1.0, 0.25)
+    found = [of_a_pair("axle.friction", "steel axle in greased oak")]
+    found += [
+        Uncertain(path=path, way=way, mean=mean, sd=sd, source=source)
+        for path, way, mean, sd, source in (
+            ("trough.friction", "value", *rubs, between),
+            ("release.angle", "offset", 0.0, math.radians(5.0),
+             "the ring slips within 5 deg of the prong's angle: common practice"),
+            ("sling.length", "offset", stretch, stretch,
+             "a rope sling stretches by 1 % of its length, give or take 1 %: common practice"),
+            ("counterweight.mass", "factor", 1.0, 0.03,
+             "a filled box that was calculated and not weighed, 3 %: common practice"),
+            ("projectile.drag", "value" if lawful else "factor", *drag,
+             "rough 0.42 to 0.50, smooth past its crisis about 0.15, by published "
+             "correlations (Morrison 2010; Clift and Gauvin); spread is common practice"),
+        )
+    ]  # fmt: skip
     if machine.flag("counterweight.hung"):
         found.insert(1, of_a_pair("hanger.friction", "steel axle in greased oak"))
     return tuple(found)
