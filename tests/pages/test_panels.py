@@ -369,7 +369,7 @@ def test_pictures_show_the_throw(bench) -> None:
     assert reach[:, 1].max() == pytest.approx(bench.now.ranges.max(), rel=1e-6)
     assert picture["marks"][-1]["y"] == pytest.approx(thrown.range)
     _, picture = curve(board, "energy", 0)
-    ball = next(i for i, one in enumerate(picture["lines"]) if one.get("end") == "projectile")
+    ball = next(i for i, one in enumerate(picture["lines"]) if one.get("end") == "projectile, pouch")
     energy, _ = curve(board, "energy", ball)
     shown = np.interp(float(energy[-1, 0]), thrown.time, thrown.energy_ball)
     assert energy[-1, 1] == pytest.approx(shown / 1e3, rel=1e-3)

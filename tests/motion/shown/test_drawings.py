@@ -90,7 +90,7 @@ def test_energy_curves_add_up(thrown) -> None:
     """Truth: energy is conserved: what the counterweight gives is what the others get."""
     _, axes = drawings.sheet()
     drawn = {one.get_label(): one.get_ydata() for one in lines(drawings.draw_energy(axes, thrown))}
-    got = drawn["projectile"] + drawn["arm"] + drawn["sling"] + drawn["friction"]
+    got = drawn["projectile, pouch"] + drawn["arm"] + drawn["sling"] + drawn["friction"]
     # Just past the release the projectile's curve ends in the air: hold the time before.
     held = np.asarray(thrown.time[: len(got)]) < thrown.release.time
     np.testing.assert_allclose(got[held], drawn["counterweight"][held], atol=2e-6 * got.max())

@@ -35,7 +35,7 @@ SOLIDS: Mapping[str, str] = {"arm": "#5b3a14", "box": "#4d9cc9"}
 SHADES = ("#e8f1f8", "#fdf3e1", "#efefef")
 ENERGIES = (
     ("energy_weight", "counterweight", -1.0, "#202020", "-"),
-    ("energy_ball", "projectile", 1.0, "#0072B2", "-"),
+    ("energy_ball", "projectile, pouch", 1.0, "#0072B2", "-"),
     ("energy_arm", "arm", 1.0, "#009E73", "--"),
     ("energy_sling", "sling", 1.0, "#B0568F", ":"),
     ("energy_base", "base", 1.0, "#A86F00", "-."),

@@ -248,7 +248,7 @@ def axle_picture(now: Answer, kept: Answer | None, system: units.System, points:
 
 ENERGIES: tuple[tuple[str, str, float, str, list[int]], ...] = (
     ("energy_weight", "counterweight", -1.0, BLACK, []),
-    ("energy_ball", "projectile", 1.0, NOW, []),
+    ("energy_ball", "projectile, pouch", 1.0, NOW, []),
     ("energy_arm", "arm", 1.0, GREEN, [8, 3]),
     ("energy_sling", "sling", 1.0, PINK, [2, 2]),
     ("energy_base", "base", 1.0, ORANGE, [8, 3, 2, 3]),
