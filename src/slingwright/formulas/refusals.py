@@ -19,9 +19,7 @@ def above_zero(value: float, name: str, unit: str = "") -> float:
     2.0
     """
     if not (value > 0.0 and math.isfinite(value)):
-        raise ValueError(
-            f"{name} is {value:g} {unit}".rstrip() + "; it must be above zero. Give its true value."
-        )
+        raise ValueError(_said(value, name, unit, "be above zero. Give its true value"))
     return value
 
 
@@ -41,10 +39,7 @@ def not_negative(value: float, name: str, unit: str = "") -> float:
     0.0
     """
     if not (value >= 0.0 and math.isfinite(value)):
-        raise ValueError(
-            f"{name} is {value:g} {unit}".rstrip()
-            + "; it must be zero or more. Give its true value."
-        )
+        raise ValueError(_said(value, name, unit, "be zero or more. Give its true value"))
     return value
 
 
@@ -66,8 +61,10 @@ def between(value: float, low: float, high: float, name: str, unit: str = "") ->
     0.5
     """
     if not low <= value <= high:
-        raise ValueError(
-            f"{name} is {value:g} {unit}".rstrip()
-            + f"; it must lie between {low:g} and {high:g}. Give a value inside."
-        )
+        what = f"lie between {low:g} and {high:g}. Give a value inside"
+        raise ValueError(_said(value, name, unit, what))
     return value
+
+
+def _said(value: float, name: str, unit: str, what: str) -> str:
+    return f"{name} is {value:g} {unit}".rstrip() + f"; it must {what}."

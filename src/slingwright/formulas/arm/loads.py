@@ -81,19 +81,9 @@ def arm_lines(
     seat, pin = float(s[-1]), float(s[0])
     beyond = _beyond(s, mass)
     before = beyond[:, :1] - beyond
-    loads = [
-        np.asarray(value, dtype=float)[..., None]
-        for value in (
-            tip_across,
-            hanger_across,
-            turning_acceleration,
-            gravity_across,
-            tip_along,
-            hanger_along,
-            turning_rate,
-            gravity_along,
-        )
-    ]
+    across = (tip_across, hanger_across, turning_acceleration, gravity_across)
+    along = (tip_along, hanger_along, turning_rate, gravity_along)
+    loads = [np.asarray(value, dtype=float)[..., None] for value in (*across, *along)]
     tip, hanger, swing, down, tip_u, hanger_u, rate, down_u = loads
     if not all(np.all(np.isfinite(load)) for load in loads):
         raise ValueError("a load on the arm is not a finite number; look for the throw's fault")

@@ -203,22 +203,14 @@ def _assembled(
     parts = np.zeros((2, length.size, 4, 4))
     for s, weight in zip(_POINTS, _WEIGHTS, strict=True):
         one = np.ones_like(length)
-        shape = np.array(
-            [
-                (1.0 - 3.0 * s**2 + 2.0 * s**3) * one,
-                (s - 2.0 * s**2 + s**3) * length,
-                (3.0 * s**2 - 2.0 * s**3) * one,
-                (s**3 - s**2) * length,
-            ]
-        )
-        bend = np.array(
-            [
-                (12.0 * s - 6.0) / length**2,
-                (6.0 * s - 4.0) / length,
-                (6.0 - 12.0 * s) / length**2,
-                (6.0 * s - 2.0) / length,
-            ]
-        )
+        shape = np.array([
+            (1.0 - 3.0 * s**2 + 2.0 * s**3) * one, (s - 2.0 * s**2 + s**3) * length,
+            (3.0 * s**2 - 2.0 * s**3) * one, (s**3 - s**2) * length,
+        ])  # fmt: skip
+        bend = np.array([
+            (12.0 * s - 6.0) / length**2, (6.0 * s - 4.0) / length,
+            (6.0 - 12.0 * s) / length**2, (6.0 * s - 2.0) / length,
+        ])  # fmt: skip
         for part, form, values in ((0, bend, stiffness), (1, shape, line_mass)):
             local = weight * length * (values[:-1] + np.diff(values) * s)
             parts[part] += np.einsum("e,ie,je->eij", local, form, form)

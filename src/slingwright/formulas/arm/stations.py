@@ -126,11 +126,6 @@ def arm_sections(
         area[i], inertia[i], modulus[i] = left.area, left.inertia, left.elastic_modulus
         factor[i] = left.shear_factor
     return ArmSections(
-        position=s,
-        depth=depth,
-        width=width,
-        area=area,
-        inertia=inertia,
-        elastic_modulus=modulus,
-        shear_factor=factor,
-    )
+        position=s, depth=depth, width=width, area=area, inertia=inertia,
+        elastic_modulus=modulus, shear_factor=factor,
+    )  # fmt: skip

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from functools import lru_cache, partial
+from typing import Any
 
 import numpy as np
 
@@ -46,7 +47,7 @@ OFF_RELEASE = math.radians(15.0)
 HOIST_FACTOR = 1.2
 """Jerk of a hoist worked by hand, as a factor on the load: common practice."""
 STATIONS = 61
-TENSIONS = ("sling_tension", "cord_tension", "pouch_tension")
+LOADS = ("sling_tension", "cord_tension", "pouch_tension", "prong_force", "turning_rate")
 COPIES, COPY_SEED, COPY_UNITS = 8, 1, 16.0
 """Near copies that stand beside a motion whose loads come after its first slack, and for how many
 natural times they are followed."""
@@ -252,9 +253,9 @@ def cases_and_failures(
 
     with ThreadPoolExecutor(os.cpu_count()) as pool:
         # The compiled code lets go of the interpreter.
-        for (name, *_), found in zip(
-            makers, pool.map(followed, [m[0] for m in makers], [m[2] for m in makers]), strict=True
-        ):
+        names = [name for name, *_ in makers]
+        every = pool.map(followed, names, [maker for *_, maker in makers])
+        for name, found in zip(names, every, strict=True):
             if isinstance(found, str):
                 failures[name] = found
             else:
@@ -289,15 +290,9 @@ def governing(cases: tuple[LoadCase, ...]) -> tuple[Governing, ...]:
         if worst.kind != "brief" and planned:
             most = max(planned, key=measure)
             usual = f"; of the throws that go as planned it is {most.name}: {why(most, cases)}"
-        found.append(
-            Governing(
-                part=part,
-                case=worst.name,
-                value=abs(measure(worst)),
-                unit=unit,
-                words=f"{what}{when}: {why(worst, cases)}{usual}",
-            )
-        )
+        words = f"{what}{when}: {why(worst, cases)}{usual}"
+        value = abs(measure(worst))
+        found.append(Governing(part=part, case=worst.name, value=value, unit=unit, words=words))
     return tuple(found)
 
 
@@ -352,16 +347,13 @@ def _with_near_copies(
 
 def _enveloping(case: LoadCase, copies: tuple[LoadCase, ...]) -> LoadCase:
     """Give a case the largest loads of its copies; its histories stay its own."""
-    every = (case, *copies)
-    largest = {
-        name: max(getattr(one, name) for one in every)
-        for name in (*TENSIONS, "prong_force", "turning_rate")
+
+    largest: dict[str, Any] = {
+        name: np.max([getattr(one, name) for one in (case, *copies)], axis=0)
+        for name in (*LOADS, "moment", "shear", "arm_pull")
     }
-    lines = {
-        name: np.max([getattr(one, name) for one in every], axis=0)
-        for name in ("moment", "shear", "arm_pull")
-    }
-    return replace(case, copies=copies, **largest, **lines)
+    largest |= {name: float(largest[name]) for name in LOADS}
+    return replace(case, copies=copies, **largest)
 
 
 def _late_and_all(case: LoadCase) -> tuple[np.ndarray, np.ndarray]:

@@ -41,13 +41,8 @@ SUDDEN = 2.0
 """What a load put on at once gives: the most that one push can (Biggs, from memory)."""
 NEAR_TIP = 0.9
 CRACKED = "EN 1995-1-1:2004+A1, 6.1.7, k_cr 0.67 (from memory)"
-SIZES = (
-    "arm.depth_at_axle",
-    "arm.width_at_axle",
-    "arm.depth_at_tip",
-    "arm.width_at_tip",
-    "arm.timber",
-)
+SIZES = ("arm.depth_at_axle", "arm.width_at_axle", "arm.depth_at_tip", "arm.width_at_tip",
+         "arm.timber")  # fmt: skip
 HOLED = ("arm.depth_at_axle", "arm.width_at_axle", "arm.hole", "arm.timber")
 
 

@@ -25,8 +25,6 @@ from slingwright.tables import materials
 SHARE_OF_SPAN = 300.0
 """Span over allowed deflection: a bearing that leans more binds, common practice."""
 SIZES = ("axle.diameter", "axle.support", "axle.span", "axle.hub", "axle.grade")
-
-
 SUPPORT = ("axle.support_depth", "axle.support_width", "axle.support", "frame.timber")
 CRACKED = "EN 1995-1-1:2004+A1, 6.1.7, k_cr 0.67 (from memory)"
 
@@ -195,9 +193,8 @@ def _supports(subject: Subject) -> Iterator[Check]:
         return on_one(subject, case.axle_load, "axle load")
 
     def bent(case: LoadCase) -> tuple[Step, Step]:
-        stress = Step(
-            steel.bending_stress, Step(lever_moment, push(case), out), section.elastic_modulus
-        )
+        moment = Step(lever_moment, push(case), out)
+        stress = Step(steel.bending_stress, moment, section.elastic_modulus)
         return stress, subject.timber_strength(timber, "bending_strength", case)
 
     def sheared(case: LoadCase) -> tuple[Step, Step]:
@@ -212,17 +209,12 @@ def _supports(subject: Subject) -> Iterator[Check]:
 def _in_arm(subject: Subject) -> Check:
     n = subject.machine.number
     size = (n("axle.diameter"), n("axle.hub"))
-    return pressed_in_arm(
-        subject, "arm.on_axle", size, ("axle.hub", "axle.diameter", "arm.timber"), "axle"
-    )
+    dials = ("axle.hub", "axle.diameter", "arm.timber")
+    return pressed_in_arm(subject, "arm.on_axle", size, dials, "axle")
 
 
 def pressed_in_arm(
-    subject: Subject,
-    key: str,
-    size: tuple[float, float],
-    dials: tuple[str, ...],
-    which: str,
+    subject: Subject, key: str, size: tuple[float, float], dials: tuple[str, ...], which: str
 ) -> Check:
     """Check the pressure of axle or pin on the arm's timber, at the force's angle to the grain.
 
@@ -233,9 +225,8 @@ def pressed_in_arm(
     def use(case: LoadCase) -> tuple[Step, Step]:
         force = case.axle_force if which == "axle" else case.pin_force
         load = np.hypot(force[:, 0], force[:, 1])
-        sine, cosine = subject.once(
-            ("arm", id(case)), lambda: (np.sin(case.elevation), np.cos(case.elevation))
-        )
+        turned = case.elevation
+        sine, cosine = subject.once(("arm", id(case)), lambda: (np.sin(turned), np.cos(turned)))
         across = force[:, 0] * sine + force[:, 1] * cosine
         share = np.divide(across**2, load**2, out=np.ones_like(load), where=load > 0.0)
         strong = subject.timber_strength(timber, "compression_parallel", case)

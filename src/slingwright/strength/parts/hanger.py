@@ -20,12 +20,7 @@ from slingwright.tables import materials
 
 HOLE_PLAY = 0.001  # m, hole over bolt in timber and strap: EN 1995-1-1 10.4.3 (from memory)
 PIN = ("hanger.pin", "hanger.grade", "arm.width_at_axle", "hanger.gap")
-STRAP = (
-    "hanger.strap_width",
-    "hanger.strap_thickness",
-    "hanger.straps",
-    "hanger.grade",
-)
+STRAP = ("hanger.strap_width", "hanger.strap_thickness", "hanger.straps", "hanger.grade")
 BOLTS = ("hanger.bolts", "hanger.bolt", "hanger.straps", "counterweight.side")
 APART = ("hanger.bolts", "hanger.bolt", "counterweight.height", "hanger.strap_width")
 FLOOR = ("counterweight.floor", "counterweight.breadth", "counterweight.timber")

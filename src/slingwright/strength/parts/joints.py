@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 
 import numpy as np
 
@@ -53,9 +54,8 @@ def bolt_plane(subject: Subject, pieces: tuple[Piece, Piece]) -> tuple[Step, int
     sides = [(thick, embedment(timber, size.diameter, angle)) for thick, angle in pieces]
     plate = subject.machine.number("frame.plate")
     if plate > 0.0:
-        return min(
-            Step(joints.steel_outer_plates, *side, size.diameter, bend, plate) for side in sides
-        ), 2
+        rest = size.diameter, bend, plate
+        return min(Step(joints.steel_outer_plates, *side, *rest) for side in sides), 2
     (thick_1, pressed_1), (thick_2, pressed_2) = sides
     lapped = (thick_1, thick_2, pressed_1, pressed_2, size.diameter, bend)
     return Step(joints.single_shear, *lapped), 1
@@ -66,13 +66,9 @@ def bolts_that_count(subject: Subject) -> Step:
     size, _ = _bolt(subject)
     count = round(subject.machine.number("frame.bolts"))
     spacing = fasteners.bolt_spacing(size.diameter, 0.0)
-    apart = Given(
-        spacing.along,
-        "least; {:m} to a loaded end, {:m} to an edge",
-        spacing.loaded_end,
-        spacing.loaded_edge,
-        source=fasteners.bolt_spacing,
-    )
+    words, room = "least; {:m} to a loaded end, {:m} to an edge", fasteners.bolt_spacing
+    ends = spacing.loaded_end, spacing.loaded_edge
+    apart = Given(spacing.along, words, *ends, source=room)
     return Step(fasteners.effective_number, count, apart, size.diameter, 0.0)
 
 
@@ -90,14 +86,12 @@ def bolted(
     """Check a joint's bolts under the forces of a case and the pieces they press, told in words."""
     counted = bolts_that_count(subject)
 
-    def plane_of(pieces: tuple[Piece, Piece]) -> tuple[Step, int]:
-        return subject.once(("plane", pieces), lambda: bolt_plane(subject, pieces))
-
     def use(case: LoadCase) -> tuple[float, Step]:
         modification = subject.modification(case)
         found = []
         for force, pieces in forces_of(case):
-            plane, planes = plane_of(pieces)
+            made_of = partial(bolt_plane, subject, pieces)
+            plane, planes = subject.once(("plane", pieces), made_of)
             told = force if isinstance(force, Step) else Given(force, PUSHED, source=FRAME)
             found.append((told, Step(group_capacity, plane, counted, planes, modification)))
         return max(found, key=lambda one: one[0] / one[1])
@@ -142,14 +136,11 @@ def _head(subject: Subject) -> Check:
         return float(np.hypot(pull, shear).max())
 
     pieces = ((shape.leg[0], ACROSS), (shape.leg[0], ACROSS))
-    return bolted(
-        subject,
-        "joint.head",
-        HEAD,
-        lambda case: [(force(case), pieces)],
+    words = (
         "Pull of a leg where the axle lifts or pushes along, with the shear that its bending at "
-        "the brace leaves here, all taken across the grain; push goes by contact.",
+        "the brace leaves here, all taken across the grain; push goes by contact."
     )
+    return bolted(subject, "joint.head", HEAD, lambda case: [(force(case), pieces)], words)
 
 
 def _brace(subject: Subject) -> Check:

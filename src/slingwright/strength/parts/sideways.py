@@ -15,7 +15,7 @@ from slingwright.strength.check import Check, Subject, held_against, made, run
 from slingwright.strength.frame import shape_of
 from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.parts.frame import STABILISING, buckling, ground_forces, pressing_then
-from slingwright.strength.parts.joints import bolted, side_brace_angle
+from slingwright.strength.parts.joints import Piece, bolted, side_brace_angle
 from slingwright.strength.worked import Given, Step
 
 BRACE = ("frame.brace_depth", "frame.brace_width", "frame.side_foot", "frame.side_share")
@@ -100,13 +100,11 @@ def _joint(subject: Subject) -> Check:
     foot = _foot(subject.machine)
     between = side_brace_angle(shape, foot)
     pieces = ((shape.brace_section[0], 0.0), (shape.leg[0], between))
-    return bolted(
-        subject,
-        "joint.side_brace",
-        BOLTS,
-        lambda case: [(_push(subject, case), pieces)],
-        _alone(subject),
-    )
+
+    def forces(case: LoadCase) -> list[tuple[float, tuple[Piece, Piece]]]:
+        return [(_push(subject, case), pieces)]
+
+    return bolted(subject, "joint.side_brace", BOLTS, forces, _alone(subject))
 
 
 def _overturning(subject: Subject) -> Check:
