@@ -2,51 +2,37 @@
 
 import math
 from collections.abc import Mapping
-from types import MappingProxyType
 
 from slingwright.machine.machine import Machine
 
-OUTCOME: Mapping[int, str] = MappingProxyType(
-    {
-        0: "released",
-        1: "never left the trough",
-        2: "never slipped",
-        3: "struck the ground",
-        4: "sling went slack",
-        5: "counterweight struck the ground",
-        6: "never left the trough",
-        7: "gave up",
-        8: "never left the trough",
-        9: "never left the trough",
-    }
-)
+OUTCOME: Mapping[int, str] = dict(enumerate((
+    "released", "never left the trough", "never slipped", "struck the ground",
+    "sling went slack", "counterweight struck the ground", "never left the trough", "gave up",
+    "never left the trough", "never left the trough",
+)))  # fmt: skip
 """Short name of each of the compiled code's outcome numbers, in the order of recording.py."""
 
 TIP_STRIKES = "the tip of the arm strikes the ground"
-ENDS: Mapping[str, str] = MappingProxyType(
-    {
-        "EDGED": "the pouch strikes the side of the trough",
-        "BOXED": "the counterweight strikes the ground",
-        "TIPPED": TIP_STRIKES,
-        "TORN": "the sling stretches farther than any rope lives through",
-        "RESTED": "",
-        "OUT_OF_TIME": "",
-        "OUT_OF_STEPS": "the steps allowed run out",
-        "BROKEN": "the motion can no longer be stepped",
-    }
-)
+ENDS: Mapping[str, str] = {
+    "EDGED": "the pouch strikes the side of the trough",
+    "BOXED": "the counterweight strikes the ground",
+    "TIPPED": TIP_STRIKES,
+    "TORN": "the sling stretches farther than any rope lives through",
+    "RESTED": "",
+    "OUT_OF_TIME": "",
+    "OUT_OF_STEPS": "the steps allowed run out",
+    "BROKEN": "the motion can no longer be stepped",
+}
 """What ends a motion so that it is not known past there, by the compiled event's name; nothing for
 an end that leaves nothing unknown."""
-UNRELEASED: Mapping[str, str] = MappingProxyType(
-    {
-        "never left the trough": "the projectile never leaves the trough",
-        "never slipped": "the ring has not slipped by then",
-        "struck the ground": "the projectile strikes the ground",
-        "sling went slack": "the sling goes slack",
-        "counterweight struck the ground": ENDS["BOXED"],
-        "gave up": ENDS["OUT_OF_STEPS"],
-    }
-)
+UNRELEASED: Mapping[str, str] = {
+    "never left the trough": "the projectile never leaves the trough",
+    "never slipped": "the ring has not slipped by then",
+    "struck the ground": "the projectile strikes the ground",
+    "sling went slack": "the sling goes slack",
+    "counterweight struck the ground": ENDS["BOXED"],
+    "gave up": ENDS["OUT_OF_STEPS"],
+}
 """What ends a throw that was not released, by its outcome."""
 
 _SENTENCES: Mapping[str, str] = {

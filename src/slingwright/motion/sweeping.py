@@ -6,7 +6,6 @@ import os
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, ThreadPoolExecutor
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -114,23 +113,21 @@ class Columns(Mapping[str, np.ndarray], Answer):
         return short(f"<Columns: {self.throws} throws, {', '.join(self._columns)}>")
 
 
-UNITS: Mapping[str, str] = MappingProxyType(
-    {
-        "range": "m",
-        "release_time": "s",
-        "release_speed": "m/s",
-        "release_elevation": "rad",
-        "release_x": "m",
-        "release_y": "m",
-        "landing_time": "s",
-        "landing_speed": "m/s",
-        "landing_angle": "rad",
-        "apex": "m",
-        "efficiency": "share",
-        "peak_axle_load": "N",
-        "peak_axle_time": "s",
-    }  # fmt: skip
-)
+UNITS: Mapping[str, str] = {
+    "range": "m",
+    "release_time": "s",
+    "release_speed": "m/s",
+    "release_elevation": "rad",
+    "release_x": "m",
+    "release_y": "m",
+    "landing_time": "s",
+    "landing_speed": "m/s",
+    "landing_angle": "rad",
+    "apex": "m",
+    "efficiency": "share",
+    "peak_axle_load": "N",
+    "peak_axle_time": "s",
+}  # fmt: skip
 """Unit of each column of numbers that has one."""
 
 

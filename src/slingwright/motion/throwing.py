@@ -433,11 +433,9 @@ def _release_and_landing(
         time=float(result[code.R_TIME]),
         speed=math.hypot(v_x, v_y),
         elevation=math.atan2(v_y, v_x),
-        x=float(result[code.R_X]),
-        y=float(result[code.R_Y]),
-        arm=float(result[code.R_ELEVATION]),
-        lag=float(result[code.R_LAG]),
-    )
+        x=float(result[code.R_X]), y=float(result[code.R_Y]),
+        arm=float(result[code.R_ELEVATION]), lag=float(result[code.R_LAG]),
+    )  # fmt: skip
     if landing is None or int(landing[6]) != 0:
         return release, None, None
     touch = Landing(

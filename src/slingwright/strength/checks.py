@@ -250,18 +250,8 @@ def _supports(subject: Subject) -> Check:
 
 
 GROUPS: tuple[Callable[[Subject], Iterator[Check]], ...] = (
-    axle_checks,
-    arm_checks,
-    hanger_checks,
-    box_checks,
-    sling_checks,
-    trough_checks,
-    fatigue_checks,
-    frame_checks,
-    sill_checks,
-    joint_checks,
-    sideways_checks,
-    width_checks,
+    axle_checks, arm_checks, hanger_checks, box_checks, sling_checks, trough_checks,
+    fatigue_checks, frame_checks, sill_checks, joint_checks, sideways_checks, width_checks,
     rail_checks,
-)
+)  # fmt: skip
 """What gives the checks of each part."""

@@ -193,13 +193,8 @@ def doubt_of(check: Check, loads: Mapping[str, float]) -> Doubtful:
     known = {name: part for name, part in parts.items() if name != driver}
     # Measured, a strength is as likely its middle as not: the told one lies below it.
     middle = math.exp(-QUANTILE * math.sqrt(parts[driver])) if low and driver in strength else 1.0
-    return Doubtful(
-        check=check,
-        use=check.utilisation,
-        high=high(parts),
-        shares=shares,
-        without=high(known) * middle,
-    )
+    return Doubtful(check=check, use=check.utilisation, high=high(parts), shares=shares,
+                    without=high(known) * middle)  # fmt: skip
 
 
 def variances(

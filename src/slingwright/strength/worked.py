@@ -222,18 +222,14 @@ def told_by(function: Callable[..., Any]) -> Told:
         equation=tuple(re.sub(r"\n +", " ", equation).split("\n")) if equation else (),
         remark=_flat(" ".join(below)),
         entries={
-            name: Entry(
-                symbol=symbols.get(name, ""),
-                label=_label(name, entry),
-                unit=_unit(entry),
-                default=one.default,
-            )
+            name: Entry(symbol=symbols.get(name, ""), label=_label(name, entry),
+                        unit=_unit(entry), default=one.default)
             for name, one in signature.items()
             for entry in (_entry(whole, name),)
         },
         returns=(_flat(returned.split("[")[0]) or "result", _unit(returned)),
         source=_section(whole, "Source"),
-    )
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
@@ -295,13 +291,8 @@ def _worked(function: Callable[..., Any], given: Mapping[str, Any], value: Any) 
         words=told.words,
         equation=_flat(" ".join((*told.equation, told.remark))),
         given=tuple(
-            Row(
-                name,
-                entry.label,
-                _cell(given[name], entry.unit),
-                entry.symbol + _aside(given[name]),
-            )
-            for name, entry in told.entries.items()
+            Row(name, one.label, _cell(given[name], one.unit), one.symbol + _aside(given[name]))
+            for name, one in told.entries.items()
             if name in given
         ),
         results=tuple(_results(value, *told.returns)),

@@ -174,12 +174,9 @@ def follow(numbers: WinchNumbers, rig: WinchRig, steps: int = 241) -> Winding:
     taken, drum_turns, radius = way.taken, way.drum_turns, way.radius
     reeving = replace(
         way.reeving,
-        arm_pull=arm_pull,
-        arm_pull_lowering=arm_lowering,
-        radius=radius,
-        drum_turns=drum_turns,
-        dead=way.dead,
-    )
+        arm_pull=arm_pull, arm_pull_lowering=arm_lowering,
+        radius=radius, drum_turns=drum_turns, dead=way.dead,
+    )  # fmt: skip
     handle = np.asarray(drum.handle_force(rope_pull, radius, n.crank, n.gear, rig.gear_efficiency))
     handle_lowering = rope_lowering * radius * rig.gear_efficiency / (n.gear * n.crank)
 

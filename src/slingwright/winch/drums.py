@@ -59,15 +59,12 @@ def drum_choice(
         crew.time_for_work(float(np.max(work)), numbers.people)  # says that it is too much
     rest = [crew.rest_after(w, numbers.people, t, rig.day) for w, t in zip(work, time, strict=True)]
     return DrumChoice(
-        drum=diameters,
-        force_per_person=force,
-        force_allowed=allowed,
-        winding_time=time,
+        drum=diameters, force_per_person=force, force_allowed=allowed, winding_time=time,
         reload_time=time + np.maximum(rest, rig.serve_time),
         crank_turns=asked.turns,
         heaviest=heaviest_counterweights(numbers, rig, ways) if heaviest is None else heaviest,
         advice=_advice(diameters, force, allowed, time),
-    )
+    )  # fmt: skip
 
 
 def heaviest_counterweights(

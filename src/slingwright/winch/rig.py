@@ -176,14 +176,8 @@ class WinchNumbers:
     @property
     def moment(self) -> float:
         """First moment of mass about the axle, that turns the long arm up [kg m]."""
-        return hauling.weight_moment(
-            self.counterweight_mass,
-            self.arm_short,
-            self.arm_mass,
-            self.arm_balance,
-            self.tip_mass,
-            self.arm_long,
-        )
+        arm, tip = (self.arm_mass, self.arm_balance), (self.tip_mass, self.arm_long)
+        return hauling.weight_moment(self.counterweight_mass, self.arm_short, *arm, *tip)
 
     @property
     def inertia(self) -> float:

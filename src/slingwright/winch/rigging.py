@@ -104,7 +104,7 @@ def rigging_checks(wound: Winding, throw: Any = None) -> list[RiggingCheck]:
             "line between common practice",
             advice="smaller drum, longer crank, more gear, more parts of line or more people",
             is_piece=False,
-        ),
+        ),  # fmt: skip
         *_clearances(wound),
         *([] if throw is None else _sling_clearances(wound, throw)),
     ]
@@ -196,66 +196,48 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
     source = thinnest.source if size is None else size.source
     least = ratio.least * numbers.rope
     turned = any(piece.sheaves for piece in wound.reeving.pieces.values())
-    belongs = [
+    ends = rig.rope_kind, numbers.rope, rig.end
+    factored = f"factor {use.design_factor:g}: {use.source}"
+    if numbers.ropes > 1:
+        factored += f"; of two ropes one takes up to {100.0 * wound.one_rope:.0f} % (rig.share)"
+    safe = None
+    if size is not None and judged:
+        safe = ropes.safe_load(size.breaking_force, end.kept, use.design_factor)
+    rope = "a rope" if numbers.ropes == 1 else "two ropes, one on each side, each"
+    thicker = form("{} of {:m} or more, or a thinner rope")
+    found = [
         RiggingCheck(
-            name="parts that do not belong to the winding rope",
-            demand=float(len(wrong)),
-            capacity=0.0,
-            unit="-",
-            source="fibre and wire rope have ends, design factors and sheaves of their own: B. "
-            "Toss, The Complete Rigger's Apprentice, p. 35; 29 CFR 1926.251(c)(4)",
-            advice=passing,
-        )
-    ]
-    return [
-        *(belongs if wrong else ()),
-        RiggingCheck(
-            name=form("winding rope, {} {:m} with {}")(rig.rope_kind, numbers.rope, rig.end),
-            demand=wound.peak_rope_pull * wound.one_rope,
-            capacity=(
-                ropes.safe_load(size.breaking_force, end.kept, use.design_factor)
-                if size is not None and judged
-                else None
-            ),
-            unit="N",
-            source=f"{source}; {end.source}; factor {use.design_factor:g}: {use.source}"
-            + (
-                f"; of two ropes one takes up to {100.0 * wound.one_rope:.0f} % (rig.share)"
-                if numbers.ropes > 1
-                else ""
-            ),
-            advice=passing,
+            name=form("winding rope, {} {:m} with {}")(*ends), unit="N",
+            demand=wound.peak_rope_pull * wound.one_rope, capacity=safe,
+            source=f"{source}; {end.source}; {factored}", advice=passing,
         ),
         *(
             RiggingCheck(
-                name=name,
-                demand=least,
-                capacity=size if rolls else None,
-                unit="m",
-                source=ratio.source,
-                advice=form("{} of {:m} or more, or a thinner rope")(what, least)
-                if rolls
-                else passing,
+                name=name, demand=least, capacity=across if rolls else None, unit="m",
+                source=ratio.source, advice=thicker(what, least) if rolls else passing,
                 at_least=True,
             )
-            for name, size, what in (
+            for name, across, what in (
                 ("diameter of the smallest sheave", rig.sheave if turned else least, "sheaves"),
                 ("diameter of the drum for its rope", numbers.drum, "a drum"),
             )
         ),
         RiggingCheck(
             name="length of the winding rope",
-            demand=wound.rope_needed,
-            capacity=rig.rope_length,
-            unit="m",
+            demand=wound.rope_needed, capacity=rig.rope_length, unit="m",
             source="geometry, with three turns left on the drum (common practice)",
-            advice=form("{} of {:0m} or more")(
-                "a rope" if numbers.ropes == 1 else "two ropes, one on each side, each",
-                wound.rope_needed,
-            ),
-            at_least=True,
+            advice=form("{} of {:0m} or more")(rope, wound.rope_needed), at_least=True,
         ),
-    ]
+    ]  # fmt: skip
+    if wrong:
+        belongs = RiggingCheck(
+            name="parts that do not belong to the winding rope",
+            demand=float(len(wrong)), capacity=0.0, unit="-", advice=passing,
+            source="fibre and wire rope have ends, design factors and sheaves of their own: B. "
+            "Toss, The Complete Rigger's Apprentice, p. 35; 29 CFR 1926.251(c)(4)",
+        )  # fmt: skip
+        found.insert(0, belongs)
+    return found
 
 
 def _rated_checks(wound: Winding) -> list[RiggingCheck]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
-from types import MappingProxyType
 from typing import Any
 
 from slingwright.amounts import units
@@ -18,49 +17,45 @@ WINDING_CAUTION = (
     "slips can be killed. Only the crew stays, outside the line of every rope; follow local codes."
 )
 
-WINDING_UNITS: Mapping[str, str] = MappingProxyType(
-    {
-        "force_per_person": "N",
-        "force_allowed": "N",
-        "winding_time": "s",
-        "rest_time": "s",
-        "power_per_person": "W",
-        "work": "J",
-        "stored": "J",
-        "lost_in_bearings": "J",
-        "lost_in_sheaves": "J",
-        "lost_in_gear": "J",
-        "peak_rope_pull": "N",
-        "peak_rope_elevation": "rad",
-        "peak_arm_pull": "N",
-        "peak_handle_elevation": "rad",
-        "rope_taken": "m",
-        "rope_needed": "m",
-        "pawl_load": "N",
-        "runaway_speed": "m/s",
-        "runaway_after_one_turn": "m/s",
-        "hook_load": "N",
-    }  # fmt: skip
-)
+WINDING_UNITS: Mapping[str, str] = {
+    "force_per_person": "N",
+    "force_allowed": "N",
+    "winding_time": "s",
+    "rest_time": "s",
+    "power_per_person": "W",
+    "work": "J",
+    "stored": "J",
+    "lost_in_bearings": "J",
+    "lost_in_sheaves": "J",
+    "lost_in_gear": "J",
+    "peak_rope_pull": "N",
+    "peak_rope_elevation": "rad",
+    "peak_arm_pull": "N",
+    "peak_handle_elevation": "rad",
+    "rope_taken": "m",
+    "rope_needed": "m",
+    "pawl_load": "N",
+    "runaway_speed": "m/s",
+    "runaway_after_one_turn": "m/s",
+    "hook_load": "N",
+}  # fmt: skip
 """SI unit of every number of a winding's record that has one."""
 
 _PLAIN = ("crank_turns", "layers", "loosings_an_hour", "efficiency", "energy_error")
-_CURVES: Mapping[str, str] = MappingProxyType(
-    {
-        "elevation": "rad",
-        "torque": "N m",
-        "lever": "m",
-        "taken": "m",
-        "turns": "-",
-        "arm_pull": "N",
-        "rope_pull": "N",
-        "arm_pull_lowering": "N",
-        "rope_pull_lowering": "N",
-        "rope_pull_ideal": "N",
-        "handle": "N",
-        "handle_lowering": "N",
-    }  # fmt: skip
-)
+_CURVES: Mapping[str, str] = {
+    "elevation": "rad",
+    "torque": "N m",
+    "lever": "m",
+    "taken": "m",
+    "turns": "-",
+    "arm_pull": "N",
+    "rope_pull": "N",
+    "arm_pull_lowering": "N",
+    "rope_pull_lowering": "N",
+    "rope_pull_ideal": "N",
+    "handle": "N",
+    "handle_lowering": "N",
+}  # fmt: skip
 _MEMBER = ("along", "across", "bending_along", "bending_across")
 
 

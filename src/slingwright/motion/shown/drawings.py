@@ -166,19 +166,11 @@ def draw_axle_load(axes: Axes, throw: Any, system: units.System = "metric") -> l
     drawn: list[Artist] = []
     for span, shade in zip(throw.spans, SHADES, strict=False):
         drawn.append(axes.axvspan(span.start, span.end, color=shade, linewidth=0.0, zorder=0))
-        drawn.append(
-            axes.text(
-                0.5 * (span.start + span.end),
-                0.02,
-                span.name,
-                transform=axes.get_xaxis_transform(),
-                rotation=90 if span.end - span.start < 0.3 * throw.time[-1] else 0,
-                ha="center",
-                va="bottom",
-                fontsize="small",
-                color="#595959",
-            )
-        )
+        turned = 90 if span.end - span.start < 0.3 * throw.time[-1] else 0
+        drawn.append(axes.text(
+            0.5 * (span.start + span.end), 0.02, span.name, rotation=turned, ha="center",
+            va="bottom", fontsize="small", color="#595959", transform=axes.get_xaxis_transform(),
+        ))  # fmt: skip
     drawn += axes.plot(throw.time, load, "-", color=PRESENT, linewidth=1.4)
     peak = (throw.peak_axle_time, throw.peak_axle_load / one)
     drawn += axes.plot(*peak, "o", color=PRESENT)

@@ -4,7 +4,6 @@ A failed throw has its sentence, its notes and its held loads, and no other numb
 """
 
 from collections.abc import Iterator, Mapping
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -21,29 +20,27 @@ CAUTION = (
     "machine judged by a licensed engineer under local codes."
 )
 
-RECORD_UNITS: Mapping[str, str] = MappingProxyType(
-    {
-        f"{thing}{name}": unit
-        for thing, unit, names in (
-            ("", "m", ("range",)),
-            ("release.", "s", ("time",)),
-            ("release.", "m/s", ("speed",)),
-            ("release.", "m", ("x", "y")),
-            ("release.", "rad", ("elevation", "arm", "lag")),
-            ("landing.", "s", ("time",)),
-            ("landing.", "m/s", ("speed",)),
-            ("landing.", "rad", ("angle",)),
-            ("landing.", "m", ("apex",)),
-            ("peak_axle.", "N", ("load",)),
-            ("peak_axle.", "s", ("time",)),
-            ("held.", "N", ("hook_load", "axle_load", "pin_load")),
-            ("held.", "N m", ("torque",)),
-            ("energy.", "J", ("weight", "arm", "sling", "ball", "base", "lost")),
-            ("spans.", "s", ("start", "end")),
-        )
-        for name in names
-    }
-)
+RECORD_UNITS: Mapping[str, str] = {
+    f"{thing}{name}": unit
+    for thing, unit, names in (
+        ("", "m", ("range",)),
+        ("release.", "s", ("time",)),
+        ("release.", "m/s", ("speed",)),
+        ("release.", "m", ("x", "y")),
+        ("release.", "rad", ("elevation", "arm", "lag")),
+        ("landing.", "s", ("time",)),
+        ("landing.", "m/s", ("speed",)),
+        ("landing.", "rad", ("angle",)),
+        ("landing.", "m", ("apex",)),
+        ("peak_axle.", "N", ("load",)),
+        ("peak_axle.", "s", ("time",)),
+        ("held.", "N", ("hook_load", "axle_load", "pin_load")),
+        ("held.", "N m", ("torque",)),
+        ("energy.", "J", ("weight", "arm", "sling", "ball", "base", "lost")),
+        ("spans.", "s", ("start", "end")),
+    )
+    for name in names
+}
 """SI unit of every number of a throw's record that has one, by its place in the record."""
 
 _ENERGIES = ("weight", "arm", "sling", "ball", "base", "lost")

@@ -77,13 +77,9 @@ def band(machine: Machine, *, n: int = 200, seed: int = 1) -> Band | None:
     lowest, highest, there = _between(x, [path for _, path in found])
     return Band(
         copies=len(found),
-        x=x[there],
-        lowest=lowest[there],
-        highest=highest[there],
-        time=time[whole],
-        least=least[whole],
-        most=most[whole],
-    )
+        x=x[there], lowest=lowest[there], highest=highest[there],
+        time=time[whole], least=least[whole], most=most[whole],
+    )  # fmt: skip
 
 
 def _between(at: np.ndarray, curves: list[np.ndarray]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

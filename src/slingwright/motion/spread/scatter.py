@@ -149,16 +149,8 @@ def scatter(
         raise ValueError(f"n is {n}; give 2 or more copies")
     unsure = near(machine) if uncertain is None else tuple(uncertain)
     draws = drawn(machine, unsure, n, seed)
-    columns = sweep(
-        machine,
-        draws,
-        grid=False,
-        loads=loads,
-        swing_through=swing_through,
-        tolerance=tolerance,
-        executor=executor,
-        progress=False,
-    )
+    columns = sweep(machine, draws, grid=False, loads=loads, swing_through=swing_through,
+                    tolerance=tolerance, executor=executor, progress=False)  # fmt: skip
     return Scatter(machine=machine, uncertain=unsure, draws=draws, columns=columns, seed=seed)
 
 

@@ -150,11 +150,10 @@ def arm_peaks(throw: Throw, mass: ArmMass, unit: ArmLines | None = None) -> ArmP
     across, along = shares[:4], shares[4:]
     bent = np.vstack([unit.moment[:4], mass.position < 0.0])
     # The couple acts on the short arm alone: its line is 1 below the axle and 0 from there on.
+    turned, gap = np.vstack([across, couple]), np.append(unit.moment_gap[:4], -1.0)
     return ArmPeaks(
         position=mass.position,
-        moment=largest_lines(
-            np.vstack([across, couple]), bent, np.append(unit.moment_gap[:4], -1.0), axle
-        ),
+        moment=largest_lines(turned, bent, gap, axle),
         shear=largest_lines(across, unit.shear[:4], unit.shear_gap[:4], axle),
         pull=largest_lines(along, unit.pull[4:], unit.pull_gap[4:], axle),
     )

@@ -130,17 +130,13 @@ def arm_beam(machine: Machine, line: ArmMass, unit: ArmLines) -> ArmBeam:
     turning = n("counterweight.inertia") if fixed else 0.0
     pin = n("counterweight.mass") * (1.0 if fixed else 0.5)
     tip = 0.5 * (n("projectile.mass") + n("sling.pouch") + n("sling.mass"))
+    at_tip = LumpedMass(mass=tip, position=float(s[-1]))
+    at_pin = LumpedMass(mass=pin, position=float(s[0]), inertia=turning)
     with np.errstate(invalid="ignore"):
+        bends = modulus * sections_of(machine, few.position, 0.0).inertia
+        massive = np.maximum(few.line_mass, 1e-6 * float(few.line_mass.max()))
         found = bending_modes(
-            few.position,
-            modulus * sections_of(machine, few.position, 0.0).inertia,
-            np.maximum(few.line_mass, 1e-6 * float(few.line_mass.max())),
-            pinned=(0.0,),
-            lumped=(
-                LumpedMass(mass=tip, position=float(s[-1])),
-                LumpedMass(mass=pin, position=float(s[0]), inertia=turning),
-            ),
-            count=1,
+            few.position, bends, massive, pinned=(0.0,), lumped=(at_tip, at_pin), count=1
         )
     square = float(2.0 * math.pi * found.frequency[0]) ** 2
     if not math.isfinite(square):
@@ -153,14 +149,9 @@ def arm_beam(machine: Machine, line: ArmMass, unit: ArmLines) -> ArmBeam:
     bent, turn = _from_pin(beyond, s), float(found.slope[0, 0])
     ends = tip * s[-1] ** 2 + pin * s[0] ** 2 + turning
     return ArmBeam(
-        line=line,
-        unit=unit,
-        square=square,
-        tip=tip,
-        pin=pin,
+        line=line, unit=unit, square=square, tip=tip, pin=pin,
         inertia=float(np.trapezoid(line.line_mass * s**2, s)) + ends,
-        shape=shape,
-        pin_slope=turn,
+        shape=shape, pin_slope=turn,
         axle_slope=float(found.slope[0, np.argmin(np.abs(few.position))]),
         by_share=np.array(
             [shape[-1], shape[0], -np.trapezoid(spread * s, s), -np.trapezoid(spread, s)]
@@ -168,7 +159,7 @@ def arm_beam(machine: Machine, line: ArmMass, unit: ArmLines) -> ArmBeam:
         moment=np.where(s < 0.0, _from_pin(before, s) - square * turning * turn, bent[-1] - bent),
         shear=np.where(s < 0.0, -before, beyond),
         shear_gap=float((before + beyond)[0]),
-    )
+    )  # fmt: skip
 
 
 def bending_of(throw: Throw, beam: ArmBeam, start: float | None = None) -> Bending:
@@ -226,20 +217,12 @@ def bending_of(throw: Throw, beam: ArmBeam, start: float | None = None) -> Bendi
             factors.append(float(most / max(size.max(), 1e-300)))
         return Shaken(
             arm=float(moment.max() / largest_lines(rows[:5], bent[:5], gap[:5], axle).max()),
-            axle=factors[0],
-            pin=factors[1],
-            moment=moment,
-            shear=largest_lines(rows, sheared, shear_gap, axle),
-            time=moments,
-            beside=beside,
-        )
+            axle=factors[0], pin=factors[1], time=moments, beside=beside,
+            moment=moment, shear=largest_lines(rows, sheared, shear_gap, axle),
+        )  # fmt: skip
 
-    return Bending(
-        pulse=pulse,
-        period=period,
-        unknown=coarse if pulse < FEW_PERIODS * period and apart > COARSE * pulse else "",
-        work=shaken,
-    )
+    unknown = coarse if pulse < FEW_PERIODS * period and apart > COARSE * pulse else ""
+    return Bending(pulse=pulse, period=period, unknown=unknown, work=shaken)
 
 
 # ---- within

@@ -215,13 +215,9 @@ def _shear(subject: Subject) -> Check:
     def use(case: LoadCase) -> tuple[Step, Step]:
         sections = arm_of(subject, case, hole)
         at = int(np.argmax(sections.shear_factor * case.shear / sections.area))
-        area = Given(
-            K_CR * float(sections.area[at]),
-            "{:g} of the section {:m} from the axle, for cracks",
-            K_CR,
-            float(case.position[at]),
-            source=CRACKED,
-        )
+        words = "{:g} of the section {:m} from the axle, for cracks"
+        told = (words, K_CR, float(case.position[at]))
+        area = Given(K_CR * float(sections.area[at]), *told, source=CRACKED)
         force = subject.design(float(case.shear[at]), "across the arm")
         return (
             Step(shear_stress, force, area, float(sections.shear_factor[at])),

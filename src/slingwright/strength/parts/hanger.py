@@ -99,14 +99,10 @@ def _bolts(subject: Subject) -> Iterator[Check]:
     count = round(n("hanger.bolts"))
     size, broken = bolt_of(m, "hanger")
     timber = subject.timber("counterweight.timber")
-    plane = Step(
-        joints.steel_single_shear,
-        n("counterweight.side"),
-        embedment(timber, size.diameter, 0.5 * math.pi),
-        size.diameter,
-        Step(fasteners.yield_moment, size.diameter, broken),
-        n("hanger.strap_thickness"),
-    )
+    pressed = n("counterweight.side"), embedment(timber, size.diameter, 0.5 * math.pi)
+    bend = Step(fasteners.yield_moment, size.diameter, broken)
+    bolt = size.diameter, bend, n("hanger.strap_thickness")
+    plane = Step(joints.steel_single_shear, *pressed, *bolt)
 
     def use(case: LoadCase) -> tuple[Step, Step]:
         each = subject.design(case.pin_load, "hanger pin load", n("hanger.straps"))
@@ -168,12 +164,9 @@ def bolt_of(machine: Machine, room: str) -> tuple[materials.BoltSize, Given]:
 def embedment(timber: materials.TimberClass, diameter: float, angle: float) -> Step:
     """Embedment strength of a timber under a bolt that presses at an angle to its grain [Pa]."""
     density = Given(timber.density_characteristic, timber.name, source=timber.source)
-    return Step(
-        fasteners.embedment_strength,
-        Step(fasteners.embedment_strength_along, diameter, density),
-        Step(fasteners.embedment_side_factor, diameter, timber.kind),
-        angle,
-    )
+    along = Step(fasteners.embedment_strength_along, diameter, density)
+    side = Step(fasteners.embedment_side_factor, diameter, timber.kind)
+    return Step(fasteners.embedment_strength, along, side, angle)
 
 
 def mode_words(plane: joints.ShearPlane) -> Text:

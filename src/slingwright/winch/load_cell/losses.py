@@ -110,16 +110,9 @@ def fit_losses(
         min(max(v, low[name] + 1e-6), high[name] - 1e-6)
         for v, name in zip(start, names, strict=True)
     ]
-    found = least_squares(
-        left,
-        inner,
-        bounds=([low[name] for name in names], [high[name] for name in names]),
-        x_scale=sizes,
-        diff_step=1e-5,
-        xtol=1e-12,
-        ftol=1e-12,
-        gtol=1e-12,
-    )
+    bounds = [low[name] for name in names], [high[name] for name in names]
+    found = least_squares(left, inner, bounds=bounds, x_scale=sizes, diff_step=1e-5,
+                          xtol=1e-12, ftol=1e-12, gtol=1e-12)  # fmt: skip
     freedom = len(found.fun) - len(names)
     variance = float(np.sum(found.fun**2)) / freedom
     share = _independent_share(found.fun)

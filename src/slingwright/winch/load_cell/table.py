@@ -16,15 +16,8 @@ from types import MappingProxyType
 from slingwright.amounts.answer import Answer, Row
 from slingwright.winch.load_cell.numbers import clock, counted, number
 
-FORCE_UNITS = {
-    "N": 1.0,
-    "daN": 10.0,
-    "kN": 1e3,
-    "kgf": 9.80665,
-    "tf": 9806.65,
-    "lbf": 4.4482216152605,
-    "kip": 4448.2216152605,
-}
+FORCE_UNITS = {"N": 1.0, "daN": 10.0, "kN": 1e3, "kgf": 9.80665, "tf": 9806.65,
+               "lbf": 4.4482216152605, "kip": 4448.2216152605}  # fmt: skip
 TIME_UNITS = {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}
 PLACE_UNITS = {"deg": math.radians(1.0), "rad": 1.0, "turns": 1.0}
 COUNTS = ("arm from level", "arm from upright", "turns of the drum", "turns of the crank")

@@ -31,15 +31,8 @@ from slingwright.winch.load_cell.table import (
     unit_in,
 )
 
-__all__ = [
-    "COUNTS",
-    "FORCE_UNITS",
-    "PLACE_UNITS",
-    "TIME_UNITS",
-    "TraceError",
-    "decoded",
-    "recognise",
-]
+__all__ = ["COUNTS", "FORCE_UNITS", "PLACE_UNITS", "TIME_UNITS", "TraceError", "decoded",
+           "recognise"]  # fmt: skip
 
 GAP = 5.0  # times the usual step of time is a gap: common practice
 REGULAR = 0.9  # of the steps within a tenth of the usual one: the logger keeps its time
@@ -425,12 +418,9 @@ def holds(trace: LoadTrace, *, tolerance: float, least: float) -> list[Hold]:
     inside = np.concatenate(([False], np.cumsum(still)[:-1] > 0, [False]))
     first = np.flatnonzero(~inside[:-1] & inside[1:])
     last = np.flatnonzero(inside[:-1] & ~inside[1:]) - 1
+    time, force = trace.time, trace.force
     return [
-        Hold(
-            start=float(trace.time[a]),
-            end=float(trace.time[b]),
-            force=float(np.median(trace.force[a : b + 1])),
-        )
+        Hold(start=float(time[a]), end=float(time[b]), force=float(np.median(force[a : b + 1])))
         for a, b in zip(first, last, strict=True)
     ]
 

@@ -34,15 +34,9 @@ class Course:
 
     def arm_pull(self, numbers: WinchNumbers, sense: float) -> np.ndarray:
         """Pull of the whole tackle on the arm: sense 1 winding, -1 lowering [N]."""
-        return hauling.tackle_load(
-            hauling.gravity_torque(self.elevation, numbers.moment, numbers.gravity),
-            self.lever,
-            self.direction,
-            numbers.weight,
-            numbers.axle_drag,
-            numbers.hanger_torque,
-            sense,
-        )
+        torque = hauling.gravity_torque(self.elevation, numbers.moment, numbers.gravity)
+        carried = numbers.weight, numbers.axle_drag, numbers.hanger_torque
+        return hauling.tackle_load(torque, self.lever, self.direction, *carried, sense)
 
     def on_drum(self, numbers: WinchNumbers, rig: WinchRig) -> Course:
         """Give the same path of the rope onto another drum."""

@@ -373,16 +373,11 @@ def reeve(numbers: WinchNumbers, rig: WinchRig, elevation: np.ndarray) -> Reevin
             start, end = start + second, end + second
             way = pieces[end].place - pieces[start].place
             length = np.linalg.norm(way, axis=1)
-            lines.append(
-                Line(
-                    start=start,
-                    end=end,
-                    length=length,
-                    toward=way / length[:, None],
-                    winding=share * up * ratio ** (k - parts + 1),
-                    lowering=share * down * ratio ** (parts - 1 - k),
-                )
-            )
+            lines.append(Line(
+                start=start, end=end, length=length, toward=way / length[:, None],
+                winding=share * up * ratio ** (k - parts + 1),
+                lowering=share * down * ratio ** (parts - 1 - k),
+            ))  # fmt: skip
     whole = np.ones_like(elevation)
     return Reeving(numbers=n, rig=rig, elevation=elevation, pieces=pieces, lines=tuple(lines),
                    arm_pull=whole, arm_pull_lowering=whole)  # fmt: skip
