@@ -40,17 +40,17 @@ _SENTENCES: Mapping[str, str] = {
     "1 at once": "Never left the trough: the counterweight cannot start the arm; more "
     "counterweight.mass, a longer arm.short or less trough.friction would.",
     "1": "Never left the trough: the projectile still lay in it {at}; more counterweight.mass, a "
-    "shorter sling.length or less projectile.mass would lift it.",
+    "shorter sling.length or less projectile.mass may lift it.",
     "2": "Never slipped: the sling lag did not fall to {slip:.0f} deg by {time:.1f} s; raise "
     "release.angle or change sling.length.",
     "3": "Struck the ground: the projectile touched down {at}, still in the sling; a shorter "
-    "sling.length, a higher axle.height or a larger release.angle clears it.",
+    "sling.length, a higher axle.height or a larger release.angle may clear it.",
     "4 at once": "Sling went slack as the arm was loosed: its tip moves toward the projectile; a "
-    "lower trough.height, a longer sling.length or a smaller arm.cocked pulls it tight.",
+    "lower trough.height, a longer sling.length or a smaller arm.cocked may pull it tight.",
     "4 early": "Sling went slack {at}, early in the throw; a longer sling.length, a smaller "
-    "arm.cocked or more counterweight.mass keeps it tight.",
+    "arm.cocked or more counterweight.mass may keep it tight.",
     "4": "Sling went slack {at} at a lag of {now:.0f} deg; a release.angle above {now:.0f} deg, a "
-    "longer sling.length or a smaller arm.cocked keeps it tight.",
+    "longer sling.length or a smaller arm.cocked may keep it tight.",
     "5": "Counterweight struck the ground {at}: raise axle.height, or shorten arm.short or "
     "counterweight.hanger.",
     "6": "Never left the trough: the ring slipped {at}, before the projectile was lifted; a "
@@ -59,7 +59,8 @@ _SENTENCES: Mapping[str, str] = {
     "value far from the others, often counterweight.hanger, hanger.pin or axle.diameter.",
     "8": "Never left the trough: friction jams the projectile {at}; less trough.friction frees it.",
     "9": "Never left the trough: {at} the sling stands upright over the projectile and can not "
-    "pull it on; a longer sling.length, a lighter projectile or more counterweight.mass lifts it.",
+    "pull it on; a longer sling.length, a lighter projectile or more counterweight.mass may "
+    "lift it.",
 }
 """How a throw ended, by the compiled code's outcome number, and what to change."""
 

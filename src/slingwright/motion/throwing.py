@@ -141,6 +141,11 @@ class Throw(Answer):
     tolerance: float
 
     @property
+    def forward(self) -> bool:
+        """Whether something was thrown, and comes down ahead of the axle."""
+        return self.range is not None and self.range > 0.0
+
+    @property
     def energy_shares(self) -> dict[str, float]:
         """Where the counterweight's whole drop is as the ring slips; `efficiency` is the first.
 

@@ -12,6 +12,7 @@ the sideways angle are this kit's own choice, and local codes and the authority 
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -63,10 +64,8 @@ def zone(machine: Machine, *, lanyard: float | None = None) -> Zone:
         except ValueError as error:
             failures.append(f"{load.name}: {str(error).splitlines()[0]}")
     if not leavings:
-        told = "; ".join(failures) or "the brief is empty and projectile.mass is 0"
-        raise ValueError(
-            f"No projectile of this machine flies: {told}. Give a projectile.mass, or a brief."
-        )
+        none = "the brief is empty and projectile.mass is 0. Give a projectile.mass, or a brief"
+        raise ValueError(f"No projectile of this machine flies: {'; '.join(failures) or none}.")
     number = machine.number
     found = Zone(
         machine=machine,
@@ -113,7 +112,11 @@ def _leaving(name: str, machine: Machine, planned: float | None) -> Leaving:
     free = done.phase == SWINGING
     if not free.any():
         known = f" as far as its motion is known, {until:.2f} s" if motion.cut else ""
-        raise ValueError(f"it never leaves the trough{known}. {done.sentence}")
+        most = math.ceil(flung(machine).distance)
+        raise ValueError(
+            f"it never leaves the trough{known}. {done.sentence.rstrip('.')}; by energy it lands "
+            f"at most {most} m ahead or behind"
+        )
     place, velocity = done.ball[free], done.ball_rate[free]
     landing, apex, arrival = _flights(machine, place, velocity)
     left = flung(machine, float(done.energy_lost[-1])).distance

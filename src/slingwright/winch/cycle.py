@@ -20,7 +20,7 @@ import numpy as np
 from slingwright.amounts.answer import Answer, Row
 from slingwright.amounts.text import Amount, Text, form, text
 from slingwright.formulas.winch import crew, drum, hauling
-from slingwright.winch.path.course import course, crew_time, integrals
+from slingwright.winch.path.course import course, crew_time, integrals, lasting
 from slingwright.winch.path.place import REST
 from slingwright.winch.path.reeving import Reeving
 from slingwright.winch.rig import (
@@ -262,8 +262,8 @@ def _outcome(
 ) -> Text:
     """Say in a sentence how the winding goes, and what to change where it does not."""
     crew_words = "1 person winds" if numbers.people == 1 else f"{numbers.people:g} people wind"
-    first = form("{} it down in {:.1f} min and {:.0f} turns, with at most {:3N} per person")(
-        crew_words, time / 60.0, crank_turns, force
+    first = form("{} it down in {} and {:.0f} turns, with at most {:3N} per person")(
+        crew_words, lasting(time), crank_turns, force
     )
     if force <= allowed:
         return form("{}; {:3N} is sustainable for that long.")(first, allowed)

@@ -10,7 +10,7 @@ import numpy as np
 
 from slingwright.amounts.text import form
 from slingwright.formulas.winch import crew, drum, hauling
-from slingwright.winch.path.course import Course, course, crew_time, integrals
+from slingwright.winch.path.course import Course, course, crew_time, integrals, lasting
 from slingwright.winch.rig import HasDials, WinchNumbers, WinchRig, rig_of, winch_numbers
 
 STEPS = 241  # elevations, those of a winding: what is called light enough is so there too
@@ -187,6 +187,5 @@ def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.n
         )(drum[lightest], force[lightest], allowed[lightest])
     best = int(bearable[np.argmin(time[bearable])])
     return form(
-        "of the drums that the crew can turn, {:m} is the fastest: {:.1f} min with {:3N} per "
-        "person."
-    )(drum[best], time[best] / 60.0, force[best])
+        "of the drums that the crew can turn, {:m} is the fastest: {} with {:3N} per person."
+    )(drum[best], lasting(float(time[best])), force[best])

@@ -9,6 +9,7 @@ import traitlets
 
 from slingwright.amounts.figures import Reading, in_words
 from slingwright.amounts.text import told
+from slingwright.motion.mending import mending_words
 from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench
 
@@ -44,6 +45,8 @@ class Readouts(Part):
         bench, system = self.bench, self.bench.system
         kept = bench.kept.readings(system) if bench.kept else ()
         sentence = told(bench.throw.sentence, system)
+        if not bench.throw.forward and bench.machine.number("projectile.mass") > 0.0:
+            sentence += f" {mending_words(bench.machine).told(system)}"
         return bench.now.readings(system), kept, sentence, bench.throw.outcome != "released"
 
     def refresh(self) -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from slingwright.amounts.text import Text, form
 from slingwright.formulas.winch import crew, drum, hauling
 from slingwright.winch.path.place import REST
 from slingwright.winch.path.reeving import Reeving, reeve
@@ -104,6 +105,11 @@ def integrals(torques: np.ndarray, elevation: np.ndarray) -> np.ndarray:
 
     work: np.ndarray = simpson(torques, dx=(elevation[0] - elevation[-1]) / (len(elevation) - 1))
     return work
+
+
+def lasting(time: float) -> Text:
+    """Give a time [s] in minutes, or in seconds where it is less than one."""
+    return form("{:2s}")(time) if time < 60.0 else form("{:.1f} min")(time / 60.0)
 
 
 def crew_time(
