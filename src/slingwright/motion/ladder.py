@@ -138,20 +138,16 @@ def climb(machine: Machine, key: str) -> Climb:
     at = int(np.argmax(ranges))
     whole = joules.sum(axis=1)
     return Climb(
-        key=key,
-        title=RUNGS[key],
-        range=float(ranges[at]),
+        key=key, title=RUNGS[key], range=float(ranges[at]),
         speed=float(np.hypot(*places[at, 2:])),
         elevation=float(np.arctan2(places[at, 3], places[at, 2])),
-        time=found.t[: at + 1],
-        path=places[: at + 1, :2],
-        arm=found.y[0, : at + 1],
+        time=found.t[: at + 1], path=places[: at + 1, :2], arm=found.y[0, : at + 1],
         energy_error=float(np.abs(whole - whole[0]).max() / joules[:, 0].max()),
         joules={
             CALLED[body.name]: gained[: at + 1, i] - gained[0, i]
             for i, body in enumerate(step.bodies)
         },
-    )
+    )  # fmt: skip
 
 
 def ladder(machine: Machine) -> Ladder:

@@ -210,7 +210,6 @@ def sweep(
 
 
 def _rows(values: Mapping[str, Sequence[Any] | np.ndarray], grid: bool) -> dict[str, np.ndarray]:
-    """Columns of the varied dials, read to SI, a row a throw."""
     if not values:
         raise ValueError("nothing to vary; give at least one dial and its values")
     read = {path: _read(path, column) for path, column in values.items()}
@@ -250,7 +249,6 @@ def _read(path: str, column: Sequence[Any] | np.ndarray) -> np.ndarray:
 
 
 def _jobs(table: np.ndarray, good: np.ndarray) -> list[tuple[bool, bool, np.ndarray]]:
-    """Rows that make a machine, by kind and in pieces."""
     hung = table[:, dials.MOVING_INDEX["counterweight.hung"]] != 0.0
     wheels = table[:, dials.MOVING_INDEX["base.wheels"]] != 0.0
     found = []
@@ -274,7 +272,6 @@ def _smaller(
 
 
 def _row_words(rows: np.ndarray) -> str:
-    """Name rows by their numbers, counted from 0."""
     return f"rows {rows[0]} to {rows[-1]} of the sweep ({rows.size} of them)"
 
 

@@ -234,7 +234,6 @@ def strength_of(check: Check) -> tuple[dict[str, float], bool]:
 
 
 def _planned(machine: Machine, quick: bool = False) -> list[Check]:
-    """Give the checks of throws that go as planned and of the cases at rest."""
     cases = load_cases(machine, quick=quick)
     kept = tuple(case for case in cases if case.kind not in MISHAPS)
     return list(all_checks(Subject(machine=machine, every_case=kept)))

@@ -169,7 +169,6 @@ def _places(source: str) -> tuple[tuple[str, str], ...]:
 
 
 def _aside(value: Any) -> str:
-    """Give in brackets what a number is, where it says so and has no line of its own."""
     if isinstance(value, Given):
         return text(" (", value.words, ")")
     if isinstance(value, Step) and not value.equation:
@@ -318,7 +317,6 @@ def symbols_of(text: str, names: list[str]) -> dict[str, str]:
 
 @functools.cache
 def _all() -> Mapping[str, Callable[..., Any]]:
-    """Give every formula by its name."""
     found: dict[str, Callable[..., Any]] = {}
     for info in pkgutil.walk_packages(formulas.__path__, f"{formulas.__name__}."):
         if info.ispkg:
@@ -351,7 +349,6 @@ def _formula(name: str) -> Callable[..., Any]:
 
 
 def _entry(text: str, name: str) -> str:
-    """Give what the docstring says of an argument."""
     entry = re.search(rf"^ *{name}: (.*?)(?=\n *[a-z_0-9]+: |\n\n|\Z)", text, re.M | re.S)
     return entry[1] if entry else ""
 
@@ -373,7 +370,6 @@ def _unit(entry: str) -> str:
 
 
 def _label(name: str, entry: str) -> str:
-    """Give an argument's name, and its words where it has any."""
     words = _flat(entry.split("[")[0]).rstrip(" ,;:")
     return f"{name}: {words}" if words else name
 
@@ -396,7 +392,6 @@ def _cell(value: Any, unit: str) -> Cell:
 
 
 def _results(value: Any, label: str, unit: str) -> Iterator[Row]:
-    """Give each number of an answer as a row."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         for one in dataclasses.fields(value):
             part = getattr(value, one.name)

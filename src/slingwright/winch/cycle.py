@@ -241,7 +241,6 @@ def _runaway(
 
 
 def _frame_pulls(reeving: Reeving) -> tuple[MemberPull, ...]:
-    """Forces of the ropes on the frame where winch and lead block stand."""
     rig, forces = reeving.rig, {"winch": reeving.force("frame")}
     if rig.rigging == "led":
         blocks = [reeving.force(key) for key in reeving.pieces if key.startswith("frame_block")]
@@ -260,7 +259,6 @@ def _frame_pulls(reeving: Reeving) -> tuple[MemberPull, ...]:
 def _outcome(
     numbers: WinchNumbers, force: float, allowed: float, time: float, crank_turns: float
 ) -> Text:
-    """Say in a sentence how the winding goes, and what to change where it does not."""
     crew_words = "1 person winds" if numbers.people == 1 else f"{numbers.people:g} people wind"
     first = form("{} it down in {} and {:.0f} turns, with at most {:3N} per person")(
         crew_words, lasting(time), crank_turns, force

@@ -177,7 +177,6 @@ class _Asked:
 
 
 def _advice(drum: np.ndarray, force: np.ndarray, allowed: np.ndarray, time: np.ndarray) -> str:
-    """Say which drum winds fastest within the crew's limit."""
     bearable = np.flatnonzero(force <= allowed)
     if bearable.size == 0:
         lightest = int(np.argmin(force / allowed))

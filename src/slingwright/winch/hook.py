@@ -204,7 +204,6 @@ def range_along(angles: np.ndarray, ranges: np.ndarray) -> Callable[[float], flo
 
 
 def _loosing_words(pull: float, double: float, verdict: str, slippery: str) -> str:
-    """Say what the hook does and what to change."""
     said = form("the hook {}; {:3N} on the lanyard looses it, {:3N} at twice the friction")(
         verdict, pull, double
     )
@@ -229,7 +228,6 @@ def _loosing_words(pull: float, double: float, verdict: str, slippery: str) -> s
 
 
 def _prong_words(slips: list[float], ranges: list[float | None], a_degree: float | None) -> str:
-    """Say what wet and dry do."""
     said = (
         f"the ring slips at {math.degrees(slips[0]):.1f} deg of lag, wet at "
         f"{math.degrees(slips[1]):.1f} and dry at {math.degrees(slips[2]):.1f} deg"

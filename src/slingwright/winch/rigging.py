@@ -168,7 +168,6 @@ def swaps(wound: Winding) -> dict[str, ropes_table.RopeSize | None]:
 
 
 def _rope_checks(wound: Winding) -> list[RiggingCheck]:
-    """Strength, bends and length of the winding rope."""
     rig, numbers = wound.rig, wound.numbers
     thinnest = ropes_table.rope_sizes(rig.rope_kind)[0]
     listed = numbers.rope >= thinnest.diameter * (1.0 - 1e-9)
@@ -241,7 +240,6 @@ def _rope_checks(wound: Winding) -> list[RiggingCheck]:
 
 
 def _rated_checks(wound: Winding) -> list[RiggingCheck]:
-    """Pieces that carry a mark, or do not."""
     rig = wound.rig
     reeving = wound.reeving
     words = dict.fromkeys(
@@ -270,7 +268,6 @@ def _rated_checks(wound: Winding) -> list[RiggingCheck]:
 
 
 def _rated(name: str, load: float, rating: float | None, advice: str) -> RiggingCheck:
-    """Check one piece against its mark."""
     proof, source = (HOOK_PROOF, HOOK_SOURCE) if name == HOOK else (PROOF, PROOF_SOURCE)
     if rating is None:
         advice = form("unrated: it would carry {:3N}; proof-load it to {:3N}, or use {}")(
@@ -295,7 +292,6 @@ def _places(wound: Winding) -> list[tuple[str, str, WinchNumbers]]:
 
 
 def _clearances(wound: Winding) -> list[RiggingCheck]:
-    """Check that winch and lead block stand clear of what arm and counterweight sweep."""
     wanted, places = clearance_wanted(wound.numbers), _places(wound)
     rows = []
     for name, path, numbers in places:
@@ -314,7 +310,6 @@ def _clearances(wound: Winding) -> list[RiggingCheck]:
 
 
 def _sling_clearances(wound: Winding, throw: Any) -> list[RiggingCheck]:
-    """Check that winch and lead block stand clear of sling and projectile while they are thrown."""
     rolled = np.asarray(throw.base)[:, None] * (1.0, 0.0)
     radius = 0.5 * throw.machine["projectile.diameter"]
     way = (np.asarray(throw.tip) - rolled, np.asarray(throw.ball) - rolled, radius)

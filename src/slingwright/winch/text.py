@@ -93,7 +93,6 @@ def winding_rows(
 
 
 def _row_words(row: Row, system: units.System) -> str:
-    """Give a row's amount and note in one line."""
     return "; ".join(told(one, system) for one in (row.value, row.note) if one)
 
 

@@ -3,7 +3,7 @@
 from functools import cache
 
 import pytest
-from strength.test_remedies import named, weak
+from strength.mending.test_remedies import named, weak
 
 import slingwright as sw
 from slingwright.strength.checks import checks, holding
@@ -31,7 +31,7 @@ def test_each_is_as_it_says_by_checking_again(name):
         assert one.utilisation <= 1.0
         failing = {c.name for c in again if c.verdict == "fails" and before[c.key] != "fails"}
         assert set(one.breaks) == failing
-        assert one.serves == (not failing) and all(breaks in one.words for breaks in failing)
+        assert one.serves == (not failing) and all(breaks in one.told() for breaks in failing)
         for path, value in one.changes.items():
             if path in shop.KINDS:
                 assert any(value == pytest.approx(1e-3 * size) for size in shop.KINDS[path])
@@ -99,7 +99,7 @@ def test_two_together_where_none_serves():
 def test_words_and_refusals():
     """Truth: the words name dial, sizes and use; a search that is not wanted stops."""
     one = found("prong in bending with shear")[0]
-    assert one.words.startswith("buy or cut prong.diameter") and "% used" in one.words
+    assert one.told().startswith("buy or cut prong.diameter") and "% used" in one.told()
     assert " in to " in one.told("US")
     check = named(weak().checks, "prong in bending with shear")
     with pytest.raises(SearchStopped):

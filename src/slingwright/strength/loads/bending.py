@@ -319,7 +319,6 @@ def _weight_felt(throw: Throw, across: np.ndarray) -> np.ndarray:
 
 
 def _held(throw: Throw, beam: ArmBeam) -> float:
-    """Deflection of the mode as the hook holds the arm, the weight and the cords hanging."""
     n, gravity = throw.machine.number, throw.machine.number("site.gravity")
     cords, weight, own = 0.5 * n("sling.mass"), n("counterweight.mass"), n("arm.mass")
     sine, cosine = math.sin(throw.arm[0]), math.cos(throw.arm[0])

@@ -63,11 +63,6 @@ class Bought:
         """Whether the check no longer fails and nothing breaks by it."""
         return self.utilisation <= 1.0 and not self.breaks
 
-    @property
-    def words(self) -> str:
-        """Say it in words, in metric units."""
-        return self.told()
-
     def told(self, system: units.System = "metric", by_label: bool = False) -> str:
         """Say what to buy or cut and what it does, in the units of a system."""
         each = []
@@ -94,7 +89,7 @@ class Shopping(Answer):
         for name, tried in self.found.items():
             for at, one in enumerate(tried):
                 used = Amount(one.utilisation, "share", 3)
-                yield Row(f"{name}.{at}", name, used, one.words)
+                yield Row(f"{name}.{at}", name, used, one.told())
 
     @property
     def sentence(self) -> str:
@@ -182,8 +177,6 @@ def sold(machine: Machine, path: str, least: Value) -> Iterator[Value]:
 
 
 class _Shop:
-    """Machines made with what is sold, and what their checks say."""
-
     def __init__(self, held: Holding, check: Check, stopped: Callable[[], bool]) -> None:
         self.held, self.check, self.stopped = held, check, stopped
         self.failed = {one.key for one in held.checks if one.verdict == FAILS}

@@ -145,7 +145,6 @@ def _kept_words(machine: Machine) -> str:
 
 
 def _along(subject: Subject, case: LoadCase) -> Step:
-    """Give the arm's design strength in tension along its grain [Pa]."""
     return subject.timber_strength(subject.timber("arm.timber"), "tension_parallel", case)
 
 

@@ -112,7 +112,6 @@ def _worst(subject: Subject, case: LoadCase, line: Line, soft: float = 0.0) -> S
 
 
 def _bent(subject: Subject, case: LoadCase, soft: float = 0.0) -> tuple[float, ...]:
-    """Stress of a sill in a case, its strength and its use."""
     sizes = shape_of(subject).sill
     net = net_section(subject, *sizes)
     moment = _worst(subject, case, sills.sill_moment, soft)

@@ -178,7 +178,6 @@ def _prong(subject: Subject) -> Check:
 
 
 def _bent(subject: Subject, pull: float) -> tuple[Step, Step]:
-    """Stress and strength of the prong under a pull on its ring [Pa]."""
     m = subject.machine
     across = m.number("prong.diameter")
     section = round_section(across)

@@ -186,6 +186,5 @@ def _apart(measured: np.ndarray, predicted: np.ndarray) -> float:
 
 
 def _percent(ratio: float) -> str:
-    """Say a ratio as more or less."""
     change = 100.0 * (ratio - 1.0)
     return f"{abs(change):.1f} % {'more' if change >= 0.0 else 'less'}"

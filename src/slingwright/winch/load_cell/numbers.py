@@ -184,6 +184,5 @@ def cut(rows: Sequence[Sequence[str]], heads: Sequence[str]) -> list[bool]:
 
 
 def _numbers(row: Sequence[str]) -> int:
-    """Count a row's cells up to its last number."""
     at = [k + 1 for k, cell in enumerate(row) if math.isfinite(number(cell))]
     return at[-1] if at else 0

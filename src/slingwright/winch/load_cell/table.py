@@ -304,7 +304,6 @@ def _content(path: Path) -> str:
 
 
 def _lines(text: str) -> list[str]:
-    """Give the lines that hold something and are no comment."""
     kept = [
         line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")
     ]
@@ -314,7 +313,6 @@ def _lines(text: str) -> list[str]:
 
 
 def _is_data(row: Sequence[str]) -> bool:
-    """Whether a row holds two numbers, or a time of day and a number."""
     numbers = sum(math.isfinite(number(cell)) for cell in row)
     return numbers >= 2 or (numbers == 1 and any(math.isfinite(clock(cell)) for cell in row))
 
