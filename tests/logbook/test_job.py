@@ -107,9 +107,12 @@ def test_a_file_broken_by_hand_is_told_and_left(home) -> None:
 
 def test_a_job_is_made_from_a_supplied_machine_with_a_log_of_its_own(home, tmp_path) -> None:
     job = sw.open_job(tmp_path / "far" / "mine", like="garden")
-    assert job.machine().name == "Garden" and len(job.log()) == 0 and job.name == "mine"
+    assert job.machine().name == "mine" and len(job.log()) == 0 and job.name == "mine"
     assert sw.open_job(str(tmp_path / "far" / "mine")).machine() == job.machine()
     assert recent_jobs() == (job.folder,)
+    garden = sw.read_machine("garden")
+    assert job.machine().values == garden.values and job.log().machine == "mine"
+    assert "Nothing to play with in a crowd" in job.machine_file.read_text("utf-8")
     assert job.room("reports").is_dir()
     with pytest.raises(JobError, match="no folder"):
         job.room("../elsewhere")

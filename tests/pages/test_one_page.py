@@ -140,7 +140,7 @@ def test_an_entry_of_another_page_is_shown_and_the_log_follows_the_job() -> None
     assert "name the new job" in page.bench.status
     name.value = "spring"
     jobs.value = "new, from garden"
-    assert page.bench.machine.name == "Garden" and not page.bench.can_undo
+    assert page.bench.machine.name == "spring" and not page.bench.can_undo
     assert "tar the sling" not in page.pages["Log"].diary.widget.value
     assert page.pages["Log"].log.path == sw.open_job("spring").log_file
     page.bench.change({"sling.length": 0.9})

@@ -13,6 +13,7 @@ import os
 import secrets
 import sqlite3
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from slingwright.logbook.faults import LogbookError
@@ -21,7 +22,7 @@ from slingwright.logbook.schema import migrate
 from slingwright.logbook.shown.export import from_json_lines, lines_of
 from slingwright.logbook.store import Logbook
 from slingwright.machine.faults import MachineError
-from slingwright.machine.file import parse_machine, supplied_machines, write_machine
+from slingwright.machine.file import machine_text, parse_machine, supplied_machines, write_machine
 from slingwright.machine.machine import Machine
 from slingwright.places import data_folder
 
@@ -82,7 +83,8 @@ def open_job(folder: Job | Path | str | None = None, *, like: str = "") -> Job:
             `SLINGWRIGHT_JOB` names if left out, else the last one, else the demo. A supplied
             machine's name is that machine with its log, which is copied into the folder of jobs
             when something is first written.
-        like: the supplied machine that a new job begins with; the demo's if left out.
+        like: the supplied machine that a new job begins with, which then bears the job's name; the
+            demo as it is if left out.
 
     Raises:
         JobError: the folder holds something else, lies in the kit's own folder, or cannot be made.
@@ -101,7 +103,7 @@ def open_job(folder: Job | Path | str | None = None, *, like: str = "") -> Job:
     job = Job(path, supplied=supplied if supplied in supplied_machines() else "")
     if not job.begun and not job.supplied:
         _refuse_place(path)
-        job.begin(like or DEMO)
+        job.begin(like or DEMO, own=bool(like))
     job.machine()
     if job.begun:
         _remember(path)
@@ -234,8 +236,12 @@ class Job:
                 make_file(self.log_file, parse_machine(self._bytes(), self.name).name)
         return Logbook.open(self.log_file)
 
-    def begin(self, like: str = "") -> None:
+    def begin(self, like: str = "", *, own: bool = False) -> None:
         """Put the job on the disk, whole, unless it is there: a supplied one with its log.
+
+        Args:
+            like: the supplied machine that it begins with.
+            own: whether that machine takes the job's name.
 
         Raises:
             JobError: the folder cannot be made.
@@ -248,6 +254,10 @@ class Job:
                 f"there is no supplied machine {like!r}. Take one of: "
                 + ", ".join(supplied_machines())
             )
+        text = source.read_text("utf-8")
+        machine = parse_machine(text, self.name)
+        if own:
+            machine = replace(machine, name=self.name)
         mark = secrets.token_hex(4)
         draft, log = self.folder / f".{mark}.toml", self.folder / f".{mark}.log"
         try:
@@ -256,8 +266,8 @@ class Job:
             if lines:
                 from_json_lines(lines, log).close()
             else:
-                make_file(log, parse_machine(source.read_bytes(), self.name).name)
-            draft.write_bytes(source.read_bytes())
+                make_file(log, machine.name)
+            draft.write_text(machine_text(machine, like=text), "utf-8")
             with contextlib.suppress(LogbookError):  # another page was first
                 place_file(log, self.log_file)
             with contextlib.suppress(LogbookError):
