@@ -84,18 +84,12 @@ def film(way, see=square_camera, known=TWO, *, seed=0, click=1.0, told=None, **o
 
 
 def test_a_good_film_is_not_blamed(way, machine):
-    """Truth: the release thrown; false alarms over 20 films at most one in twenty."""
-    blamed = 0
-    for seed in range(20):
-        try:
-            found = read_video(film(way, seed=seed), machine)
-        except TrackError:
-            blamed += 1
-            continue
+    """Truth: the release thrown; no false alarm over 12 films: one in four leaves that in 3 %."""
+    for seed in range(12):
+        found = read_video(film(way, seed=seed), machine)
         speed = found.release.speed
         assert abs(speed.value - way[1].release.speed) < 3.0 * (speed.high - speed.low)
         assert found.fall.tells and abs(found.fall.share - 1.0) < 4.0 * found.fall.share_sd
-    assert blamed <= 1
     assert found.off < 0.06 and "scale and clock are right within" in found.words()
 
 

@@ -404,7 +404,7 @@ def test_any_layout_takes_any_machine(text: str, settings_given: dict[str, Any])
     assert machine_text(old, like=text) == text
 
 
-# ---- ten thousand files
+# ---- any file
 
 
 def machine_or_error(data: str | bytes) -> None:
@@ -424,8 +424,8 @@ def machine_or_error(data: str | bytes) -> None:
 
 @pytest.mark.slow
 @given(st.one_of(legal_files(), absurd_files(), absurd_files(), any_bytes()))
-@settings(max_examples=2_500, suppress_health_check=list(HealthCheck))
-def test_thousands_of_files_end_in_a_machine_or_an_error(data: str | bytes) -> None:
+@settings(max_examples=1_000, suppress_health_check=list(HealthCheck))
+def test_a_thousand_files_end_in_a_machine_or_an_error(data: str | bytes) -> None:
     """Truth: there is no third way: no other exception, no silent half machine."""
     machine_or_error(data)
     assert data is not None

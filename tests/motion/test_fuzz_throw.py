@@ -1,7 +1,7 @@
 """Whatever legal machine is loosed, the throw ends, says how, and holds no number that is none.
 
 Truth: the rule itself: an outcome of the table with its sentence, finite numbers, bounded steps and
-time, an energy balance. Ten thousand machines go through the sweep, some hundreds through the whole
+time, an energy balance. Thousands of machines go through the sweep, some hundreds through the whole
 throw; their dials are drawn over the full width of the table, both ends more often than chance.
 """
 
@@ -25,7 +25,8 @@ from slingwright.motion.outcomes import OUTCOME
 from slingwright.motion.sweeping import FAULTY
 from slingwright.motion.throwing import MOST_STEPS
 
-MACHINES = 10_000
+MACHINES = 3_000
+"""So many tell a rate of 2 in 1000, which is 6 of them, from one of 5 in 1000: 15 of them."""
 SECONDS = 5.0
 OPTIONAL = [row for row in dials.TABLE if not row.required and row.kind != "name" and row.moves]
 REQUIRED = [row for row in dials.TABLE if row.required]
@@ -132,10 +133,10 @@ def warm_up() -> None:
 
 
 @pytest.mark.slow
-def test_ten_thousand_machines_end(monkeypatch) -> None:
+def test_thousands_of_machines_end(monkeypatch) -> None:
     """Truth: every row has an outcome; numbers are finite where there are any.
 
-    Some hundreds of slack slings on cords like wire use up whatever steps they may take: a tenth of
+    Some of the slack slings on cords like wire use up whatever steps they may take: a tenth of
     them ends them in the same way.
     """
     monkeypatch.setattr(sweeping, "LOOSE_STEPS", sweeping.LOOSE_STEPS // 10)
@@ -167,7 +168,7 @@ def test_ten_thousand_machines_end(monkeypatch) -> None:
         else:
             wrong = finite & ~released
         assert not wrong.any(), (name, [dict(found[i].values) for i in np.flatnonzero(wrong)[:2]])
-    assert seconds < 400.0
+    assert seconds < 120.0
     # Most give up on nothing: what does is rare, and told.
     assert (ends == "gave up").mean() < 2e-3
 

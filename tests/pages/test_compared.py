@@ -5,20 +5,31 @@ Truth: the log's own entries; throw, winding and checks of each machine, worked 
 
 import json
 import math
+from functools import cache
 
 import pytest
 
 import slingwright as sw
+from slingwright.changing.state import look_at
 from slingwright.commands.line import main
 from slingwright.logbook import LogbookError, difference
 from slingwright.logbook.shown.export import from_json_lines
 from slingwright.machine.table import dials
+from slingwright.pages.log import compared
 from slingwright.pages.log.compared import compare_revisions
 from slingwright.pages.log.records import machine_at
 from slingwright.pages.print.report import report_files
 from slingwright.winch.cycle import winding
 
 pytestmark = pytest.mark.usefixtures("few_copies")
+
+
+@pytest.fixture(autouse=True, scope="module")
+def looked_at_once():
+    """Look at each machine once for all comparisons."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(compared, "look_at", cache(look_at))
+        yield
 
 
 @pytest.fixture(scope="module")

@@ -13,6 +13,7 @@ import pytest
 import slingwright as sw
 from slingwright.amounts.verdict import FAILS, HOLDS, NOT_KNOWN, exit_code, whole
 from slingwright.commands.line import main
+from slingwright.pages.print import report
 from slingwright.pages.print.report import report_files
 from slingwright.standing.ready import ready
 from slingwright.strength.checks import holding
@@ -31,13 +32,20 @@ def test_one_rule_for_all_verdicts() -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_nothing_says_that_all_holds(name, tmp_path, capsys) -> None:
+def test_nothing_says_that_all_holds(name, tmp_path, capsys, monkeypatch) -> None:
     """Truth: every supplied machine has unrated pieces: no summary may say that all holds.
 
     Commands check, winch, zone and report end with 1, and the report's first page says first what
     fails and what is not known.
     """
     path = str(sw.data_folder() / f"{name}.toml")
+    printed = []
+
+    def kept(*asked, **how):
+        printed.append(report_files(*asked, **how))
+        return printed[-1]
+
+    monkeypatch.setattr(report, "report_files", kept)
     for words in (
         ["check", path],
         ["winch", path],
@@ -50,7 +58,7 @@ def test_nothing_says_that_all_holds(name, tmp_path, capsys) -> None:
     told = ready(sw.read_machine(name))
     unrated = {one.name for one in told.of(NOT_KNOWN)}
     assert any("block" in one or "shackle" in one or "hook" in one for one in unrated)
-    first = json.loads(report_files(sw.read_machine(name), day="2026-05-01")["data.json"])
+    first = json.loads(printed[0]["data.json"])
     page = first["sections"][0]
     assert page["title"] == "What fails, and what is not known"
     assert page["words"] == [told.sentence]

@@ -8,6 +8,7 @@ import re
 import shutil
 import subprocess
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -15,6 +16,7 @@ import slingwright as sw
 from slingwright.amounts import units
 from slingwright.amounts.text import Amount
 from slingwright.commands.line import main
+from slingwright.pages.print import one_page
 from slingwright.pages.print.one_page import sheet_files, sheet_pdf
 from slingwright.standing.ready import ready
 from slingwright.standing.zone import zone
@@ -23,6 +25,16 @@ from slingwright.winch.hook import PROCEDURE
 
 DAY = "18 June 2026"
 PAPER = {"metric": (595.28, 841.89), "US": (612.0, 792.0)}  # points: ISO 216 A4, ANSI Letter
+
+
+@pytest.fixture(autouse=True, scope="module")
+def looked_at_once():
+    """Look at each machine once for all its sheets: what is worked out does not depend on who
+    reads it."""
+    with pytest.MonkeyPatch.context() as patch:
+        for function in (ready, zone, winding):
+            patch.setattr(one_page, function.__name__, cache(function))
+        yield
 
 
 def read(pdf, folder):

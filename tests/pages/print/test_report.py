@@ -23,8 +23,17 @@ from slingwright.changing.proving import proving
 from slingwright.logbook.shown.export import from_json_lines
 from slingwright.machine.table import dials
 from slingwright.pages.log.records import story_of
+from slingwright.pages.print import report
+from slingwright.pages.print.front import identity
 from slingwright.pages.print.lines import LINES, likely
-from slingwright.pages.print.report import ReportError, report_files, report_pdf, save_report
+from slingwright.pages.print.report import (
+    TEMPLATE,
+    ReportError,
+    report_files,
+    report_pdf,
+    save_report,
+    typeset,
+)
 from slingwright.pages.print.web import page
 from slingwright.standing.chances import chances, outlines
 from slingwright.standing.zone import zone
@@ -43,6 +52,14 @@ def machine(name="otter_ford"):
 @cache
 def data(name="otter_ford", system="metric"):
     return json.loads(report_files(machine(name), day=DAY, system=system)["data.json"])
+
+
+@pytest.fixture(scope="module")
+def logged(few_copies, tmp_path_factory):
+    """Give the files of a report with a log, what the log taught, and how many entries it has."""
+    with demo_log(tmp_path_factory.mktemp("log") / "ford.slog") as log:
+        learned = story_of(log, machine()).agreed()
+        yield report_files(machine(), day=DAY, log=log), learned, len(log.current())
 
 
 def section(found, title):
@@ -174,7 +191,7 @@ class Read(HTMLParser):
         self.text.append(words)
 
 
-def test_html_says_what_the_pdf_says_and_asks_no_host(tmp_path):
+def test_html_says_what_the_pdf_says_and_asks_no_host(tmp_path, monkeypatch):
     """Truth: Python's own reader of HTML; the data of the report; names that would be mark-up."""
     evil = "<script>alert(1)</script> & 'x' \N{SNOWMAN}"
     now = replace(machine(), name=evil)
@@ -197,8 +214,9 @@ def test_html_says_what_the_pdf_says_and_asks_no_host(tmp_path):
         assert tag != "html" or named["lang"] == "en"
     levels = [int(tag[1]) for tag, _ in read.tags if re.fullmatch("h[1-6]", tag)]
     assert levels[0] == 1 and set(levels[1:]) == {2}
+    monkeypatch.setattr(report, "report_files", lambda *_, **__: files)
     place = save_report(now, tmp_path / "a.html", day=DAY)
-    assert place.read_bytes().startswith(b"<!DOCTYPE html>")
+    assert place.read_bytes() == page(files) and text.startswith("<!DOCTYPE html>")
 
 
 def test_what_was_changed_for_this_run_is_told_apart():
@@ -227,8 +245,7 @@ def test_first_page_says_whose_machine_file_and_revision_it_is(tmp_path):
     now = sw.read_machine(file)
     asked = {"day": DAY, "log": log, "client": "Museum *of* Otter Ford", "author": "Wren"}
     made = report_pdf(now, **asked)
-    longer = report_files(now.change({"sling.length": "5 m"}), **asked)["data.json"]
-    moved = dict(json.loads(longer)["front"])
+    moved = dict(identity(now.change({"sling.length": "5 m"}), system="metric", **asked))
     none = dict(data("garden")["front"])
     log.close()
     page = " ".join(page_text(made, tmp_path, 1).split())
@@ -274,12 +291,9 @@ def test_throw_zone_and_cautions_stand_on_it():
     assert section(data(), "What is not modelled")["words"][0].endswith(".")
 
 
-def test_chance_stands_in_the_plan_named_apart_as_the_log_has_learned_it(tmp_path):
+def test_chance_stands_in_the_plan_named_apart_as_the_log_has_learned_it(logged):
     """Truth: the chances worked out directly; the log's own shots beside what is expected."""
-    log = demo_log(tmp_path / "ford.slog")
-    learned = story_of(log, machine()).agreed()
-    whole = report_files(machine(), day=DAY, log=log)
-    log.close()
+    whole, learned, _ = logged
     found, named = zone(machine()), json.loads(whole["data.json"])
     told = section(named, "Where to stand")
     rows = next(one["rows"] for one in told["sheets"] if one["heads"][0] == "chance")
@@ -314,14 +328,12 @@ def test_units_follow_the_reader():
     assert not re.search(r'\d m[ ,."]', text)
 
 
-def test_pdf_is_whole_and_the_log_is_in_it(tmp_path):
+def test_pdf_is_whole_and_the_log_is_in_it(logged):
     """Truth: a PDF's header and trailer; the entries of the log."""
-    log = demo_log(tmp_path / "ford.slog")
-    files = report_files(machine(), day=DAY, log=log)
+    files, _, entries = logged
     told = section(json.loads(files["data.json"]), "Build log")["sheets"][0]["rows"]
-    assert len(told) == len(log.current())
-    made = report_pdf(machine(), day=DAY, log=log)
-    log.close()
+    assert len(told) == entries
+    made = typeset(TEMPLATE.name, lambda: files)
     assert made.startswith(b"%PDF-") and made.rstrip().endswith(b"%%EOF")
     assert len(made) > 60_000
 
@@ -338,14 +350,15 @@ def test_text_is_text():
 def test_machine_that_fails_is_reported_all_the_same():
     """Truth: the sentences of throw and zone."""
     stuck = machine("garden").change({"counterweight.mass": "1 lb"})
-    found = json.loads(report_files(stuck, day=DAY)["data.json"])
+    files = report_files(stuck, day=DAY)
+    found = json.loads(files["data.json"])
     assert "Never left the trough" in section(found, "The throw")["words"][0]
     assert "never leaves the trough" in section(found, "Where to stand")["words"][0]
     first = found["sections"][0]
     assert first["title"] == "What fails, and what is not known"
     assert first["words"][0].startswith("Fails as planned: throw")
     assert any(row[0] == "throw" and row[1] == "fails" for row in first["sheets"][0]["rows"])
-    assert report_pdf(stuck, day=DAY).startswith(b"%PDF-")
+    assert typeset(TEMPLATE.name, lambda: files).startswith(b"%PDF-")
 
 
 def test_report_is_saved_once_and_refusals_say_why(tmp_path, monkeypatch):
@@ -356,7 +369,7 @@ def test_report_is_saved_once_and_refusals_say_why(tmp_path, monkeypatch):
         save_report(machine("garden"), place, day=DAY)
     assert place.read_bytes() == before
     with pytest.raises(ReportError, match="could not be written"):
-        save_report(machine("garden"), tmp_path / "none" / "a.pdf", day=DAY)
+        save_report(machine("garden"), tmp_path / "none" / "a.pdf", make=lambda _: b"%PDF-")
     with pytest.raises(ReportError, match="no.slog"):
         save_report(machine("garden"), tmp_path / "b.pdf", day=DAY, log=tmp_path / "no.slog")
     monkeypatch.setitem(sys.modules, "typst", None)
