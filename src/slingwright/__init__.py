@@ -39,7 +39,7 @@ _NAMES = {
     "motion.elsewhere": "ElsewhereError throws_on",
     "motion.held": "held",
     "motion.ladder": "climb ladder",
-    "motion.mending": "mending",
+    "motion.ends.mending": "mending",
     "motion.spread.scatter": "Scatter scatter",
     "motion.spread.uncertain": "usual",
     "motion.sweeping": "Columns sweep",

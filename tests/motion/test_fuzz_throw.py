@@ -20,8 +20,8 @@ import slingwright as sw
 from slingwright.machine.machine import Machine, MachineError, build
 from slingwright.machine.table import dials
 from slingwright.motion import loosely, sweeping
+from slingwright.motion.ends.outcomes import OUTCOME
 from slingwright.motion.loosely import ROOM
-from slingwright.motion.outcomes import OUTCOME
 from slingwright.motion.sweeping import FAULTY
 from slingwright.motion.throwing import MOST_STEPS
 

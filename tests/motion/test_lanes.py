@@ -18,7 +18,7 @@ import slingwright as sw
 from slingwright.machine.machine import moving_table
 from slingwright.machine.table.dials import MOVING_INDEX
 from slingwright.motion import sweeping
-from slingwright.motion.outcomes import OUTCOME
+from slingwright.motion.ends.outcomes import OUTCOME
 from slingwright.motion.source.code import flights_module, lanes_module, machine_module
 
 KINDS = [(True, False), (False, False), (True, True), (False, True)]

@@ -23,8 +23,8 @@ import slingwright as sw
 from slingwright.machine.machine import MachineError, build
 from slingwright.machine.table.dials import MOVING_INDEX
 from slingwright.motion import loosely, throwing
+from slingwright.motion.ends.outcomes import ENDS, UNRELEASED
 from slingwright.motion.known import box_bottom
-from slingwright.motion.outcomes import ENDS, UNRELEASED
 from slingwright.motion.source.code import machine_module
 from slingwright.motion.throwing import natural_time, throw_held_ring
 

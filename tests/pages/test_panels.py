@@ -11,8 +11,8 @@ import pytest
 from slingwright.machine import file as machinefile
 from slingwright.machine.faults import MachineError
 from slingwright.machine.table import dials
+from slingwright.motion.ends.mending import mending_words
 from slingwright.motion.known import box_bottom
-from slingwright.motion.mending import mending_words
 from slingwright.motion.throwing import throw
 from slingwright.pages import (
     Bench,

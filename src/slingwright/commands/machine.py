@@ -68,7 +68,7 @@ def throw(options: Options) -> int:
     _within("--tolerance", options.tolerance, 1e-13, 1e-3)
     _within("--swing-through", options.swing_through, 0.0, 60.0)
     machine = machine_of(options)
-    from slingwright.motion.mending import mending_words
+    from slingwright.motion.ends.mending import mending_words
     from slingwright.motion.shown.text import throw_record, throw_text
     from slingwright.motion.throwing import throw as loose
 

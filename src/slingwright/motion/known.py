@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from slingwright.machine.machine import Machine
-from slingwright.motion.outcomes import UNRELEASED
+from slingwright.motion.ends.outcomes import UNRELEASED
 from slingwright.motion.throwing import PHASES, Throw, natural_time, throw, throw_held_ring
 
 FIRST_UNITS, LEAST_UNITS = 8.0, 60.0

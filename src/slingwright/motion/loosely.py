@@ -12,7 +12,7 @@ import numpy as np
 
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
-from slingwright.motion.outcomes import ENDS
+from slingwright.motion.ends.outcomes import ENDS
 from slingwright.motion.source import code as codegen
 
 LOOSE = 4

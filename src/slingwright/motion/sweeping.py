@@ -18,8 +18,8 @@ from slingwright.machine.machine import Machine, MachineError, moving_table, rea
 from slingwright.machine.table import dials
 from slingwright.motion.account import projectile_share
 from slingwright.motion.elsewhere import executor_of_block, in_pieces
+from slingwright.motion.ends.outcomes import OUTCOME
 from slingwright.motion.loosely import emptied, goes_on
-from slingwright.motion.outcomes import OUTCOME
 from slingwright.motion.source import code as codegen
 from slingwright.motion.throwing import MOST_STEPS, checked_tolerance
 

@@ -15,9 +15,9 @@ from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
 from slingwright.motion.account import projectile_share, whole_drop
 from slingwright.motion.bodies import first_strike
+from slingwright.motion.ends.outcomes import ENDS, OUTCOME, TIP_STRIKES, UNRELEASED, sentence
 from slingwright.motion.held import Held, held
 from slingwright.motion.loosely import LOOSE, Loose, Touch, emptied, go_on, goes_on
-from slingwright.motion.outcomes import ENDS, OUTCOME, TIP_STRIKES, UNRELEASED, sentence
 from slingwright.motion.source import code as codegen
 
 PHASES = ("in the trough", "swinging free", "swing-through", "sling loose")

@@ -9,7 +9,7 @@ import traitlets
 
 from slingwright.amounts.figures import Reading, in_words
 from slingwright.amounts.text import told
-from slingwright.motion.mending import mending_words
+from slingwright.motion.ends.mending import mending_words
 from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench
 

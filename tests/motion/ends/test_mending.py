@@ -8,7 +8,7 @@ import pytest
 
 import slingwright as sw
 from slingwright.machine.table import dials
-from slingwright.motion.mending import FACTORS, MOST, PATHS, _steps, mending_words
+from slingwright.motion.ends.mending import FACTORS, MOST, PATHS, _steps, mending_words
 
 FAILING = (
     ("otter_ford", {"release.angle": "80 deg"}),

@@ -13,7 +13,7 @@ import pytest
 
 import slingwright as sw
 from slingwright.machine.table import dials
-from slingwright.motion import outcomes
+from slingwright.motion.ends import outcomes
 from slingwright.motion.source.code import machine_module
 
 PATH = re.compile(r"\b[a-z]+\.[a-z_]+\b")

@@ -1,0 +1,1 @@
+"""How a throw ends, and what would make one throw that does not."""
