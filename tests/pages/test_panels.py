@@ -11,7 +11,7 @@ import pytest
 from slingwright.machine import file as machinefile
 from slingwright.machine.faults import MachineError
 from slingwright.machine.table import dials
-from slingwright.motion.ends.mending import mending_words
+from slingwright.motion.ends.mending import mended
 from slingwright.motion.known import box_bottom
 from slingwright.motion.throwing import throw
 from slingwright.pages import (
@@ -425,9 +425,8 @@ def test_failed_throw_shows_no_numbers(bench) -> None:
     bench.change({"counterweight.mass": "100 kg"})
     state = panel.readouts.widget.state
     assert state["failed"] and bench.throw.outcome == "never left the trough"
-    assert state["sentence"].startswith(bench.throw.sentence)
-    told = mending_words(bench.machine).told(bench.system)
-    assert state["sentence"].endswith(told) and "It throws with counterweight.mass" in told
+    assert state["sentence"] == mended(bench.machine, bench.throw.sentence).told(bench.system)
+    assert "cannot start the arm. It throws with counterweight.mass" in state["sentence"]
     texts = {r["key"]: r["text"] for r in state["rows"]}
     for key in ("range", "speed", "elevation", "efficiency", "axle"):
         assert texts[key] == "\N{EN DASH}"

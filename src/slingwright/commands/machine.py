@@ -7,6 +7,7 @@ import os
 import sys
 import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -68,7 +69,7 @@ def throw(options: Options) -> int:
     _within("--tolerance", options.tolerance, 1e-13, 1e-3)
     _within("--swing-through", options.swing_through, 0.0, 60.0)
     machine = machine_of(options)
-    from slingwright.motion.ends.mending import mending_words
+    from slingwright.motion.ends.mending import mended
     from slingwright.motion.shown.text import throw_record, throw_text
     from slingwright.motion.throwing import throw as loose
 
@@ -77,9 +78,8 @@ def throw(options: Options) -> int:
     if options.json:
         print_json(throw_record(machine, done))
     else:
-        print(throw_text(machine, done, system_of(options)))
-        if not done.forward and machine.number("projectile.mass") > 0.0:
-            print(mending_words(machine).told(system_of(options)))
+        shown = done if done.forward else replace(done, sentence=mended(machine, done.sentence))
+        print(throw_text(machine, shown, system_of(options)))
     limit = machine.number("site.limit")
     if done.range is not None and done.range > limit:
         words = form("it lands {:3m} ahead, past the end of the clear ground at {:3m} (site.limit)")

@@ -10,7 +10,7 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, Row
-from slingwright.amounts.text import form
+from slingwright.amounts.text import Text, form
 from slingwright.machine.machine import Machine
 from slingwright.machine.table import dials
 from slingwright.motion.account import projectile_share, whole_drop
@@ -83,7 +83,7 @@ class Throw(Answer):
 
     machine: Machine
     outcome: str
-    sentence: str
+    sentence: str | Text
     notes: tuple[str, ...]
     range: float | None
     release: Release | None

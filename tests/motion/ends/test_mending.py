@@ -8,7 +8,7 @@ import pytest
 
 import slingwright as sw
 from slingwright.machine.table import dials
-from slingwright.motion.ends.mending import FACTORS, MOST, PATHS, _steps, mending_words
+from slingwright.motion.ends.mending import FACTORS, MOST, PATHS, _steps, mended
 
 FAILING = (
     ("otter_ford", {"release.angle": "80 deg"}),
@@ -41,7 +41,9 @@ def test_what_is_told_throws_and_less_does_not(name: str, changes: dict) -> None
         tried = list(_steps(machine, mend.path))
         nearer = tried[: tried.index(mend.value) // 2 * 2]
         assert all(thrown(machine, mend.path, one) <= out for one in nearer)
-        assert mend.path in mending_words(machine).told("metric")
+        sentence = sw.throw(machine).sentence
+        told = mended(machine, sentence).told("metric")
+        assert f"{mend.path} " in told and told.startswith(str(sentence)[:30])
 
 
 def test_where_no_single_dial_does_that_is_said() -> None:
@@ -52,7 +54,10 @@ def test_where_no_single_dial_does_that_is_said() -> None:
     out = machine.number("arm.long") + machine.number("sling.length")
     assert all(thrown(machine, path, v) <= out for path in PATHS for v in _steps(machine, path))
     assert sw.mending(machine) == ()
-    assert mending_words(machine).told("metric").startswith("No single one of release.angle")
+    told = mended(machine, "It stuck; oil helps.").told("metric")
+    assert told.startswith("It stuck. No single one of release.angle, ")
+    empty = machine.change({"projectile.mass": 0.0})
+    assert mended(empty, "It stuck; oil helps.") == "It stuck; oil helps."
 
 
 def test_a_step_is_within_the_dial() -> None:

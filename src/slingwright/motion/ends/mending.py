@@ -76,12 +76,24 @@ def mending(machine: Machine) -> tuple[Mend, ...]:
     return tuple(mend for _, mend in least[:MOST])
 
 
-def mending_words(machine: Machine) -> Text:
-    """Say which dials, each alone, make a machine throw; or that none of those tried does."""
+def mended(machine: Machine, sentence: str | Text) -> str | Text:
+    """Give a throw's sentence; where it throws nothing forward, with what makes it do so.
+
+    What was tried takes the place of what the sentence says behind its last semicolon, which helps
+    as a rule.
+
+    Args:
+        machine: what was loosed.
+        sentence: of its throw.
+    """
+    if machine.number("projectile.mass") <= 0.0:
+        return sentence
     found = mending(machine)
-    if not found:
-        return form("No single one of {} makes it throw: change two or more.")(", ".join(PATHS))
-    return form("It throws with {}.")(joined([one.told for one in found], " or with "))
+    tried = form("No single one of {} makes it throw: change two or more.")(", ".join(PATHS))
+    if found:
+        tried = form("It throws with {}.")(joined([one.told for one in found], " or with "))
+    fact, _, _ = str(sentence).rpartition("; ")
+    return form("{} {}")(f"{fact}." if fact else sentence, tried)
 
 
 # ---- within

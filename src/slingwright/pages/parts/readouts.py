@@ -9,7 +9,7 @@ import traitlets
 
 from slingwright.amounts.figures import Reading, in_words
 from slingwright.amounts.text import told
-from slingwright.motion.ends.mending import mending_words
+from slingwright.motion.ends.mending import mended
 from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench
 
@@ -44,10 +44,9 @@ class Readouts(Part):
         """Give the readings now and of the kept machine, the sentence, and whether it failed."""
         bench, system = self.bench, self.bench.system
         kept = bench.kept.readings(system) if bench.kept else ()
-        sentence = told(bench.throw.sentence, system)
-        if not bench.throw.forward and bench.machine.number("projectile.mass") > 0.0:
-            sentence += f" {mending_words(bench.machine).told(system)}"
-        return bench.now.readings(system), kept, sentence, bench.throw.outcome != "released"
+        throw = bench.throw
+        said = throw.sentence if throw.forward else mended(bench.machine, throw.sentence)
+        return bench.now.readings(system), kept, told(said, system), throw.outcome != "released"
 
     def refresh(self) -> None:
         """Show the answers, their difference to the kept machine, and the status line."""
