@@ -100,13 +100,10 @@ def first_part(done: Throw, count: int) -> Throw:
     kept = replace(done, **cut)
     if done.peak_axle_time <= float(kept.time[-1]):
         return kept
-    at = int(np.argmax(kept.axle_load))
-    return replace(
-        kept,
-        peak_axle_load=float(kept.axle_load[at]),
-        peak_axle_time=float(kept.time[at]),
-        peak_axle_phase=PHASES[int(kept.phase[at]) - 1],
-    )
+    load = kept.axle_load
+    at = int(np.argmax(load))
+    return replace(kept, peak_axle_load=float(load[at]), peak_axle_time=float(kept.time[at]),
+                   peak_axle_phase=PHASES[int(kept.phase[at]) - 1])  # fmt: skip
 
 
 def box_bottom(done: Throw) -> np.ndarray:

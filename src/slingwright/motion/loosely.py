@@ -110,7 +110,8 @@ def go_on(
     code = loose_module(machine)
     taut = result[code.R_STATE :].copy()
     start = float(result[code.R_SWING_END])
-    peak = result[[code.R_PEAK, code.R_PEAK_TIME, code.R_PEAK_STAGE]].copy()
+    places = [code.R_PEAK, code.R_PEAK_TIME, code.R_PEAK_STAGE]
+    peak = result[places].copy()
     log = np.empty((code.MOST_TOLD, code.LOGGED))
     record = code.new_record.py_func(ROOM)
     kept, told = code.follow_loose(
@@ -119,15 +120,10 @@ def go_on(
     table = np.empty((kept * (PER_STEP + 1) + 4, code.SAMPLE))
     filled = code.loose_sample(given, kept, PER_STEP, record, table, result)
     if result[code.R_PEAK] <= peak[0]:
-        result[[code.R_PEAK, code.R_PEAK_TIME, code.R_PEAK_STAGE]] = peak
+        result[places] = peak
     else:
         result[code.R_PEAK_STAGE] = LOOSE
-    names = {getattr(code, name): name for name in ENDS}
-    name = names[int(result[code.R_ENDED])]
-    return Loose(
-        code=code,
-        table=table[:filled],
-        log=log[:told].copy(),
-        ended=ENDS[name],
-        rested=name == "RESTED",
-    )
+    ended = int(result[code.R_ENDED])
+    name = next(name for name in ENDS if getattr(code, name) == ended)
+    return Loose(code=code, table=table[:filled], log=log[:told].copy(), ended=ENDS[name],
+                 rested=name == "RESTED")  # fmt: skip

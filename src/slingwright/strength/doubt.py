@@ -84,12 +84,12 @@ class Doubtful:
         """What drives it, and which measurement would narrow it to what."""
         if not self.driver:
             return Text(("nothing that is looked at changes it",))
+        name = self.driver
+        label = dials.dial(name).label.lower() if name in dials.BY_PATH else name
+        use, without = (Amount(one, "share", 3) for one in (self.use, self.without))
+        measure = MEASURE.get(name, "measure it")
         return form("told {}; {:.0f} % of its doubt is {}: {}; known exactly, 95 % is {}")(
-            Amount(self.use, "share", 3),
-            100.0 * self.shares[self.driver],
-            _label(self.driver),
-            MEASURE.get(self.driver, "measure it"),
-            Amount(self.without, "share", 3),
+            use, 100.0 * self.shares[name], label, measure, without
         )
 
 
@@ -249,7 +249,3 @@ def _masses(machine: Machine) -> Iterator[Uncertain]:
         if machine.number(path) > 0.0:
             source = "not weighed: common practice"
             yield Uncertain(path=path, way="factor", mean=1.0, sd=part, source=source)
-
-
-def _label(name: str) -> str:
-    return dials.dial(name).label.lower() if name in dials.BY_PATH else name

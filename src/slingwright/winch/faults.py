@@ -113,9 +113,8 @@ class Faults(Answer):
         free = "nobody in the arm's plane; what it does to the machine is the case 'empty sling'"
         yield Row("let_go", "Arm let go, at its tip", Amount(self.tip_speed, "m/s", 2), free)
         yield Row("stuck", "Hook stuck: load held", Amount(wound.hook_load, "N", 3), STUCK[0])
-        yield Row(
-            "stuck.pull", "Hook stuck: pull no harder than", Amount(HANDY_PULL, "N"), STUCK[1]
-        )
+        most = Amount(HANDY_PULL, "N")
+        yield Row("stuck.pull", "Hook stuck: pull no harder than", most, STUCK[1])
 
 
 def faults(wound: Winding) -> Faults:
@@ -130,26 +129,19 @@ def faults(wound: Winding) -> Faults:
     if rope is not None:
         breaking, stretch, density = rope
         breaks = breaking * ropes_table.knot(rig.end).kept
-        stiffness = np.array([jerk.rope_stiffness(breaking, stretch, float(one)) for one in length])
-        peaks = np.array(
-            [
-                jerk.arrested_pull(float(p), float(k), float(r) * step)
-                for p, k, r in zip(pull, stiffness, way.radius, strict=True)
-            ]
-        )
+        stiff = [jerk.rope_stiffness(breaking, stretch, one) for one in length.tolist()]
+        taut = list(zip(pull.tolist(), stiff, strict=True))
+        falls = (way.radius * step).tolist()
+        caught = zip(taut, falls, strict=True)
+        peaks = np.array([jerk.arrested_pull(p, k, fall) for (p, k), fall in caught])
         worst = int(np.argmax(peaks))
         late, at = float(peaks[worst]), float(wound.elevation[worst])
         # the whole torque of both ropes comes onto the pawl
         whole = float(np.max(peaks * way.radius)) / wound.one_rope
         late_pawl = drum.pawl_load(whole, 1.0, ratchet_of(n, rig))
-        given = [
-            jerk.stretched_energy(float(p), float(k)) for p, k in zip(pull, stiffness, strict=True)
-        ]
-        energy = max(given)
+        energy = max(jerk.stretched_energy(p, k) for p, k in taut)
         most = int(np.argmax(pull))
-        recoil = jerk.recoil_speed(
-            float(pull[most]), float(stiffness[most]), float(length[most]), density * n.rope**2
-        )
+        recoil = jerk.recoil_speed(*taut[most], float(length[most]), density * n.rope**2)
     return Faults(
         wound=wound, fall=float(np.max(way.radius)) * step, late_pull=late, late_pawl=late_pawl,
         late_at=at, breaks_at=breaks, energy=energy, recoil=recoil,

@@ -23,12 +23,8 @@ def own_load(machine: Machine) -> BriefLoad:
         ):
             return load
     drag = machine["projectile.drag"]
-    return BriefLoad(
-        name="present projectile",
-        mass=mass,
-        diameter=across,
-        drag=None if drag is None else float(drag),
-    )
+    given = None if drag is None else float(drag)
+    return BriefLoad(name="present projectile", mass=mass, diameter=across, drag=given)
 
 
 def brief_loads(machine: Machine) -> Iterator[BriefLoad]:

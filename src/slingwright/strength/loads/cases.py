@@ -442,16 +442,11 @@ def _at_rest(
     across = pull[0] * sine + pull[1] * cosine
     along = -pull[0] * cosine + pull[1] * sine
     lines = arm_lines(
-        line.position,
-        line.line_mass,
-        tip_across=-cords * cosine,
-        hanger_across=-weight * cosine,
-        turning_acceleration=np.zeros_like(elevation),
-        gravity_across=gravity * cosine,
-        tip_along=-cords * sine,
-        hanger_along=-weight * sine,
-        gravity_along=gravity * sine,
-    )
+        line.position, line.line_mass, turning_acceleration=np.zeros_like(elevation),
+        tip_across=-cords * cosine, hanger_across=-weight * cosine,
+        tip_along=-cords * sine, hanger_along=-weight * sine,
+        gravity_across=gravity * cosine, gravity_along=gravity * sine,
+    )  # fmt: skip
     inside = (line.position >= 0.0) & (line.position < on_arm)
     moment = lines.moment + across[:, None] * np.where(inside, on_arm - line.position, 0.0)
     shear = lines.shear + np.where(inside, across[:, None], 0.0)

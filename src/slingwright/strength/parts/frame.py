@@ -104,12 +104,9 @@ def _legs(subject: Subject) -> Iterator[Check]:
         bent = bending(case, net.elastic_modulus)
         return stress, strong, Step(tension_bending_use, stress, strong, *bent)
 
-    for way, (key, use, note) in enumerate(
-        (
-            ("leg.compression", pushed, "The whole length is free in both planes."),
-            ("leg.tension", pulled, NET),
-        )
-    ):
+    free = "The whole length is free in both planes."
+    ways = (("leg.compression", pushed, free), ("leg.tension", pulled, NET))
+    for way, (key, use, note) in enumerate(ways):
         if cases := [case for case in subject.cases if leg_forces(subject, case)[way] > 0.0]:
             yield made(key, *subject.governing(use, cases), "Pa", LEGS, note)
 
