@@ -29,7 +29,7 @@ NEWEST = (3, 13)
 STAMP = "slingwright-installed.json"
 PREPARED = "slingwright-prepared"
 # Options of pytest whose next word is a value, not a path.
-MOST_CORES = 4  # a browser and a kernel or two run on each
+MOST_AT_ONCE = 4  # a browser and a kernel or two run beside each
 WITH_VALUE = {"-k", "-m", "-o", "-p", "-W", "-n"}
 # JupyterLab asks at its first start whether to fetch news; the question covers part of the page.
 # Widgets that a notebook keeps are found dead the next day: "model not found".
@@ -290,14 +290,15 @@ def start_field(folder, arguments):
 def test_selection(arguments):
     """Give the pytest arguments: all tests and notebooks, unless the user names paths.
 
-    All of them run beside one another, a file at a time on each core.
+    All of them run beside one another, a file at a time, one more than there are cores: a test
+    that waits for a browser leaves its core to others.
     """
     named = False
     for before, word in zip([""] + arguments, arguments):  # noqa: B905 - strict came with 3.10
         path = ROOT / word.split("::")[0]
         named = named or (word[0:1] != "-" and before not in WITH_VALUE and path.exists())
-    cores = str(min(os.cpu_count() or 1, MOST_CORES))
-    spread = ["-n", cores, "--dist", "loadfile", "--no-loadscope-reorder"]
+    many = str(min((os.cpu_count() or 1) + 1, MOST_AT_ONCE))
+    spread = ["-n", many, "--dist", "loadfile", "--no-loadscope-reorder"]
     chosen = [] if named else [*spread, "tests", "src"]
     if not named and any((ROOT / "notebooks").rglob("*.ipynb")):
         chosen.append("notebooks")

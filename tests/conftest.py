@@ -35,21 +35,28 @@ hypothesis.settings.register_profile("local", deadline=None)
 hypothesis.settings.register_profile("ci", deadline=None, derandomize=True, print_blob=True)
 hypothesis.settings.load_profile("ci" if os.environ.get("CI") == "true" else "local")
 
-_own_cache: Path | None = None
+COMPILED = Path(sys.prefix) / "slingwright-tests"
+"""What was compiled, under hashes of all that it depends on: for the next run too."""
+DAYS = 14
+"""A file is compiled again after so many."""
+
 _own_logs: Path | None = None
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Compile once for the whole run: tests, notebook kernels and child processes share a cache."""
-    global _own_cache, _own_logs
+    """Compile once: tests, notebook kernels, child processes and the next run share a cache."""
+    global _own_logs
     os.environ.setdefault("JUPYTER_PLATFORM_DIRS", "1")
     os.environ.setdefault("MPLBACKEND", "agg")
     # Always a folder of its own: a test never writes into the logs of whoever runs it.
     _own_logs = Path(tempfile.mkdtemp(prefix="slingwright-logs-"))
     os.environ["SLINGWRIGHT_LOGS"] = str(_own_logs)
     if "SLINGWRIGHT_CACHE" not in os.environ:
-        _own_cache = Path(tempfile.mkdtemp(prefix="slingwright-cache-"))
-        os.environ["SLINGWRIGHT_CACHE"] = str(_own_cache)
+        os.environ["SLINGWRIGHT_CACHE"] = str(COMPILED)
+        for old in COMPILED.rglob("*.*"):
+            with contextlib.suppress(OSError):
+                if time.time() - old.stat().st_mtime > DAYS * 86_400:
+                    old.unlink()
         if config.getoption("numprocesses", None):
             compile_first()
 
@@ -80,12 +87,9 @@ def compile_first() -> None:
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:
-    """Leave nothing behind."""
+    """Leave no logs behind."""
     if _own_logs is not None:
         shutil.rmtree(_own_logs, ignore_errors=True)
-    if _own_cache is not None:
-        shutil.rmtree(_own_cache, ignore_errors=True)
-        os.environ.pop("SLINGWRIGHT_CACHE", None)
 
 
 def free_port() -> int:
@@ -140,6 +144,8 @@ def jupyter_environment(home: Path, settings: Path | None) -> dict[str, str]:
     for name in ("SETTINGS_DIR", "WORKSPACES_DIR"):
         environment[f"JUPYTERLAB_{name}"] = str(home / name.lower())
     environment["JUPYTER_PREFER_ENV_PATH"] = "1"
+    # Jobs and logs of its own: what is written on its pages changes nothing for other tests.
+    environment["SLINGWRIGHT_LOGS"] = str(home / "logs")
     environment.pop("JUPYTER_CONFIG_PATH", None)
     if settings is not None:
         environment["JUPYTER_CONFIG_PATH"] = str(settings)

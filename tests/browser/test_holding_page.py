@@ -8,7 +8,7 @@ import re
 import time
 
 import pytest
-from browser.shared.looks import choose, nameless, poor_contrast, run_page, wait_until
+from browser.shared.looks import nameless, poor_contrast, run_page, use_theme, wait_until
 
 from slingwright.pages.pictures.drawing import PARTS, part_of
 
@@ -88,13 +88,6 @@ def type_into(page, path: str, text: str) -> None:
     )
     page.fill(box, text)
     page.keyboard.press("Enter")
-
-
-def use_theme(page, name: str) -> None:
-    choose(page, "Settings", "Theme", f"JupyterLab {name}")
-    page.wait_for_timeout(2000)
-    shade = page.evaluate("getComputedStyle(document.body).getPropertyValue('--jp-layout-color0')")
-    assert (shade.strip() in ("#111111", "#111", "black")) == (name == "Dark"), shade
 
 
 def test_dials_rows_and_remedies_in_jupyterlab(page, jupyter_server) -> None:
@@ -215,7 +208,11 @@ def test_page_can_be_read(page, jupyter_server) -> None:
     type_into(page, "axle.diameter", "55 mm")
     wait_until(page, lambda: row(page, "axle in bending")["state"] == "fails")
     page.click(".sw-hold-check[data-check='axle.bending'] > summary")
-    page.wait_for_timeout(2000)
+    wait_until(
+        page,
+        lambda: "Source: " in page.inner_text(".sw-hold-check[data-check='axle.bending']"),
+    )
+    at_rest(page)
     for theme in ("Light", "Dark"):
         use_theme(page, theme)
         for width in (1280, 1920):

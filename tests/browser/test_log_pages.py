@@ -11,7 +11,14 @@ import sys
 import time
 
 import pytest
-from browser.shared.looks import choose, nameless, poor_contrast, run_page, sticking_out, unusable
+from browser.shared.looks import (
+    nameless,
+    poor_contrast,
+    run_page,
+    sticking_out,
+    unusable,
+    use_theme,
+)
 from conftest import free_port, jupyter_environment, stop_server, wait_for
 
 pytestmark = pytest.mark.browser
@@ -44,8 +51,7 @@ def can_be_read(page, *tabs: str) -> None:
     """Hold the page as it stands, small and light, wide and dark, to WCAG 2.2 and to its frame."""
     for width, theme in ((1280, "Light"), (1920, "Dark")):
         page.set_viewport_size({"width": width, "height": 1000})
-        choose(page, "Settings", "Theme", f"JupyterLab {theme}")
-        page.wait_for_timeout(1500)
+        use_theme(page, theme)
         for tab in tabs or ("",):
             if tab:
                 page.click(f".sw-log .lm-TabBar-tabLabel:text-is('{tab}')")
@@ -54,6 +60,7 @@ def can_be_read(page, *tabs: str) -> None:
             assert sticking_out(page, ".sw-log", PLACED) == []
             assert page.evaluate(CUT) == []
     assert unusable(page, ".sw-log") == []
+    use_theme(page, "Light")  # the server keeps the theme for the pages after this one
 
 
 def field(label: str) -> str:

@@ -5,7 +5,14 @@ contrast; nothing in the browser's console.
 """
 
 import pytest
-from browser.shared.looks import choose, nameless, poor_contrast, run_page, sticking_out, wait_until
+from browser.shared.looks import (
+    nameless,
+    poor_contrast,
+    run_page,
+    sticking_out,
+    use_theme,
+    wait_until,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -100,13 +107,11 @@ def test_trace_is_opened_on_the_page(page, jupyter_server) -> None:
 def test_winding_page_can_be_read(page, jupyter_server) -> None:
     """Truth: WCAG 2.2 asks 4.5 to 1 for text; nothing stands outside the panel."""
     open_page(page, jupyter_server)
-    for width, theme in ((1280, ""), (1920, "JupyterLab Dark")):
+    for width, theme in ((1280, "Light"), (1920, "Dark")):
         page.set_viewport_size({"width": width, "height": 1000})
-        page.wait_for_timeout(500)
-        if theme:
-            choose(page, "Settings", "Theme", theme)
-            page.wait_for_timeout(2000)
+        use_theme(page, theme)
         assert poor_contrast(page, WRITTEN) == []
         assert sticking_out(page, ".sw-wind", PLACED) == []
+    use_theme(page, "Light")  # the server keeps the theme for the pages after this one
     first = page.inner_text(".sw-wind > :first-child")
     assert "Caution" in first and "raised counterweight" in first

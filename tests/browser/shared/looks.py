@@ -126,6 +126,19 @@ def choose(page, menu: str, *items: str) -> None:
     page.click(f".lm-Menu-itemLabel:text-is('{items[-1]}')")
 
 
+def use_theme(page, name: str) -> None:
+    """Take JupyterLab's theme `Light` or `Dark`, and wait until the page has its colours."""
+    choose(page, "Settings", "Theme", f"JupyterLab {name}")
+    page.wait_for_function(
+        """(dark) => {
+          const ground = getComputedStyle(document.body).getPropertyValue("--jp-layout-color0");
+          return ["#111111", "#111", "black"].includes(ground.trim()) === dark;
+        }""",
+        arg=name == "Dark",
+    )
+    page.wait_for_timeout(400)  # colours that go over slowly
+
+
 def wait_until(page, holds, seconds: float = 15.0) -> None:
     """Wait until something holds."""
     end = time.monotonic() + seconds
