@@ -17,7 +17,9 @@ from scipy.interpolate import CubicSpline
 
 import slingwright as sw
 from slingwright.machine.machine import build
-from slingwright.machine.table.dials import dial
+from slingwright.machine.table.dials import MOVING_INDEX, dial
+from slingwright.motion.across import land
+from slingwright.motion.source.code import flight_module
 
 VACUUM = {"site__air_density": 0.0}
 
@@ -295,3 +297,29 @@ def test_throw_carries_its_held_loads() -> None:
     """Truth: the statics of the same machine."""
     machine = otter_ford()
     assert sw.throw(machine).held == sw.held(machine)
+
+
+@pytest.mark.parametrize("height", [-3.0, 0.0, 4.0])
+@pytest.mark.parametrize("wind", [0.0, 30.0, -12.0])
+def test_many_flights_in_step_land_as_one_by_one(wind: float, height: float) -> None:
+    """Truth: the flight flown alone, from above, on and below its landing level and the ground."""
+    machine = otter_ford(site__wind=wind, site__height=height)
+    given = machine.moving()
+    given[MOVING_INDEX["projectile.mass"]] = 0.6  # light, as an empty pouch
+    draw = np.random.default_rng(20310614)
+    starts = np.column_stack(
+        [
+            draw.uniform(-10.0, 10.0, 400),
+            draw.uniform(-2.0, 8.0, 400),
+            draw.uniform(-40.0, 40.0, 400),
+            draw.uniform(-40.0, 40.0, 400),
+        ]
+    )
+    starts[:4, 1] = 0.5 * machine.number("projectile.diameter")
+    starts[:4, 3] = (0.0, -1.0, 5.0, -20.0)
+    alone = np.zeros((400, 8))
+    for start, landing in zip(starts, alone, strict=True):
+        flight_module().fly(*start, given, 1e-7, landing, np.empty((0, 5)))
+    found = land(starts, np.tile(given, (400, 1)))
+    assert found[:, :7] == pytest.approx(alone[:, :7], rel=1e-7, abs=1e-7)
+    assert len(set(found[:, 6])) == (2 if height > 0.0 else 1)

@@ -202,7 +202,9 @@ def fly_in_lanes(lanes, rows, tolerance, queue, waiting, starts, landings):
                     continue
                 before = hand[H_BEFORE * L + lane]
                 before_slope = k[3 * L + lane] if rising else y[3 * L + lane]
-                part = root_between(before, before_slope * tried, left, slope * tried)
+                part = 0.0  # a flight that begins below its level ends where it begins
+                if before > 0.0:
+                    part = root_between(before, before_slope * tried, left, slope * tried)
                 hand[H_PLACING * L + lane], hand[H_WHOLE * L + lane] = 1.0, tried
                 hand[H_LOW * L + lane], hand[H_HIGH * L + lane] = 0.0, tried
                 hand[H_TRY * L + lane] = part * tried
