@@ -369,7 +369,7 @@ def test_the_next_trial_is_advised(bench, log) -> None:
     page.adviser.controls["target"].value = "90"
     page.adviser.controls["advise"].click()
     assert page.bench.status == "advised"
-    best = page.adviser.advice.best
+    best = page.adviser.found.best
     for bound in bounds_around(bench, ("sling.length", "release.angle")):
         assert bound.low - 1e-9 <= best.settings[bound.path] <= bound.high + 1e-9
     assert best.range.low < 90.0 < best.range.high
@@ -392,7 +392,7 @@ def test_search_finds_and_puts_on_the_bench(bench, log) -> None:
     page.searcher.controls["search"].click()
     assert bench.status == "search done"
     page.searcher.controls["take"].click()
-    values = page.searcher.optimum.values
+    values = page.searcher.found.values
     assert bench.machine.number("sling.length") == values["sling.length"]
     bench.undo()
     assert bench.machine == before
@@ -465,7 +465,7 @@ def test_the_kernel_goes_on_answering_while_work_is_done_and_stop_ends_it(bench,
     assert "press Stop first" in said[0]
     assert "generation" in said[1] or "press Stop" in said[1]
     assert said[2].startswith("stopping") and "stopped before" in said[3]
-    assert part.optimum is None and bench.machine == before
+    assert part.found is None and bench.machine == before
     assert part.controls["stop"].disabled
     page.close()
 

@@ -10,31 +10,20 @@ import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from slingwright.amounts import units
+from slingwright.amounts.text import told
 from slingwright.amounts.verdict import exit_code
-from slingwright.commands.typed import (
-    CAUTION,
-    FILE,
-    JSON,
-    SEED,
-    US,
-    Options,
-    Refusal,
-    command,
-    dial_value,
-    many,
-    number,
-    option,
-    print_json,
-    system_of,
-    table_text,
-    whole,
-)
+from slingwright.commands import typed
+from slingwright.commands.typed import Options, Refusal, command, many, option
+from slingwright.logbook import Logbook
+from slingwright.machine.file import read_machine
 
 if TYPE_CHECKING:
     from slingwright.amounts.answer import Answer
     from slingwright.changing.trials import Bound, Limits
     from slingwright.learning.belief import Belief
     from slingwright.machine.machine import Machine
+    from slingwright.pages.log.records import FieldStory
 
 LIMITS = (
     ("target", "m", "next: distance to land at; the farthest if left out"),
@@ -46,7 +35,8 @@ LIMITS = (
 )
 
 
-BASE = (FILE, option("--log", help="a build log: start from its last machine, as learned"))
+SHOWN = (typed.US, typed.JSON)
+BASE = (typed.FILE, option("--log", help="a build log: start from its last machine, as learned"))
 CHANGES = (
     many(
         "--change",
@@ -66,31 +56,35 @@ TRIAL = (
     ),
     *(option(f"--{name}", metavar=unit.upper(), help=words) for name, unit, words in LIMITS),
     option("--goal", default="range", help="search: range, accuracy or axle load (range)"),
-    SEED,
-    *(US, JSON),
+    typed.SEED,
+    *SHOWN,
 )
 
 
 def base_of(options: Options) -> tuple[Machine, Belief | None]:
     """Give the machine to start from, and what is held true of it where a log was named."""
     from slingwright.learning.belief import before_any_shot
-    from slingwright.logbook import Logbook
-    from slingwright.machine.file import read_machine
-    from slingwright.pages.log.records import story_of
 
     machine = read_machine(options.file)
-    if options.log is None:
+    story = _story(options, machine)
+    if story is None:
         return machine, None
-    with Logbook.open(options.log, reading_only=True) as log:
-        story = story_of(log, machine)
     if not any(shot.tells for shot in story.shots):
         return story.machine, before_any_shot(story.machine)
     return story.machine, story.learn(seed=getattr(options, "seed", 1)).belief
 
 
+def _story(options: Options, machine: Machine) -> FieldStory | None:
+    from slingwright.pages.log.records import story_of
+
+    if options.log is None:
+        return None
+    with Logbook.open(options.log, reading_only=True) as log:
+        return story_of(log, machine)
+
+
 def asked_of(options: Options) -> tuple[list[Bound], Limits, float | None]:
     """Read what may be varied, the limits and the target off the options."""
-    from slingwright.amounts import units
     from slingwright.changing.trials import Bound, Limits
 
     bounds = []
@@ -99,14 +93,17 @@ def asked_of(options: Options) -> tuple[list[Bound], Limits, float | None]:
         low, dots, high = span.partition("..")
         if not dots:
             raise Refusal(f"--vary {word}: give PATH=LOW..HIGH, such as sling.length=4.2 m..5.4 m")
-        bounds.append(Bound(path=path, low=dial_value(path, low), high=dial_value(path, high)))
+        bounds.append(
+            Bound(path=path, low=typed.dial_value(path, low), high=typed.dial_value(path, high))
+        )
     numbers: dict[str, float | None] = {}
     for name, unit, _ in LIMITS:
-        typed = getattr(options, name.replace("-", "_"))
+        key = name.replace("-", "_")
+        given = getattr(options, key)
         try:
-            numbers[name.replace("-", "_")] = None if typed is None else units.quantity(typed, unit)
+            numbers[key] = None if given is None else units.quantity(given, unit)
         except units.UnitError as error:
-            raise Refusal(f"--{name} {typed}: {error}") from None
+            raise Refusal(f"--{name} {given}: {error}") from None
     target = numbers.pop("target")
     return bounds, Limits(**numbers), target  # type: ignore[arg-type]
 
@@ -142,7 +139,7 @@ def run_search(options: Options) -> int:
     "Tell what a little more of each dial does.",
     *BASE,
     option("path", nargs="*", metavar="PATH", help="dials; every one if left out"),
-    *(US, JSON),
+    *SHOWN,
 )
 def run_sensitivity(options: Options) -> int:
     """Tell what a little more of each dial does; 1 where a slope is not known."""
@@ -158,40 +155,41 @@ def run_sensitivity(options: Options) -> int:
         raise Refusal(f"sensitivity: {error.args[0]}") from None
     basis = "as drawn" if belief is None else belief.basis
     if options.json:
-        slopes = {
-            one.path: {key: None if s is None else s.value for key, s in one.on.items()}
-            for one in found
-        }
-        print_json({"machine_taken": basis, "slopes": slopes})
+        slopes = {one.path: {k: s and s.value for k, s in one.on.items()} for one in found}
+        typed.print_json({"machine_taken": basis, "slopes": slopes})
     else:
-        table = sensitivity_table(found, system_of(options))
-        print(table_text([table.head, *table.cells()]))
-        print(f"The machine is taken {basis}.\n{CAUTION}")
+        table = sensitivity_table(found, typed.system_of(options))
+        print(typed.table_text([table.head, *table.cells()]))
+        print(f"The machine is taken {basis}.\n{typed.CAUTION}")
     return 1 if any(slope is None for one in found for slope in one.on.values()) else 0
 
 
 def _asked(machine: Machine, options: Options) -> int:
-    """Ask of a machine all that the kit can, say what it finds, and give the exit code."""
     from slingwright.standing.ready import ready
 
     found = ready(machine)
-    told = found.sentence.told(system_of(options))
+    told = found.sentence.told(typed.system_of(options))
     print(f"Set so: {told}", file=sys.stderr if options.json else sys.stdout)
     return exit_code(found.verdict)
 
 
 def _tell(answer: Answer, options: Options, basis: str) -> None:
-    from slingwright.amounts.text import told
 
     if options.json:
-        print_json({"machine_taken": basis, **answer.record()})
+        typed.print_json({"machine_taken": basis, **answer.record()})
         return
-    system = system_of(options)
-    print(table_text([("", ""), *((one[0], one[1]) for one in answer.table(system).cells())]))
-    print(f"\n{told(answer.sentence, system)}\nThe machine is taken {basis}.\n{CAUTION}")
+    system = typed.system_of(options)
+    print(typed.table_text([("", ""), *((one[0], one[1]) for one in answer.table(system).cells())]))
+    print(f"\n{told(answer.sentence, system)}\nThe machine is taken {basis}.\n{typed.CAUTION}")
 
 
-@command("whatif", "Weigh changes alone, together and each left out.", *BASE, *CHANGES, *(US, JSON))
+@command(
+    "whatif",
+    "Weigh changes alone, together and each left out.",
+    *BASE,
+    *CHANGES,
+    *SHOWN,
+)
 def run_whatif(options: Options) -> int:
     """Weigh changes alone, together and each left out; 1 where the machine fails with all made."""
     from slingwright.changing.tables import change_table, order_table
@@ -200,7 +198,7 @@ def run_whatif(options: Options) -> int:
     machine, belief = base_of(options)
     found = what_if(machine, _proposed(options), belief=belief)
     if options.json:
-        print_json(
+        typed.print_json(
             {
                 "machine_taken": found.basis,
                 "states": [_state(state) for state in found.states],
@@ -212,10 +210,10 @@ def run_whatif(options: Options) -> int:
             }
         )
         return exit_code(found.together.verdict)
-    system = system_of(options)
+    system = typed.system_of(options)
     for table in (change_table(found, system), order_table(found, system)):
-        print(f"{table_text([table.head, *table.cells()])}\n")
-    print(f"{found.advice(system)}\n{CAUTION}")
+        print(f"{typed.table_text([table.head, *table.cells()])}\n")
+    print(f"{found.advice(system)}\n{typed.CAUTION}")
     return exit_code(found.together.verdict)
 
 
@@ -223,7 +221,10 @@ def _proposed(options: Options) -> list[Any]:
     from slingwright.changing.file import change_of_line, read_changes
 
     found = [] if options.changes is None else read_changes(options.changes)
-    found += [_with_units(change_of_line(text, ",")) for text in options.change]
+    for one in (change_of_line(text, ",") for text in options.change):
+        # with their units; a bare number is in the dial's own unit
+        read = {path: typed.dial_value(path, str(value)) for path, value in one.dials.items()}
+        found.append(replace(one, dials=read))
     if not found:
         raise Refusal("nothing is proposed; give --change or --changes FILE")
     return found
@@ -234,17 +235,19 @@ def _proposed(options: Options) -> list[Any]:
     "Choose the changes of a day and their order.",
     *BASE,
     *CHANGES,
-    option("--people", type=whole, default=1, help="who work (1)"),
-    option("--hours", type=number, default=math.inf, help="hours that each of them has"),
-    option("--money", type=number, default=math.inf, help="money to spend"),
-    option("--seconds", type=number, help="time to search; the best found by then is given (10)"),
+    option("--people", type=typed.whole, default=1, help="who work (1)"),
+    option("--hours", type=typed.number, default=math.inf, help="hours that each of them has"),
+    option("--money", type=typed.number, default=math.inf, help="money to spend"),
+    option(
+        "--seconds", type=typed.number, help="time to search; the best found by then is given (10)"
+    ),
     many("--stock", help='what is there, such as --stock "3 sack of sand"; may be repeated'),
     many("--must", help="name of a change that has to be in it; may be repeated"),
     many(
         "--worth",
         help="what counts, such as --worth range=1; all of range, load, doubt if left out",
     ),
-    *(US, JSON),
+    *SHOWN,
 )
 def run_plan(options: Options) -> int:
     """Choose the changes of a day and their order; 0 only where the machine then holds."""
@@ -289,38 +292,23 @@ def _state(state: Any) -> dict[str, Any]:
     }
 
 
-def _with_units(change: Any) -> Any:
-    """Read a change's values with their units; a bare number is in the dial's own unit."""
-    import dataclasses
-
-    read = {path: dial_value(path, str(value)) for path, value in change.dials.items()}
-    return dataclasses.replace(change, dials=read)
-
-
 @command(
     "prove",
     "Lay out how it is proved from a light counterweight to the full one.",
     option("file", metavar="FILE", help="machine file, with the full counterweight"),
     option("--log", metavar="LOG", help="a build log, whose shots stand beside"),
-    *(US, JSON),
+    *SHOWN,
 )
 def run_prove(options: Options) -> int:
     """Lay out the steps to the full counterweight; 0 only where each was measured as expected."""
     from slingwright.changing.proving import proving
-    from slingwright.logbook import Logbook
-    from slingwright.machine.file import read_machine
-    from slingwright.pages.log.records import story_of
 
     machine = read_machine(options.file)
-    seen: Any = ()
-    if options.log is not None:
-        with Logbook.open(options.log, reading_only=True) as log:
-            story = story_of(log, machine)
-            seen = story.shots, story.noted
-    found = proving(machine, *seen)
-    system = system_of(options)
+    story = _story(options, machine)
+    found = proving(machine, *(() if story is None else (story.shots, story.noted)))
+    system = typed.system_of(options)
     if options.json:
-        print_json(found.record())
+        typed.print_json(found.record())
     else:
         sheet = replace(found.sheet(), system=system)
         print(f"{found.report().told(system)}\n\n{sheet}")

@@ -68,7 +68,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _silence() -> None:
-    """Send what is still to be written to standard output nowhere."""
     with contextlib.suppress(OSError, ValueError):
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, sys.stdout.fileno())
@@ -85,7 +84,6 @@ class _Parser(argparse.ArgumentParser):
 
 
 def _with_hint(message: str) -> str:
-    """Add the nearest command to the complaint about one that is not known."""
     if "invalid choice: '" not in message:
         return message
     given = message.split("invalid choice: '", 1)[1].split("'", 1)[0]

@@ -6,34 +6,29 @@ Each takes the parsed options, prints its answer and returns 0; what cannot be d
 
 from __future__ import annotations
 
+import dataclasses
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from slingwright.commands.typed import (
-    CAUTION,
-    FILE,
-    JSON,
-    LOG,
-    SEED,
-    US,
-    Options,
-    Refusal,
-    command,
-    dial_value,
-    many,
-    option,
-    print_json,
-    system_of,
-    table_text,
-    whole,
+from slingwright.amounts import units
+from slingwright.commands import typed
+from slingwright.commands.typed import Options, Refusal, command, many, option
+from slingwright.logbook import Logbook, Record
+from slingwright.logbook.entries import (
+    RECORDS,
+    Shot,
+    Withdrawal,
+    record_body,
+    record_from_body,
+    standing_or_struck,
 )
+from slingwright.logbook.shots import shots_that_count
+from slingwright.logbook.shown import export
 from slingwright.machine.faults import MachineError
-
-if TYPE_CHECKING:
-    from slingwright.amounts.answer import Table
-    from slingwright.logbook import Logbook, Record
+from slingwright.machine.file import read_machine
+from slingwright.machine.table import dials
 
 CHANGING = ("new", "add", "correct", "strike", "revise", "import", "merge")
 ACTIONS = (*CHANGING, "list", "compare", "export", "verify")
@@ -43,7 +38,7 @@ FORMATS = ("markdown", "csv", "jsonl", "diary")
 @command(
     "log",
     "Make a build log; add, correct, list, export, import or verify.",
-    LOG,
+    typed.LOG,
     option("action", choices=ACTIONS, help="what to do"),
     option(
         "kind",
@@ -68,11 +63,10 @@ FORMATS = ("markdown", "csv", "jsonl", "diary")
         "--take", choices=("", "ours", "theirs"), default="", help="merge: whose stands in a clash"
     ),
     option("--out", metavar="FILE", help="export: a new file to write"),
-    US,
+    typed.US,
 )
 def run_log(options: Options) -> int:
     """Make a log, add, list, correct or strike entries, export, import or verify it."""
-    from slingwright.logbook import Logbook
 
     if options.action == "new":
         if not options.name.strip():
@@ -82,53 +76,35 @@ def run_log(options: Options) -> int:
         return 0
     if options.action == "import":
         return _import(options)
-    reading = options.action not in CHANGING
-    with Logbook.open(options.log, reading_only=reading) as log:
-        if options.action == "add":
-            entry = log.append(
-                record_of(options.kind, options.fields),
-                author=options.author,
-                note=options.note,
-                at=options.at,
-            )
-            print(f"entry {entry.number}: {entry.kind}, {entry.at}")
-        elif options.action in ("correct", "strike"):
-            print(_mend(log, options))
-        elif options.action == "revise":
-            print(_revise(log, options))
-        elif options.action == "list":
-            _list(log, options.kind)
-        elif options.action == "merge":
-            return _merge(log, options)
-        elif options.action == "compare":
-            print(_compare(log, options))
-        elif options.action == "verify":
-            return _verify(log)
-        else:
-            _export(log, options.format, options.out)
+    done = {
+        "add": _add, "correct": _mend, "strike": _mend, "revise": _revise, "list": _list,
+        "merge": _merge, "compare": _compare, "verify": _verify, "export": _export,
+    }[options.action]  # fmt: skip
+    with Logbook.open(options.log, reading_only=options.action not in CHANGING) as log:
+        return done(log, options)
+
+
+def _add(log: Logbook, options: Options) -> int:
+    record, said = record_of(options.kind, options.fields), {"author": options.author}
+    entry = log.append(record, note=options.note, at=options.at, **said)
+    print(f"entry {entry.number}: {entry.kind}, {entry.at}")
     return 0
 
 
 def _import(options: Options) -> int:
-    """Make a new log of exported JSON lines, whole or not at all."""
-    from slingwright.logbook.shown.export import from_json_lines
-
     if not options.kind:
         raise Refusal("log import: no file is named; give one that `log LOG export` wrote")
     try:
         text = Path(options.kind).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise Refusal(f"log import: {options.kind} cannot be read ({error})") from None
-    with from_json_lines(text, options.log) as log:
+    with export.from_json_lines(text, options.log) as log:
         print(f"{options.log}: {len(log)} entries of {log.machine} from {options.kind}.")
-        return _verify(log)
+        return _verify(log, options)
 
 
 def _merge(log: Logbook, options: Options) -> int:
-    """Join another copy, a log or its export, into a log; clashes are told and nothing written."""
-    from slingwright.logbook import Logbook
     from slingwright.logbook.joining import join
-    from slingwright.logbook.shown.export import from_json_lines
 
     if not options.kind:
         raise Refusal("log merge: no other copy is named; give a log or its export")
@@ -136,20 +112,21 @@ def _merge(log: Logbook, options: Options) -> int:
     with tempfile.TemporaryDirectory() as folder:
         try:
             with place.open("rb") as file:
-                export = file.read(1) == b"{"
-            text = place.read_text(encoding="utf-8") if export else ""
+                exported = file.read(1) == b"{"
+            text = place.read_text(encoding="utf-8") if exported else ""
         except (OSError, UnicodeDecodeError) as error:
             raise Refusal(f"log merge: {options.kind} cannot be read ({error})") from None
         copy = Path(folder) / "other.log"
         with (
-            from_json_lines(text, copy) if export else Logbook.open(place, reading_only=True)
+            export.from_json_lines(text, copy)
+            if exported
+            else Logbook.open(place, reading_only=True)
         ) as other:
             print(join(log, other, take=options.take, author=options.author).sentence)
-    return _verify(log)
+    return _verify(log, options)
 
 
-def _verify(log: Logbook) -> int:
-    """Look through a whole log and say what is wrong; 1 where anything is."""
+def _verify(log: Logbook, options: Options) -> int:
     found = log.verify()
     for words, wrong in (
         ("", found.faults),
@@ -164,9 +141,7 @@ def _verify(log: Logbook) -> int:
     return 0 if found.whole else 1
 
 
-def _revise(log: Logbook, options: Options) -> str:
-    """Write the machine of a file, some dials set on top, as a revision with its numbers."""
-    from slingwright.machine.file import read_machine
+def _revise(log: Logbook, options: Options) -> int:
     from slingwright.pages.log.records import current_machine, save_revision
 
     if not options.note.strip():
@@ -180,16 +155,14 @@ def _revise(log: Logbook, options: Options) -> str:
     for word in words:
         path, equals, value = word.partition("=")
         if equals:
-            changes[path] = dial_value(path, value)
+            changes[path] = typed.dial_value(path, value)
     machine = current_machine(log, base).change(changes) if changes else base
     entry = save_revision(log, machine, note=options.note, author=options.author, at=options.at)
-    return f"entry {entry.number}: revision, {entry.at}"
+    print(f"entry {entry.number}: revision, {entry.at}")
+    return 0
 
 
-def _compare(log: Logbook, options: Options) -> Table:
-    """Compare two revisions: what changed, why, and what it did."""
-    from slingwright.amounts import units
-    from slingwright.machine.file import read_machine
+def _compare(log: Logbook, options: Options) -> int:
     from slingwright.pages.log.compared import compare_revisions
 
     words = [options.kind, *options.fields]
@@ -203,14 +176,11 @@ def _compare(log: Logbook, options: Options) -> Table:
             f"log compare {' '.join(words)}: give the entries of two revisions, then the machine's "
             "file if its brief is to count; `log LOG list revision` shows them"
         ) from None
-    return compare_revisions(log, first, second, base).table(system_of(options))
+    print(compare_revisions(log, first, second, base).table(typed.system_of(options)))
+    return 0
 
 
-def _mend(log: Logbook, options: Options) -> str:
-    """Correct an entry's fields, or strike it for a reason; give what was done."""
-    from slingwright.amounts import units
-    from slingwright.logbook.entries import record_body
-
+def _mend(log: Logbook, options: Options) -> int:
     try:
         number = units.whole_number(options.kind)
     except units.UnitError:
@@ -222,13 +192,15 @@ def _mend(log: Logbook, options: Options) -> str:
         if not options.note.strip():
             raise Refusal(f"log strike {number}: no reason is given; give --note WHY")
         log.withdraw(number, reason=options.note, author=options.author)
-        return f"entry {number} is struck: {options.note}"
+        print(f"entry {number} is struck: {options.note}")
+        return 0
     if not options.fields:
         raise Refusal(f"log correct {number}: nothing to correct; give FIELD=VALUE")
     old = log.entry(number)
     record = record_of(old.kind, options.fields, record_body(old.record))
     entry = log.correct(number, record, author=options.author, note=options.note, at=options.at)
-    return f"entry {entry.number} corrects entry {number}"
+    print(f"entry {entry.number} corrects entry {number}")
+    return 0
 
 
 def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = None) -> Record:
@@ -243,11 +215,6 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
         Refusal: a word without `=`, or a field that the kind does not have.
         LogbookError: a value that the kind refuses.
     """
-    import dataclasses
-
-    from slingwright.amounts import units
-    from slingwright.logbook.entries import RECORDS, Shot, record_from_body
-    from slingwright.machine.table import dials
 
     if kind not in RECORDS:
         raise Refusal(f"{kind!r}: no such kind of entry; there are {', '.join(RECORDS)}")
@@ -262,7 +229,7 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
         if not equals:
             raise Refusal(f"{word}: there is no value; write FIELD=VALUE")
         if "settings" in known and name in dials.BY_PATH:
-            settings[name] = dial_value(name, text)
+            settings[name] = typed.dial_value(name, text)
         elif name not in known:
             near = dials.nearest(name, tuple(known))
             ask = f"did you mean {near}?" if near else f"there are {', '.join(known)}"
@@ -282,13 +249,12 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
     return record.refuse_empty() if isinstance(record, Shot) else record
 
 
-def _list(log: Logbook, kind: str) -> None:
-    from slingwright.logbook.entries import Withdrawal, standing_or_struck
+def _list(log: Logbook, options: Options) -> int:
     from slingwright.logbook.shown.escaping import for_terminal
     from slingwright.logbook.shown.telling import tell
     from slingwright.pages.log.records import show_value
 
-    everything = log.entries()
+    everything, kind = log.entries(), options.kind
     struck = {one.corrects: one.record for one in everything if one.kind == Withdrawal.kind}
     found = [one for one in standing_or_struck(everything) if not kind or one.kind == kind]
     for entry in found:
@@ -299,69 +265,59 @@ def _list(log: Logbook, kind: str) -> None:
         print(f"{entry.number:4d}  {entry.at[:16]}  {words}")
     if not found:
         print(f"{log.machine}: no entries{f' of kind {kind}' if kind else ''} yet.")
+    return 0
 
 
-def _export(log: Logbook, form: str, out: str | None) -> None:
+def _export(log: Logbook, options: Options) -> int:
     from slingwright.logbook.shown.diary import diary_html
-    from slingwright.logbook.shown.export import save_text, to_csv, to_json_lines, to_markdown
     from slingwright.pages.log.records import show_value
 
     text = {
-        "markdown": lambda: to_markdown(log, show=show_value),
-        "csv": lambda: to_csv(log),
-        "jsonl": lambda: to_json_lines(log),
+        "markdown": lambda: export.to_markdown(log, show=show_value),
+        "csv": lambda: export.to_csv(log),
+        "jsonl": lambda: export.to_json_lines(log),
         "diary": lambda: diary_html(log, show=show_value),
-    }[form]()
-    if out is None:
+    }[options.format]()
+    if options.out is None:
         print(text, end="")
     else:
-        print(f"{save_text(text, Path(out))}: written")
+        print(f"{export.save_text(text, Path(options.out))}: written")
+    return 0
 
 
-@command("shots", "List the shots of a build log that count.", LOG, US)
+@command("shots", "List the shots of a build log that count.", typed.LOG, typed.US)
 def run_shots(options: Options) -> int:
     """List the shots that count."""
-    from slingwright.amounts import units
-    from slingwright.logbook import Logbook
-    from slingwright.logbook.shots import shots_that_count
 
-    system = system_of(options)
+    system = typed.system_of(options)
     with Logbook.open(options.log, reading_only=True) as log:
         shots = shots_that_count(log)
-    lines: list[tuple[str, ...]] = [
-        ("entry", "when", "load", "range", "drift", "in the air", "seen")
-    ]
+    head = ("entry", "when", "load", "range", "drift", "in the air", "seen")
+    lines: list[tuple[str, ...]] = [head]
     for entry, shot in shots:
-        seen = ((shot.range, "m"), (shot.drift, "m"), (shot.time_of_flight, "s"))
-        lines.append(
-            (
-                str(entry.number),
-                entry.at[:16],
-                units.text(shot.load, "kg", system),
-                *("-" if one is None else units.text(one, unit, system) for one, unit in seen),
-                shot.release_seen or "-",
-            )
+        seen = zip(
+            (shot.load, shot.range, shot.drift, shot.time_of_flight), ("kg", *"mms"), strict=True
         )
-    print(table_text(lines))
+        told = ("-" if one is None else units.text(one, unit, system) for one, unit in seen)
+        lines.append((str(entry.number), entry.at[:16], *told, shot.release_seen or "-"))
+    print(typed.table_text(lines))
     return 0
 
 
 @command(
     "fit",
     "Learn frictions, slip, stretch, drag and counterweight from a log's shots.",
-    *(FILE, LOG),
+    *(typed.FILE, typed.LOG),
     many(
         "--leave-out",
-        type=whole,
+        type=typed.whole,
         metavar="ENTRY",
         help="entry number of a shot that does not count; may be repeated",
     ),
-    *(SEED, US, JSON),
+    *(typed.SEED, typed.US, typed.JSON),
 )
 def run_fit(options: Options) -> int:
     """Learn from the shots of a log; 1 where there is no forecast, or a video was not looked at."""
-    from slingwright.logbook import Logbook
-    from slingwright.machine.file import read_machine
     from slingwright.pages.log.records import story_of
 
     machine = read_machine(options.file)
@@ -374,34 +330,31 @@ def run_fit(options: Options) -> int:
     learned = story.learn(leave_out=left, seed=options.seed)
     after = None if learned.disagreement else learned.next_shot()
     if options.json:
-        told = {name: learned.interval(name) for name in learned.fit.names}
-        print_json(
+
+        def ends(found: Any, *names: str) -> dict[str, float] | None:
+            return None if found is None else {name: getattr(found, name) for name in names}
+
+        whole = ("value", "low", "high")
+        typed.print_json(
             {
-                "numbers": {
-                    n: {"value": t.value, "low": t.low, "high": t.high} for n, t in told.items()
-                },
+                "numbers": {n: ends(learned.interval(n), *whole) for n in learned.fit.names},
                 "level": learned.level,
-                "next_range_m": None
-                if after is None
-                else {"value": after.value, "low": after.low, "high": after.high},
+                "next_range_m": ends(after, *whole),
                 "no_forecast_because": learned.disagreement,
                 "scatter": learned.fit.noise,
-                "drift_of_range": None
-                if learned.drift is None
-                else {"low": learned.drift.low, "high": learned.drift.high},
+                "drift_of_range": ends(learned.drift, "low", "high"),
                 "videos_not_used": list(story.unread),
                 "does_not_fit": [str(one) for one in (*learned.suspects, *learned.doubted)],
                 "not_told": list(learned.fit.not_told),
             }
         )
         return 0 if after is not None and not story.unread else 1
-    from slingwright.amounts import units
 
-    system = system_of(options)
+    system = typed.system_of(options)
     print("\n".join([learned.account(system), *story.unread]))
     if after is None:
-        print(f"No forecast of the next shot, for the reason above.\n{CAUTION}")
+        print(f"No forecast of the next shot, for the reason above.\n{typed.CAUTION}")
         return 1
     span = " to ".join(units.text(float(f"{v:.4g}"), "m", system) for v in (after.low, after.high))
-    print(f"The next shot as the machine stands: {span}.\n{CAUTION}")
+    print(f"The next shot as the machine stands: {span}.\n{typed.CAUTION}")
     return 1 if story.unread else 0

@@ -15,27 +15,8 @@ from slingwright.amounts import units
 from slingwright.amounts.answer import Answer, plain
 from slingwright.amounts.text import form
 from slingwright.amounts.verdict import exit_code, whole
-from slingwright.commands.typed import (
-    FAILED,
-    FILE,
-    FINE,
-    JSON,
-    SET,
-    US,
-    Options,
-    Refusal,
-    command,
-    complain,
-    flag,
-    length,
-    machine_of,
-    many,
-    number,
-    option,
-    print_json,
-    setting,
-    system_of,
-)
+from slingwright.commands import typed
+from slingwright.commands.typed import Options, Refusal, command, flag, many, option
 from slingwright.machine.table import dials
 
 MOST_THROWS = 5_000_000
@@ -48,17 +29,17 @@ MOST_THROWS = 5_000_000
 @command(
     "throw",
     "Throw a machine once and report what happens.",
-    *(FILE, SET, JSON, US),
+    *(typed.FILE, typed.SET, typed.JSON, typed.US),
     option(
         "--tolerance",
-        type=number,
+        type=typed.number,
         default=1e-9,
         metavar="SHARE",
         help="relative error allowed in a step, 1e-13 to 1e-3 (1e-9)",
     ),
     option(
         "--swing-through",
-        type=number,
+        type=typed.number,
         default=5.0,
         metavar="SECONDS",
         help="how long the machine is followed after release, 0 to 60 s (5)",
@@ -68,7 +49,7 @@ def throw(options: Options) -> int:
     """Throw once; FAILED where it is not released, or lands behind or past the clear ground."""
     _within("--tolerance", options.tolerance, 1e-13, 1e-3)
     _within("--swing-through", options.swing_through, 0.0, 60.0)
-    machine = machine_of(options)
+    machine = typed.machine_of(options)
     from slingwright.motion.ends.mending import mended
     from slingwright.motion.shown.text import throw_record, throw_text
     from slingwright.motion.throwing import throw as loose
@@ -76,17 +57,17 @@ def throw(options: Options) -> int:
     done = loose(machine, tolerance=options.tolerance, swing_through=options.swing_through)
 
     if options.json:
-        print_json(throw_record(machine, done))
+        typed.print_json(throw_record(machine, done))
     else:
         shown = done if done.forward else replace(done, sentence=mended(machine, done.sentence))
-        print(throw_text(machine, shown, system_of(options)))
+        print(throw_text(machine, shown, typed.system_of(options)))
     limit = machine.number("site.limit")
     if done.range is not None and done.range > limit:
         words = form("it lands {:3m} ahead, past the end of the clear ground at {:3m} (site.limit)")
-        complain(words(done.range, limit).told(system_of(options)))
-        return FAILED
+        typed.complain(words(done.range, limit).told(typed.system_of(options)))
+        return typed.FAILED
     ahead = done.outcome == "released" and done.range is not None and done.range >= 0.0
-    return FINE if ahead else FAILED
+    return typed.FINE if ahead else typed.FAILED
 
 
 def _within(name: str, value: float, low: float, high: float) -> None:
@@ -100,7 +81,7 @@ def _within(name: str, value: float, low: float, high: float) -> None:
 @command(
     "sweep",
     "Throw a machine at every value of some dials.",
-    *(FILE, SET, US),
+    *(typed.FILE, typed.SET, typed.US),
     many(
         "--vary",
         required=True,
@@ -119,7 +100,7 @@ def sweep(options: Options) -> int:
     from slingwright.motion.shown.sweep_text import csv_lines, sweep_text
     from slingwright.motion.sweeping import sweep as throw_all
 
-    machine = machine_of(options)
+    machine = typed.machine_of(options)
     varied: dict[str, list[Any]] = {}
     for text in options.vary:
         path, values = read_vary(text)
@@ -144,9 +125,9 @@ def sweep(options: Options) -> int:
         for line in csv_lines(columns):
             sys.stdout.write(line)
     else:
-        print(sweep_text(columns, list(varied), system_of(options)))
+        print(sweep_text(columns, list(varied), typed.system_of(options)))
     clear = columns["range"] <= columns.get("site.limit", machine.number("site.limit"))
-    return FINE if (clear & (columns["range"] >= 0.0)).all() else FAILED
+    return typed.FINE if (clear & (columns["range"] >= 0.0)).all() else typed.FAILED
 
 
 def read_vary(text: str) -> tuple[str, list[Any]]:
@@ -195,7 +176,7 @@ def _evenly(row: dials.Dial, text: str) -> list[float]:
 
 def _vary_value(row: dials.Dial, text: str) -> Any:
     try:
-        value = setting(row, text)
+        value = typed.setting(row, text)
     except ValueError as error:
         raise Refusal(f"--vary {error}") from None
     if row.kind != "number" or value is None:
@@ -211,7 +192,6 @@ def _vary_value(row: dials.Dial, text: str) -> Any:
 
 
 def _write_whole(path: Path, lines: Iterator[str]) -> None:
-    """Write a file whole or not at all."""
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".sweep-", suffix=".part")
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
@@ -233,7 +213,7 @@ def _write_whole(path: Path, lines: Iterator[str]) -> None:
         "group", nargs="?", metavar="GROUP", help=f"one of {', '.join(dials.GROUPS)}, or a path"
     ),
     flag("--markdown", "print the page of all dials"),
-    US,
+    typed.US,
 )
 def list_dials(options: Options) -> int:
     """Print the rows of the table, those of one group, or one row."""
@@ -241,7 +221,7 @@ def list_dials(options: Options) -> int:
 
     if options.markdown:
         print(dials_reference(), end="")
-        return FINE
+        return typed.FINE
 
     named = options.group
     if named is None:
@@ -254,8 +234,8 @@ def list_dials(options: Options) -> int:
         near = difflib.get_close_matches(named, dials.GROUPS, n=1)
         ask = f"did you mean {near[0]}?" if near else f"there are {', '.join(dials.GROUPS)}"
         raise Refusal(f"{named}: no such group of dials; {ask}")
-    print(dials_text(rows, system_of(options)))
-    return FINE
+    print(dials_text(rows, typed.system_of(options)))
+    return typed.FINE
 
 
 # ---- winch
@@ -264,7 +244,7 @@ def list_dials(options: Options) -> int:
 @command(
     "winch",
     "Wind a machine down: crew, rope, drum, hook and time.",
-    *(FILE, SET, JSON, US),
+    *(typed.FILE, typed.SET, typed.JSON, typed.US),
     many(
         "--rig",
         metavar="PATH=VALUE",
@@ -287,24 +267,24 @@ def winch(options: Options) -> int:
     from slingwright.winch.text import winding_record, winding_text
     from slingwright.winch.ways import riggings
 
-    machine = machine_of(options)
+    machine = typed.machine_of(options)
     try:
         wound = winding(machine)
         loosed = loosing(wound.hook_load, *placed(machine, hook_of(machine)))
         choice = drum_choice(machine, np.linspace(0.5, 2.0, 17) * wound.numbers.drum)
         ways = riggings(machine) if options.ways else None
     except ValueError as error:
-        complain(f"this winch cannot wind this machine: {error}")
-        return FAILED
+        typed.complain(f"this winch cannot wind this machine: {error}")
+        return typed.FAILED
     checks = winding_checks(machine, wound, loose(machine))
     if options.json:
         found: dict[str, Any] = {"choice": choice, "ropes": swaps(wound), "loosed": loosed}
         more = {} if ways is None else {"ways": ways.record()}
-        print_json(more | winding_record(machine.name, wound, checks, **found))
+        typed.print_json(more | winding_record(machine.name, wound, checks, **found))
     else:
-        print(winding_text(machine.name, wound, checks, system_of(options), loosed))
+        print(winding_text(machine.name, wound, checks, typed.system_of(options), loosed))
         if ways is not None:
-            print(f"\n{ways.table(system_of(options))}")
+            print(f"\n{ways.table(typed.system_of(options))}")
     return exit_code(whole(check.verdict for check in checks))
 
 
@@ -314,7 +294,7 @@ def winch(options: Options) -> int:
 @command(
     "check",
     "Check every part of a machine in every load case.",
-    *(FILE, SET, JSON, US),
+    *(typed.FILE, typed.SET, typed.JSON, typed.US),
     flag("--working", "show the working and the source of every check"),
     flag("--no-clearance", "leave out what swings past what: faster"),
     flag("--doubt", "also how sure each use is, and what would narrow it"),
@@ -329,7 +309,7 @@ def check(options: Options) -> int:
     from slingwright.strength.doubt import doubt
     from slingwright.strength.mending.bought import bought
 
-    machine, system = machine_of(options), system_of(options)
+    machine, system = typed.machine_of(options), typed.system_of(options)
     found = holding(machine)
     clear = None if options.no_clearance else clearance(machine)
     told = ready(machine, found=found, gaps=clear, look=False)
@@ -338,7 +318,7 @@ def check(options: Options) -> int:
         more["buy"] = bought(machine)
     if options.json:
         extra = {name: one.record() for name, one in more.items()}
-        print_json({**check_report.as_data(found, clear), "ready": told.record(), **extra})
+        typed.print_json({**check_report.as_data(found, clear), "ready": told.record(), **extra})
     else:
         print(told.sentence.told(system), end="\n\n")
         print(check_report.as_text(found, clear, system, options.working))
@@ -353,11 +333,11 @@ def check(options: Options) -> int:
 @command(
     "zone",
     "Find the ground to keep clear, whenever the projectile leaves the sling.",
-    *(FILE, SET, JSON, US),
+    *(typed.FILE, typed.SET, typed.JSON, typed.US),
     option(
         "--lanyard",
         metavar="LENGTH",
-        type=length,
+        type=typed.length,
         help="the lanyard that there is, as '15 m'; any if left out",
     ),
     flag("--chances", "also where 100,000 near copies of each lie"),
@@ -367,7 +347,7 @@ def zone(options: Options) -> int:
     from slingwright.standing.chances import chances
     from slingwright.standing.zone import zone as find_zone
 
-    machine = machine_of(options)
+    machine = typed.machine_of(options)
     try:
         found = find_zone(machine, lanyard=options.lanyard)
         likely = chances(machine) if options.chances else None
@@ -375,9 +355,9 @@ def zone(options: Options) -> int:
         raise Refusal(str(error)) from error
     if options.json:
         more = {} if likely is None else {"chances": likely.record()}
-        print_json(plain(found.record() | more))
+        typed.print_json(plain(found.record() | more))
     else:
-        print(found.report().told(system_of(options)))
+        print(found.report().told(typed.system_of(options)))
         if likely is not None:
-            print("\n" + str(likely.table(system_of(options))))
+            print("\n" + str(likely.table(typed.system_of(options))))
     return exit_code(found.verdict)

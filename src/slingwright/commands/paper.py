@@ -7,25 +7,14 @@ from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.verdict import exit_code
-from slingwright.commands.typed import (
-    FILE,
-    FINE,
-    SET,
-    US,
-    Options,
-    Refusal,
-    command,
-    machine_of,
-    option,
-    system_of,
-    whole,
-)
+from slingwright.commands import typed
+from slingwright.commands.typed import Options, Refusal, command, option
 
 
 @command(
     "draw",
     "List the pieces of a machine, cut them from stock, draw it.",
-    *(FILE, SET, US),
+    *(typed.FILE, typed.SET, typed.US),
     option("--out", metavar="FOLDER", help="a new folder for the drawings and the list"),
     option("--stock", metavar="LENGTHS", help="stock lengths to cut from, such as '4 m, 6 m'"),
     option("--trim", metavar="LENGTH", default="0 mm", help="cut off each first"),
@@ -47,7 +36,7 @@ def draw(options: Options) -> int:
     from slingwright.making.sheets import PAPER, save_drawings
     from slingwright.pages.print.report import sheets_pdf
 
-    machine, system = machine_of(options), system_of(options)
+    machine, system = typed.machine_of(options), typed.system_of(options)
     pieces = cut_list(machine)
     print(pieces.table(system))
     try:
@@ -72,19 +61,21 @@ def draw(options: Options) -> int:
                 print(f"{path}: written.")
     except (ValueError, OSError) as error:
         raise Refusal(str(error)) from error
-    return FINE
+    return typed.FINE
 
 
 @command(
     "report",
     "Print a report of a machine as a PDF.",
-    *(FILE, SET, US),
+    *(typed.FILE, typed.SET, typed.US),
     option("--out", metavar="FILE", help="the PDF to make, or NAME.html; report.pdf if left out"),
     option(
         "--sheet", choices=("crew", "public"), default="", help="one page, pictures first, instead"
     ),
     option("--log", metavar="LOG", help="a build log: revision and entries"),
-    option("--against", type=whole, metavar="REVISION", help="entry of the log to compare with"),
+    option(
+        "--against", type=typed.whole, metavar="REVISION", help="entry of the log to compare with"
+    ),
     option("--client", default="", metavar="NAME", help="whom the report is for"),
     option("--author", default="", metavar="NAME", help="who made it"),
 )
@@ -94,7 +85,7 @@ def report(options: Options) -> int:
     from slingwright.pages.print.report import save_report
     from slingwright.standing.ready import ready
 
-    machine, system = machine_of(options), system_of(options)
+    machine, system = typed.machine_of(options), typed.system_of(options)
     if options.against is not None and options.log is None:
         raise Refusal(
             f"--against {options.against}: no log is named, so there is no revision to compare "

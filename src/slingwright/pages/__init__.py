@@ -13,8 +13,7 @@ from slingwright.pages.lessons.flip import Flip, large_type
 from slingwright.pages.log.page import BuildLog
 from slingwright.pages.one.page import OnePage
 from slingwright.pages.parts.dial_board import Dials
-from slingwright.pages.parts.guard import Guard, panel
-from slingwright.pages.parts.parts import Part, column, row
+from slingwright.pages.parts.parts import Guard, Part, column, panel, row
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
 from slingwright.pages.parts.workbench import Answer, Workbench
@@ -23,33 +22,8 @@ from slingwright.pages.standing.page import ZoneBench
 from slingwright.pages.winding.page import WindingBench
 
 __all__ = [
-    "HoldingBench",
-    "ChecksTable",
-    "BuildLog",
-    "FieldDay",
-    "Changes",
-    "ZoneBench",
-    "Exercise",
-    "Flip",
-    "Sheet",
-    "Answer",
-    "Bench",
-    "Compare",
-    "Dials",
-    "Files",
-    "Guard",
-    "History",
-    "OnePage",
-    "LivePicture",
-    "LivePictures",
-    "Part",
-    "Player",
-    "Readouts",
-    "UnitSwitch",
-    "WindingBench",
-    "Workbench",
-    "column",
-    "large_type",
-    "panel",
-    "row",
-]
+    "HoldingBench", "ChecksTable", "BuildLog", "FieldDay", "Changes", "ZoneBench", "Exercise",
+    "Flip", "Sheet", "Answer", "Bench", "Compare", "Dials", "Files", "Guard", "History",
+    "OnePage", "LivePicture", "LivePictures", "Part", "Player", "Readouts", "UnitSwitch",
+    "WindingBench", "Workbench", "column", "large_type", "panel", "row",
+]  # fmt: skip

@@ -25,7 +25,7 @@ from slingwright.logbook.entries import SEVERITIES, Withdrawal, standing_or_stru
 from slingwright.logbook.photos import photo_folder
 from slingwright.machine.machine import Machine
 from slingwright.pages.field.page import CAUTION, loads_of
-from slingwright.pages.log.part import BY_HAND, labelled, refilled, typed_amount
+from slingwright.pages.parts.fields import BY_HAND, labelled, refilled, typed_amount
 
 NAME = re.compile(r"[0-9a-f]{32}")
 FIELDS = {
@@ -99,7 +99,6 @@ class Day:
             return log.correct(of, self._shot(sent, old), note=note, **who)
 
     def _measured(self, sent: Mapping[str, str]) -> Measurement:
-        """Give what was measured in a step of proving."""
         thing, how, unit = (sent.get(name, "") for name in ("thing", "how", "unit"))
         if thing not in NUMBERS.values() or not how or unit not in ("N", BY_HAND):
             raise Refused("What was measured is of no step of this machine. Reload the page.")
@@ -125,7 +124,6 @@ class Day:
         return [self._shot({**sent, "release_seen": ""}), incident]
 
     def _shot(self, sent: Mapping[str, str], old: Shot | None = None) -> Shot:
-        """Give the shot that the form describes; what was not typed anew stays as it was."""
         filled = {} if old is None else self.form(old)
         said: dict[str, Any] = {"release_seen": sent.get("release_seen", "")}
         for name, (label, unit) in FIELDS.items():

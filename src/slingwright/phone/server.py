@@ -21,8 +21,8 @@ from slingwright.changing.proving import CAUTION, LOOK, noted_as, proving
 from slingwright.logbook import LogbookError
 from slingwright.logbook.photos import picture_ending
 from slingwright.machine.machine import Machine
-from slingwright.pages.log.part import labelled
 from slingwright.pages.log.records import story_of
+from slingwright.pages.parts.fields import labelled
 from slingwright.pages.standing.proving import typed_unit
 from slingwright.phone.day import Day, Refused
 from slingwright.phone.gate import STAY, Gate, Shut
@@ -107,7 +107,6 @@ class _Handler(BaseHTTPRequestHandler):
     log_message = _say  # type: ignore[assignment]
 
     def _answered(self) -> dict[str, Any] | bytes:
-        """Give the answer to a request that may be made."""
         cookies = http.cookies.SimpleCookie(self.headers.get("Cookie", ""))
         inside = COOKIE in cookies and self.server.gate.knows(cookies[COOKIE].value)
         sent = self._body(inside) if self.command == "POST" else {}
@@ -136,7 +135,6 @@ class _Handler(BaseHTTPRequestHandler):
             raise Answer(status, str(error)) from error
 
     def _inside(self, asked: str, sent: dict[str, str]) -> dict[str, Any] | bytes:
-        """Answer a phone that came in."""
         day = self.server.day
         if asked == "POST /entry":
             return {"number": day.write(sent).number}
@@ -165,7 +163,6 @@ class _Handler(BaseHTTPRequestHandler):
         return {}
 
     def _body(self, inside: bool) -> dict[str, str]:
-        """Read what was sent: a table of texts, bounded."""
         most, told = LARGEST_SENT if inside else LARGEST_STRANGE, self.headers["Content-Length"]
         length = int(told) if told and told.isdecimal() and len(told) < 16 else -1
         if not 0 <= length <= most:
@@ -209,7 +206,6 @@ class CheckLists:
             return self._found
 
     def _work(self, machine: Machine) -> None:
-        """Give each step with how it stands, what is done and expected, and what is looked at."""
         lists: list[dict[str, Any]] = []
         words = f"{CAUTION} Strength and ground are not asked here."
         try:

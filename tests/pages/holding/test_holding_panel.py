@@ -16,7 +16,7 @@ from slingwright.pages import Workbench
 from slingwright.pages.holding.controller import HoldingController
 from slingwright.pages.holding.page import FRONT, ChecksTable, HoldingBench, HoldingPictures, row_of
 from slingwright.pages.holding.pictures import PICTURES, strip_picture, told_gap
-from slingwright.pages.pictures.scenes import Points
+from slingwright.pages.pictures.canvas import Points
 from slingwright.strength.checks import holding
 from slingwright.strength.clearance import clearance
 

@@ -12,7 +12,7 @@ from slingwright.changing.proving import proving
 from slingwright.logbook.job import open_job
 from slingwright.pages import Workbench
 from slingwright.pages.log.records import story_of
-from slingwright.pages.standing import page as page_module
+from slingwright.pages.standing import controller as page_module
 from slingwright.pages.standing import proving as proving_module
 from slingwright.pages.standing.page import FRONT, ZoneBench, ZonePictures, table_html
 from slingwright.standing.chances import chances

@@ -7,7 +7,8 @@ import pytest
 
 import slingwright as sw
 from slingwright.pages import WindingBench
-from slingwright.pages.winding.trace import LARGEST_FILE, LONGEST_NAME, WindingTrace
+from slingwright.pages.field.columns import LARGEST_FILE, LONGEST_NAME
+from slingwright.pages.winding.trace import WindingTrace
 from slingwright.places import data_folder
 from slingwright.winch.load_cell.trace import TraceError, recognise
 

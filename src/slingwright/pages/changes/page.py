@@ -22,9 +22,11 @@ from slingwright.learning.belief import before_any_shot
 from slingwright.machine.table import dials
 from slingwright.motion.shown.drawings import sheet
 from slingwright.pages.changes.weighing import FORM, ChangeWeigher
-from slingwright.pages.log.part import BY_HAND, Drawn, LogPage, LogPart, amount
+from slingwright.pages.log.part import Drawn, LogPage, LogPart
 from slingwright.pages.log.records import story_of
-from slingwright.pages.parts.parts import box, row
+from slingwright.pages.parts.beside import Report
+from slingwright.pages.parts.fields import BY_HAND, FIT, amount, typed_amount
+from slingwright.pages.parts.parts import row
 from slingwright.pages.parts.workbench import Workbench
 
 CAUTION = (
@@ -63,20 +65,19 @@ class Limited(LogPart):
 
     def fields(self) -> dict[str, ipywidgets.Widget]:
         """Make the ticks and the fields of the limits."""
-        found: dict[str, ipywidgets.Widget] = {
-            f"vary {path}": ipywidgets.Checkbox(
+        self.ticks = {
+            path: FIT.tick(
+                f"vary {dials.dial(path).label.lower()}",
                 value=path in ("sling.length", "release.angle"),
-                description=f"vary {dials.dial(path).label.lower()}",
-                indent=False,
-                layout=ipywidgets.Layout(width="auto"),
             )
             for path in VARIED
         }
-        return found | {name: FORM.text(hint=hint) for name, _, _, hint in self.LIMITS}
+        self.kept_to = {name: FORM.text(hint=hint) for name, _, _, hint in self.LIMITS}
+        return {f"vary {path}": tick for path, tick in self.ticks.items()} | self.kept_to
 
-    def ticked(self) -> tuple[str, ...]:
-        """Give the dials that may be varied."""
-        return tuple(path for path in VARIED if self.controls[f"vary {path}"].value)
+    def bounds(self) -> tuple[Bound, ...]:
+        """Give bounds of the dials that may be varied."""
+        return bounds_around(self.bench, tuple(p for p, tick in self.ticks.items() if tick.value))
 
     def limits(self) -> Limits:
         """Read the limits off the fields.
@@ -86,120 +87,94 @@ class Limited(LogPart):
         """
         system = self.bench.system
         numbers = {
-            name: amount(self.controls[name], unit, system)
+            name: amount(self.kept_to[name], unit, system)
             for name, _, unit, _ in self.LIMITS
             if name != "stock"
         }
-        words = self.controls["stock"].value.split()
-        stock = []
-        for word in words:
-            one = ipywidgets.Text(value=word, description="Timber in stock")
-            stock.append(amount(one, "m", system) or 0.0)
-            one.close()
+        field = self.kept_to["stock"]
+        stock = [typed_amount(one, "Timber in stock", "m", system) for one in field.value.split()]
         return Limits(
             axle_load=numbers["axle"],
             crank_force=numbers["crank"],
             height=numbers["height"],
             nearest=numbers["nearest"],
-            stock=tuple(stock),
+            stock=tuple(one or 0.0 for one in stock),
         )
-
-    def ticks(self) -> ipywidgets.Box:
-        """Put the ticks beside one another."""
-        return row(*(self.controls[f"vary {path}"] for path in VARIED))
 
 
 class Adviser(Limited):
     """The next trial, from the shots of the log or, where there are none, from the tables."""
 
     def _make(self) -> ipywidgets.Box:
-        self.advice: Advice | None = None
-        self.answer = ipywidgets.HTML()
-        self.controls = {
+        of = self.controls = {
             **self.fields(),
             "target": FORM.text(hint="empty: farthest"),
-            "advise": self.button("Advise", "Find the next trial", self.advise),
+            "advise": self.button("Advise", "Find the next trial", self.advise, main=True),
             "stop": self.work.stop_button,
         }
-        self.controls["advise"].button_style = "primary"
-        of = self.controls
-        return box(
-            "sw-part",
+        return self.laid(
             ipywidgets.HTML("<p>Which settings may the next trial change?</p>"),
-            *(self.ticks(), of["target"], *(of[name] for name, *_ in self.LIMITS)),
+            *(row(*self.ticks.values()), of["target"], *self.kept_to.values()),
             row(of["advise"], of["stop"], self.status),
             self.answer,
-            kind=ipywidgets.VBox,
         )
 
     def advise(self) -> None:
         """Find the next trial."""
         bench, limits = self.bench, self.limits()
         target = amount(self.controls["target"], "m", bench.system)
-        bounds = bounds_around(bench, self.ticked())
-        story = story_of(self.log, bench.machine)
+        bounds, story = self.bounds(), story_of(self.log, bench.machine)
         self.say("looking for the next trial \N{HORIZONTAL ELLIPSIS}")
 
-        def work(report: object) -> Advice:
-            tell = report if callable(report) else lambda words: None
+        def work(report: Report) -> Advice:
             if any(shot.tells for shot in story.shots):
-                belief = story.learn(progress=tell).belief
+                belief = story.learn(progress=report).belief
             else:
                 belief = before_any_shot(bench.machine)
             return next_trial(
-                belief, bounds, target=target, limits=limits, checks=True, progress=tell
+                belief, bounds, target=target, limits=limits, checks=True, progress=report
             )
 
         self.work.start(work, self._show, self.say)
 
     def _show(self, advice: Advice) -> None:
-        self.advice = advice
-        system = self.bench.system
+        self.found, system = advice, self.bench.system
         lines = "".join(f"<li>{html.escape(told(one, system))}</li>" for one in advice.watch)
         said = html.escape(told(advice.sentence, system))
-        self.answer.value = f"<p><strong>{said}</strong></p>" + (
-            f"<p>What to look for:</p><ul>{lines}</ul>" if lines else ""
-        )
+        look = f"<p>What to look for:</p><ul>{lines}</ul>" if lines else ""
+        self.answer.value = f"<p><strong>{said}</strong></p>{look}"
         self.say("advised")
 
 
 class Searcher(Limited):
     """The best machine within bounds and limits, and the trade-off, point by point."""
 
+    traced: tuple[Optimum, ...] = ()
+
     def _make(self) -> ipywidgets.Box:
-        self.optimum: Optimum | None = None
-        self.traced: tuple[Optimum, ...] = ()
-        self.answer = ipywidgets.HTML()
         self.picture = Drawn()
-        goals = [(key, words) for key, (words, _) in GOALS.items()]
-        self.controls = {
+        words = {key: words for key, (words, _) in GOALS.items()}
+        against = [(f"range against {words[key]}", key) for key in words if key != "range"]
+        of = self.controls = {
             **self.fields(),
-            "goal": FORM.choice("Goal", [(words.capitalize(), key) for key, words in goals]),
-            "against": FORM.choice(
-                "Trade-off",
-                [(f"range against {words}", key) for key, words in goals if key != "range"],
-                "axle load",
-            ),
-            "search": self.button("Search", "Find the best machine", self.search),
+            "goal": FORM.choice("Goal", [(words[key].capitalize(), key) for key in words]),
+            "against": FORM.choice("Trade-off", against, "axle load"),
+            "search": self.button("Search", "Find the best machine", self.search, main=True),
             "take": self.button("Put on the bench", "A step that Undo takes back", self.take),
             "trade": self.button("Trace the trade-off", "Point by point, drawn live", self.trade),
             "stop": self.work.stop_button,
         }
-        self.controls["search"].button_style = "primary"
-        of = self.controls
-        return box(
-            "sw-part",
+        return self.laid(
             ipywidgets.HTML("<p>Which dials may the search vary?</p>"),
-            *(self.ticks(), of["goal"], *(of[name] for name, *_ in self.LIMITS), of["against"]),
+            *(row(*self.ticks.values()), of["goal"], *self.kept_to.values(), of["against"]),
             row(of["search"], of["take"], of["trade"], of["stop"], self.status),
             *(self.answer, self.picture),
-            kind=ipywidgets.VBox,
         )
 
     def search(self) -> None:
         """Find the best machine."""
         machine, limits, goal = self.bench.machine, self.limits(), self.controls["goal"].value
-        bounds, system = bounds_around(self.bench, self.ticked()), self.bench.system
+        bounds, system = self.bounds(), self.bench.system
         self.say("searching \N{HORIZONTAL ELLIPSIS}")
 
         def words(turn: int, best: float | None) -> None:
@@ -210,30 +185,29 @@ class Searcher(Limited):
 
         self.work.start(
             lambda report: search(machine, bounds, goal, limits, generations=30, progress=report),
-            self._found,
+            self._show,
             words,
         )
 
-    def _found(self, optimum: Optimum) -> None:
-        self.optimum = optimum
+    def _show(self, optimum: Optimum) -> None:
+        self.found = optimum
         self.answer.value = f"<p>{html.escape(told(optimum.sentence, self.bench.system))}</p>"
         self.say("search done")
 
     def take(self) -> None:
         """Put the best machine on the bench."""
-        if self.optimum is None:
+        if self.found is None:
             raise ValueError("nothing was found yet: press Search first")
-        self.bench.change(dict(self.optimum.values))
+        self.bench.change(dict(self.found.values))
         self.say("the machine found is on the bench; Undo takes it back")
 
     def trade(self) -> None:
         """Trace range against another goal, the picture growing point by point."""
         machine, limits = self.bench.machine, self.limits()
-        bounds, against = bounds_around(self.bench, self.ticked()), self.controls["against"].value
+        bounds, against = self.bounds(), self.controls["against"].value
         self.say("tracing the trade-off \N{HORIZONTAL ELLIPSIS}")
 
-        def work(report: object) -> tuple[Optimum, ...]:
-            tell = report if callable(report) else lambda *words, **options: None
+        def work(report: Report) -> tuple[Optimum, ...]:
             return trade_off(
                 machine,
                 bounds,
@@ -241,8 +215,8 @@ class Searcher(Limited):
                 limits,
                 points=7,
                 generations=15,
-                progress=lambda found: tell(found, against, always=True),
-                step=lambda words: tell(words, against),
+                progress=lambda found: report(found, against, always=True),
+                step=lambda words: report(words, against),
             )
 
         self.work.start(work, lambda found: self._draw(found, against), self._draw)
@@ -263,15 +237,9 @@ class MoreOf(LogPart):
     """What a little more of each dial does, on demand."""
 
     def _make(self) -> ipywidgets.Box:
-        self.found: tuple[Sensitivity, ...] = ()
-        self.answer = ipywidgets.HTML()
-        self.controls = {
-            "look": self.button("A little more of each", "Work the slopes out", self.look),
-            "stop": self.work.stop_button,
-        }
-        self.controls["look"].button_style = "primary"
-        tools = row(self.controls["look"], self.controls["stop"], self.status)
-        return box("sw-part", tools, self.answer, kind=ipywidgets.VBox)
+        look = self.button("A little more of each", "Work the slopes out", self.look, main=True)
+        self.controls = {"look": look, "stop": self.work.stop_button}
+        return self.laid(row(*self.controls.values(), self.status), self.answer)
 
     def look(self) -> None:
         """Work the slopes out and show them."""
@@ -307,20 +275,17 @@ class Planner(LogPart):
     )
 
     def _make(self) -> ipywidgets.Box:
-        self.found: Plan | None = None
-        self.answer = ipywidgets.HTML()
-        self.controls = {name: FORM.text(words, hint) for name, words, hint in self.FIELDS}
         counts = [("range, load and doubt alike", ""), *((word, word) for word in WORTH)]
-        self.controls["what"] = FORM.choice("What counts", counts)
-        self.controls["plan"] = self.button("Plan", "Choose changes and their order", self.plan)
-        self.controls["plan"].button_style = "primary"
-        fields = list(self.controls.values())[:-1]
+        fields = {name: FORM.text(words, hint) for name, words, hint in self.FIELDS}
+        fields["what"] = FORM.choice("What counts", counts)
+        start = self.button("Plan", "Choose changes and their order", self.plan, main=True)
+        self.controls = {**fields, "plan": start}
         head = ipywidgets.HTML(
             "<p>Which of the changes under <em>What if</em> are made today, and in which order? "
             "At most ten seconds; the tick <em>as learned</em> there counts here too.</p>"
         )
-        last = row(self.controls["plan"], self.work.stop_button, self.status)
-        return box("sw-part", head, *fields, last, self.answer, kind=ipywidgets.VBox)
+        last = row(start, self.work.stop_button, self.status)
+        return self.laid(head, *fields.values(), last, self.answer)
 
     def plan(self) -> None:
         """Plan the day.
@@ -339,7 +304,7 @@ class Planner(LogPart):
         story = story_of(self.log, machine) if learned else None
         self.say("planning \N{HORIZONTAL ELLIPSIS}")
 
-        def work(report: object) -> Plan:
+        def work(report: Report) -> Plan:
             return plan(
                 machine if story is None else story.learn().belief,
                 changes,
@@ -347,7 +312,7 @@ class Planner(LogPart):
                 stock=stock,
                 must=parts["must"],
                 worth={what: 1.0} if what else None,
-                progress=report if callable(report) else None,
+                progress=report,
                 hours=numbers.get("hours", math.inf),
                 money=numbers.get("money", math.inf),
             )
@@ -365,31 +330,17 @@ class Planner(LogPart):
 
 
 class Changes(LogPage):
-    """The whole page on one bench and one log.
-
-    Args:
-        machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, its file, or a name in the folder of logs.
-    """
+    """What proposed changes do, on one bench and one log; arguments as for `LogPage`."""
 
     def _body(self) -> list[ipywidgets.Widget]:
-        self.weigher = ChangeWeigher(self.bench, self.log)
-        self.adviser = Adviser(self.bench, self.log)
-        self.searcher = Searcher(self.bench, self.log)
-        self.more = MoreOf(self.bench, self.log)
-        self.planner = Planner(self.bench, self.log)
+        kinds = (ChangeWeigher, Planner, Adviser, Searcher, MoreOf)
+        parts: list[Any] = [kind(self.bench, self.log) for kind in kinds]
+        self.weigher, self.planner, self.adviser, self.searcher, self.more = parts
         self.planner.weigher = self.weigher
-        parts: dict[str, Any] = {
-            "weigh": self.weigher,
-            "plan": self.planner,
-            "advise": self.adviser,
-            "search": self.searcher,
-            "more": self.more,
-        }
-        self._lay(**parts)
-        self.answers = tuple(part.answer for part in parts.values())
+        self._lay(**dict(zip(("weigh", "plan", "advise", "search", "more"), parts, strict=True)))
+        self.answers = tuple(part.answer for part in parts)
         tabs = ipywidgets.Tab(
-            children=[part.widget for part in self.parts],
+            children=[part.widget for part in parts],
             titles=["What if", "Day plan", "Next trial", "Search", "A little more"],
         )
         caution = ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>")

@@ -17,23 +17,21 @@ from slingwright.changing.what_if import Change, WhatIf, what_if
 from slingwright.machine.machine import shown
 from slingwright.machine.table import dials
 from slingwright.motion.shown.drawings import sheet
-from slingwright.pages.log.part import Drawn, Fields, LogPart
+from slingwright.pages.log.part import Drawn, LogPart
 from slingwright.pages.log.records import keep_change, story_of
+from slingwright.pages.parts.fields import FIT, Fields
 from slingwright.pages.parts.parts import box, row
+from slingwright.pages.parts.workbench import NO_NAME
 from slingwright.places import data_folder
 
 FIRST = "changes/otter_fair.toml"
 """Changes that stand in the rows at first, of the kit's data."""
 LONGEST_FILE = 200_000  # bytes
-FORM = Fields("40em", "10.5em")
+FORM = Fields("min(100%, 40em)", "10.5em")
 
 
 class ChangeRow:
-    """The fields of one proposed change.
-
-    Args:
-        change: what stands in them.
-    """
+    """The fields of one proposed change."""
 
     def __init__(self, change: Change) -> None:
         parts = [f"{path}={value}" for path, value in change.dials.items()]
@@ -70,67 +68,47 @@ class ChangeRow:
 
 
 def _field(value: str, words: str, flex: str) -> ipywidgets.Text:
-    return ipywidgets.Text(
-        value=value,
-        placeholder=words,
-        tooltip=words,
-        layout=ipywidgets.Layout(width="auto", flex=flex, min_width="4em"),
-    )
+    return Fields(flex=flex, min_width="4em").text("", words, value, tooltip=words)
 
 
 class ChangeWeigher(LogPart):
     """Proposed changes, a row each, weighed alone, together and left out; one may be kept."""
 
     def _make(self) -> ipywidgets.Box:
-        self.found: WhatIf | None = None
         self._drawn: object = None
         self.rows: list[ChangeRow] = []
-        self.answer = ipywidgets.HTML()
         self.picture = Drawn()
         self._list = ipywidgets.VBox()
         file = "A file of changes: one [[change]] each, with name, dials, cost and hours"
+        weigh = "Look at the changes alone, together and left out"
+        named = "Name of the file of changes to write"
         self.controls = {
-            "dial": ipywidgets.Combobox(
+            "dial": Fields(flex="2 1 16em").made(
+                ipywidgets.Combobox,
                 options=[dials.dial(path).named for path in _numbers()],
                 placeholder="dial to change, type to find one",
                 tooltip="Dial to change",
                 ensure_option=True,
-                layout=ipywidgets.Layout(width="auto", flex="2 1 16em"),
             ),
-            "value": ipywidgets.Text(
-                placeholder="new value, such as 720 kg",
-                tooltip="New value of the dial",
-                layout=ipywidgets.Layout(width="auto", flex="1 1 9em"),
+            "value": Fields(flex="1 1 9em").text(
+                hint="new value, such as 720 kg", tooltip="New value of the dial"
             ),
             "add": self.button("Add change", "Add a row with this dial's new value", self.add),
-            "weigh": self.button(
-                "Weigh", "Look at the changes alone, together and left out", self.weigh
-            ),
-            "learned": ipywidgets.Checkbox(
-                description="as learned from the log's shots, from its last machine",
-                indent=False,
-                layout=ipywidgets.Layout(width="auto"),
-            ),
+            "weigh": self.button("Weigh", weigh, self.weigh, main=True),
+            "learned": FIT.tick("as learned from the log's shots, from its last machine"),
             "stop": self.work.stop_button,
             "which": FORM.choice("Keep", ["weigh first"]),
             "reason": FORM.text("Why", "the reason, for the log"),
             "author": FORM.text("Who writes"),
             "keep": self.button("Keep change", "Make it, as a revision in the log", self.keep),
-            "file": ipywidgets.Text(
-                placeholder="name of a new file",
-                tooltip="Name of the file of changes to write",
-                layout=ipywidgets.Layout(width="13em"),
-            ),
+            "file": FIT.text(hint="name of a new file", tooltip=named, width="13em"),
             "save": self.button("Save changes", "Write the rows into that file", self.save),
             "open": self.upload("Open changes", file, ".toml", self._opened),
         }
-        self.controls["weigh"].button_style = "primary"
         self.propose(read_changes(data_folder() / FIRST))
-        self._keeping = ipywidgets.VBox(
-            [self.controls[name] for name in ("which", "reason", "author", "keep")],
-            layout=ipywidgets.Layout(display="none"),
-        )
         of = self.controls
+        self._keeping = ipywidgets.VBox([of["which"], of["reason"], of["author"], of["keep"]])
+        self._keeping.layout.display = "none"
         head = ipywidgets.HTML(
             "<p>A change a row: its name, what it sets (a dial's path and value, <code>;</code> "
             "between two), what it costs and how many hours it takes. For a day plan it may "
@@ -139,14 +117,12 @@ class ChangeWeigher(LogPart):
         )
         words = ("change", "sets", "cost", "hours", "")
         heads = box("sw-row sw-heads", *(ipywidgets.HTML(word) for word in words))
-        return box(
-            "sw-part",
+        return self.laid(
             *(head, heads, self._list, row(of["dial"], of["value"], of["add"])),
             row(of["weigh"], of["learned"], of["stop"], self.status),
             *(self.answer, self.picture, self._keeping),
             ipywidgets.HTML("<p>The rows as a file, to weigh again another day:</p>"),
             row(of["file"], of["save"], of["open"]),
-            kind=ipywidgets.VBox,
         )
 
     def propose(self, changes: Sequence[Change]) -> None:
@@ -259,9 +235,7 @@ class ChangeWeigher(LogPart):
         """
         name = self.controls["file"].value.strip().removesuffix(".toml")
         if not re.fullmatch(r"\w[\w -]{0,79}", name):
-            raise ValueError(
-                f"{name[:80]!r} cannot name a file; use up to 80 letters, figures, spaces, - and _"
-            )
+            raise ValueError(f"{name[:80]!r} {NO_NAME}")
         text = changes_text(self.proposed())
         path = self.bench.folder / "changes" / f"{name}.toml"
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -11,35 +11,18 @@ from slingwright.amounts import units
 from slingwright.learning.seen.tracks import TrackError, read_tracks
 from slingwright.learning.seen.video import VideoRelease, read_video
 from slingwright.logbook import LoadTrace, Logbook, Shot, VideoTrack
-from slingwright.pages.log.part import Fields, LogPart
+from slingwright.pages.field.columns import ASK, offer, plain, text_of, trace_of
+from slingwright.pages.log.part import LogPart
 from slingwright.pages.log.records import remember_video
-from slingwright.pages.parts.parts import box, row
-from slingwright.winch.load_cell.trace import (
-    FORCE_UNITS,
-    TIME_UNITS,
-    TraceError,
-    clean,
-    decoded,
-    read_trace,
-    recognise,
-)
+from slingwright.pages.parts.fields import Fields
+from slingwright.pages.parts.parts import row
+from slingwright.winch.load_cell.trace import FORCE_UNITS, TIME_UNITS, TraceError
 
-LARGEST_FILE = 5_000_000  # bytes, through the page
-MOST_COLUMNS = 40
 MOST_SAMPLES = 5_000  # of a trace that goes into the log; a longer one is thinned
 LATEST_SHOTS = 30
-FORM = Fields("24em")
+FORM = Fields("min(100%, 24em)", "8.5em")
 TABLES = ".csv,.txt,.tsv"
-ASK = "choose"
-
-
-def plain(text: str) -> str:
-    """Give a name from a file as one short line.
-
-    >>> plain("a\\n" + "b" * 100)[:8]
-    'a bbbbbb'
-    """
-    return " ".join(text.split())[:60]
+CUT = "Cut it to the shot."
 
 
 def shot_choices(log: Logbook) -> list[tuple[str, int]]:
@@ -97,7 +80,7 @@ class ShotFiles(LogPart):
         self._of_trace.layout.display = self._of_video.layout.display = "none"
         opened = (self._of_trace, self._of_video, self.status, self.said)
         uploads = row(of["trace"], of["video"])
-        return box("sw-part sw-shot", of["shot"], uploads, *opened, kind=ipywidgets.VBox)
+        return self.laid(of["shot"], uploads, *opened, classes="sw-part sw-shot")
 
     def refresh(self) -> None:
         """Offer the shots that the log has."""
@@ -118,19 +101,8 @@ class ShotFiles(LogPart):
         Raises:
             TraceError: too large, no text, or no table.
         """
-        text = _text(name, content)
-        file = recognise(text, text=True)
-        names = file.names[:MOST_COLUMNS]
-        if len(names) < 2:
-            raise TraceError(f"{plain(name)} has one column; a trace has a time and a force.")
-        options = [(f"{k + 1}: {plain(one)}", k) for k, one in enumerate(names)]
-        for what, place, unit in (
-            ("time", file.time_column, file.time_unit),
-            ("force", file.force_column, file.force_unit),
-        ):
-            self.controls[what].options = options
-            self.controls[what].value = min(place, len(names) - 1)
-            self.controls[f"{what}_unit"].value = unit or ASK
+        text = text_of(name, content, CUT)
+        file, _ = offer(self.controls, name, text)
         self._trace = text
         self._of_trace.layout.display = ""
         self.say(f"{plain(name)}{file.sentence.removeprefix(file.name)} Say what is not so")
@@ -144,19 +116,7 @@ class ShotFiles(LogPart):
         """
         if not self._trace:
             raise TraceError("no file is open. Press Open a load trace first.")
-        for what in ("time", "force"):
-            if self.controls[f"{what}_unit"].value == ASK:
-                raise TraceError(f"the unit of {what} is not said. Choose it.")
-        trace = clean(
-            read_trace(
-                self._trace,
-                force_unit=self.controls["force_unit"].value,
-                time_unit=self.controls["time_unit"].value,
-                time_column=self.controls["time"].value,
-                force_column=self.controls["force"].value,
-                text=True,
-            )
-        )
+        trace = trace_of(self.controls, self._trace)
         places, note = _thinned(trace.force), "; ".join(trace.notes)
         series = [(f"{self.controls['channel'].value}, load cell", "N", trace.force)]
         if trace.place is not None:
@@ -186,7 +146,7 @@ class ShotFiles(LogPart):
         Raises:
             TrackError: it is no such table.
         """
-        text = _text(name, content)
+        text = text_of(name, content, CUT)
         points = list(read_tracks(text))
         options = [(plain(one), one) for one in points]
         near = [one for one in points if "ball" in one.lower()]
@@ -215,21 +175,13 @@ class ShotFiles(LogPart):
             y += track.y.tolist()
         sd = _numbers(self.controls["click_sd"], 1)[0]
         return VideoTrack(
-            point=tuple(points),
-            time=tuple(time),
-            x=tuple(x),
-            y=tuple(y),
-            ball=self.controls["ball"].value,
-            tip=self.controls["tip"].value,
-            seen=self._points("seen"),
-            known=self._points("known"),
-            click_sd=sd,
-            y_down=self.controls["y_down"].value,
-            shot=self.controls["shot"].value or None,
-        )
+            point=tuple(points), time=tuple(time), x=tuple(x), y=tuple(y),
+            ball=self.controls["ball"].value, tip=self.controls["tip"].value,
+            seen=self._points("seen"), known=self._points("known"), click_sd=sd,
+            y_down=self.controls["y_down"].value, shot=self.controls["shot"].value or None,
+        )  # fmt: skip
 
     def _points(self, what: str) -> tuple[float, ...]:
-        """Read two known points, or four where anything is said of a third or fourth."""
         more = any(
             self.controls[f"{k}{n}"].value.strip() for k in ("seen", "known") for n in (3, 4)
         )
@@ -259,15 +211,6 @@ class ShotFiles(LogPart):
             self.say(f"video written as entry {entry.number}")
 
         self.work.start(lambda report: read_video(record, machine), write, self.say)
-
-
-def _text(name: str, content: bytes) -> str:
-    if len(content) > LARGEST_FILE:
-        raise TraceError(
-            f"{plain(name)} has {len(content) / 1e6:.1f} MB, at most {LARGEST_FILE / 1e6:.0f} are "
-            "taken through the page. Cut it to the shot."
-        )
-    return decoded(plain(name), content)
 
 
 def _numbers(control: ipywidgets.Text, count: int = 2) -> tuple[float, ...]:

@@ -22,19 +22,12 @@ from slingwright.machine.table import dials
 from slingwright.motion.shown.drawings import sheet
 from slingwright.pages.field.files import ShotFiles
 from slingwright.pages.log.correcting import CorrectingForm
-from slingwright.pages.log.part import (
-    Drawn,
-    FieldError,
-    Fields,
-    LogPage,
-    LogPart,
-    amount,
-    refilled,
-)
+from slingwright.pages.log.part import Drawn, LogPage, LogPart
 from slingwright.pages.log.records import story_of
-from slingwright.pages.parts.parts import box, row
+from slingwright.pages.parts.fields import FieldError, Fields, amount, refilled
+from slingwright.pages.parts.parts import row
 
-FORM = Fields("24em", min_height="2.6em")
+FORM = Fields("min(100%, 24em)", "8.5em", min_height="2.6em")
 CAUTION = (
     "Enter a shot only when the machine is unloaded and its pin is in. Nobody goes forward before "
     "the one in charge says so."
@@ -104,13 +97,12 @@ class ShotForm(CorrectingForm):
         self._add_buttons(texts["entry"])
         self.controls["write"].button_style = "primary"
         order = ("load", "range", "drift", "time_of_flight", "release_seen", "settings", "note")
-        return box(
-            "sw-part sw-shot",
+        return self.laid(
             ipywidgets.HTML(f"<p><strong>Caution.</strong> {html.escape(CAUTION)}</p>"),
             *(self.controls[name] for name in (*order, "author", "write")),
             self.status,
             row(*(self.controls[name] for name in ("entry", "correct", "strike"))),
-            kind=ipywidgets.VBox,
+            classes="sw-part sw-shot",
         )
 
     def record(self) -> Shot:
@@ -132,7 +124,6 @@ class ShotForm(CorrectingForm):
         return shot.refuse_empty()
 
     def _old(self) -> Shot | None:
-        """Give the shot that is corrected, if one is."""
         record = None if self.correcting is None else self.correcting.record
         return record if isinstance(record, Shot) else None
 
@@ -188,7 +179,6 @@ class ShotForm(CorrectingForm):
 
 
 def _written(path: str, value: float | bool | str) -> str:
-    """Write a dial's value so that the form reads it again."""
     if isinstance(value, bool):
         return "true" if value else "false"
     return value if isinstance(value, str) else units.written(value, dials.dial(path).unit)
@@ -203,15 +193,13 @@ class LearnPanel(LogPart):
         self.picture = Drawn()
         self._unread: tuple[str, ...] = ()
         self._drawn: object = None
+        hint = "Fit what is not known to the shots"
         self.controls = {
-            "learn": self.button(
-                "Learn from the shots", "Fit what is not known to the shots", self.learn
-            ),
+            "learn": self.button("Learn from the shots", hint, self.learn),
             "stop": self.work.stop_button,
         }
-        tools = row(self.controls["learn"], self.controls["stop"], self.status)
-        shown = (tools, self.words, self.picture)
-        return box("sw-part sw-shot", *shown, kind=ipywidgets.VBox)
+        tools = row(*self.controls.values(), self.status)
+        return self.laid(tools, self.words, self.picture, classes="sw-part sw-shot")
 
     def learn(self) -> None:
         """Learn from all shots that count, and say what the next one should do.
@@ -264,12 +252,7 @@ class LearnPanel(LogPart):
 
 
 class FieldDay(LogPage):
-    """The whole page: shot form and what the shots show, on one log and one bench.
-
-    Args:
-        machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, its file, or a name in the folder of logs.
-    """
+    """Shot form and what the shots show, on one log and one bench; arguments as for `LogPage`."""
 
     def _body(self) -> list[ipywidgets.Widget]:
         self.form = ShotForm(self.bench, self.log)

@@ -61,10 +61,6 @@ class HoldingController:
         here = self.bench.machine
         return {key: found for (machine, key), found in self._remedies.items() if machine == here}
 
-    def keep_clearance(self, found: Clearance) -> None:
-        """Keep a clearance that was worked out elsewhere."""
-        _keep(self._cleared, found.machine, found)
-
     def search(self, key: str) -> Callable[[], tuple[Remedy | Bought, ...]]:
         """Give the search for what would make a check pass; it stops once the machine changes.
 
@@ -98,9 +94,12 @@ class HoldingController:
             self._remedies.pop(next(iter(self._remedies)))
         self._remedies[(machine, key)] = found
 
-    def keep_checks(self, found: Holding) -> None:
-        """Keep checks over motions that were followed to their end, in place of a first look."""
-        _keep(self._checked, found.machine, found)
+    def keep(self, found: Holding | Clearance) -> None:
+        """Keep a clearance, or checks over motions that were followed to their end."""
+        if isinstance(found, Clearance):
+            _keep(self._cleared, found.machine, found)
+        else:
+            _keep(self._checked, found.machine, found)
 
     def _of(self, machine: Machine) -> Holding:
         if machine not in self._checked:

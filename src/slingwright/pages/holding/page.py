@@ -20,31 +20,24 @@ from slingwright.amounts.verdict import SIGNS
 from slingwright.pages.holding.controller import HoldingController
 from slingwright.pages.holding.pictures import PICTURES, strip_picture
 from slingwright.pages.parts.beside import Beside
+from slingwright.pages.parts.markup import caution, fold, items, table
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import STYLE, Part, Told, button, column, script
-from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.pictures.canvas import Points
 from slingwright.pages.pictures.drawing import drawn_parts, part_of
-from slingwright.pages.pictures.live import PictureBoard
-from slingwright.pages.pictures.scenes import Points
+from slingwright.pages.pictures.live import PictureBoard, Pictures
 from slingwright.strength.check import Check
 from slingwright.strength.checks import CAUTIONS, NOT_MODELLED, Holding, holding
 from slingwright.strength.clearance import clearance
 from slingwright.strength.doubt import Doubt, doubt
 from slingwright.strength.ledger import UNCHECKED
-from slingwright.strength.loads.cases import LoadCase
 from slingwright.strength.mending.remedies import SearchStopped
 from slingwright.strength.text import as_text
 
 FRONT = (
-    "counterweight.mass",
-    "projectile.mass",
-    "axle.diameter",
-    "axle.support",
-    "axle.span",
-    "arm.depth_at_axle",
-    "sling.rope_diameter",
-    "base.anchors",
-)
+    "counterweight.mass", "projectile.mass", "axle.diameter", "axle.support", "axle.span",
+    "arm.depth_at_axle", "sling.rope_diameter", "base.anchors",
+)  # fmt: skip
 """The dials that stand in front on this page."""
 BUYING = "bought"
 _LAYOUT = (Path(__file__).parent / "holding.css").read_text(encoding="utf-8")
@@ -74,10 +67,10 @@ class HoldingTable(Part):
     """
 
     def __init__(self, controller: HoldingController, *others: Part) -> None:
-        self.controller, self.others, self.beside = controller, others, Beside()
+        self.others, self.beside = others, Beside()
         self.ends = (self.beside,)
         self.open: set[str] = set()
-        super().__init__(controller.bench)
+        super().__init__(controller)
 
     def _make(self) -> CheckBoard:
         board = CheckBoard()
@@ -144,20 +137,18 @@ class HoldingTable(Part):
         """
         machine, wrong = self.bench.machine, [""]
 
-        def found(result: Callable[[], Any]) -> None:
-            wrong[0] = self.bench.attempt(lambda: self.controller.keep_clearance(result()))
-            for other in self.others:
-                other.refresh()
+        def look(key: str, work: Callable[[], Any], *shown: Part) -> None:
+            def found(result: Callable[[], Any]) -> None:
+                wrong[0] = self.bench.attempt(lambda: self.controller.keep(result()))
+                for part in (*shown, *self.others):
+                    part.refresh()
 
-        def followed(result: Callable[[], Any]) -> None:
-            wrong[0] = self.bench.attempt(lambda: self.controller.keep_checks(result()))
-            for part in (self, *self.others):
-                part.refresh()
+            self.beside.ask((machine, "rest", key), work, found)
 
         if not self.controller.now.final:
-            self.beside.ask((machine, "to rest"), lambda: holding(machine), followed)
+            look("checks", lambda: holding(machine), self)
         if self.controller.clearance is None:
-            self.beside.ask((machine, None), lambda: clearance(machine), found)
+            look("clearance", lambda: clearance(machine))
         return wrong[0]
 
     def unfold(self, key: str) -> None:
@@ -168,51 +159,21 @@ class HoldingTable(Part):
     def _hear(self, _: object, content: object, buffers: object) -> None:
         if not isinstance(content, dict):
             return
-        if content.get("kind") == "pass":
-            self.ask(str(content.get("key")))
-        elif content.get("kind") == "open":
-            self.unfold(str(content.get("key")))
-        elif content.get("kind") == "fold":
-            self.open.discard(str(content.get("key")))
-        elif content.get("kind") == "rest" and content.get("revision") == self.bench.revision:
+        kind, key = content.get("kind"), str(content.get("key"))
+        if kind in ("pass", "open", "fold"):
+            {"pass": self.ask, "open": self.unfold, "fold": self.open.discard}[kind](key)
+        elif kind == "rest" and content.get("revision") == self.bench.revision:
             self.rest()
 
 
-class HoldingPictures(Part):
-    """Pictures that follow every change; all if none is named.
+class HoldingPictures(Pictures):
+    """Pictures that follow every change: `axle-moment`, `arm-moment`, `axle-cases`, `width`."""
 
-    Args:
-        controller: the shared controller.
-        names: `axle-moment`, `arm-moment`, `axle-cases`, `width`.
-        columns: how many stand beside one another where there is room.
-    """
-
-    def __init__(self, controller: HoldingController, *names: str, columns: int = 2) -> None:
-        self.controller, self.names = controller, names or tuple(PICTURES)
-        unknown = [name for name in self.names if name not in PICTURES]
-        if unknown:
-            raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
-        self.columns = min(columns, len(self.names))
-        super().__init__(controller.bench)
-
-    def _make(self) -> HoldingBoard:
-        return HoldingBoard()
-
-    def refresh(self) -> None:
-        """Draw the checks as they are now."""
-        points = Points()
-        pictures = [
-            PICTURES[name](self.controller, self.bench.system, points) for name in self.names
-        ]
-        self.widget.show(pictures, points.bytes(), self.bench.revision, self.columns)
+    every, board = PICTURES, HoldingBoard
 
 
 class HoldingStrip(Part):
     """Five moments of a throw, to scale, with what stands; and the clearance in words."""
-
-    def __init__(self, controller: HoldingController) -> None:
-        self.controller = controller
-        super().__init__(controller.bench)
 
     def _make(self) -> ipywidgets.Box:
         self.board, self.words = HoldingBoard(), ipywidgets.HTML()
@@ -223,27 +184,21 @@ class HoldingStrip(Part):
         found, points = self.controller.clearance, Points()
         picture = strip_picture(found, self.bench.system, points)
         self.board.show([picture], points.bytes(), self.bench.revision, 1)
-        words = (
-            "Clearance is looked at when the dials rest."
-            if found is None
-            else told(found.sentence, self.bench.system)
-        )
-        sign = "" if found is None else SIGNS[found.verdict][0] + " "
-        rest = "" if found is None else _gaps_html(found.gaps, self.bench.system)
-        self.words.value = f"<p><strong>{sign}{html.escape(words)}</strong></p>{rest}"
+        words, gaps = "Clearance is looked at when the dials rest.", ""
+        if found is not None:
+            words = f"{SIGNS[found.verdict][0]} {told(found.sentence, self.bench.system)}"
+            gaps = _gaps_html(found.gaps, self.bench.system)
+        self.words.value = f"<p><strong>{html.escape(words)}</strong></p>{gaps}"
 
 
 class DoubtFold(Part):
     """A button that asks how sure each use is, and a fold with the answer for this machine."""
 
-    def __init__(self, bench: Workbench) -> None:
-        self.beside = Beside()
-        self.ends = (self.beside,)
-        self.found: Doubt | None = None
-        super().__init__(bench)
+    found: Doubt | None = None
 
     def _make(self) -> ipywidgets.Box:
-        self.words = ipywidgets.HTML()
+        self.words, self.beside = ipywidgets.HTML(), Beside()
+        self.ends = (self.beside,)
         hint = "Some seconds: 32 near copies of this machine are thrown and checked."
         return column(button("How sure is each use?", hint, self.ask, self.bench), self.words)
 
@@ -271,10 +226,8 @@ class DoubtFold(Part):
         elif told is None or told.machine is not machine:
             self.words.value = ""
         else:
-            self.words.value = (
-                "<details open><summary>How sure each use is, as planned</summary>"
-                f"{told.table(self.bench.system)._repr_html_()}</details>"
-            )
+            found = told.table(self.bench.system)._repr_html_()
+            self.words.value = fold("How sure each use is, as planned", found, shown=True)
 
 
 class HoldingBench(Page):
@@ -294,8 +247,11 @@ class HoldingBench(Page):
         self.cases = Told(bench, lambda: cases_html(controller.now, bench.system))
         self.table.others = (self.pictures, self.strip, self.cases)
         self.doubt = DoubtFold(bench)
+        unchecked = (f"not checked: {one}" for one in UNCHECKED)
         return (self.pictures, self.strip, self.table, self.cases, self.doubt), {
-            "caution": ipywidgets.HTML(cautions_html()),
+            "caution": ipywidgets.HTML(
+                caution(CAUTIONS, "What these checks do not look at", (*unchecked, *NOT_MODELLED))
+            ),
             "tools": None,
             "readouts": None,
             "dials": None,
@@ -326,13 +282,13 @@ class ChecksTable:
             for row in (check.as_planned,)
         )
         head = ("check", "verdict", "used", "demand", "capacity", "governing case")
-        table = Table(
+        found = Table(
             head=(*head, "in a mishap", "source"),
             lines=lines,
             caption=self.holding.sentence,
             system=self.system,
         )
-        return f"{table._repr_html_()}<p>{html.escape(CAUTIONS)}</p>"
+        return f"{found._repr_html_()}<p>{html.escape(CAUTIONS)}</p>"
 
     def __str__(self) -> str:
         return as_text(self.holding, system=self.system)
@@ -368,64 +324,39 @@ def row_of(check: Check, system: units.System, unfolded: bool) -> dict[str, Any]
     }
 
 
-def cautions_html() -> str:
-    """Give the cautions of this page, and what it leaves out."""
-    left_out = "".join(
-        f"<li>{html.escape(words)}</li>"
-        for words in (*(f"not checked: {one}" for one in UNCHECKED), *NOT_MODELLED)
-    )
-    return (
-        f"<p><strong>Caution.</strong> {html.escape(CAUTIONS)}</p>"
-        "<details><summary style='cursor:pointer'>What these checks do not look at</summary>"
-        f"<ul>{left_out}</ul></details>"
-    )
+CASES: Sequence[tuple[str, str, str]] = (
+    ("axle", "axle_load", "N"),
+    ("hanger pin", "pin_load", "N"),
+    ("arm moment", "peak_moment", "N m"),
+    ("sling", "sling_tension", "N"),
+    ("least on the ground", "base_lift", "N"),
+    ("horizontal force", "base_slide", "N"),
+)
+"""What is told of each load case: its head, its field, its unit."""
 
 
 def cases_html(held: Holding, system: units.System = "metric") -> str:
     """Give load cases and what governs each part as tables."""
-    body = "".join(
-        f"<tr><th scope='row' style='text-align:left'>{html.escape(case.name)}</th>"
-        + "".join(
-            f"<td style='text-align:right'>{units.text(value, unit, system)}</td>"
-            for value, unit in (
-                (case.axle_load, "N"),
-                (case.pin_load, "N"),
-                (case.peak_moment, "N m"),
-                (case.sling_tension, "N"),
-                (case.base_lift, "N"),
-                (case.base_slide, "N"),
-            )
-        )
-        + f"<td style='text-align:left'>{html.escape(_told_of(case))}</td></tr>"
+    rows = (
+        [
+            html.escape(case.name),
+            *(units.text(getattr(case, key), unit, system) for _, key, unit in CASES),
+            html.escape("; ".join(filter(None, (case.note.rstrip("."), case.followed)))),
+        ]
         for case in held.cases
     )
-    heads = "".join(
-        f"<th scope='col'>{head}</th>"
-        for head in ("case", "axle", "hanger pin", "arm moment", "sling",
-                     "least on the ground", "horizontal force", "known")
-    )  # fmt: skip
+    left, right = "text-align:left", "text-align:right"
+    columns = [("case", left), *((head, right) for head, _, _ in CASES), ("known", left)]
     parts = "".join(
         f"<li><strong>{html.escape(part.part)}</strong>: {html.escape(part.case)}, "
         f"{units.text(part.value, part.unit, system)}; {html.escape(part.words)}.</li>"
         for part in held.governing
     )
-    return (
-        f"<strong>What governs</strong><ul>{parts}</ul>"
-        "<div style='overflow-x:auto'><table style='border-collapse:collapse'>"
-        "<caption style='text-align:left;font-weight:600'>Load cases, without load factor"
-        f"</caption><thead><tr>{heads}</tr></thead><tbody>{body}</tbody></table></div>"
-    )
-
-
-def _told_of(case: LoadCase) -> str:
-    return "; ".join(filter(None, (case.note.rstrip("."), case.followed)))
+    look, caption = "border-collapse:collapse", "Load cases, without load factor"
+    cases = table(columns, rows, look=look, caption=caption)
+    return f"<strong>What governs</strong><ul>{parts}</ul>{cases}"
 
 
 def _gaps_html(gaps: Any, system: units.System) -> str:
-    rows = "".join(
-        f"<li>{html.escape(told(gap.words, system))} ({html.escape(gap.case)})</li>" for gap in gaps
-    )
-    return (
-        "<details><summary style='cursor:pointer'>Every pair, the smallest gap first</summary>"
-        f"<ol>{rows}</ol></details>"
-    )
+    rows = items(f"{told(gap.words, system)} ({gap.case})" for gap in gaps)
+    return fold("Every pair, the smallest gap first", f"<ol>{rows}</ol>")

@@ -1,9 +1,8 @@
-"""Pictures of the page `will it hold`, as plain data for the canvas; see `scenes`."""
+"""Pictures of the page `will it hold`, as plain data for the canvas."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from types import MappingProxyType
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -15,7 +14,20 @@ from slingwright.formulas.beams.sections import round_section
 from slingwright.formulas.steel.axle import axle_line
 from slingwright.motion.bodies import moving_parts
 from slingwright.pages.holding.controller import HoldingController
-from slingwright.pages.pictures.scenes import DASH_KEPT, KEPT, NOW, WOOD, Picture, Points, looks
+from slingwright.pages.pictures import canvas
+from slingwright.pages.pictures.canvas import (
+    BLACK,
+    KEPT,
+    NOW,
+    ORANGE,
+    WOOD,
+    Picture,
+    Points,
+    looks,
+    mark,
+    no_picture,
+    picture,
+)
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import Holding
 from slingwright.strength.clearance import Clearance, Gap
@@ -24,15 +36,13 @@ from slingwright.strength.parts.arm import bending_capacity
 from slingwright.strength.parts.axle import axle_span
 from slingwright.tables import materials
 
-Scene = Callable[[HoldingController, units.System, Points], Picture]
-
 LIMIT = "#B0301A"
 CASE_LOOKS: tuple[tuple[str, list[int]], ...] = (
     (NOW, []),
-    ("#009E73", [8, 3]),
-    ("#A86F00", [8, 3, 2, 3]),
-    ("#B0568F", [2, 2]),
-    ("#202020", [4, 3]),
+    (canvas.GREEN, [8, 3]),
+    (ORANGE, [8, 3, 2, 3]),
+    (canvas.PINK, [2, 2]),
+    (BLACK, [4, 3]),
 )
 FRAMES = 5
 
@@ -40,43 +50,41 @@ FRAMES = 5
 def axle_picture(controller: HoldingController, system: units.System, points: Points) -> Picture:
     """Show the moment along the axle under its worst load, against what its section takes."""
     title = "Moment along the axle, worst case"
+    one, label = units.factor("N m", system)
+    metre, length = units.factor("m", system)
+    lines, most = [], 0.0
     try:
-        lines, most = [], 0.0
         for who, look in looks(controller.now, controller.kept):
             place, moment, limit, load, case = _axle_moment(who)
-            one, label = units.factor("N m", system)
-            metre, length = units.factor("m", system)
-            lines.append({**points.add(place / metre, moment / one), **look})
-            most = max(most, float(moment.max()) / one, 0.0)
+            lines.append(points.curve(place / metre, moment / one, **look))
+            most = max(most, float(moment.max()) / one)
     except ValueError as error:
-        return _empty("axle-moment", title, str(error))
-    half = float(place.max()) / metre
-    peak = float(moment.max())
+        return no_picture("axle-moment", title, str(error))
+    half, peak = float(place.max()) / metre, float(moment.max())
     words = (
         f"Moment along the axle from support to support under "
         f"{figures(load, 'N', system)}, load factor included, in {case}: at most "
         f"{figures(peak, 'N m', system)}. The section takes {figures(limit, 'N m', system)} "
         f"before its edge yields: {100.0 * peak / limit:.0f} % used."
     )
-    return {
-        "key": "axle-moment",
-        "title": title,
-        "words": words,
-        "x": {"label": f"from the middle [{length}]", "low": -1.1 * half, "high": 1.1 * half},
-        "y": {"label": f"moment [{label}]", "low": -0.06 * max(most, limit / one),
-              "high": 1.2 * max(most, limit / one)},
-        "lines": lines,
-        "marks": [
-            {"x": 0.0, "y": peak / one, "label": figures(peak, "N m", system),
-             "colour": NOW, "shape": "circle"},
-            *(
-                {"x": side * half, "y": 0.0, "label": "support", "colour": WOOD,
-                 "shape": "triangle"}
-                for side in (-1.0, 1.0)
-            ),
+    high = max(most, limit / one)
+    return picture(
+        "axle-moment",
+        title,
+        words,
+        (f"from the middle [{length}]", -1.1 * half, 1.1 * half),
+        (f"moment [{label}]", -0.06 * high, 1.2 * high),
+        lines,
+        marks=[
+            mark(0.0, peak / one, figures(peak, "N m", system)),
+            *(mark(x, 0.0, "support", WOOD, "triangle") for x in (-half, half)),
         ],
-        "rules": [{"y": limit / one, "label": "yields", "colour": LIMIT, "dash": [6, 4]}],
-    }  # fmt: skip
+        rules=[_yields(limit / one)],
+    )
+
+
+def _yields(at: float) -> dict[str, Any]:
+    return {"y": at, "label": "yields", "colour": LIMIT, "dash": [6, 4]}
 
 
 def _axle_moment(who: Holding) -> tuple[np.ndarray, np.ndarray, float, float, str]:
@@ -104,35 +112,30 @@ def arm_picture(controller: HoldingController, system: units.System, points: Poi
     """Show the largest moments along the arm in the cases that load it most, and its strength."""
     one, label = units.factor("N m", system)
     metre, length = units.factor("m", system)
-    who = controller.now
+    who, kept = controller.now, controller.kept
     subject = Subject(machine=who.machine, every_case=who.cases)
-    factor = who.machine.number("site.load_factor")
-    cases = sorted(who.cases, key=lambda case: -case.peak_moment)[:3]
-    position = who.cases[0].position
-    whole = np.max([case.moment for case in who.cases], axis=0)
+    factor, position, whole = _arm_moments(who)
+    cases = sorted(who.cases, key=lambda case: -case.peak_moment)[: len(CASE_LOOKS) - 2]
     try:
         hole = who.machine.number("arm.hole")
         strong = np.min(
             [bending_capacity(subject, case, hole) for case in who.cases if case.throw], axis=0
         )
     except ValueError as error:
-        return _empty("arm-moment", "Moment along the arm", str(error))
+        return no_picture("arm-moment", "Moment along the arm", str(error))
     x = position / metre
+    under = np.append(x, x[::-1]), np.append(whole / one, 0 * x)
     lines = [
-        {**points.add(np.concatenate((x, x[::-1])), np.concatenate((factor * whole / one, 0 * x))),
-         "colour": NOW, "fill": "rgba(0,114,178,0.12)", "closed": True, "width": 0},
-        _curve(points, x, strong / one, LIMIT, [6, 4], "what it takes"),
-    ]  # fmt: skip
-    if controller.kept is not None:
-        before = np.max([case.moment for case in controller.kept.cases], axis=0)
-        given = controller.kept.machine.number("site.load_factor")
-        lines.append(
-            _curve(points, controller.kept.cases[0].position / metre, given * before / one, KEPT,
-                   DASH_KEPT, "kept")
-        )  # fmt: skip
+        points.patch(*under, NOW, fill="rgba(0,114,178,0.12)"),
+        points.curve(x, strong / one, LIMIT, "what it takes", dash=[6, 4]),
+    ]
+    if kept is not None:
+        _, along, before = _arm_moments(kept)
+        old = along / metre, before / one
+        lines.append(points.curve(*old, KEPT, "kept", dash=canvas.DASH_KEPT))
     for case, (colour, dash) in zip(cases, CASE_LOOKS, strict=False):
-        lines.append(_curve(points, x, factor * case.moment / one, colour, dash, case.name))
-    use = factor * whole / strong
+        lines.append(points.curve(x, factor * case.moment / one, colour, case.name, dash=dash))
+    use = whole / strong
     at = int(np.argmax(use))
     where = float(position[at])
     side = "at the axle" if where == 0.0 else "toward the tip" if where > 0.0 else "behind it"
@@ -143,47 +146,47 @@ def arm_picture(controller: HoldingController, system: units.System, points: Poi
         f"{100.0 * float(use[at]):.0f} % used, the pull along it not counted. "
         f"Largest in {cases[0].name}."
     )
-    high = 1.15 * max(float((factor * whole).max()), float(np.median(strong)))
-    return {
-        "key": "arm-moment",
-        "title": "Moment along the arm, all cases",
-        "words": words,
-        "x": {"label": f"from the axle, tip to the right [{length}]",
-              "low": float(x[0]) * 1.05, "high": float(x[-1]) * 1.03},
-        "y": {"label": f"moment [{label}]", "low": 0.0, "high": high / one},
-        "lines": lines,
-        "marks": [],
-        "rules": [{"x": 0.0, "label": "axle", "colour": WOOD, "dash": [2, 3]}],
-    }  # fmt: skip
+    high = 1.15 * max(float(whole.max()), float(np.median(strong)))
+    return picture(
+        "arm-moment",
+        "Moment along the arm, all cases",
+        words,
+        (f"from the axle, tip to the right [{length}]", x[0] * 1.05, x[-1] * 1.03),
+        (f"moment [{label}]", 0.0, high / one),
+        lines,
+        rules=[{"x": 0.0, "label": "axle", "colour": WOOD}],
+    )
+
+
+def _arm_moments(who: Holding) -> tuple[float, np.ndarray, np.ndarray]:
+    """Load factor, places along the arm, and the largest moment there, load factor included."""
+    factor = who.machine.number("site.load_factor")
+    moments = factor * np.max([case.moment for case in who.cases], axis=0)
+    return factor, who.cases[0].position, moments
 
 
 def width_picture(controller: HoldingController, system: units.System, points: Points) -> Picture:
     """Show axle stress against the trough's width, with the present and the needed width."""
-    title = "Axle stress against width"
-    trade = controller.width
+    title, trade = "Axle stress against width", controller.width
     if not isinstance(trade, WidthTrade):
-        return _empty("width", title, trade)
+        return no_picture("width", title, trade)
     one, label = units.factor("Pa", system)
     metre, length = units.factor("m", system)
     x = trade.width / metre
-    high = 1.15 * max(float(trade.stress.max()), trade.strength)
-    return {
-        "key": "width",
-        "title": title,
-        "words": trade.told(system),
-        "x": {"label": f"width of the trough [{length}]", "low": float(x[0]), "high": float(x[-1])},
-        "y": {"label": f"stress [{label}]", "low": 0.0, "high": high / one},
-        "lines": [_curve(points, x, trade.stress / one, NOW, [], "")],
-        "marks": [
-            {"x": trade.needed / metre, "y": trade.needed_stress / one,
-             "label": f"{trade.widest} needs this", "colour": "#A86F00", "shape": "triangle"},
-            {"x": trade.present / metre, "y": trade.present_stress / one, "label": "present",
-             "colour": NOW, "shape": "circle"},
+    needed = trade.needed / metre, trade.needed_stress / one
+    return picture(
+        "width",
+        title,
+        trade.told(system),
+        (f"width of the trough [{length}]", x[0], x[-1]),
+        (f"stress [{label}]", 0.0, 1.15 * max(float(trade.stress.max()), trade.strength) / one),
+        [points.curve(x, trade.stress / one, NOW)],
+        marks=[
+            mark(*needed, f"{trade.widest} needs this", ORANGE, "triangle"),
+            mark(trade.present / metre, trade.present_stress / one, "present"),
         ],
-        "rules": [
-            {"y": trade.strength / one, "label": "yields", "colour": LIMIT, "dash": [6, 4]}
-        ],
-    }  # fmt: skip
+        rules=[_yields(trade.strength / one)],
+    )
 
 
 def cases_picture(controller: HoldingController, system: units.System, points: Points) -> Picture:
@@ -195,29 +198,25 @@ def cases_picture(controller: HoldingController, system: units.System, points: P
     heaviest = sorted(thrown, key=lambda case: -case.axle_load)[: len(CASE_LOOKS)]
     for case, (colour, dash) in zip(heaviest, CASE_LOOKS, strict=False):
         load = np.hypot(case.axle_force[:, 0], case.axle_force[:, 1]) / one
-        lines.append(_curve(points, case.time, load, colour, dash, case.name, width=1.5))
+        lines.append(points.curve(case.time, load, colour, case.name, dash=dash, width=1.5))
         high, end = max(high, float(load.max())), max(end, float(case.time[-1]))
     peaks = [f"{case.name} {figures(case.axle_load, 'N', system)}" for case in heaviest]
-    return {
-        "key": "axle-cases",
-        "title": "Axle load, every load of the brief",
-        "words": f"Axle load against time. Peaks: {', '.join(peaks)}.",
-        "x": {"label": "time [s]", "low": 0.0, "high": end},
-        "y": {"label": f"axle load [{label}]", "low": 0.0, "high": 1.8 * high or 1.0},
-        "lines": lines,
-        "marks": [],
-        "rules": [],
-    }
+    return picture(
+        "axle-cases",
+        "Axle load, every load of the brief",
+        f"Axle load against time. Peaks: {', '.join(peaks)}.",
+        ("time [s]", 0.0, end),
+        (f"axle load [{label}]", 0.0, 1.8 * high or 1.0),
+        lines,
+    )
 
 
-PICTURES: Mapping[str, Scene] = MappingProxyType(
-    {
-        "axle-moment": axle_picture,
-        "arm-moment": arm_picture,
-        "axle-cases": cases_picture,
-        "width": width_picture,
-    }
-)
+PICTURES: Mapping[str, canvas.Scene] = {
+    "axle-moment": axle_picture,
+    "arm-moment": arm_picture,
+    "axle-cases": cases_picture,
+    "width": width_picture,
+}
 """Pictures that follow every change, by name."""
 
 
@@ -225,7 +224,7 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
     """Show five moments of a throw side by side, what stands and what swings, to scale."""
     title = "Clearance, five moments to scale"
     if found is None:
-        return _empty("strip", title, "looking for what strikes, once the dials rest")
+        return no_picture("strip", title, "looking for what strikes, once the dials rest")
     one, length = units.factor("m", system)
     gap = told_gap(found)
     thrown = found.throws[gap.case]
@@ -233,8 +232,7 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
     picked = _moments(thrown, gap)
     stands = [part for part in found.standing if part.name != "ground"]
     slings = {
-        index: np.array([thrown.tip[index], thrown.ball[index]])
-        - np.array([thrown.base[index], 0.0])
+        index: np.array([thrown.tip[index], thrown.ball[index]]) - (thrown.base[index], 0.0)
         for index in picked
     }
     whole = [
@@ -249,58 +247,41 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
     lines: list[dict[str, Any]] = []
     marks: list[dict[str, Any]] = []
     end = room
+
+    def solid(outline: np.ndarray, colour: str, fill: str, struck: bool) -> None:
+        edge, width = (LIMIT, 2) if struck else (colour, 1)
+        lines.append(points.way(outline / one, edge, fill=fill, closed=True, width=width))
+
     for index, every in zip(picked, whole, strict=True):
         shift = np.array([end - float(every[:, 0].min()), 0.0])
         end += float(np.ptp(every[:, 0])) + 2.0 * room
+        here = index == gap.index
         for part in stands:
-            struck = part.name == gap.standing and index == gap.index
-            look = {"colour": LIMIT if struck else "#8a6a3d", "width": 2 if struck else 1,
-                    "fill": "#e9dcc3", "closed": True}  # fmt: skip
-            shape = (part.outline + shift) / one
-            lines.append({**points.add(shape[:, 0], shape[:, 1]), **look})
+            struck = here and part.name == gap.standing
+            solid(part.outline + shift, "#8a6a3d", "#e9dcc3", struck)
         for name, fill in (("arm", WOOD), ("counterweight box", "#4d9cc9")):
-            near = index == gap.index and name == gap.moving and not gap.beside
-            look = {"colour": LIMIT if near else "#202020", "width": 2 if near else 1,
-                    "fill": fill, "closed": True}  # fmt: skip
-            shape = (parts[name][index] + shift) / one
-            lines.append({**points.add(shape[:, 0], shape[:, 1]), **look})
+            near = here and name == gap.moving and not gap.beside
+            solid(parts[name][index] + shift, BLACK, fill, near)
         base = np.array([thrown.base[index], 0.0])
-        link = (np.array([thrown.pin[index], thrown.weight[index]]) - base + shift) / one
-        lines.append(
-            {**points.add(link[:, 0], link[:, 1]), "colour": "#202020", "width": 2, "dash": []}
-        )
-        sling = (slings[index] + shift) / one
-        lines.append(
-            {**points.add(sling[:, 0], sling[:, 1]), "colour": "#404040", "width": 1, "dash": []}
-        )
+        link = np.array([thrown.pin[index], thrown.weight[index]]) - base + shift
+        lines.append(points.way(link / one, BLACK))
+        lines.append(points.way((slings[index] + shift) / one, "#404040", width=1))
         label = f"{thrown.time[index]:.2f} s"
-        marks.append({"x": float(shift[0]) / one, "y": 1.04 * top, "label": label,
-                      "colour": "#606060", "shape": "square", "size": 1})  # fmt: skip
-        if index == gap.index and not gap.beside:
+        marks.append({**mark(shift[0] / one, 1.04 * top, label, "#606060", "square"), "size": 1})
+        if here and not gap.beside:
             x, y = (np.array(gap.place) - base + shift) / one
-            word = "strikes" if gap.strikes else "nearest"
-            marks.append({"x": float(x), "y": float(y), "label": word, "colour": LIMIT,
-                          "shape": "diamond"})  # fmt: skip
-    return {
-        "key": "strip",
-        "title": f"{title}: {gap.case}",
-        "words": f"Five moments side by side, to scale, in {gap.case}. "
-        + told(found.sentence, system),
-        "equal": True,
-        "x": {
-            "label": f"moments side by side [{units.factor('m', system)[1]}]",
-            "low": 0.0,
-            "high": end / one,
-        },
-        "y": {
-            "label": f"height [{units.factor('m', system)[1]}]",
-            "low": -0.02 * top,
-            "high": 1.16 * top,
-        },
-        "lines": lines,
-        "marks": marks,
-        "rules": [],
-    }
+            marks.append(mark(x, y, "strikes" if gap.strikes else "nearest", LIMIT, "diamond"))
+    said = told(found.sentence, system)
+    return picture(
+        "strip",
+        f"{title}: {gap.case}",
+        f"Five moments side by side, to scale, in {gap.case}. {said}",
+        (f"moments side by side [{length}]", 0.0, end / one),
+        (f"height [{length}]", -0.02 * top, 1.16 * top),
+        lines,
+        marks=marks,
+        equal=True,
+    )
 
 
 def told_gap(found: Clearance) -> Gap:
@@ -310,7 +291,6 @@ def told_gap(found: Clearance) -> Gap:
 
 
 def _moments(thrown: Any, gap: Gap) -> list[int]:
-    """Five moments of a throw in order: held, on the way, slipped, the nearest, and later."""
     slipped = thrown.release.time if thrown.release else 0.5 * float(thrown.time[-1])
     wanted = [0.0, 0.6 * slipped, slipped, 1.5 * slipped, 2.2 * slipped]
     picked = [int(np.argmin(np.abs(thrown.time - time))) for time in wanted]
@@ -319,22 +299,3 @@ def _moments(thrown: Any, gap: Gap) -> list[int]:
         # The first moment stays: it shows the machine as it is held.
         picked[1 + int(np.argmin(far[1:]))] = gap.index
     return sorted(picked)
-
-
-def _curve(
-    points: Points,
-    x: np.ndarray,
-    y: np.ndarray,
-    colour: str,
-    dash: list[int],
-    name: str,
-    width: float = 2,
-) -> dict[str, Any]:
-    return {**points.add(x, y), "colour": colour, "dash": dash, "width": width, "name": name}
-
-
-def _empty(key: str, title: str, why: str) -> Picture:
-    axis = {"label": "", "low": 0.0, "high": 1.0}
-    words = why or "there is nothing to show"
-    return {"key": key, "title": title, "words": words, "empty": words, "x": axis, "y": axis,
-            "lines": [], "marks": [], "rules": []}  # fmt: skip

@@ -17,7 +17,7 @@ from slingwright.amounts.figures import figures
 from slingwright.logbook.faults import LogbookError
 from slingwright.logbook.job import open_job
 from slingwright.pages.lessons.tasks import TASKS, asked, named
-from slingwright.pages.parts.guard import panel
+from slingwright.pages.parts.parts import panel
 
 TOLERANCE = 0.02
 """Relative gap within which an answer is right, unless an exercise says otherwise."""
@@ -41,12 +41,14 @@ SLIPS: Sequence[tuple[float, str]] = (
 """Ratios of a wrong answer to the right one that tell what went wrong (common practice)."""
 
 
-def _slip(ratio: float) -> str:
-    """Name a usual slip, or nothing: its ratio within 0.5 %, so that 9.81 is not taken for 10."""
-    for of_slip, words in SLIPS:
-        if math.isclose(ratio, of_slip, rel_tol=0.005):
-            return words
-    return ""
+def _near(given: float, slips: Iterable[tuple[float, str]]) -> str:
+    """Name a slip that gives this, or nothing: within 0.5 %, so that 9.81 is not taken for 10."""
+    near = (words for value, words in slips if math.isclose(given, value, rel_tol=0.005))
+    return next(near, "")
+
+
+def _tell(words: ipywidgets.HTML, told: str) -> None:
+    words.value = f"<p role='status'>{html.escape(told)}</p>"
 
 
 class Exercise:
@@ -89,10 +91,8 @@ class Exercise:
             raise ValueError(f"the answer is {answer!r}; an exercise needs a finite one")
         self.question, self.answer, self.unit = question, float(answer), unit
         self.hints, self.slips, self.wrong = tuple(hints), tuple(slips), 0
-        bare = "deg" if unit == "rad" else unit
-        self.field.placeholder = (
-            "a number" if unit == "-" else f"a number, or with a unit: 1.2 {bare}"
-        )
+        bare = f", or with a unit: 1.2 {'deg' if unit == 'rad' else unit}"
+        self.field.placeholder = f"a number{'' if unit == '-' else bare}"
         self.field.tooltip, self.field.value, self.words.value = question, "", ""
         self.shown.value = f"<p><strong>{html.escape(question)}</strong></p>"
 
@@ -105,10 +105,10 @@ class Exercise:
         if math.isclose(given, self.answer, rel_tol=self.tolerance, abs_tol=1e-12):
             return f"\N{CHECK MARK} Right: {figures(self.answer, self.unit)}."
         self.wrong += 1
-        near = (words for value, words in self.slips if math.isclose(given, value, rel_tol=0.005))
-        size = next(near, _slip(given / self.answer) if self.answer else "")
-        if not size:
-            size = "too large" if given > self.answer else "too small"
+        size = _near(given, self.slips)
+        if not size and self.answer:
+            size = _near(given / self.answer, SLIPS)
+        size = size or ("too large" if given > self.answer else "too small")
         hint = self.hints[min(self.wrong, len(self.hints)) - 1] if self.hints else ""
         return f"\N{BALLOT X} Not yet: {size}. {hint}".strip()
 
@@ -127,13 +127,11 @@ class Exercise:
         return math.radians(number) if self.unit == "rad" else number
 
     def _hear(self, text: str) -> None:
-        told = self.check(text) if text.strip() else ""
-        self.words.value = f"<p role='status'>{html.escape(told)}</p>"
+        _tell(self.words, self.check(text) if text.strip() else "")
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
-        shown = dict(self.widget._repr_mimebundle_(**options))
-        shown["text/html"] = f"<p><strong>{html.escape(self.question)}</strong></p>"
-        return shown
+        asked = f"<p><strong>{html.escape(self.question)}</strong></p>"
+        return {**self.widget._repr_mimebundle_(**options), "text/html": asked}
 
 
 ANSWERS = "answers.jsonl"
@@ -158,8 +156,7 @@ class Drawn(Exercise):
             return
         self.ask(*asked(self.name, self.sheet.student, self.sheet.seed))
         for typed in self.sheet.kept.get(self.name, ()):
-            told = f"Kept: {typed[:40]!r}. {super().check(typed)}"
-            self.words.value = f"<p role='status'>{html.escape(told)}</p>"
+            _tell(self.words, f"Kept: {typed[:40]!r}. {super().check(typed)}")
 
     def check(self, text: str) -> str:
         """Say what an answer is worth, and keep what was answered in the job's folder."""
@@ -194,11 +191,6 @@ class Sheet:
         return self.tasks[-1]
 
     def _so_far(self) -> str:
-        """Read what this student answered before, in this lesson or another, and say what is right.
-
-        Raises:
-            ValueError: the file of answers is broken; says where.
-        """
         self.kept = {}
         try:
             folder = Path(self.folder) if self.folder else open_job().folder / "reports"
@@ -224,23 +216,19 @@ class Sheet:
         return ""
 
     def _hear(self, text: str) -> None:
+        self.student, told = "", "These numbers are yours."
         try:
             self.student = named(text)
+            told += self._so_far()
         except ValueError as error:
-            self.student, told = "", f"{error}."
-        else:
-            try:
-                told = f"These numbers are yours.{self._so_far()}"
-            except ValueError as error:
-                told = f"These numbers are yours. What was kept cannot be read: {error}."
-        self.words.value = f"<p role='status'>{html.escape(told)}</p>"
+            told = f"{told} What was kept cannot be read: {error}." if self.student else f"{error}."
+        _tell(self.words, told)
         for task in self.tasks:
             task.draw()
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
-        shown = dict(self.widget._repr_mimebundle_(**options))
-        shown["text/html"] = "<p>Name or number: ______________</p>"
-        return shown
+        asked = "<p>Name or number: ______________</p>"
+        return {**self.widget._repr_mimebundle_(**options), "text/html": asked}
 
 
 def typed_by(lines: Iterable[str]) -> dict[str, dict[str, list[str]]]:

@@ -9,7 +9,8 @@ from typing import Any
 import ipywidgets
 
 from slingwright.motion.shown.drawings import Sheet
-from slingwright.pages.parts.guard import panel
+from slingwright.pages.parts.fields import Fields
+from slingwright.pages.parts.parts import panel
 
 LARGE = (
     ".jp-Notebook{--jp-content-font-size1:22px;--jp-code-font-size:20px;"
@@ -36,8 +37,7 @@ class Flip:
 
     Args:
         label: what is changed, with its unit.
-        values: those it has, in order.
-        pictures: one for each value.
+        values, pictures: those it has, in order, and one for each.
         words: what each shows, in a sentence, for those who do not see it.
         at: which one stands first.
 
@@ -61,25 +61,16 @@ class Flip:
         self.words = tuple(words)
         self.drawn = [one._repr_png_() for one in pictures]
         shown = [one if isinstance(one, str) else f"{one:g}" for one in values]
-        self.slider = ipywidgets.SelectionSlider(
-            options=[(name, i) for i, name in enumerate(shown)],
-            value=at,
-            description=label,
-            style={"description_width": "initial"},
-            layout=ipywidgets.Layout(width="95%"),
-        )
+        options = [(name, i) for i, name in enumerate(shown)]
+        made = Fields("95%", "initial").made
+        self.slider = made(ipywidgets.SelectionSlider, label, options=options, value=at)
         self.picture, self.told = ipywidgets.Image(), ipywidgets.HTML()
         self.picture.layout.max_width = "100%"
         self.slider.observe(lambda change: self._show(change["new"]), names="value")
         self._show(at)
-        self.widget = panel(
-            self.slider,
-            self.picture,
-            self.told,
-            large_type(),
-            ipywidgets.HTML(f"<style>{DARK}</style>"),
-            answers=[self.picture, self.told],
-        )
+        answers = (self.picture, self.told)
+        dark = ipywidgets.HTML(f"<style>{DARK}</style>")
+        self.widget = panel(self.slider, *answers, large_type(), dark, answers=answers)
         self.widget.add_class("sw-flip")
 
     def _show(self, at: int) -> None:
@@ -88,6 +79,5 @@ class Flip:
         self.told.value = f"<p role='status'>{html.escape(self.words[at])}</p>"
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
-        shown = dict(self.widget._repr_mimebundle_(**options))
-        shown["image/png"] = self.drawn[self.slider.value]
-        return shown
+        drawn = self.drawn[self.slider.value]
+        return {**self.widget._repr_mimebundle_(**options), "image/png": drawn}

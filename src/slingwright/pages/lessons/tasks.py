@@ -153,7 +153,6 @@ SLIPS: Mapping[str, Mapping[str, Work]] = {
 
 
 def _read() -> dict[str, Task]:
-    """Read the words of the tasks, and what each draws, beside the machines' files."""
     with (data_folder() / "lessons" / "tasks.toml").open("rb") as file:
         whole = tomllib.load(file)
     found = {}
@@ -192,7 +191,6 @@ def named(text: str) -> str:
 
 
 def _apart(values: list[float]) -> bool:
-    """Whether no two are so near that one could be taken for the other."""
     return not any(math.isclose(*two, rel_tol=0.04) for two in itertools.combinations(values, 2))
 
 

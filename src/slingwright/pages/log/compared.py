@@ -50,18 +50,16 @@ class Compared(Answer):
             ("from shot to shot", "reload_time", "s"),
         ):
             pair = (getattr(state, key) for state in (self.before, self.after))
-            one, other = (
-                "not known" if value is None else Amount(value, unit, 3) for value in pair
-            )
+            one, other = ("not known" if x is None else Amount(x, unit, 3) for x in pair)
             yield name, one, other
 
     def _rest(self) -> Iterator[tuple[str, Cell, Cell]]:
         yield "how the throw ends", self.before.outcome, self.after.outcome
         yield "worst check as planned", _worst(self.before), _worst(self.after)
         for name, counted in (
-            ("fail as planned", lambda state: len(_failing(state, mishap=False))),
-            ("fail in a mishap alone", lambda state: len(_failing(state, mishap=True))),
-            ("not known", lambda state: len(state.unknown)),
+            ("fail as planned", lambda s: sum(not key.endswith(MISHAP) for key in s.failings)),
+            ("fail in a mishap alone", lambda s: sum(key.endswith(MISHAP) for key in s.failings)),
+            ("not known", lambda s: len(s.unknown)),
         ):
             yield name, str(counted(self.before)), str(counted(self.after))
 
@@ -109,9 +107,8 @@ def compare_revisions(
     """Compare a revision of a log with another, or with the machine at hand.
 
     Args:
-        log: the log.
-        first: entry of a revision.
-        second: entry of the other; the machine `base` itself where it is None.
+        log: the log that has them.
+        first, second: their entries; the machine `base` itself where it is None.
         base: the machine of the file, whose brief of loads is taken for both, for the log keeps
             dials alone; without it only the projectile that a revision sets is thrown.
 
@@ -126,12 +123,12 @@ def compare_revisions(
         if number is None:
             sides.append((base, "the machine at hand"))
             continue
-        if number not in entries:
+        entry = entries.get(number)
+        if entry is None:
             there = ", ".join(map(str, entries)) or "none yet"
             raise LogbookError(
                 f"entry {number} is no revision that counts. Give the number of one: {there}."
             )
-        entry = entries[number]
         place = list(entries).index(number) + 1
         label = f"revision {place} (entry {number}, {entry.at[:10]})"
         sides.append((_machine_of(log, entry, base), label))
@@ -145,21 +142,20 @@ def compare_revisions(
     assert before is not None and after is not None
     last = max(entries, default=first) if second is None else second
     low, high = sorted((first, last))
-    why = tuple(
-        f"Why, entry {number}: {entry.note or 'no note'}{_by_whom(entry)}"
+    why = [
+        f"Why, entry {number}: {entry.note or 'no note'} "
+        f"({', '.join(filter(None, (entry.author, entry.at[:10])))})"
         for number, entry in entries.items()
         if low < number <= high
-    )
+    ]
+    follow = before.derived.keys() & after.derived.keys()
     differ = [path for path in dials.BY_PATH if before[path] != after[path]]
-    changed = {path: (before[path], after[path], _follows(path, before, after)) for path in differ}
-    order = sorted(changed, key=lambda path: changed[path][2])
-    return Compared(
-        labels=(one, other),
-        before=look_at(before),
-        after=look_at(after),
-        why=(*why, *less),
-        changed={path: changed[path] for path in order},
-    )
+    changed = {
+        path: (before[path], after[path], path in follow)
+        for path in sorted(differ, key=lambda path: path in follow)
+    }
+    states = {"before": look_at(before), "after": look_at(after)}
+    return Compared(labels=(one, other), why=(*why, *less), changed=changed, **states)
 
 
 def _machine_of(log: Logbook, entry: Entry, base: Machine | None) -> Machine:
@@ -180,22 +176,10 @@ def _values(entry: Entry | None) -> Mapping[str, Setting]:
     return record.values if isinstance(record, Revision) else {}
 
 
-def _follows(path: str, before: Machine, after: Machine) -> bool:
-    return path in before.derived and path in after.derived
-
-
-def _by_whom(entry: Entry) -> str:
-    return f" ({entry.author}, {entry.at[:10]})" if entry.author else f" ({entry.at[:10]})"
-
-
 def _worst(state: State) -> Cell:
     if state.worst_use is None:
         return "not known"
     return text(f"{state.worst_check}, ", Amount(state.worst_use, "share", 3))
-
-
-def _failing(state: State, *, mishap: bool) -> list[str]:
-    return [key for key in state.failings if key.endswith(MISHAP) == mishap]
 
 
 def _cell(row: dials.Dial, value: Value) -> Cell:
@@ -205,7 +189,6 @@ def _cell(row: dials.Dial, value: Value) -> Cell:
 
 
 def _by(one: Cell, other: Cell) -> str:
-    """Say by what share an amount grew or shrank."""
     if not (isinstance(one, Amount) and isinstance(other, Amount)) or not one.value:
         return ""
     return f"{100.0 * (other.value / one.value - 1.0):+.1f} %".replace("-", "\N{MINUS SIGN}")

@@ -6,7 +6,8 @@ import ipywidgets
 
 from slingwright.amounts import units
 from slingwright.logbook import Entry, Record
-from slingwright.pages.log.part import FieldError, LogPart
+from slingwright.pages.log.part import LogPart
+from slingwright.pages.parts.fields import FieldError
 
 LISTED = 12
 """Entries that are named where one was asked for that is not there."""
@@ -34,19 +35,13 @@ class CorrectingForm(LogPart):
         raise TypeError(f"{type(self).__name__} shows no entry")
 
     def _add_buttons(self, field: ipywidgets.Text) -> None:
-        """Add the controls that write, correct and strike; `field` takes an entry's number."""
         self.controls["entry"] = field
-        self.controls["write"] = self.button(
-            f"Write {self.called}", f"Write this {self.called} into the log", self.write
-        )
-        self.controls["correct"] = self.button(
-            "Correct",
-            "Take that entry into the form; with no number, let go of the one that is there",
-            self.correct,
-        )
-        self.controls["strike"] = self.button(
-            "Strike", "Strike that entry, for the reason in Note", self.strike
-        )
+        write = f"Write this {self.called} into the log"
+        take = "Take that entry into the form; with no number, let go of the one that is there"
+        strike = "Strike that entry, for the reason in Note"
+        self.controls["write"] = self.button(f"Write {self.called}", write, self.write)
+        self.controls["correct"] = self.button("Correct", take, self.correct)
+        self.controls["strike"] = self.button("Strike", strike, self.strike)
 
     def write(self) -> None:
         """Write the entry, or the correction of one, and empty the form for the next.

@@ -20,24 +20,38 @@ from slingwright.logbook.entries import (
 from slingwright.logbook.photos import photo_folder
 from slingwright.logbook.shown.diary import diary_html
 from slingwright.pages.log.correcting import CorrectingForm
-from slingwright.pages.log.part import (
-    BY_HAND,
-    FieldError,
-    Fields,
-    LogPage,
-    LogPart,
-    amount,
-    take_from_log,
-)
+from slingwright.pages.log.part import LogPage, LogPart, take_from_log
 from slingwright.pages.log.records import save_revision, show_value
-from slingwright.pages.parts.parts import box, row
+from slingwright.pages.parts.fields import BY_HAND, FieldError, Fields, amount
+from slingwright.pages.parts.parts import row
 
-KINDS = ("decision", "part", "hours", "cost", "incident", "measurement")
 LARGEST_PHOTO = 4_000_000
 """Bytes of a photo that is shown on the page; a larger one lies beside the log all the same."""
-FORM = Fields("30em")
+FORM = Fields("min(100%, 30em)", "8.5em")
 LATEST = 12
 """Entries that stand on the page; the rest is in the export."""
+NUMBERS = {
+    "hours": "Hours [h]", "amount": "Amount", "value": "Value", "sd": "Give or take",
+    "rated_load": "Rated load [N]",
+}  # fmt: skip
+_MAY_BE_EMPTY = ("sd", "rated_load")
+_FIELDS: dict[str, dict[str, str]] = {
+    kind: {name: "what" if name in ("name", "task", "thing") else name for name in names.split()}
+    for kind, names in (
+        ("decision", "what reason"),
+        ("part", "name origin rating rated_load known"),
+        ("hours", "who hours task"),
+        ("cost", "item amount currency"),
+        ("incident", "what severity done"),
+        ("measurement", "thing value unit sd path"),
+    )
+}
+"""Fields of each kind of entry, and the control of each: what it is of is said in one."""
+_FIELDS_IN_ORDER = (
+    *("what", "reason", "who", "hours", "item", "amount", "currency", "origin", "rating"),
+    *("rated_load", "known", "severity", "done", "value", "unit", "sd", "path"),
+)
+KINDS = tuple(_FIELDS)
 
 
 class EntryForm(CorrectingForm):
@@ -76,14 +90,14 @@ class EntryForm(CorrectingForm):
         }
         text["what"].placeholder = "in a few words"
         text["entry"].placeholder = "to correct or strike"
-        self.controls = {**text, **choices, "note": FORM.area("Note")}
+        self.controls = {**text, **choices, "note": FORM.made(ipywidgets.Textarea, "Note")}
         self._add_buttons(text["entry"])
         choices["kind"].observe(lambda _: self._show_fields(), names="value")
         self._show_fields()
         order = ("author", "kind", *_FIELDS_IN_ORDER, "note", "write")
         mend = row(*(self.controls[name] for name in ("entry", "correct", "strike")))
         shown = [self.controls[name] for name in order]
-        return box("sw-form", *shown, self.status, mend, kind=ipywidgets.VBox)
+        return self.laid(*shown, self.status, mend, classes="sw-form")
 
     def _show_fields(self) -> None:
         wanted = _FIELDS[self.controls["kind"].value].values()
@@ -126,48 +140,17 @@ class EntryForm(CorrectingForm):
             )
 
 
-NUMBERS = {
-    "hours": "Hours [h]",
-    "amount": "Amount",
-    "value": "Value",
-    "sd": "Give or take",
-    "rated_load": "Rated load [N]",
-}
-_MAY_BE_EMPTY = ("sd", "rated_load")
-_FIELDS: dict[str, dict[str, str]] = {
-    "decision": {"what": "what", "reason": "reason"},
-    "part": {
-        "name": "what",
-        "origin": "origin",
-        "rating": "rating",
-        "rated_load": "rated_load",
-        "known": "known",
-    },
-    "hours": {"who": "who", "hours": "hours", "task": "what"},
-    "cost": {"item": "item", "amount": "amount", "currency": "currency"},
-    "incident": {"what": "what", "severity": "severity", "done": "done"},
-    "measurement": {"thing": "what", "value": "value", "unit": "unit", "sd": "sd", "path": "path"},
-}
-"""Fields of each kind of entry, and the control of each."""
-_FIELDS_IN_ORDER = (
-    *("what", "reason", "who", "hours", "item", "amount", "currency", "origin", "rating"),
-    *("rated_load", "known", "severity", "done", "value", "unit", "sd", "path"),
-)
-
-
 class Revisions(LogPart):
     """Save the bench's machine as a revision, or put the log's last one on the bench."""
 
     def _make(self) -> ipywidgets.Box:
+        save = "Write the bench's machine into the log"
+        take = "Put the log's last machine on the bench"
         self.controls = {
             "note": FORM.text("Why changed"),
             "author": FORM.text("Who writes"),
-            "save": self.button(
-                "Save as revision", "Write the bench's machine into the log", self.save
-            ),
-            "take": self.button(
-                "Take from log", "Put the log's last machine on the bench", self.take
-            ),
+            "save": self.button("Save as revision", save, self.save),
+            "take": self.button("Take from log", take, self.take),
         }
         return ipywidgets.VBox([*self.controls.values(), self.status])
 
@@ -249,12 +232,7 @@ def latest_html(log: Logbook, most: int = LATEST) -> str:
 
 
 class BuildLog(LogPage):
-    """The whole page: diary, entry form, revisions, on one log and one bench.
-
-    Args:
-        machine: a Machine, the name or path of a machine file, or a Workbench.
-        log: an open log, its file, or a name in the folder of logs.
-    """
+    """Diary, entry form, revisions, on one log and one bench; arguments as for `LogPage`."""
 
     def _body(self) -> list[ipywidgets.Widget]:
         self.form = EntryForm(self.bench, self.log)

@@ -2,29 +2,27 @@
 
 from __future__ import annotations
 
+import contextlib
 import html
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+import anywidget
 import ipywidgets
 import traitlets
 
-from slingwright.amounts import units
 from slingwright.logbook import Logbook
 from slingwright.logbook.job import DEMO, Job
 from slingwright.machine.machine import Machine, MachineError
-from slingwright.pages.log.place import LogPlace, open_log, typed_log
+from slingwright.pages.log.place import open_log, typed_log
 from slingwright.pages.log.records import current_machine
-from slingwright.pages.log.style import LogStyle
-from slingwright.pages.parts.guard import panel
+from slingwright.pages.parts.beside import LongWork
+from slingwright.pages.parts.fields import FieldError, Fields, labelled
 from slingwright.pages.parts.keeping import bench_of
-from slingwright.pages.parts.long_work import LongWork
 from slingwright.pages.parts.page import Tools
-from slingwright.pages.parts.parts import Part, button
+from slingwright.pages.parts.parts import STYLE, Part, box, button, panel
 from slingwright.pages.parts.workbench import Workbench
-
-BY_HAND = "N by hand"
 
 
 def open_page(
@@ -34,10 +32,6 @@ def open_page(
 
     So a revision that is saved from the page follows the last one. Undo gives the machine of the
     file; a bench that was there already stays as it is.
-
-    Args:
-        machine: a Machine, the name or path of a machine file, a job, or a Workbench.
-        log: an open log, its file, or a name in the folder of logs; that of the job if left out.
 
     Raises:
         LogbookError: the log cannot be opened.
@@ -67,19 +61,8 @@ def open_page(
     return bench, found
 
 
-def first_words(bench: Workbench) -> list[ipywidgets.Widget]:
-    """Give what the bench says as its page opens, as a line; none where it says nothing."""
-    if not bench.status:
-        return []
-    return [ipywidgets.HTML(f'<p role="status">{html.escape(bench.status)}</p>')]
-
-
 def take_from_log(bench: Workbench, log: Logbook) -> bool:
-    """Put the log's last machine on the bench, a step that Undo takes back; whether it differed.
-
-    Raises:
-        MachineError: its dials make no machine.
-    """
+    """Put the log's last machine on the bench, a step that Undo takes back; whether it differed."""
     machine = current_machine(log, bench.opened)
     changes = {
         path: value
@@ -89,45 +72,6 @@ def take_from_log(bench: Workbench, log: Logbook) -> bool:
     if changes:
         bench.change(changes)
     return bool(changes)
-
-
-class FieldError(ValueError):
-    """What is wrong with one field of a form."""
-
-    def __init__(self, field: ipywidgets.Widget, words: str) -> None:
-        super().__init__(words)
-        self.field = field
-
-
-class Fields:
-    """Makes the fields of a form, all as wide, each with a layout of its own.
-
-    Args:
-        width: of a field with its words.
-        words: width of the words.
-        look: more of the layout.
-    """
-
-    def __init__(self, width: str, words: str = "8.5em", **look: str) -> None:
-        self.look = {"width": f"min(100%, {width})", **look}
-        self.style = {"description_width": words}
-
-    def _made(self, kind: Any, words: str, **more: Any) -> Any:
-        layout = ipywidgets.Layout(**self.look)
-        return kind(description=words, layout=layout, style=self.style, **more)
-
-    def text(self, words: str = "", hint: str = "", value: str = "") -> ipywidgets.Text:
-        """Make a field to type in."""
-        return self._made(ipywidgets.Text, words, placeholder=hint, value=value)
-
-    def choice(self, words: str, options: Any, value: Any = None) -> ipywidgets.Dropdown:
-        """Make a field to choose in; the first of the options if none is named."""
-        chosen = {} if value is None else {"value": value}
-        return self._made(ipywidgets.Dropdown, words, options=options, **chosen)
-
-    def area(self, words: str) -> ipywidgets.Textarea:
-        """Make a field to type several lines in."""
-        return self._made(ipywidgets.Textarea, words)
 
 
 class Drawn(ipywidgets.Image):
@@ -144,6 +88,52 @@ class Drawn(ipywidgets.Image):
         """Show a figure."""
         self.value, self.tooltip = figure._repr_png_(), words
         self.layout.display = ""
+
+
+class LogStyle(anywidget.AnyWidget):
+    """Brings the pages' style sheet to the browser; one stands on each page."""
+
+    _esm = "export default { render({ el }) { el.style.display = 'none'; } };"
+    _css = STYLE + (Path(__file__).parent / "log.css").read_text(encoding="utf-8")
+
+
+class LogPlace(Part):
+    """The line that tells where the log of a page lies, opens another, and reads it again."""
+
+    watches_status = True
+
+    def __init__(self, page: LogPage) -> None:
+        self.page = page
+        super().__init__(page.bench)
+
+    def _make(self) -> ipywidgets.Box:
+        page, self.words = self.page, ipywidgets.HTML()
+        hint = "a name, or a file such as /home/wren/fair.log"
+        self.path = Fields("min(100%, 34em)").text("Other log", hint)
+        self.open = ipywidgets.Button(description="Open", tooltip="Open that log, or make it new")
+        self.again = ipywidgets.Button(
+            description="Refresh", tooltip="Read the log again: others may have written into it"
+        )
+        other = lambda: page.open(self.path.value.strip())  # noqa: E731
+        self.open.on_click(lambda _: self.bench.attempt(other))
+        self.again.on_click(lambda _: self.bench.attempt(page.again))
+        line = ipywidgets.HBox([self.path, self.open, self.again])
+        line.layout.flex_flow = "row wrap"
+        whole = ipywidgets.VBox([self.words, line])
+        whole.add_class("sw-log-place")
+        return whole
+
+    def refresh(self) -> None:
+        """Tell where the log lies and how long it is."""
+        log = self.page.log
+        count, path = len(log), html.escape(str(log.path.absolute()))
+        told = (
+            f"<p>Log of {html.escape(log.machine)}: <code>{path}</code>, "
+            f"{count} entr{'y' if count == 1 else 'ies'}. Each is on the disk once it is "
+            "written.</p>"
+        )
+        if self.words.value != told:
+            self.words.value = told
 
 
 class LogPage(Part):
@@ -174,28 +164,26 @@ class LogPage(Part):
         shown: list[ipywidgets.Widget] = [LogStyle()]
         self.tools = None if self.bare else Tools(self.bench)
         if self.tools is not None:
-            shown += [self.tools.widget, *first_words(self.bench)]
-        self.place = None
-        if self.bench.keeping is None:
-            self.place = LogPlace(
-                lambda: self.log, self.open, self.again, lambda action: self.bench.attempt(action)
-            )
+            shown.append(self.tools.widget)
+            if self.bench.status:
+                told = f'<p role="status">{html.escape(self.bench.status)}</p>'
+                shown.append(ipywidgets.HTML(told))
+        self.place = LogPlace(self) if self.bench.keeping is None else None
+        if self.place is not None:
             shown.append(self.place.widget)
-        box = ipywidgets.VBox(shown) if self.bare else panel(*shown)
+        whole = ipywidgets.VBox(shown) if self.bare else panel(*shown)
         self.ends = [one for one in (self.place, self.tools) if one is not None]
-        self._above = box.children
-        self._show_body(box)
-        box.add_class("sw-log")
-        return box
+        self._above = whole.children
+        self._show_body(whole)
+        whole.add_class("sw-log")
+        return whole
 
-    def _show_body(self, box: ipywidgets.Box) -> None:
-        body = self._body()
-        box.children = (*self._above, *body)
+    def _show_body(self, whole: ipywidgets.Box) -> None:
+        whole.children = (*self._above, *self._body())
         for one in self.answers:
             one.add_class("sw-answer")
 
     def _body(self) -> list[ipywidgets.Widget]:
-        """Make the parts of the page, and give what is shown of them."""
         raise TypeError(f"{type(self).__name__} has no parts")
 
     def open(self, path: str) -> None:
@@ -244,19 +232,17 @@ class LogPart(Part):
     """A part of a page that reads and writes a log and has a status line of its own.
 
     The line tells of this part alone: what another part says empties it.
-
-    Args:
-        bench: the shared bench.
-        log: an open log.
     """
 
     watches_status = True
     named: Sequence[tuple[str, str, str]] = ()
     """Controls whose words have the unit that is shown: name, words, SI unit or `N by hand`."""
+    found: Any = None
+    """What the work of this part has found; `answer` is where it is shown."""
 
     def __init__(self, bench: Workbench, log: Logbook) -> None:
         self.log = log
-        self.status = ipywidgets.HTML()
+        self.status, self.answer = ipywidgets.HTML(), ipywidgets.HTML()
         self.status.add_class("sw-said")
         self.work = LongWork(self.attempt, self.say)
         self.ends = (self.work,)
@@ -264,9 +250,12 @@ class LogPart(Part):
         self._fault: tuple[ipywidgets.Box, ipywidgets.HTML, ipywidgets.Widget] | None = None
         super().__init__(bench)
 
-    def button(self, words: str, hint: str, action: Callable[[], object]) -> ipywidgets.Button:
+    def button(
+        self, words: str, hint: str, action: Callable[[], object], *, main: bool = False
+    ) -> ipywidgets.Button:
         """Make a button that does one thing; what goes wrong is said in this part's line."""
         made = button(words, hint, lambda: self.attempt(action), self.bench)
+        made.button_style = "primary" if main else ""
         made.layout.align_self = "flex-start"
         return made
 
@@ -274,13 +263,8 @@ class LogPart(Part):
         self, words: str, hint: str, accept: str, take: Callable[[str, bytes], object]
     ) -> ipywidgets.FileUpload:
         """Make a button that takes a file's name and content; it may come again."""
-        made = ipywidgets.FileUpload(
-            accept=accept,
-            multiple=False,
-            description=words,
-            tooltip=hint,
-            layout=ipywidgets.Layout(width="auto", align_self="flex-start"),
-        )
+        kind: dict[str, Any] = {"accept": accept, "multiple": False, "tooltip": hint}
+        made = Fields(align_self="flex-start").made(ipywidgets.FileUpload, words, **kind)
 
         def came() -> None:
             if made.value:
@@ -293,7 +277,6 @@ class LogPart(Part):
 
     def attempt(self, action: Callable[[], object]) -> str:
         """Do something for a control; what goes wrong is said in this part's line and returned."""
-        before, self._speaks = self._speaks, True
 
         def act() -> None:
             self._point_at(None, "")
@@ -303,43 +286,44 @@ class LogPart(Part):
                 self._point_at(error.field, str(error))
                 raise
 
-        try:
+        with self._speaking():
             return self.bench.attempt(act)
-        finally:
-            self._speaks = before
 
     def _point_at(self, field: ipywidgets.Widget | None, words: str) -> None:
-        """Say beside a field what is wrong with it, and no longer what was wrong before."""
         if self._fault is not None:
-            box, note, wrong = self._fault
-            box.children = [one for one in box.children if one is not note]
+            around, note, wrong = self._fault
+            around.children = [one for one in around.children if one is not note]
             note.close()
             wrong.remove_class("sw-bad")
             self._fault = None
-        around = None if field is None else _box_of(self.widget, field)
-        if field is not None and around is not None:
+        holder = None if field is None else _box_of(self.widget, field)
+        if field is not None and holder is not None:
             note = ipywidgets.HTML(f"<p>{html.escape(words)}</p>")
             note.add_class("sw-fault")
             field.add_class("sw-bad")
-            place = around.children.index(field) + 1
-            around.children = [*around.children[:place], note, *around.children[place:]]
-            self._fault = (around, note, field)
+            place = holder.children.index(field) + 1
+            holder.children = [*holder.children[:place], note, *holder.children[place:]]
+            self._fault = (holder, note, field)
 
     def say(self, words: str, *, warn: bool = False) -> None:
         """Put words into the status line of the page and of this part."""
+        with self._speaking():
+            self.bench.say(words, warn=warn)
+
+    @contextlib.contextmanager
+    def _speaking(self) -> Iterator[None]:
         before, self._speaks = self._speaks, True
         try:
-            self.bench.say(words, warn=warn)
+            yield
         finally:
             self._speaks = before
 
     def refresh(self) -> None:
         """Show the status line as it is now, for eyes and for screen readers, and the rest."""
-        words = self.bench.status if self._speaks else ""
-        warn = self.bench.warn and self._speaks
-        mark = "\N{BALLOT X} " if warn else ""
-        role = "alert" if warn else "status"
-        told = f'<p role="{role}">{mark}{html.escape(words)}</p>'
+        words = html.escape(self.bench.status) if self._speaks else ""
+        told = f'<p role="status">{words}</p>'
+        if self.bench.warn and self._speaks:
+            told = f'<p role="alert">\N{BALLOT X} {words}</p>'
         if self.status.value != told:
             self.status.value = told
         for name, label, unit in self.named:
@@ -350,75 +334,13 @@ class LogPart(Part):
     def draw(self) -> None:
         """Show what was found, in the units that are on."""
 
+    def laid(self, *inside: Part | ipywidgets.Widget, classes: str = "sw-part") -> ipywidgets.Box:
+        """Put what the part shows below one another."""
+        return box(classes, *inside, kind=ipywidgets.VBox)
 
-def _box_of(box: ipywidgets.Widget, field: ipywidgets.Widget) -> ipywidgets.Box | None:
-    """Give the box that holds a field, in a box or deeper."""
-    inside = getattr(box, "children", ())
+
+def _box_of(whole: ipywidgets.Widget, field: ipywidgets.Widget) -> ipywidgets.Box | None:
+    inside = getattr(whole, "children", ())
     if field in inside:
-        return box
+        return whole
     return next((found for one in inside if (found := _box_of(one, field)) is not None), None)
-
-
-def shown_unit(unit: str, system: units.System) -> tuple[float, str]:
-    """Give the unit that a bare number in a field has: its size in SI, and its name.
-
-    `N by hand` is a force that a person makes: in newtons, not in thousands of them.
-
-    >>> shown_unit("N", "metric"), shown_unit("N by hand", "metric")
-    ((1000.0, 'kN'), (1.0, 'N'))
-    """
-    if unit == BY_HAND:
-        return (1.0, "N") if system == "metric" else units.factor("N", system)
-    return units.factor(unit, system)
-
-
-def amount(control: ipywidgets.Text, unit: str, system: units.System) -> float | None:
-    """Read a number off a text field; see `typed_amount`."""
-    name = (control.description or control.tooltip or "").split(" [")[0]
-    try:
-        return typed_amount(control.value, name, unit, system)
-    except ValueError as error:
-        raise FieldError(control, str(error)) from None
-
-
-def typed_amount(text: str, name: str, unit: str, system: units.System) -> float | None:
-    """Read a number that was typed into a field, in SI; None where the field is empty.
-
-    Args:
-        text: what was typed; a bare number is in the unit that `system` shows, another unit may
-            stand behind it.
-        name: of the field.
-        unit: SI unit, or `N by hand`.
-        system: metric or US.
-
-    Raises:
-        ValueError: it is no such number; the words name the field.
-    """
-    text = text.strip()
-    if not text:
-        return None
-    one, label = shown_unit(unit, system)
-    try:
-        number = units.number_or_none(text)
-        if number is not None:
-            return number * one
-        return units.quantity(text, "N" if unit == BY_HAND else unit)
-    except units.UnitError as error:
-        if "," in text:
-            raise ValueError(f"{name}: {text[:40]!r}: {error}") from error
-        how = f"write it as 101.5, in {label}"
-        raise ValueError(f"{name}: {text[:40]!r} is not a number; {how}") from None
-
-
-def refilled(value: float | None, unit: str, system: units.System) -> str:
-    """Write a value into a field so that `typed_amount` reads it again, to six figures."""
-    return "" if value is None else f"{value / shown_unit(unit, system)[0]:.6g}"
-
-
-def labelled(words: str, unit: str, system: units.System) -> str:
-    """Write a field's name with the unit that a bare number in it has.
-
-    >>> labelled("Range", "m", "US")
-    'Range [ft]'
-    """
-    return f"{words} [{shown_unit(unit, system)[1]}]"

@@ -1,13 +1,9 @@
-"""Where logs lie: in a folder that is shown and can be chosen, from the first write on."""
+"""Where logs lie: in a folder that can be chosen, from the first write on."""
 
 from __future__ import annotations
 
-import html
 import secrets
-from collections.abc import Callable
 from pathlib import Path
-
-import ipywidgets
 
 from slingwright.logbook import Logbook, LogbookError
 from slingwright.logbook.job import logs_folder
@@ -16,7 +12,6 @@ from slingwright.logbook.shown.export import from_json_lines
 from slingwright.places import data_folder
 
 SUFFIX = ".log"
-WIDE = ipywidgets.Layout(width="min(100%, 34em)")
 
 
 def open_log(
@@ -67,66 +62,9 @@ def typed_log(words: str) -> Path:
 
 
 def _copy(supplied: Path, path: Path) -> None:
-    """Make a log of a supplied diary, whole or not at all.
-
-    Raises LogbookError where another page was first.
-    """
     draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}.new")
     try:
         from_json_lines(supplied.read_text(encoding="utf-8"), draft).close()
         place_file(draft, path)
     finally:
         draft.unlink(missing_ok=True)
-
-
-class LogPlace:
-    """The line that tells where the log lies, opens another, and reads it again.
-
-    Args:
-        log: gives the open log.
-        open_other: takes the path of another log.
-        again: reads the log again.
-        attempt: does something and says what went wrong.
-    """
-
-    def __init__(
-        self,
-        log: Callable[[], Logbook],
-        open_other: Callable[[str], object],
-        again: Callable[[], object],
-        attempt: Callable[[Callable[[], object]], str],
-    ) -> None:
-        self._log = log
-        self.words = ipywidgets.HTML()
-        self.path = ipywidgets.Text(
-            description="Other log",
-            placeholder="a name, or a file such as /home/wren/fair.log",
-            layout=WIDE,
-        )
-        self.open = ipywidgets.Button(description="Open", tooltip="Open that log, or make it new")
-        self.again = ipywidgets.Button(
-            description="Refresh", tooltip="Read the log again: others may have written into it"
-        )
-        self.open.on_click(lambda _: attempt(lambda: open_other(self.path.value.strip())))
-        self.again.on_click(lambda _: attempt(again))
-        line = ipywidgets.HBox([self.path, self.open, self.again])
-        line.layout.flex_flow = "row wrap"
-        self.widget = ipywidgets.VBox([self.words, line])
-        self.widget.add_class("sw-log-place")
-        self.refresh()
-
-    def refresh(self) -> None:
-        """Tell where the log lies and how long it is."""
-        log = self._log()
-        count, path = len(log), log.path.absolute()
-        told = (
-            f"<p>Log of {html.escape(log.machine)}: <code>{html.escape(str(path))}</code>, "
-            f"{count} entr{'y' if count == 1 else 'ies'}. Each is on the disk once it is "
-            "written.</p>"
-        )
-        if self.words.value != told:
-            self.words.value = told
-
-    def close(self) -> None:
-        """Take the line off the page."""
-        self.widget.close()

@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from slingwright.amounts import units
 from slingwright.changing.proving import NUMBERS as LABELS
@@ -22,14 +23,7 @@ from slingwright.learning.seen.release import ReleaseSeen
 from slingwright.learning.seen.tracks import TrackError
 from slingwright.learning.seen.video import read_video
 from slingwright.learning.shots import FieldShot, LearnError, field_shot
-from slingwright.logbook import (
-    Entry,
-    LoadTrace,
-    Logbook,
-    Measurement,
-    Revision,
-    VideoTrack,
-)
+from slingwright.logbook import Entry, LoadTrace, Logbook, Measurement, Revision, VideoTrack
 from slingwright.logbook.shots import shots_that_count
 from slingwright.logbook.validation import Setting
 from slingwright.machine.machine import Machine, shown
@@ -90,19 +84,16 @@ def differing(machine: Machine, revision: Entry) -> dict[str, Value]:
 
 
 def _same(one: Value, other: Value) -> bool:
-    if isinstance(one, bool) or isinstance(other, bool) or one is None or other is None:
-        return one is other
-    if isinstance(one, str) or isinstance(other, str):
-        return one == other
+    if isinstance(one, bool | str | None) or isinstance(other, bool | str | None):
+        return type(one) is type(other) and one == other
     return math.isclose(one, other, rel_tol=SAME, abs_tol=1e-12)
 
 
 def current_machine(log: Logbook, base: Machine) -> Machine:
     """Give the machine as the log's last revision has it; the file's where there is none."""
     last = log.latest_revision()
-    if last is None or not isinstance(last.record, Revision):
-        return base
-    return machine_at(base, last.record.values)
+    record = None if last is None else last.record
+    return machine_at(base, record.values) if isinstance(record, Revision) else base
 
 
 def calculated(machine: Machine) -> dict[str, Setting]:
@@ -159,13 +150,9 @@ def shots_to_learn_from(
 ) -> tuple[FieldShot, ...]:
     """Give the shots of a log that count, with settings, what was seen, load traces and videos.
 
-    Args:
-        log: the log.
-        base: the machine that settings are changes of.
-        unread: takes a sentence for each video that shows no release that fits.
-
-    A shot's load other than its revision's takes diameter and drag from the load of that mass in
-    the brief, or else the diameter of the same stuff.
+    Settings are changes of `base`; `unread` takes a sentence for each video that shows no release
+    that fits. A shot's load other than its revision's takes diameter and drag from the load of that
+    mass in the brief, or else the diameter of the same stuff.
     """
     traces: dict[int, dict[str, tuple[float, float]]] = {}
     for _, record in log.of_kind(LoadTrace):
@@ -199,18 +186,10 @@ def shots_to_learn_from(
             except TrackError as error:
                 if unread is not None:
                     unread.append(f"The video in entry {entry.number} was not used: {error}")
-        found.append(
-            field_shot(
-                f"shot {number}",
-                range=shot.range,
-                range_sd=shot.range_sd,
-                time_of_flight=shot.time_of_flight,
-                release=shot.release_seen,
-                drift=shot.drift,
-                settings=changes,
-                **seen,
-            )
-        )
+        keys = ("range", "range_sd", "time_of_flight", "drift")
+        told: dict[str, Any] = {key: getattr(shot, key) for key in keys}
+        told |= {"release": shot.release_seen, "settings": changes, **seen}
+        found.append(field_shot(f"shot {number}", **told))
     return tuple(found)
 
 
@@ -243,17 +222,14 @@ def _load(machine: Machine, load: float) -> dict[str, Value]:
     before = machine.number("projectile.mass")
     if math.isclose(load, before, rel_tol=5e-3):
         return {}
+    found: dict[str, Value] = {"projectile.mass": load}
     near = [one for one in machine.brief if math.isclose(load, one.mass, rel_tol=SAME_LOAD)]
     if near:
-        return {
-            "projectile.mass": load,
-            "projectile.diameter": near[0].diameter,
-            "projectile.drag": near[0].drag,
-        }
-    if before <= 0.0:
-        return {"projectile.mass": load}
-    diameter = machine.number("projectile.diameter") * (load / before) ** (1.0 / 3.0)
-    return {"projectile.mass": load, "projectile.diameter": diameter}
+        found |= {"projectile.diameter": near[0].diameter, "projectile.drag": near[0].drag}
+    elif before > 0.0:
+        diameter = machine.number("projectile.diameter")
+        found["projectile.diameter"] = diameter * (load / before) ** (1.0 / 3.0)
+    return found
 
 
 def measured_dials(log: Logbook) -> dict[str, tuple[float, float]]:
@@ -292,12 +268,11 @@ def settings_when_measured(log: Logbook) -> dict[str, float]:
 
 def seen_in_video(seen: ReleaseSeen) -> dict[str, tuple[float, float]]:
     """Give a video's release, with its intervals of 90 %, as a shot's measurements."""
-    pairs = (
-        ("release_speed", seen.speed),
-        ("release_elevation", seen.elevation),
-        ("release_y", seen.y),
-    )
-    return {name: (one.value, (one.high - one.low) / (2.0 * NINETY)) for name, one in pairs}
+    found = {"speed": seen.speed, "elevation": seen.elevation, "y": seen.y}
+    return {
+        f"release_{name}": (one.value, (one.high - one.low) / (2.0 * NINETY))
+        for name, one in found.items()
+    }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

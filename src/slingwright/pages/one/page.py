@@ -19,10 +19,9 @@ from slingwright.pages.field.page import FieldDay
 from slingwright.pages.holding.page import HoldingBench
 from slingwright.pages.log.page import BuildLog
 from slingwright.pages.parts.dial_board import Dials
-from slingwright.pages.parts.guard import panel
 from slingwright.pages.parts.keeping import bench_of
 from slingwright.pages.parts.page import Tools
-from slingwright.pages.parts.parts import STYLE, Part, Told, box, script
+from slingwright.pages.parts.parts import STYLE, Part, Told, box, panel, script
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.standing.page import ZoneBench
@@ -73,7 +72,7 @@ TABS: Mapping[str, Callable[..., Part]] = MappingProxyType(
         "Field day": FieldDay,
         "Changes": Changes,
         "Report": Reports,
-    }
+    }  # fmt: skip
 )
 """The parts by the titles of their tabs; each takes a bench with a job, and `bare`."""
 

@@ -30,16 +30,10 @@ class DialBoard(anywidget.AnyWidget):
 
 
 class DialControl:
-    """One dial of a board as a control: its ends, its value, and a way to set it.
-
-    >>> DialControl.__doc__.startswith("One dial")
-    True
-    """
+    """One dial of a board as a control: its ends, its value, and a way to set it."""
 
     def __init__(self, board: Dials, path: str) -> None:
-        self.board = board
-        self.path = path
-        self.dial = dials.dial(path)
+        self.board, self.path, self.dial = board, path, dials.dial(path)
 
     @property
     def value(self) -> Value:
@@ -100,9 +94,8 @@ class Dials(Part):
         machine = bench.machine
         with self.widget.hold_sync():
             if key != self._shown_for:
-                self.rows, self.numbers = rows(
-                    self.paths, machine, bench.opened, bench.system, self.front
-                )
+                of = machine, bench.opened, bench.system
+                self.rows, self.numbers = rows(self.paths, *of, set(self.front))
                 self._shown_for = key
                 self.widget.rows = self.rows
             self.widget.values = {
@@ -160,6 +153,5 @@ class Dials(Part):
 
 
 def _behind(front: Sequence[str], leading: Sequence[str]) -> list[str]:
-    """Give all other dials, those of the leading groups first."""
     others = [d for d in dials.TABLE if d.path not in front]
     return [d.path for d in sorted(others, key=lambda d: [*leading, d.group].index(d.group))]

@@ -16,20 +16,11 @@ from slingwright.machine.table.names import known_names
 NO_VALUE = {"projectile.drag": "by surface", "mark": "not known", "rope": "not known"}
 """What a dial without a value shows, by path or by group."""
 UNIT_WORDS: Mapping[str, str] = {
-    "m": "metres",
-    "mm": "millimetres",
-    "ft": "feet",
-    "in": "inches",
-    "kg": "kilograms",
-    "lb": "pounds",
-    "deg": "degrees",
-    "kg m^2": "kilogram square metres",
-    "lb ft^2": "pound square feet",
-    "m/s": "metres a second",
-    "m/s^2": "metres a second squared",
-    "kg/m^3": "kilograms a cubic metre",
-    "mph": "miles an hour",
-}
+    "m": "metres", "mm": "millimetres", "ft": "feet", "in": "inches", "kg": "kilograms",
+    "lb": "pounds", "deg": "degrees", "kg m^2": "kilogram square metres",
+    "lb ft^2": "pound square feet", "m/s": "metres a second", "m/s^2": "metres a second squared",
+    "kg/m^3": "kilograms a cubic metre", "mph": "miles an hour",
+}  # fmt: skip
 SMALL_LENGTH: Mapping[units.System, tuple[float, str]] = {"metric": (0.25, "mm"), "US": (0.9, "in")}
 """Below this length in metres a slider's whole span is shown in the smaller unit."""
 STRIDES = 80
@@ -107,41 +98,30 @@ def shown(dial: Dial, opened: Value, system: units.System) -> Shown:
     step = 1.0 if dial.whole else nice(dial.step * dial.factor / one)
     stride = max(step, nice((end - start) / one / STRIDES))
     return Shown(
-        dial=dial,
-        unit=label,
-        factor=one,
-        low=dial.lowest / one,
-        high=dial.highest / one,
-        start=start / one,
-        end=end / one,
-        step=step,
+        dial=dial, unit=label, factor=one, low=dial.lowest / one, high=dial.highest / one,
+        start=start / one, end=end / one, step=step,
         stride=max(1.0, float(round(stride))) if dial.whole else stride,
-    )
+    )  # fmt: skip
 
 
 def rows(
-    paths: Iterable[str],
-    machine: Machine,
-    opened: Machine,
-    system: units.System,
-    front: Iterable[str],
+    paths: Iterable[str], machine: Machine, opened: Machine, system: units.System, front: set[str]
 ) -> tuple[list[dict[str, Any]], dict[str, Shown]]:
     """Give the rows for the browser, and how each number is shown."""
     made: list[dict[str, Any]] = []
     numbers: dict[str, Shown] = {}
-    in_front, how = set(front), machine.derived
+    how = machine.derived
     for path in paths:
         dial = dials.dial(path)
-        derived = path in how
         one: dict[str, Any] = {
             "path": path,
             "label": dial.label,
             "help": dial.help,
             "kind": dial.kind,
             "group": dials.GROUPS[dial.group],
-            "front": path in in_front,
-            "tag": "derived" if derived else "",
-            "tagWords": f"Not given: {how[path]}" if derived else "",
+            "front": path in front,
+            "tag": "derived" if path in how else "",
+            "tagWords": f"Not given: {how[path]}" if path in how else "",
         }
         if dial.kind == "name":
             one["choices"] = list(known_names(dial))

@@ -16,6 +16,7 @@ from slingwright.logbook.faults import LogbookError
 from slingwright.logbook.job import DEMO, NAMED, Job, JobClash, open_job
 from slingwright.machine.faults import MachineError
 from slingwright.machine.machine import Machine
+from slingwright.pages.parts.beside import running_loop
 from slingwright.pages.parts.workbench import Workbench
 
 PAUSE = 0.3
@@ -54,11 +55,9 @@ class Keeping:
         self.bench = bench
         self._take(job, bench.machine)
         bench.watch(self._moved)
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
-            return
-        self._task = loop.create_task(_go_on(weakref.ref(self)))
+        loop = running_loop()
+        if loop is not None:
+            self._task = loop.create_task(_go_on(weakref.ref(self)))
 
     def _take(self, job: Job, machine: Machine) -> None:
         self.job, self.log, self.clash, self._pending = job, job.log(), "", False

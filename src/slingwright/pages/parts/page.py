@@ -10,14 +10,12 @@ import ipywidgets
 from slingwright.logbook.job import Job
 from slingwright.machine.machine import Machine
 from slingwright.pages.parts.dial_board import Dials
-from slingwright.pages.parts.guard import panel
-from slingwright.pages.parts.job_line import JobLine
 from slingwright.pages.parts.keeping import bench_of
-from slingwright.pages.parts.parts import Part, box, column
+from slingwright.pages.parts.parts import Part, box, column, panel
 from slingwright.pages.parts.readouts import Readouts
-from slingwright.pages.parts.report_button import ReportButton
-from slingwright.pages.parts.toolbar import Compare, Files, History, UnitSwitch
+from slingwright.pages.parts.toolbar import Compare, Files, History, JobLine, UnitSwitch
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.print.button import ReportButton
 
 CONTROLS = ("tools", "dials", "caution")
 """Places of a page that do not follow what is set; all others show answers."""
@@ -77,7 +75,6 @@ class Page(Part):
         raise TypeError(f"{type(self).__name__} has no parts")
 
     def _beside_tools(self) -> Sequence[ipywidgets.DOMWidget]:
-        """Give what stands beside the tools."""
         return ()
 
     def _make(self) -> ipywidgets.Box:

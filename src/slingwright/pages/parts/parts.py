@@ -1,11 +1,15 @@
-"""What every part of a page is made of: a widget, its controls, and a way to show anew."""
+"""What every part of a page is made of: a widget, its controls, and a way to show anew.
+
+A guard stands around every panel: keys stay in it, and stale answers are seen to be stale.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+import anywidget
 import ipywidgets
 
 from slingwright.pages.parts.workbench import Workbench
@@ -25,7 +29,7 @@ def script(*names: str | Path) -> str:
 class Part:
     """One part of a page: `widget` is what is shown, `controls` what a person can move.
 
-    A part watches its bench; `refresh` shows the bench as it is now.
+    A part watches its bench, which may come in a page's controller; `refresh` shows it as it is.
     """
 
     watches_status = False
@@ -33,11 +37,12 @@ class Part:
     ends: Sequence[Any] = ()  # what else is closed with it
     _asleep = _missed = False
 
-    def __init__(self, bench: Workbench) -> None:
-        self.bench = bench
+    def __init__(self, source: Any) -> None:
+        self.controller: Any = source
+        self.bench: Workbench = source if isinstance(source, Workbench) else source.bench
         self.controls: Mapping[str, Any] = {}
         self.widget: ipywidgets.DOMWidget = self._make()
-        self._leave = bench.watch(self._hear_bench, status=self.watches_status)
+        self._leave = self.bench.watch(self._hear_bench, status=self.watches_status)
         self.refresh()
 
     def _hear_bench(self) -> None:
@@ -73,12 +78,7 @@ class Part:
 
 
 class Told(Part):
-    """Words that follow the bench.
-
-    Args:
-        bench: the shared bench.
-        tell: gives them as HTML, for the bench as it is now.
-    """
+    """Words that follow the bench: `tell` gives them as HTML, for the bench as it is now."""
 
     def __init__(self, bench: Workbench, tell: Callable[[], str]) -> None:
         self.tell = tell
@@ -122,3 +122,36 @@ def column(*parts: Part | ipywidgets.Widget) -> ipywidgets.Box:
 def row(*parts: Part | ipywidgets.Widget) -> ipywidgets.Box:
     """Put parts (or any widgets) beside one another; they wrap where the page is narrow."""
     return box("sw-row", *parts)
+
+
+class Guard(anywidget.AnyWidget):
+    """Echoes what the browser asks, after all that the kernel was told before it.
+
+    The browser counts what it asks at each touch of a control; since the kernel takes messages in
+    turn, the echo comes once the change is worked out and shown.
+    """
+
+    _esm = script("guard.js")
+    _css = STYLE
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.on_msg(self._hear)
+
+    def _hear(self, _: object, content: object, buffers: object) -> None:
+        if isinstance(content, dict) and isinstance(content.get("asked"), int):
+            self.send({"answered": content["asked"]})
+
+
+def panel(
+    *parts: Part | ipywidgets.Widget, answers: Iterable[Part | ipywidgets.Widget] = ()
+) -> ipywidgets.Box:
+    """Put parts (or any widgets) below one another with a guard around them: a panel of its own.
+
+    Args:
+        parts: what the panel shows.
+        answers: those that show what follows of the controls, and are grey until it has come.
+    """
+    for one in answers:
+        (one.widget if isinstance(one, Part) else one).add_class("sw-answer")
+    return box("sw-guarded", Guard(), *parts)

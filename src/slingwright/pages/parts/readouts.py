@@ -11,7 +11,6 @@ from slingwright.amounts.figures import Reading, in_words
 from slingwright.amounts.text import told
 from slingwright.motion.ends.mending import mended
 from slingwright.pages.parts.parts import STYLE, Part, script
-from slingwright.pages.parts.workbench import Workbench
 
 
 class ReadoutBoard(anywidget.AnyWidget):
@@ -25,17 +24,15 @@ class ReadoutBoard(anywidget.AnyWidget):
 class Readouts(Part):
     """Range, release, axle load, efficiency, crank force and winding time, each with its unit.
 
-    Args:
-        bench: the shared bench.
-        keys: those that are shown; all if none is named.
+    Of `keys` those are shown; all if none is named.
     """
 
     watches_status = True
     title = ""
 
-    def __init__(self, bench: Workbench, *keys: str) -> None:
+    def __init__(self, source: Any, *keys: str) -> None:
         self.keys = keys
-        super().__init__(bench)
+        super().__init__(source)
 
     def _make(self) -> ReadoutBoard:
         return ReadoutBoard()

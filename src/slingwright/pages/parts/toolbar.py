@@ -1,14 +1,18 @@
-"""Buttons of the bench: undo, compare, units, open and save."""
+"""Buttons of the bench: undo, compare, units, machine files, and the job that it works on."""
 
 from __future__ import annotations
 
 import html
+from pathlib import Path
 
 import ipywidgets
 
 from slingwright.amounts import units
+from slingwright.logbook.job import DEMO, recent_jobs
+from slingwright.machine.file import supplied_machines
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
+from slingwright.pages.parts.fields import FIT
 from slingwright.pages.parts.parts import Part, box, button
 from slingwright.pages.parts.workbench import machine_files
 
@@ -91,13 +95,14 @@ class UnitSwitch(Part):
             tooltips=["metres, kilograms, kilonewtons", "feet, pounds, pounds-force"],
         )
         switch.add_class("sw-units")
-        switch.observe(self._switched, names="value")
+
+        def switched() -> None:
+            if switch.value != self.bench.system:
+                self.bench.measure(switch.value)
+
+        switch.observe(lambda _: self.bench.attempt(switched), names="value")
         self.controls = {"units": switch}
         return switch
-
-    def _switched(self, change: dict[str, object]) -> None:
-        if change["new"] != self.bench.system:
-            self.bench.attempt(lambda: self.bench.measure(change["new"]))  # type: ignore[arg-type]
 
     def refresh(self) -> None:
         """Show which units are on."""
@@ -110,26 +115,16 @@ class Files(Part):
     def _make(self) -> ipywidgets.Box:
         bench = self.bench
         names = list(machine_files(bench.folder))
-        opened = ipywidgets.Dropdown(
-            options=["Open a machine\N{HORIZONTAL ELLIPSIS}", *names],
-            tooltip="Open another machine file",
-            layout=ipywidgets.Layout(width="10.5em"),
+        first = "Open a machine\N{HORIZONTAL ELLIPSIS}"
+        opened = FIT.choice(
+            "", [first, *names], tooltip="Open another machine file", width="10.5em"
         )
         opened.observe(self._chosen, names="value")
-        name = ipywidgets.Text(
-            placeholder="name of the new file",
-            tooltip="Name of the machine file to save",
-            layout=ipywidgets.Layout(width="10em"),
-            continuous_update=True,
-        )
+        hint = "Name of the machine file to save"
+        name = FIT.text(hint="name of the new file", tooltip=hint, width="10em")
         name.observe(self._named, names="value")
-        replace = ipywidgets.Checkbox(
-            description="Replace",
-            value=False,
-            indent=False,
-            tooltip="Write over a file of that name",
-            layout=ipywidgets.Layout(width="auto", display="none"),
-        )
+        replace = FIT.tick("Replace", tooltip="Write over a file of that name")
+        replace.layout.display = "none"
         save = button("Save", "Save this machine as a machine file", self.save, bench, icon="save")
         self.controls = {"open": opened, "name": name, "replace": replace, "save": save}
         return box("sw-strip", opened, name, save, replace)
@@ -151,3 +146,76 @@ class Files(Part):
         self._named({"new": self.controls["name"].value})
         first = self.controls["open"].options[0]
         self.controls["open"].options = [first, *machine_files(self.bench.folder)]
+
+
+FIRST = ("Open another job\N{HORIZONTAL ELLIPSIS}", "")
+NEW = "new, from "
+
+
+class JobLine(Part):
+    """Job and machine by name, what keeps the machine from being written, and the other jobs."""
+
+    watches_status = True
+
+    def _make(self) -> ipywidgets.Box:
+        keeping = self.bench.keeping
+        self.words = ipywidgets.HTML()
+        self.words.add_class("sw-jobwords")
+        jobs = FIT.choice("", [FIRST], tooltip="Open another job", width="10.5em")
+        jobs.observe(self._chosen, names="value")
+        hint = "Name of a new job, or its folder"
+        name = FIT.text(hint="name of a new job", tooltip=hint, width="9em")
+        theirs = "Put the machine that the other page wrote on the bench"
+        mine = "Write the machine on the bench over the other"
+        self.controls = {
+            "theirs": button("Take theirs", theirs, keeping.take_theirs, self.bench),
+            "mine": button("Write mine", mine, keeping.write_mine, self.bench),
+            "job": jobs,
+            "new job": name,
+        }
+        return box("sw-strip sw-jobline", self.words, *self.controls.values())
+
+    def _chosen(self, change: dict[str, object]) -> None:
+        jobs, typed = self.controls["job"], self.controls["new job"]
+        chosen = str(change["new"])
+        if not chosen:
+            return
+
+        def work() -> None:
+            if not chosen.startswith(NEW):
+                self.bench.keeping.open(Path(chosen) if chosen != DEMO else DEMO)
+            elif not typed.value.strip():
+                raise ValueError("name the new job in the field beside, then choose again")
+            else:
+                self.bench.keeping.open(typed.value.strip(), like=chosen.removeprefix(NEW))
+                typed.value = ""
+
+        self.bench.attempt(work)
+        jobs.index = 0
+
+    def refresh(self) -> None:
+        """Tell job and machine as they are now."""
+        keeping, machine = self.bench.keeping, self.bench.machine
+        job = keeping.job
+        where = "a demo: it becomes a job of yours at your first change"
+        if job.begun:
+            where = f"in {job.folder}"
+        if keeping.clash:
+            where = f"<strong role='alert'>\N{WARNING SIGN} {html.escape(keeping.clash)}</strong>"
+        else:
+            where = f"<span class='sw-aside'>{html.escape(where)}</span>"
+        named = html.escape(machine.name or "without a name")
+        told = (
+            f"<p>Job <strong>{html.escape(job.name)}</strong>, machine <strong>{named}</strong> "
+            f"{where}</p>"
+        )
+        if self.words.value != told:
+            self.words.value = told
+        for key in ("theirs", "mine"):
+            self.controls[key].layout.display = "" if keeping.clash else "none"
+        others = [(path.name, str(path)) for path in recent_jobs() if path != job.folder]
+        if DEMO not in (job.name, *(name for name, _ in others)):
+            others.append((f"{DEMO}, the demo", DEMO))
+        options = (FIRST, *others, *((NEW + one, NEW + one) for one in supplied_machines()))
+        if options != self.controls["job"].options:
+            self.controls["job"].options = options

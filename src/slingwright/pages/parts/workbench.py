@@ -24,6 +24,7 @@ from slingwright.motion.throwing import reach_curve, throw
 from slingwright.winch.cycle import Winding, winding
 from slingwright.winch.readings import readings
 
+NO_NAME = "cannot name a file; use up to 80 letters, figures, spaces, - and _"
 LONGEST_WAY_BACK = 300
 """Changes that Undo can take back."""
 
@@ -57,25 +58,20 @@ def answer(machine: Machine, before: Answer | None = None) -> Answer:
     The throw and the curve of range against release angle are taken over from `before` where that
     machine moves the same: only dials that the motion does not know were changed.
     """
-    if before is not None and _moves_as(machine, before.machine):
+    if before is not None and np.array_equal(
+        machine.moving(), before.machine.moving(), equal_nan=True
+    ):
         thrown = replace(before.throw, machine=machine, held=held(machine))
         angles, ranges = before.angles, before.ranges
     else:
         thrown = throw(machine, tolerance=THROW_TOLERANCE)
         angles, ranges = reach_curve(machine, tolerance=CURVE_TOLERANCE)
-    effort, trouble = None, ""
+    found: dict[str, Any] = {"angles": angles, "ranges": ranges, "effort": None, "trouble": ""}
     try:
-        effort = winding(machine)
+        found["effort"] = winding(machine)
     except ValueError as error:
-        trouble = str(error)
-    return Answer(
-        machine=machine,
-        throw=thrown,
-        angles=angles,
-        ranges=ranges,
-        effort=effort,
-        trouble=trouble,
-    )
+        found["trouble"] = str(error)
+    return Answer(machine=machine, throw=thrown, **found)
 
 
 def machine_files(folder: Path | None = None) -> Mapping[str, Path]:
@@ -89,12 +85,9 @@ def machine_files(folder: Path | None = None) -> Mapping[str, Path]:
 
 
 class Workbench:
-    """The machine at hand and everything shown of it.
+    """The machine at hand, or from a file's name or path, and everything shown of it.
 
-    Args:
-        machine: a Machine, or the name or path of a machine file.
-        system: "metric" or "US".
-        folder: where machine files are saved; the working folder if left out.
+    Machine files are saved in `folder`, the working folder if left out.
     """
 
     def __init__(
@@ -185,7 +178,11 @@ class Workbench:
         Raises:
             MachineError: with every fault; the present machine stays.
         """
-        self._move_on(self.machine.change(changes), gesture)
+        machine = self.machine.change(changes)
+        if machine == self.machine:
+            self.say("")
+        else:
+            self.step(self._answer(machine), gesture=gesture)
 
     def step(self, fresh: Answer, *, gesture: str | None = None) -> None:
         """Go on to another answer: a step that Undo takes back, one for all of a gesture."""
@@ -258,15 +255,13 @@ class Workbench:
         """
         path = self._place(name)
         if path is None:
-            raise ValueError(
-                f"{name[:80]!r} cannot name a file; use up to 80 letters, figures, spaces, - and _"
-            )
+            raise ValueError(f"{name[:80]!r} {NO_NAME}")
         if path.exists() and not replace:
             raise FileExistsError(
                 f"{path.name} is already there and was left as it is; choose another name, "
                 "or tick Replace"
             )
-        self._write(path, replace)
+        write_machine(self.machine, path, overwrite=replace)
         self.say(f"saved as {path}")
         return path
 
@@ -287,16 +282,6 @@ class Workbench:
         files = machine_files(self.folder)
         return read_machine(files.get(str(name), Path(name)))
 
-    def _write(self, path: Path, replace: bool) -> None:
-        write_machine(self.machine, path, overwrite=replace)
-
-    def _move_on(self, machine: Machine, gesture: str | None) -> None:
-        if machine == self.machine:
-            self.status, self.warn = "", False
-            self._tell(self._on_status)
-            return
-        self.step(self._answer(machine), gesture=gesture)
-
     def _answer(self, machine: Machine) -> Answer:
         kind = _kind(machine)
         if kind not in self._kinds:
@@ -306,8 +291,7 @@ class Workbench:
         return answer(machine, self.now)
 
     def _push(self, gesture: str | None) -> None:
-        same = bool(self._back) and gesture is not None and self._back[-1][1] == gesture
-        if not same:
+        if gesture is None or not self._back or self._back[-1][1] != gesture:
             self._back.append((self.now, gesture))
             del self._back[:-LONGEST_WAY_BACK]
         self._forth.clear()
@@ -332,18 +316,12 @@ class Workbench:
                 listener()
 
 
-def _moves_as(one: Machine, other: Machine) -> bool:
-    """Tell whether two machines move alike: every dial of the motion is the same."""
-    return np.array_equal(one.moving(), other.moving(), equal_nan=True)
-
-
 def _kind(machine: Machine) -> tuple[bool, bool]:
     """Give what decides which equations a machine moves by."""
     return machine.flag("counterweight.hung"), machine.flag("base.wheels")
 
 
 def _first_faults(error: MachineError) -> str:
-    """Say the first fault, and how many more there are."""
     faults = getattr(error, "faults", ())
     if not faults:
         return str(error)

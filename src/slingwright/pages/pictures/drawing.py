@@ -16,19 +16,12 @@ from slingwright.strength.check import Check
 from slingwright.strength.checks import Holding
 
 PARTS: dict[str, tuple[str, ...]] = {
-    "ground": ("ground.",),
-    "sills": ("sill.", "wheel."),
-    "trough": ("trough.", "width.trough"),
-    "brace": ("brace.",),
-    "legs and side braces": ("leg.", "side_brace.", "frame."),
-    "joints of the frame": ("joint.",),
-    "straps and hanger pin": ("strap.", "pin."),
-    "counterweight box": ("box.", "rails.", "width.box"),
-    "sling": ("sling.",),
-    "prong": ("prong.",),
-    "arm": ("arm.",),
-    "axle": ("axle.", "support.", "width.supports"),
-}
+    "ground": ("ground.",), "sills": ("sill.", "wheel."), "trough": ("trough.", "width.trough"),
+    "brace": ("brace.",), "legs and side braces": ("leg.", "side_brace.", "frame."),
+    "joints of the frame": ("joint.",), "straps and hanger pin": ("strap.", "pin."),
+    "counterweight box": ("box.", "rails.", "width.box"), "sling": ("sling.",),
+    "prong": ("prong.",), "arm": ("arm.",), "axle": ("axle.", "support.", "width.supports"),
+}  # fmt: skip
 """Parts that are drawn, the hindmost first, and how the keys of their checks begin."""
 SHADES = (0.5, 0.8, 1.0)
 """Uses at which a part is shaded darker."""
@@ -79,7 +72,6 @@ def used_parts(held: Holding, system: System) -> dict[str, dict[str, Any]]:
 
 
 def _rows(held: Holding) -> dict[str, list[Check]]:
-    """Checks of each part that has any, the hindmost part first."""
     rows: dict[str, list[Check]] = {name: [] for name in ("", *PARTS)}
     for check in held.checks:
         rows[part_of(check.key)].append(check)
@@ -87,7 +79,6 @@ def _rows(held: Holding) -> dict[str, list[Check]]:
 
 
 def _told(checks: list[Check], system: System) -> dict[str, Any]:
-    """Give verdict, shade and words of a part's rows as planned, and the dials they hang on."""
     rows = [check.as_planned for check in checks]
     state = whole(row.verdict for row in rows)
     worst = max(rows, key=lambda row: (row.verdict == state, row.utilisation))

@@ -30,10 +30,9 @@ def frames(answer: Answer, count: int = FRAMES) -> np.ndarray:
     even = np.linspace(time[0], throw.known_until, count)
     film = np.empty((count, WIDE), dtype=np.float32)
     film[:, 0] = even
-    film[:, 1] = np.interp(even, time, throw.base)
-    for place, part in enumerate((throw.tip, throw.pin, throw.weight, throw.ball)):
-        for axis in (0, 1):
-            film[:, 2 + 2 * place + axis] = np.interp(even, time, np.asarray(part)[:, axis])
+    parts = [throw.base[:, None], throw.tip, throw.pin, throw.weight, throw.ball]
+    for place, values in enumerate(np.hstack(parts).T, 1):
+        film[:, place] = np.interp(even, time, values)
     film[:, 10:12] = film[:, 8:10]
     if throw.release is not None and len(throw.flight_time):
         flown = np.asarray(throw.flight_time, dtype=float)
@@ -67,9 +66,11 @@ def film_of(
     crew = [one for one in people(answer.machine) if one.key not in ("helper", "public")]
     marks = person_marks(crew, system, side=True)
     held = _box([_reach(one, block[:1]) for one, block in zip(drawn, blocks, strict=True)], metre)
-    for mark in marks:
-        held["x"]["low"] = min(held["x"]["low"], mark["x"] - 1.0 / metre)
-        held["x"]["high"] = max(held["x"]["high"], mark["x"] + 1.0 / metre)
+    ends = [mark["x"] + side / metre for mark in marks for side in (-1.0, 1.0)]
+    held["x"]["low"], held["x"]["high"] = (
+        min([held["x"]["low"], *ends]),
+        max([held["x"]["high"], *ends]),
+    )
     facts = {
         "title": "The machine, and its throw close up",
         "words": f"Film of the throw: {spans}. {told(throw.sentence, system)}",
@@ -94,7 +95,6 @@ def _step(block: np.ndarray) -> float:
 
 
 def _drawn(answer: Answer) -> dict[str, Any]:
-    """Give sizes and places of what is drawn of a machine, in metres."""
     n, stand = answer.machine.number, frame(answer.machine, answer.throw)
     level = n("frame.brace")
     return {
@@ -131,7 +131,6 @@ def _reach(drawn: dict[str, Any], block: np.ndarray) -> tuple[float, float, floa
 def _box(
     reaches: list[tuple[float, float, float, float]], metre: float
 ) -> dict[str, dict[str, float]]:
-    """Give the axes' ends that hold all of these, in the unit shown."""
     left, right, bottom, top = np.array(reaches).T / metre
     return {
         "x": {"low": float(left.min()), "high": float(right.max())},

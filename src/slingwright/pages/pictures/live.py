@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +15,11 @@ from slingwright.motion.spread.band import band
 from slingwright.pages.parts.beside import Beside
 from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.pictures.canvas import Picture, Points, Scene
 from slingwright.pages.pictures.drawing import used_parts
 from slingwright.pages.pictures.film import FRAMES, film_of
 from slingwright.pages.pictures.people import moved_by_hand
-from slingwright.pages.pictures.scenes import PICTURES, Picture, Points, add_band
+from slingwright.pages.pictures.scenes import PICTURES, add_band
 from slingwright.strength.checks import holding
 
 HERE = Path(__file__).parent
@@ -44,47 +45,63 @@ class PictureBoard(anywidget.AnyWidget):
         time.sleep(SENDING)
 
 
-class LivePictures(Part):
-    """Pictures that follow the bench: any of `path`, `reach`, `axle`, `energy`; all if none named.
+class Pictures(Part):
+    """Pictures of a page's bench or controller, drawn anew with every change.
 
     Args:
-        bench: the shared bench.
-        names: the pictures, in order.
+        source: what they are of.
+        names: keys of `every`, in order; all if none is named.
         columns: how many stand beside one another where there is room.
     """
 
-    def __init__(self, bench: Workbench, *names: str, columns: int = 2) -> None:
-        self.names = names or tuple(PICTURES)
-        unknown = [name for name in self.names if name not in PICTURES]
+    every: Mapping[str, Scene]
+    board: type[PictureBoard] = PictureBoard
+
+    def __init__(self, source: Any, *names: str, columns: int = 2) -> None:
+        self.names = names or tuple(self.every)
+        unknown = [name for name in self.names if name not in self.every]
         if unknown:
-            raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(PICTURES)}")
+            raise ValueError(f"no picture {unknown[0]!r}; there are {', '.join(self.every)}")
         self.columns = min(columns, len(self.names))
-        super().__init__(bench)
+        super().__init__(source)
 
     def _make(self) -> PictureBoard:
-        self.copies = ipywidgets.Checkbox(
-            value=False,
-            indent=False,
-            description="Near copies",
-            tooltip=f"Shade where nine of ten of {COPIES} machines lie that differ from this one "
-            "as throws do when nothing is changed",
+        return self.board()
+
+    def drawn(self, points: Points) -> list[Picture]:
+        """Draw each picture as things are now; its curves go into `points`."""
+        return [self.every[name](self.controller, self.bench.system, points) for name in self.names]
+
+    def refresh(self) -> None:
+        """Show all of them as things are now."""
+        points = Points()
+        pictures = self.drawn(points)
+        self.widget.show(pictures, points.bytes(), self.bench.revision, self.columns)
+
+
+class LivePictures(Pictures):
+    """Pictures that follow the bench: `path`, `reach`, `axle`, `energy`."""
+
+    every = PICTURES
+
+    def _make(self) -> PictureBoard:
+        self.copies = ipywidgets.Checkbox(value=False, indent=False, description="Near copies")
+        self.copies.tooltip = (
+            f"Shade where nine of ten of {COPIES} machines lie that differ from this one "
+            "as throws do when nothing is changed"
         )
         self.copies.observe(lambda _: self.bench.attempt(self.refresh), names="value")
         self.controls = {"copies": self.copies}
-        return PictureBoard()
+        return super()._make()
 
-    def refresh(self) -> None:
-        """Draw the bench as it is now."""
-        points = Points()
-        bench = self.bench
-        pictures = [
-            PICTURES[name](bench.now, bench.kept, bench.system, points) for name in self.names
-        ]
-        shaded = band(bench.machine, n=COPIES) if self.copies.value else None
+    def drawn(self, points: Points) -> list[Picture]:
+        """Draw each picture, over the band of near copies where that is asked for."""
+        pictures = super().drawn(points)
+        shaded = band(self.bench.machine, n=COPIES) if self.copies.value else None
         if shaded is not None:
             for picture in pictures:
-                add_band(picture, shaded, bench.system, points)
-        self.widget.show(pictures, points.bytes(), bench.revision, self.columns)
+                add_band(picture, shaded, self.bench.system, points)
+        return pictures
 
 
 class LivePicture(LivePictures):

@@ -11,7 +11,7 @@ import anywidget
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.pages.parts.workbench import Workbench
-from slingwright.pages.pictures.scenes import GREEN, NOW, ORANGE, PINK
+from slingwright.pages.pictures.canvas import GREEN, NOW, ORANGE, PINK
 from slingwright.standing.places import PERSON_DIALS, Person
 
 LOOKS = {
@@ -27,13 +27,7 @@ IN_THE_WAY = "#B00020"
 def person_marks(
     people: Sequence[Person], system: units.System, *, side: bool = False
 ) -> list[dict[str, Any]]:
-    """Give a mark that a hand can move for each person with a place.
-
-    Args:
-        people: who stands where.
-        system: metric or US units.
-        side: as seen from the side, where a hand moves them along alone.
-    """
+    """Give a mark that a hand can move for each person with a place; from the side along alone."""
     one, found = units.factor("m", system)[0], []
     for person in people:
         if person.x is None or person.z is None:

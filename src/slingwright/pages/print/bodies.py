@@ -126,7 +126,6 @@ def _table(body: str, forces: Sequence[Force], point: np.ndarray, system: units.
 
 
 def _picture(*bodies: tuple[np.ndarray, Sequence[Force]]) -> Any:
-    """Draw bodies, each with its outline [m] and the forces on it."""
     figure, every = drawings.sheet(1, len(bodies), width=8.0, height=3.6)
     for axes, (outline, forces) in zip(every, bodies, strict=True):
         axes.plot(*outline.T, color="#8a6a3d", linewidth=3)

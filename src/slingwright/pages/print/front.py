@@ -6,17 +6,15 @@ import hashlib
 from collections.abc import Iterator, Mapping
 from importlib.metadata import version
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from slingwright.amounts import units
+from slingwright.logbook import Logbook, Revision
 from slingwright.machine.faults import MachineError
 from slingwright.machine.file import parse_machine
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
 from slingwright.machine.table.dials import Value
-
-if TYPE_CHECKING:
-    from slingwright.logbook.store import Logbook
+from slingwright.pages.log.records import differing
 
 NAMED = 12
 """Dials that the first page names of those that changed; the table of dials has all."""
@@ -41,16 +39,7 @@ def identity(
     client: str,
     author: str,
 ) -> Iterator[tuple[str, str]]:
-    """Give what the dossier is of, a name and words each; what nobody said is "not given".
-
-    Args:
-        machine: what is reported on.
-        day: the date of the dossier.
-        system: units that people read.
-        log: a build log, whose last revision it is held against.
-        client: whom it is for.
-        author: who made it.
-    """
+    """Give what the dossier is of, a name and words each; arguments as for `report_files`."""
     yield "Machine", machine.name or "without a name"
     yield "For", client or "not given"
     yield "Made by", author or "not given"
@@ -65,9 +54,6 @@ def identity(
     if log is None:
         yield "Revision", "not known: no build log was given"
         return
-    from slingwright.logbook.entries import Revision
-    from slingwright.pages.log.records import differing
-
     entries = log.current(Revision.kind)
     last = entries[-1] if entries else None
     if last is None or not isinstance(last.record, Revision):
@@ -105,7 +91,6 @@ def _file(machine: Machine) -> str:
 
 
 def _named(machine: Machine, before: Mapping[str, Value], system: units.System) -> str:
-    """Write dials with their values before and in a machine, those that were given first."""
     words = [
         f"{path} {shown(row, before[path], system)} to {shown(row, machine[path], system)}"
         for path in sorted(before, key=lambda path: path not in machine.given)

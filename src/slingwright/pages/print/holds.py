@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Table
@@ -14,27 +14,14 @@ from slingwright.strength.checks import Holding
 from slingwright.strength.clearance import Clearance
 from slingwright.strength.names import CHECKS
 
-
-@dataclass(frozen=True, slots=True)
-class Sources:
-    """The sources that were named so far, each with its number."""
-
-    found: dict[str, int] = field(default_factory=dict)
-
-    def numbers(self, source: str) -> str:
-        """Give the numbers of what a check rests on."""
-        known = self.found
-        return ", ".join(f"{known.setdefault(one, len(known) + 1)}" for one in source.split("; "))
+CASE = (("axle_load", "N"), ("pin_load", "N"), ("peak_moment", "N m"), ("sling_tension", "N"))
+"""What is told of each load case, and its unit."""
+Sources = dict[str, int]
+"""The sources that were named so far, each with its number."""
 
 
 def of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterable[Section]:
-    """Give the sections on what holds.
-
-    Args:
-        found: the checks of the machine.
-        gaps: its clearance.
-        system: units that people read.
-    """
+    """Give the sections on what holds."""
     lines = [
         (
             check.name,
@@ -51,13 +38,7 @@ def of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterabl
     cases = Table(
         head=("load case", "axle", "hanger pin", "arm moment", "sling"),
         lines=tuple(
-            (
-                case.name,
-                Amount(case.axle_load, "N"),
-                Amount(case.pin_load, "N"),
-                Amount(case.peak_moment, "N m"),
-                Amount(case.sling_tension, "N"),
-            )
+            (case.name, *(Amount(getattr(case, name), unit) for name, unit in CASE))
             for case in found.cases
         ),
         system=system,
@@ -68,9 +49,9 @@ def of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterabl
         words=[told(found.sentence, system), *governs, told(gaps.sentence, system)],
         sheets=[cases, checks],
     )
-    sources = Sources()
+    sources: Sources = {}
     yield from _worked_out(found, sources, system)
-    numbered = tuple((f"{number}", source) for source, number in sources.found.items())
+    numbered = tuple((f"{number}", source) for source, number in sources.items())
     table = Table(head=("no", "source"), lines=numbered)
     yield Section(title="Sources of the checks", sheets=[table])
     path = found.path
@@ -83,7 +64,6 @@ def of_holding(found: Holding, gaps: Clearance, system: units.System) -> Iterabl
 
 
 def _worked_out(found: Holding, sources: Sources, system: units.System) -> Iterable[Section]:
-    """Give the working of every check, a section a part, in the order of the parts."""
     for part in dict.fromkeys(part for part, _ in CHECKS.values()):
         rows = [_worked(check, sources, system) for check in found.checks if check.part == part]
         if rows:
@@ -96,4 +76,5 @@ def _worked(check: Check, sources: Sources, system: units.System) -> tuple[str, 
     row = check.as_planned
     case = "" if row.case in ("all", "none") else f", {row.case}"
     head = f"{check.name}\n{row.verdict}, {told(row.used, system)}{case}"
-    return head, f"{told(row.working, system)}\nSources: {sources.numbers(row.source)}"
+    numbers = [f"{sources.setdefault(one, len(sources) + 1)}" for one in row.source.split("; ")]
+    return head, f"{told(row.working, system)}\nSources: {', '.join(numbers)}"

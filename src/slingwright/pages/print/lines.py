@@ -41,10 +41,10 @@ def lines_svg(found: Zone, chance: Chances, system: units.System) -> bytes:
     for line in outlines(found, chance):
         colour, dash = LINES[line.kind]
         look = {"color": colour, "linestyle": dash, "linewidth": WIDTHS.get(line.share, 1.0)}
-        for edge in line.ends or ():
-            axes.plot(*_closed(edge / one), color=colour, linewidth=0.3)
-        label = None if line.name in named else line.name
-        axes.plot(*_closed(line.points / one), label=label, **look)
+        look["label"] = None if line.name in named else line.name
+        edges = [(edge, {"color": colour, "linewidth": 0.3}) for edge in line.ends or ()]
+        for points, how in (*edges, (line.points, look)):
+            axes.plot(*np.vstack([points, points[:1]]).T / one, **how)
         named.add(line.name)
     axes.plot(0.0, 0.0, "s", color="#202020", markersize=4, label="machine")
     if found.limit <= 1.6 * found.clear_ahead and math.isfinite(found.limit):
@@ -54,7 +54,3 @@ def lines_svg(found: Zone, chance: Chances, system: units.System) -> bytes:
     axes.set(xlabel=f"ahead of the axle [{metre}]", ylabel=f"to the left [{metre}]")
     axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=4, fontsize=7)
     return svg(figure)
-
-
-def _closed(points: np.ndarray) -> np.ndarray:
-    return np.vstack([points, points[:1]]).T

@@ -23,6 +23,7 @@ from slingwright.winch.cycle import winding
 from slingwright.winch.hook import PROCEDURE
 from slingwright.winch.text import winding_rows
 
+Rows = Iterator[tuple[str, str]]
 TEMPLATE = Path(__file__).with_name("one_page.typ")
 SHEETS = ("crew", "public")
 FIGURES = {"crew": (100.0, 90.0), "public": (180.0, 84.0)}  # mm, of one picture
@@ -37,14 +38,8 @@ def sheet_files(
 ) -> dict[str, bytes]:
     """Give the files that a sheet is set from: the template, its data and its pictures.
 
-    Args:
-        machine: what the sheet tells of.
-        who: `crew` or `public`.
-        day: the date that stands on it.
-        system: units that people read, metric or US.
-
     Raises:
-        ValueError: `who` is neither.
+        ValueError: `who` is neither `crew` nor `public`.
     """
     if who not in SHEETS:
         raise ValueError(f"there is no sheet for {who!r}. Take one of {', '.join(SHEETS)}.")
@@ -64,9 +59,7 @@ def sheet_files(
         plan = replace(plans(machine)["places" if near else "ground"], notes=())
         plan = replace(plan, sizes=()) if near else plan
         pictures["plan.svg"] = _drawn(machine, plan, who, day, system), f"{words}, from above"
-    rows = (
-        _for_crew(machine, ground, system) if who == "crew" else _for_all(machine, ground, system)
-    )
+    rows = (_for_crew if who == "crew" else _for_all)(machine, ground, system)
     data = {
         "title": f"{name}: {'for the crew' if who == 'crew' else 'for everyone'}",
         "paper": PAPER[system],
@@ -95,7 +88,6 @@ def sheet_pdf(machine: Machine, who: str, *, day: str, system: units.System = "m
 
 
 def _drawn(machine: Machine, view: View, who: str, day: str, system: units.System) -> bytes:
-    """Draw a view as large as the picture takes it, without its title."""
     paper = FIGURES[who]
     scale = sheet_scale(view, paper, [*range(1, 501), *range(510, 20_000, 10)])
     drawn = drawing(machine, view, day=day, scale=scale, system=system, titled=False)
@@ -114,7 +106,7 @@ def _warning(asked: Ready, who: str, system: units.System) -> str:
     )
 
 
-def _clear(ground: Zone | str, system: units.System) -> Iterator[tuple[str, str]]:
+def _clear(ground: Zone | str, system: units.System) -> Rows:
     if isinstance(ground, str):
         yield "Keep clear", f"not known: {ground}"
         return
@@ -126,20 +118,16 @@ def _clear(ground: Zone | str, system: units.System) -> Iterator[tuple[str, str]
     )
 
 
-def _loads(ground: Zone | str, system: units.System) -> Iterator[tuple[str, str]]:
+def _loads(ground: Zone | str, system: units.System) -> Rows:
     for one in ground.leavings if isinstance(ground, Zone) else ():
         mass = units.text(one.machine.number("projectile.mass"), "kg", system)
-        lands = (
-            "not known where it lands"
-            if one.planned is None
-            else f"lands {units.text(one.planned, 'm', system)} ahead as planned"
-        )
+        lands = "not known where it lands"
+        if one.planned is not None:
+            lands = f"lands {units.text(one.planned, 'm', system)} ahead as planned"
         yield one.load.capitalize(), f"{mass}, {lands}"
 
 
-def _for_crew(
-    machine: Machine, ground: Zone | str, system: units.System
-) -> Iterator[tuple[str, str]]:
+def _for_crew(machine: Machine, ground: Zone | str, system: units.System) -> Rows:
     yield from _clear(ground, system)
     if isinstance(ground, Zone):
         for i, one in enumerate(ground.people, 1):
@@ -152,9 +140,7 @@ def _for_crew(
     yield from ((label.capitalize(), words) for label, words in wound)
 
 
-def _for_all(
-    machine: Machine, ground: Zone | str, system: units.System
-) -> Iterator[tuple[str, str]]:
+def _for_all(machine: Machine, ground: Zone | str, system: units.System) -> Rows:
     yield from _clear(ground, system)
     if isinstance(ground, Zone):
         yield "Where you stand", told(ground.places[-1], system)

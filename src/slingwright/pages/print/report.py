@@ -12,7 +12,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from slingwright.amounts import units
 from slingwright.amounts.answer import Table
@@ -20,6 +20,8 @@ from slingwright.amounts.text import Amount, told
 from slingwright.amounts.verdict import HOLDS
 from slingwright.changing.proving import CAUTION as PROVING_CAUTION
 from slingwright.changing.proving import LOOK, proving
+from slingwright.logbook import Logbook, LogbookError
+from slingwright.logbook.shown.telling import tell
 from slingwright.machine.file import machine_text
 from slingwright.machine.machine import Machine, shown
 from slingwright.machine.table import dials
@@ -30,6 +32,8 @@ from slingwright.making.sheets import as_svg, drawing, sheet_scale, taken
 from slingwright.making.views import View, views
 from slingwright.motion.shown import drawings
 from slingwright.motion.throwing import Throw, reach_curve, throw
+from slingwright.pages.log.compared import compare_revisions
+from slingwright.pages.log.records import FieldStory, show_value, story_of
 from slingwright.pages.print.bodies import of_bodies
 from slingwright.pages.print.front import as_in_file, identity
 from slingwright.pages.print.holds import of_holding
@@ -49,10 +53,6 @@ from slingwright.winch.hook import PROCEDURE
 from slingwright.winch.readings import throw_table
 from slingwright.winch.text import WINDING_CAUTION, winding_rows
 
-if TYPE_CHECKING:
-    from slingwright.logbook.store import Logbook
-    from slingwright.pages.log.records import FieldStory
-
 TEMPLATE = Path(__file__).with_name("report.typ")
 PAPER = {"metric": "a4", "US": "us-letter"}
 FIGURE = (176.0, 220.0)  # mm, room for a drawing between the margins
@@ -64,7 +64,7 @@ SIGNED = tuple(
         "Licence: kind, number, and where it holds",
         "Day and place",
         "Signature",
-    )
+    )  # fmt: skip
 )
 
 
@@ -86,11 +86,9 @@ def report_files(
 
     Args:
         machine: what is reported on.
-        day: the date that stands on it.
+        day, client, author: the date that stands on it, whom it is for, and who made it.
         system: units that people read, metric or US.
         log: a build log, whose last revision it is held against and whose entries are listed.
-        client: whom it is for.
-        author: who made it.
         against: entry of the log with a revision that the machine is compared with.
 
     Raises:
@@ -181,8 +179,6 @@ def save_report(
         ReportError: there is a file of that name, the folder refuses, the log does not open or has
             no such revision, or the package that sets the pages is not there.
     """
-    from slingwright.logbook import Logbook, LogbookError
-
     place = Path(path)
     if place.exists():
         raise ReportError(
@@ -218,8 +214,6 @@ def save_report(
 def _sections(
     machine: Machine, day: str, system: units.System, log: Logbook | None, against: int | None
 ) -> Iterable[Section]:
-    from slingwright.pages.log.records import story_of
-
     story = None if log is None else story_of(log, machine)
     done, found, gaps = throw(machine), holding(machine), clearance(machine)
     yield _of_all(ready(machine, found=found, gaps=gaps), system)
@@ -269,13 +263,9 @@ def _line(words: str) -> str:
 
 def _of_brief(machine: Machine, system: units.System) -> Section:
     lines = tuple(
-        (
-            load.name,
-            Amount(load.mass, "kg"),
-            Amount(load.diameter, "m"),
-            "as the machine's" if load.drag is None else f"{load.drag:g}",
-        )
+        (load.name, Amount(load.mass, "kg"), Amount(load.diameter, "m"), drag)
         for load in brief_loads(machine)
+        for drag in ["as the machine's" if load.drag is None else f"{load.drag:g}"]
     )
     words = [
         f"{row.label}: {shown(row, machine[row.path], system)}."
@@ -296,8 +286,6 @@ def _of_all(asked: Ready, system: units.System) -> Section:
 
 
 def _of_compared(machine: Machine, system: units.System, log: Logbook, against: int) -> Section:
-    from slingwright.pages.log.compared import compare_revisions
-
     table = compare_revisions(log, against, None, machine).table(system)
     words = told(table.caption, system).split("\n")
     return Section(title="Compared with an earlier revision", words=words, sheets=[table])
@@ -315,7 +303,6 @@ def _of_machine(machine: Machine, day: str, system: units.System) -> Section:
 def _drawn(
     machine: Machine, found: Mapping[str, View], day: str, system: units.System
 ) -> list[tuple[str, bytes, str]]:
-    """Draw views to scale, each as high as it is."""
     pictures = []
     for name, view in found.items():
         scale = sheet_scale(view, FIGURE)
@@ -363,11 +350,12 @@ def _of_winding(machine: Machine, done: Throw, system: units.System) -> Section:
         title=title,
         words=[told(wound.outcome, system), told(gear.sentence, system)],
         pictures=[
-            (f"rigging_{view}.svg", svg(gear.plot(view=view, system=system)), words)
-            for view, words in (
-                ("side", "Rigging from the side, where the tackle pulls most, with its loads."),
-                ("plan", "Rigging from above, where the tackle pulls most, with its loads."),
+            (
+                f"rigging_{view}.svg",
+                svg(gear.plot(view=view, system=system)),
+                f"Rigging from {where}, where the tackle pulls most, with its loads.",
             )
+            for view, where in (("side", "the side"), ("plan", "above"))
         ],
         sheets=[
             Table(head=("what", "how much"), lines=tuple(winding_rows(wound, system))),
@@ -417,27 +405,18 @@ def _of_proving(machine: Machine, system: units.System, story: FieldStory | None
 
 
 def _of_log(log: Logbook) -> Section:
-    from slingwright.logbook.shown.telling import tell
-    from slingwright.pages.log.records import show_value
-
     lines = tuple(
         (f"{entry.number}", entry.at[:10], entry.author, tell(entry, show_value).sentence)
         for entry in log.current()
     )
-    words = [] if lines else ["No entries yet."]
     table = Table(head=("no", "day", "by", "entry"), lines=lines)
-    return Section(title="Build log", words=words, sheets=[table])
+    return Section(title="Build log", words=[] if lines else ["No entries yet."], sheets=[table])
 
 
 def _of_dials(machine: Machine, system: units.System) -> Section:
-    base = as_in_file(machine)
+    base, m = as_in_file(machine), machine
     lines = tuple(
-        (
-            row.label,
-            row.path,
-            shown(row, machine[row.path], system),
-            machine.origin(row.path, base, system),
-        )
+        (row.label, row.path, shown(row, m[row.path], system), m.origin(row.path, base, system))
         for row in dials.TABLE
     )
     words = "Given: set in the file. Derived: follows from others, as told. Default: the kit's."

@@ -12,11 +12,10 @@ import ipywidgets
 from slingwright.amounts.text import told
 from slingwright.changing.proving import CAUTION, LOOK, Expected, Proving, Step, noted_as, proving
 from slingwright.logbook import Measurement
-from slingwright.pages.log.part import BY_HAND, FieldError, labelled, typed_amount
 from slingwright.pages.log.records import story_of
-from slingwright.pages.parts.long_work import LongWork
-from slingwright.pages.parts.parts import Part, button
-from slingwright.pages.parts.workbench import Workbench
+from slingwright.pages.parts.beside import LongWork
+from slingwright.pages.parts.fields import BY_HAND, FieldError, labelled, typed_amount
+from slingwright.pages.parts.parts import Part, button, row
 
 Place = tuple[Step, Expected] | None
 
@@ -32,13 +31,12 @@ class ProvingSteps(Part):
     What is measured goes into the job's log, and stands beside what was expected from then on.
     """
 
-    def __init__(self, bench: Workbench) -> None:
-        self.found: Proving | None = None
-        super().__init__(bench)
+    found: Proving | None = None
 
     def _make(self) -> ipywidgets.Box:
         self.status, self.words = ipywidgets.HTML(), ipywidgets.HTML()
         self.work = LongWork(self.bench.attempt, self._say)
+        self.ends = (self.work,)
         self.controls = {
             "prove": button("Work out the steps", "Of proving this machine", self.ask, self.bench),
             "what": ipywidgets.Dropdown(description="What", options=[("", None)]),
@@ -46,10 +44,8 @@ class ProvingSteps(Part):
             "enter": button("Enter", "Write it into the job's log", self.enter, self.bench),
         }
         self.controls["what"].observe(lambda _: self._name(), names="value")
-        entry = ipywidgets.Box([self.controls[name] for name in ("what", "value", "enter")])
-        tools = ipywidgets.Box([self.controls["prove"], self.work.stop_button, self.status])
-        for box in (entry, tools):
-            box.add_class("sw-row")
+        entry = row(*(self.controls[name] for name in ("what", "value", "enter")))
+        tools = row(self.controls["prove"], self.work.stop_button, self.status)
         inside = ipywidgets.VBox([tools, entry, self.words])
         return ipywidgets.Accordion(children=[inside], titles=["Proving a new or changed machine"])
 
@@ -129,8 +125,3 @@ class ProvingSteps(Part):
             f"<ol>{steps}</ol><p>After each step look at: {html.escape(LOOK)}.</p>{table}"
             f"<p>{html.escape(CAUTION)}</p>"
         )
-
-    def close(self) -> None:
-        """Stop the work and watching."""
-        self.work.close()
-        super().close()

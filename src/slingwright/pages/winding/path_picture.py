@@ -14,9 +14,20 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.machine.outline import frame
-from slingwright.pages.pictures.scenes import GREEN, GROUND, KEPT, NOW, PINK, WOOD, Picture, Points
-from slingwright.pages.winding.controller import Wound
-from slingwright.pages.winding.pictures import curve, mark, no_picture, patch
+from slingwright.pages.pictures import canvas
+from slingwright.pages.pictures.canvas import (
+    GREEN,
+    KEPT,
+    NOW,
+    PINK,
+    WOOD,
+    Picture,
+    Points,
+    mark,
+    no_picture,
+    picture,
+)
+from slingwright.pages.winding.controller import WindingController, Wound
 from slingwright.winch.path.place import clearance_wanted, sling_clearance, swept_clearance
 from slingwright.winch.path.reeving import Reeving
 from slingwright.winch.rig import WinchNumbers
@@ -26,15 +37,14 @@ FAINT_WOOD = "#b7a48d"
 REST = 0.5 * math.pi
 
 
-def rope_path(now: Wound, kept: Wound | None, system: units.System, points: Points) -> Picture:
+def rope_path(page: WindingController, system: units.System, points: Points) -> Picture:
     """Draw the rope's path to scale, cocked and at rest, and say whether the winch is clear."""
-    numbers = now.numbers
-    if numbers is None:
+    now, n = page.now, page.now.numbers
+    if n is None:
         return no_picture("path", "Rope's path", now.troubles.get("winding", ""))
-    n = numbers
     one, label = units.factor("m", system)
-    laid = now.laid
-    block = (n.winch_x, n.winch_y) if laid is None else laid.block
+    laid, winch = now.laid, (n.winch_x, n.winch_y)
+    block = winch if laid is None else laid.block
     led = laid is not None and laid.rig.rigging == "led"
     places = [n, *([replace(n, winch_x=block[0], winch_y=block[1])] if led else [])]
     gaps = (
@@ -43,63 +53,45 @@ def rope_path(now: Wound, kept: Wound | None, system: units.System, points: Poin
     )
     wanted = clearance_wanted(n)
     clear = min(gaps) >= wanted
+    colour = GREEN if clear else KEPT
     what = "winch and block" if led else "winch"
     first, second = dead_points(n.axle_height, *block)
+    dead = np.array([_at(n, first, n.on_arm), _at(n, second, n.on_arm)])
+    turn = np.linspace(0.0, 2.0 * math.pi, 41)
+    drum_x, drum_y = (0.5 * n.drum * f(turn) for f in (np.cos, np.sin))
     lines: list[dict[str, Any]] = [
         *_swept(points, now, n, one),
         *_standing(points, now, one),
         *_machine(points, n, REST, FAINT_WOOD, one),
         *_machine(points, n, -n.cocked, WOOD, one),
-        _dead_line(points, n, block, one),
-        *(_rope(points, laid, 0, one, KEPT, "rope at rest", [7, 4]) if laid else ()),
-        *(_rope(points, laid, -1, one, NOW, "rope, cocked", []) if laid else ()),
+        # An arm that lies on this line cannot be pulled.
+        points.way(dead / one, PINK, "dead line", width=1.4, dash=[10, 3, 2, 3]),
+        *_rope(points, laid, 0, one, KEPT, "rope at rest", 7, 4),
+        *_rope(points, laid, -1, one, NOW, "rope, cocked"),
+        points.patch((winch[0] + drum_x) / one, (winch[1] + drum_y) / one, colour, width=2),
     ]
-    winch = (n.winch_x, n.winch_y)
-    turn = np.linspace(0.0, 2.0 * math.pi, 41)
-    colour = GREEN if clear else KEPT
-    lines.append(
-        {
-            **patch(
-                points,
-                (winch[0] + 0.5 * n.drum * np.cos(turn)) / one,
-                (winch[1] + 0.5 * n.drum * np.sin(turn)) / one,
-                colour,
-            ),
-            "width": 2,
-        }
-    )
     aside = f", {figures(n.aside, 'm', system, 2)} off centre" if n.aside > 0.0 else ""
-    marks = [
-        mark(
-            winch[0] / one, winch[1] / one, f"winch{aside}", colour, "circle" if clear else "frame"
-        )
-    ]
+    looks = colour, "circle" if clear else "frame"
+    marks = [mark(winch[0] / one, winch[1] / one, f"winch{aside}", *looks)]
     if led:
         marks.append(mark(block[0] / one, block[1] / one, "lead block", NOW, "square"))
+    x, y = _at(n, first, 0.98 * n.on_arm)
+    dead_words = f"dead point, {math.degrees(first):.0f}\N{DEGREE SIGN}"
+    marks.append(mark(x / one, y / one, dead_words, PINK, "diamond"))
     left = min(-1.04 * n.arm_long, n.winch_x - n.drum, block[0])
     right = max(n.arm_short + 0.5 * n.box_width, 0.35 * n.arm_long, n.winch_x + n.drum)
     top = n.axle_height + 1.04 * n.arm_long
-    at_first = math.degrees(first)
-    return {
-        "key": "path",
-        "title": f"Rope's path; {what} {'clear' if clear else 'in the way'}",
-        "words": _words(n, gaps, wanted, (first, second), block, led, system),
-        "equal": True,
-        "x": {"label": f"along [{label}]", "low": left / one, "high": right / one},
-        "y": {"label": f"height [{label}]", "low": -0.02 * top / one, "high": top / one},
-        "lines": lines,
-        "marks": [
-            *marks,
-            mark(
-                0.98 * n.on_arm * -math.cos(first) / one,
-                (n.axle_height + 0.98 * n.on_arm * math.sin(first)) / one,
-                f"dead point, {at_first:.0f}\N{DEGREE SIGN}",
-                PINK,
-                "diamond",
-            ),
-        ],
-        "rules": [{"y": 0.0, "colour": GROUND, "dash": []}],
-    }
+    return picture(
+        "path",
+        f"Rope's path; {what} {'clear' if clear else 'in the way'}",
+        _words(n, gaps, wanted, (first, second), block, led, system),
+        (f"along [{label}]", left / one, right / one),
+        (f"height [{label}]", -0.02 * top / one, top / one),
+        lines,
+        marks=marks,
+        rules=[{"y": 0.0, "colour": canvas.GROUND, "dash": []}],
+        equal=True,
+    )
 
 
 def dead_points(axle_height: float, x: float, y: float) -> tuple[float, float]:
@@ -137,8 +129,6 @@ def _words(
     led: bool,
     system: units.System,
 ) -> str:
-    """Say what the picture shows."""
-
     def text(value: float) -> str:
         return figures(value, "m", system)
 
@@ -185,86 +175,56 @@ def _at(n: WinchNumbers, elevation: float, along: float) -> tuple[float, float]:
 def _machine(
     points: Points, n: WinchNumbers, elevation: float, colour: str, one: float
 ) -> list[dict[str, Any]]:
-    """Draw arm and weight at one elevation."""
-    ends = np.array([_at(n, elevation, -n.arm_short), _at(n, elevation, n.arm_long)]) / one
-    pin = np.array(_at(n, elevation, -n.arm_short))
+    ends = np.array([_at(n, elevation, -n.arm_short), _at(n, elevation, n.arm_long)])
+    pin = ends[0]
     down = np.array([0.0, -1.0]) if n.hung else (pin - (0.0, n.axle_height)) / n.arm_short
     centre = pin + (n.hanger * down if n.hung else 0.0)
     side = np.array([-down[1], down[0]])
     wide, high = 0.5 * n.box_width, 0.5 * n.box_height
-    box = [
-        centre + a * wide * side + b * high * down
-        for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1))
-    ]
-    x, y = np.array(box).T / one
+    corners = ((-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1))
+    box = np.array([centre + a * wide * side + b * high * down for a, b in corners])
     made = [
-        curve(points, ends[:, 0], ends[:, 1], colour, width=5 if colour == WOOD else 3),
-        curve(points, x, y, colour, width=1.5),
+        points.way(ends / one, colour, width=5 if colour == WOOD else 3),
+        points.way(box / one, colour, width=1.5),
     ]
     if n.hung and n.hanger > 0.0:
-        hanger = np.array([pin, centre]).T / one
-        made.append(curve(points, hanger[0], hanger[1], colour, width=1.5))
+        made.append(points.way(np.array([pin, centre]) / one, colour, width=1.5))
     return made
 
 
 def _standing(points: Points, now: Wound, one: float) -> list[dict[str, Any]]:
-    """Draw legs, sill and trough."""
     stand = frame(now.machine, now.throw)
     left, right = stand.feet
-    legs = np.array([[left, stand.sill], [0.0, stand.axle], [right, stand.sill]]).T / one
-    sill = np.array([[left, stand.sill], [right, stand.sill]]).T / one
-    trough = np.array([stand.trough, (stand.trough_height, stand.trough_height)]) / one
+    legs = np.array([[left, stand.sill], [0.0, stand.axle], [right, stand.sill]])
+    sill = np.array([[left, stand.sill], [right, stand.sill]])
+    trough = np.array([(x, stand.trough_height) for x in stand.trough])
     return [
-        curve(points, trough[0], trough[1], "#b08d57", width=2),
-        curve(points, sill[0], sill[1], "#6b4f2a", width=2),
-        curve(points, legs[0], legs[1], "#8a6a3d", width=2),
+        points.way(trough / one, "#b08d57"),
+        points.way(sill / one, "#6b4f2a"),
+        points.way(legs / one, "#8a6a3d"),
     ]
 
 
 def _swept(points: Points, now: Wound, n: WinchNumbers, one: float) -> list[dict[str, Any]]:
-    """Shade what the arm sweeps, and draw the projectile's way."""
     sweep = np.linspace(-n.cocked, math.pi + n.cocked, 61)
-    x = np.append(-n.arm_long * np.cos(sweep), 0.0) / one
-    y = np.append(n.axle_height + n.arm_long * np.sin(sweep), n.axle_height) / one
+    x = np.append(-n.arm_long * np.cos(sweep), 0.0)
+    y = np.append(n.axle_height + n.arm_long * np.sin(sweep), n.axle_height)
     way = np.asarray(now.throw.ball) - np.asarray(now.throw.base)[:, None] * (1.0, 0.0)
     if now.throw.outcome == "released":
         # afterwards the empty sling swings on: counted in the gap, but a tangle to look at
         way = way[np.asarray(now.throw.time) <= now.throw.release.time]
+    name = "path of the projectile"
     return [
-        patch(points, x, y, SWEPT),
-        curve(points, way[:, 0] / one, way[:, 1] / one, PINK, "path of the projectile", width=1.2,
-              dash=[2, 3]),
-    ]  # fmt: skip
-
-
-def _rope(
-    points: Points,
-    laid: Reeving,
-    k: int,
-    one: float,
-    colour: str,
-    name: str,
-    dash: list[int],
-) -> list[dict[str, Any]]:
-    """Draw the parts of the rope side by side, at one moment."""
-    return [
-        curve(
-            points,
-            way[:, 0] / one,
-            way[:, 1] / one,
-            colour,
-            "" if part else name,
-            width=1.6,
-            dash=dash,
-        )
-        for part, way in enumerate(laid.ways(k))
+        points.patch(x / one, y / one, SWEPT),
+        points.way(way / one, PINK, name, width=1.2, dash=[2, 3]),
     ]
 
 
-def _dead_line(
-    points: Points, n: WinchNumbers, block: tuple[float, float], one: float
-) -> dict[str, Any]:
-    """Draw the line through block and axle: an arm that lies on it cannot be pulled."""
-    first, second = dead_points(n.axle_height, *block)
-    line = np.array([_at(n, first, n.on_arm), _at(n, second, n.on_arm)]).T / one
-    return curve(points, line[0], line[1], PINK, "dead line", width=1.4, dash=[10, 3, 2, 3])
+def _rope(
+    points: Points, laid: Reeving | None, k: int, one: float, colour: str, name: str, *dash: int
+) -> list[dict[str, Any]]:
+    ways = () if laid is None else laid.ways(k)
+    return [
+        points.way(way / one, colour, "" if part else name, width=1.6, dash=dash)
+        for part, way in enumerate(ways)
+    ]

@@ -15,6 +15,7 @@ from slingwright.amounts import units
 from slingwright.amounts.figures import NOTHING, Reading, ReadingsTable, figures
 from slingwright.amounts.text import Amount, told
 from slingwright.amounts.verdict import HOLDS, NOT_KNOWN, SIGNS
+from slingwright.pages.parts.markup import fold, items, table
 from slingwright.pages.winding.controller import Wound
 from slingwright.winch.hook import PROCEDURE
 from slingwright.winch.rigging import RiggingCheck, tight_rope_zone
@@ -22,6 +23,17 @@ from slingwright.winch.text import whole
 from slingwright.winch.ways import SECTION, Way
 
 COLOURS = {"holds": "#009E73", "fails": "#D55E00", "not known": "#8a8a8a"}
+BOLD = ";font-weight:600"
+CHECKS = (
+    ("piece", "text-align:left;font-weight:600"),
+    ("verdict", "text-align:left;white-space:nowrap"),
+    ("demand", "text-align:right;white-space:nowrap"),
+    ("capacity", "text-align:right"),
+    ("share", "text-align:left"),
+    ("used", "text-align:right"),
+    ("what to do", "text-align:left"),
+)
+"""Columns of the table of checks, each with its style."""
 FULL = 1.5
 """Utilisation at which a bar is full."""
 
@@ -39,11 +51,10 @@ CAUTIONS = (
 
 def cautions_html() -> str:
     """Give the cautions that stand first."""
-    items = "".join(f"<li>{html.escape(line)}</li>" for line in CAUTIONS)
     return (
         "<div role='note' aria-label='Cautions' style='border-left:5px solid #D55E00;"
         "padding:2px 10px;line-height:1.35;font-size:13px'><strong>\N{WARNING SIGN} Caution."
-        f"</strong><ul style='margin:2px 0;padding-left:18px'>{items}</ul></div>"
+        f"</strong><ul style='margin:2px 0;padding-left:18px'>{items(CAUTIONS)}</ul></div>"
     )
 
 
@@ -71,7 +82,6 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
 
 
 def _lanyard(wound: Wound, system: units.System) -> str:
-    """Say how long the lanyard is and whether its end is a safe place."""
     hook = wound.loosing
     if hook is None:
         return wound.troubles.get("hook", "")
@@ -122,42 +132,39 @@ def checks_html(wound: Wound, system: units.System = "metric") -> str:
     if wound.run is None or not wound.checks:
         why = wound.troubles.get("checks", wound.troubles.get("winding", ""))
         return f"<p role='status'>No checks: {html.escape(why)}</p>"
-    body = []
-    for row, name, demand, capacity, advice in check_rows(wound, system):
-        share = row.utilisation
-        part = 100.0 if not math.isfinite(share) else min(100.0, 100.0 * share / FULL)
-        look = f"background:{COLOURS[row.verdict]}"
-        if row.verdict == NOT_KNOWN:
-            look = "background:repeating-linear-gradient(45deg,#8a8a8a 0 5px,transparent 5px 9px)"
-        words = f"{100.0 * share:.0f} %" if math.isfinite(share) else NOTHING
-        limit = 100.0 / FULL
-        body.append(
-            f"<tr title='{html.escape(row.source, quote=True)}'>"
-            f"<th scope='row' style='text-align:left;font-weight:600'>{html.escape(name)}</th>"
-            f"<td style='white-space:nowrap'>{SIGNS[row.verdict]}</td>"
-            f"<td style='text-align:right;white-space:nowrap'>{html.escape(demand)}</td>"
-            f"<td style='text-align:right'>{html.escape(capacity)}</td>"
-            "<td><div aria-hidden='true' style='position:relative;width:96px;height:11px;"
-            "border:1px solid #8a8a8a'>"
-            f"<div style='width:{part:.0f}%;height:100%;{look}'></div>"
-            f"<div style='position:absolute;left:{limit:.1f}%;top:-3px;height:17px;"
-            "border-left:2px solid currentColor'></div></div></td>"
-            f"<td style='text-align:right'>{words}</td>"
-            f"<td style='text-align:left'>{html.escape(advice)}</td></tr>"
-        )
-    heads = "".join(
-        f"<th scope='col' style='text-align:{side}'>{head}</th>"
-        for head, side in (
-            ("piece", "left"), ("verdict", "left"), ("demand", "right"), ("capacity", "right"),
-            ("share", "left"), ("used", "right"), ("what to do", "left"),
-        )
-    )  # fmt: skip
+    rows = (
+        [
+            html.escape(name),
+            SIGNS[row.verdict],
+            html.escape(demand),
+            html.escape(capacity),
+            _bar(row),
+            f"{100.0 * row.utilisation:.0f} %" if math.isfinite(row.utilisation) else NOTHING,
+            html.escape(advice),
+        ]
+        for row, name, demand, capacity, advice in check_rows(wound, system)
+    )
+    return table(
+        CHECKS,
+        rows,
+        look="border-collapse:collapse;width:100%;font-size:13px;line-height:1.3",
+        caption="Demand and capacity of each piece, worst first. "
+        "The line across a bar is its limit; the source stands in each row's hint.",
+        hints=[row.source for row in wound.checks],
+    )
+
+
+def _bar(row: RiggingCheck) -> str:
+    share = row.utilisation
+    part = 100.0 if not math.isfinite(share) else min(100.0, 100.0 * share / FULL)
+    look = f"background:{COLOURS[row.verdict]}"
+    if row.verdict == NOT_KNOWN:
+        look = "background:repeating-linear-gradient(45deg,#8a8a8a 0 5px,transparent 5px 9px)"
     return (
-        "<div style='overflow-x:auto'><table "
-        "style='border-collapse:collapse;width:100%;font-size:13px;line-height:1.3'><caption "
-        "style='text-align:left;font-weight:600'>Demand and capacity of each piece, worst first. "
-        "The line across a bar is its limit; the source stands in each row's "
-        f"hint.</caption><thead><tr>{heads}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
+        "<div aria-hidden='true' style='position:relative;width:96px;height:11px;"
+        f"border:1px solid #8a8a8a'><div style='width:{part:.0f}%;height:100%;{look}'></div>"
+        f"<div style='position:absolute;left:{100.0 / FULL:.1f}%;top:-3px;height:17px;"
+        "border-left:2px solid currentColor'></div></div>"
     )
 
 
@@ -165,25 +172,17 @@ def ropes_html(wound: Wound, system: units.System = "metric") -> str:
     """Give the smallest rope that passes, kind by kind."""
     if wound.run is None or not wound.ropes:
         return ""
-    rig = wound.run.rig
-    body = []
+    rig, rows = wound.run.rig, []
     for name, size in wound.ropes.items():
-        found = "none listed is enough" if size is None else figures(size.diameter, "m", system)
-        breaks = NOTHING if size is None else figures(size.breaking_force, "N", system)
-        source = "" if size is None else size.source
-        body.append(
-            f"<tr><th scope='row' style='text-align:left'>{html.escape(name)}</th>"
-            f"<td style='text-align:right'>{found}</td><td style='text-align:right'>{breaks}</td>"
-            f"<td style='text-align:left'>{html.escape(source)}</td></tr>"
-        )
-    return (
-        "<details><summary style='cursor:pointer;font-weight:600'>Smallest rope that holds, by "
-        f"kind, with {html.escape(rig.end)}, for {html.escape(rig.rope_use)}</summary>"
-        "<div style='overflow-x:auto'><table style='border-collapse:collapse;font-size:13px'>"
-        "<thead><tr><th scope='col' style='text-align:left'>rope</th><th scope='col'>smallest"
-        "</th><th scope='col'>breaks at</th><th scope='col' style='text-align:left'>source</th>"
-        f"</tr></thead><tbody>{''.join(body)}</tbody></table></div></details>"
-    )
+        told_of = ["none listed is enough", NOTHING, ""]
+        if size is not None:
+            sizes = ((size.diameter, "m"), (size.breaking_force, "N"))
+            told_of = [*(figures(one, unit, system) for one, unit in sizes), size.source]
+        rows.append([html.escape(one) for one in (name, *told_of)])
+    left, right = "text-align:left", "text-align:right"
+    columns = [("rope", left), ("smallest", right), ("breaks at", right), ("source", left)]
+    title = f"Smallest rope that holds, by kind, with {rig.end}, for {rig.rope_use}"
+    return fold(title, table(columns, rows), look=BOLD)
 
 
 def ways_html(wound: Wound, system: units.System = "metric") -> str:
@@ -191,18 +190,17 @@ def ways_html(wound: Wound, system: units.System = "metric") -> str:
     if wound.ways is None:
         return f"<p>No other ways to rig it: {html.escape(wound.troubles['ways'])}</p>"
     most = max((way.bending for way in wound.ways.ways if way.run is not None), default=0.0)
-    pictures = "".join(_sketch(way, most) for way in wound.ways.ways if way.run is not None)
-    return (
-        "<details open><summary style='cursor:pointer;font-weight:600'>Other ways to rig it"
-        f"</summary><div style='display:flex;flex-wrap:wrap;gap:6px'>{pictures}</div>"
+    pictures = "".join(_sketch(way, most) for way in wound.ways.ways)
+    inside = (
+        f"<div style='display:flex;flex-wrap:wrap;gap:6px'>{pictures}</div>"
         f"<div style='overflow-x:auto;font-size:13px'>{wound.ways.table(system)._repr_html_()}"
         f"<p style='margin:2px 0'>Frame: {html.escape(SECTION)}. The wider the red bar under the "
-        "winch, the more it is bent.</p></div></details>"
+        "winch, the more it is bent.</p></div>"
     )
+    return fold("Other ways to rig it", inside, look=BOLD, shown=True)
 
 
 def _sketch(way: Way, most: float) -> str:
-    """Draw one way from the side: arm where the tackle pulls most, rope, and what is bent."""
     run = way.run
     if run is None:
         return ""
@@ -243,14 +241,10 @@ def procedure_html(wound: Wound, system: units.System = "metric") -> str:
         stands = html.escape(whole(wound.loosing.stands, system))
         zone = f"<p style='margin:4px 0'><strong>\N{BALLOT X} {stands}</strong></p>"
     if wound.run is not None:
-        zone += (
-            f"<p style='margin:4px 0'>{html.escape(whole(tight_rope_zone(wound.run), system))}</p>"
-        )
-    steps = "".join(f"<li>{html.escape(step)}</li>" for step in PROCEDURE)
-    return (
-        f"{zone}<details><summary style='cursor:pointer;font-weight:600'>Steps of a shot "
-        f"(common practice; local rules go before)</summary><ol>{steps}</ol></details>"
-    )
+        tight = html.escape(whole(tight_rope_zone(wound.run), system))
+        zone += f"<p style='margin:4px 0'>{tight}</p>"
+    title = "Steps of a shot (common practice; local rules go before)"
+    return zone + fold(title, f"<ol>{items(PROCEDURE)}</ol>", look=BOLD)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,7 +16,10 @@ import numpy as np
 
 from slingwright.amounts import units
 from slingwright.amounts.text import told
-from slingwright.pages.parts.parts import Part, button
+from slingwright.pages.field.columns import ASK, offer, plain, text_of, trace_of
+from slingwright.pages.parts.fields import Fields
+from slingwright.pages.parts.markup import fold
+from slingwright.pages.parts.parts import Part, box, button, column
 from slingwright.pages.winding.controller import WindingController
 from slingwright.winch.load_cell.trace import (
     COUNTS,
@@ -26,18 +29,10 @@ from slingwright.winch.load_cell.trace import (
     Hold,
     LoadTrace,
     TraceError,
-    clean,
-    decoded,
     holds,
-    read_trace,
-    recognise,
 )
 from slingwright.winch.text import whole
 
-LARGEST_FILE = 5_000_000
-"""Largest file that is taken through the browser, bytes."""
-MOST_COLUMNS = 200
-LONGEST_NAME = 40
 STILL = 0.007
 """The force stands still where it keeps within this share of its peak, common practice,"""
 STILL_TIME = 10.0
@@ -49,45 +44,26 @@ PLACES: Mapping[str, str] = {
     "drum lowering": "hauling part, eased back",
     "arm lowering": "whole tackle, eased back",
 }
-ASK = "choose"
+LINE = Fields("auto", "initial", flex="0 1 auto")
 _STRETCH = re.compile(r"\s*(\d+(?:\.\d+)?)\s*(?:-|to|\u2013)\s*(\d+(?:\.\d+)?)\s*s?\s*")
 
 
 class WindingTrace(Part):
     """Opens a load cell's CSV file and compares it with the predicted pull."""
 
-    def __init__(self, controller: WindingController) -> None:
-        self.controller = controller
-        self.text: str | None = None
-        self.name = self._seen = ""
-        self._told = ""
-        super().__init__(controller.bench)
+    controller: WindingController
+    text: str | None = None
+    name = _seen = _told = ""
 
     def _make(self) -> ipywidgets.Box:
-        def choice(label: str, options: Any, value: Any) -> ipywidgets.Dropdown:
-            return ipywidgets.Dropdown(
-                options=options,
-                value=value,
-                description=label,
-                layout=ipywidgets.Layout(width="auto", flex="0 1 auto"),
-                style={"description_width": "initial"},
-            )
-
-        upload = ipywidgets.FileUpload(
-            accept=".csv,.txt,.tsv",
-            multiple=False,
-            description="Open a trace",
-            tooltip="A load cell's file: CSV with a time and a force in each row",
-            layout=ipywidgets.Layout(width="auto", flex="0 0 auto"),
-        )
+        choice, text = LINE.choice, LINE.text
+        hint = "A load cell's file: CSV with a time and a force in each row"
+        kind: dict[str, Any] = {"accept": ".csv,.txt,.tsv", "multiple": False, "tooltip": hint}
+        upload = Fields(flex="0 0 auto").made(ipywidgets.FileUpload, "Open a trace", **kind)
         upload.add_class("sw-tool")
         upload.observe(self._opened, names="value")
-        lay = button(
-            "Compare with prediction",
-            "Show the trace over the predicted pull",
-            self.lay,
-            self.bench,
-        )
+        hint = "Show the trace over the predicted pull"
+        lay = button("Compare with prediction", hint, self.lay, self.bench)
         remove = button("Remove", "Show no trace", self.remove, self.bench)
         self.controls = {
             "trace.file": upload,
@@ -102,53 +78,38 @@ class WindingTrace(Part):
             "trace.turned": ipywidgets.Checkbox(
                 value=False, description="wired the other way round", indent=False
             ),
-            "trace.tare": ipywidgets.Text(
-                value="0",
-                description="Shows unloaded",
-                continuous_update=False,
-                layout=ipywidgets.Layout(width="170px", flex="0 1 auto"),
-                style={"description_width": "initial"},
-            ),
-            "trace.pauses": ipywidgets.Text(
-                description="Pauses [s]",
-                placeholder="such as 138-162, 200-210",
-                continuous_update=False,
-                layout=ipywidgets.Layout(width="250px", flex="0 1 auto"),
-                style={"description_width": "initial"},
+            "trace.tare": text("Shows unloaded", "", "0", width="170px", continuous_update=False),
+            "trace.pauses": text(
+                "Pauses [s]", "such as 138-162, 200-210", width="250px", continuous_update=False
             ),
             "trace.lay": lay,
             "trace.remove": remove,
         }
         self.words = ipywidgets.HTML()
         head = ipywidgets.HTML("<strong>Load cell</strong>")
-        line = ipywidgets.Box([head, *self.controls.values()])
-        line.add_class("sw-wind-line")
-        box = ipywidgets.Box([line, self.words])
-        box.add_class("sw-column")
-        return box
+        line = box("sw-wind-line", head, *self.controls.values())
+        return column(line, self.words)
 
     def refresh(self) -> None:
         """Say how the trace lies to the prediction, or what is still asked."""
-        controller, system = self.controller, self.bench.system
+        trace, system = self.controller.trace, self.bench.system
         doubts, said = "", []
-        if controller.trace is not None:
-            notes = " ".join(f"{told(note, system)}." for note in controller.trace.notes)
+        if trace is not None:
+            notes = " ".join(f"{told(note, system)}." for note in trace.notes)
             doubts = f"<strong>{html.escape(notes)}</strong> " if notes else ""
-            now = controller.now
+            now = self.controller.now
             if now.trace is not None:
                 said.append(whole(now.trace.words, system))
             else:
                 why = now.troubles.get("trace") or now.troubles.get("winding", "")
                 said.append(f"The trace cannot be compared with the prediction: {why}")
-            peak = told(controller.trace.peak, system)
-            length = float(controller.trace.time[-1] - controller.trace.time[0])
+            long, peak = float(trace.time[-1] - trace.time[0]), told(trace.peak, system)
             said.append(
-                f"{len(controller.trace.time)} samples over {length:.0f} s, at most {peak}; "
-                f"{_pauses(controller.pauses)}"
+                f"{len(trace.time)} samples over {long:.0f} s, at most {peak}; "
+                f"{_pauses(self.controller.pauses)}"
             )
-            if controller.trace.shocks:
-                shocks = told(controller.trace.shock_words, system)
-                said.append(f"Shocks, kept apart: {shocks}.")
+            if trace.shocks:
+                said.append(f"Shocks, kept apart: {told(trace.shock_words, system)}.")
         if self._told:
             said.append(self._told)
         if not said:
@@ -162,7 +123,7 @@ class WindingTrace(Part):
         for name, control in self.controls.items():
             shown = name == "trace.file" or self.text is not None
             if name == "trace.remove":
-                shown = controller.trace is not None
+                shown = trace is not None
             control.layout.display = "" if shown else "none"
 
     def open(self, name: str, content: bytes) -> None:
@@ -171,42 +132,22 @@ class WindingTrace(Part):
         Raises:
             TraceError: too large, no text, or no table.
         """
-        self.text, self.name = None, _plain(name)
-        if len(content) > LARGEST_FILE:
-            raise TraceError(
-                f"{self.name} has {len(content) / 1e6:.1f} MB, at most {LARGEST_FILE / 1e6:.0f} "
-                "are taken through the page. Cut it to the winding, or read it with read_trace."
-            )
-        text = decoded(self.name, content)
-        file = recognise(text, text=True)
-        names = file.names[:MOST_COLUMNS]
-        if len(names) < 2:
-            raise TraceError(
-                f"{self.name} has one column; a trace has a time and a force in each row."
-            )
-        options = [(f"{k + 1}: {_plain(one)}", k) for k, one in enumerate(names)]
-        for what, place, unit in (
-            ("trace.time", file.time_column, file.time_unit),
-            ("trace.force", file.force_column, file.force_unit),
-        ):
-            self.controls[what].options = options
-            self.controls[what].value = min(place, len(names) - 1)
-            self.controls[f"{what}_unit"].value = unit or ASK
+        self.text, self.name = None, plain(name)
+        text = text_of(name, content, "Cut it to the winding, or read it with read_trace.")
+        file, options = offer(self.controls, name, text, "trace.")
         at, angle = file.place_column, self.controls["trace.angle"]
         angle.options = [("no column", None), *options]
-        angle.value = at if at is not None and at < len(names) else None
+        angle.value = at if at is not None and at < len(options) else None
         said = (None, None) if at is None else (file.unit(at, PLACE_UNITS), file.place_as(at))
         for what, found in zip(("unit", "as"), said, strict=True):
             self.controls[f"trace.angle_{what}"].value = found or ASK
         rows = "".join(
-            f"<tr><th scope='row' style='text-align:left'>{html.escape(_plain(one.label))}</th>"
+            f"<tr><th scope='row' style='text-align:left'>{html.escape(plain(one.label))}</th>"
             f"<td>{html.escape(str(one.value))}</td><td>{html.escape(one.note)}</td></tr>"
             for one in file.rows()
         )
-        self._seen = (
-            "<details open><summary style='cursor:pointer'>What the file was taken for</summary>"
-            f"<table style='font-size:13px'>{rows}</table></details>"
-        )
+        inside = f"<table style='font-size:13px'>{rows}</table>"
+        self._seen = fold("What the file was taken for", inside, shown=True)
         self.text = text
 
     def lay(self) -> None:
@@ -217,40 +158,17 @@ class WindingTrace(Part):
         """
         if self.text is None:
             raise TraceError("no file is open. Press Open a trace first.")
-        angle = self.controls["trace.angle"].value
-        for what in ("time", "force", *(("angle",) if angle is not None else ())):
-            if self.controls[f"trace.{what}_unit"].value == ASK:
-                raise TraceError(f"the unit of {what} is not said. Choose it beside its column.")
-        counts = self.controls["trace.angle_as"].value
-        if angle is not None and counts == ASK:
-            raise TraceError("what says how far it is wound counts from somewhere: choose what.")
-        trace = clean(
-            read_trace(
-                self.text,
-                force_unit=self.controls["trace.force_unit"].value,
-                time_unit=self.controls["trace.time_unit"].value,
-                time_column=self.controls["trace.time"].value,
-                force_column=self.controls["trace.force"].value,
-                sign=-1.0 if self.controls["trace.turned"].value else 1.0,
-                tare=self._tare(),
-                place_column=angle,
-                place_unit=None if angle is None else self.controls["trace.angle_unit"].value,
-                place_as=None if angle is None else counts,
-                text=True,
-            )
-        )
-        if angle is None:
+        sign = -1.0 if self.controls["trace.turned"].value else 1.0
+        try:
+            tare = float(units.number(self.controls["trace.tare"].value or "0"))
+        except ValueError as error:
+            raise TraceError(f"what the cell shows unloaded: {error}") from error
+        trace = trace_of(self.controls, self.text, "trace.", sign=sign, tare=tare)
+        if self.controls["trace.angle"].value is None:
             trace = replace(trace, place=None)
         pauses = pauses_of(self.controls["trace.pauses"].value, trace)
         self._told = f"From {self.name}.{'' if pauses else _still(trace)}"
         self.controller.lay(trace, pauses, self.controls["trace.place"].value)
-
-    def _tare(self) -> float:
-        """Give what the cell shows with nothing on it, in the file's unit."""
-        try:
-            return float(units.number(self.controls["trace.tare"].value or "0"))
-        except ValueError as error:
-            raise TraceError(f"what the cell shows unloaded: {error}") from error
 
     def remove(self) -> None:
         """Show no trace."""
@@ -258,7 +176,6 @@ class WindingTrace(Part):
         self.controller.lay(None)
 
     def _opened(self, change: Mapping[str, Any]) -> None:
-        """Take what the browser sent."""
         if not change["new"]:
             return
         one = change["new"][0]
@@ -283,14 +200,14 @@ def pauses_of(words: str, trace: LoadTrace) -> list[Hold]:
         ends = _STRETCH.fullmatch(part)
         if ends is None or len(found) >= MOST_PAUSES:
             raise TraceError(
-                f"pause {_plain(part)!r} is no stretch of time. Write its start and end in "
+                f"pause {plain(part)!r} is no stretch of time. Write its start and end in "
                 "seconds of the trace, such as 138-162."
             )
         start, end = float(ends[1]), float(ends[2])
         inside = (trace.time >= start) & (trace.time <= end)
         if not inside.any():
             raise TraceError(
-                f"pause {_plain(part)!r} holds no sample; the trace goes from "
+                f"pause {plain(part)!r} holds no sample; the trace goes from "
                 f"{trace.time[0]:.0f} to {trace.time[-1]:.0f} s."
             )
         found.append(Hold(start=start, end=end, force=float(np.median(trace.force[inside]))))
@@ -298,7 +215,6 @@ def pauses_of(words: str, trace: LoadTrace) -> list[Hold]:
 
 
 def _still(trace: LoadTrace) -> str:
-    """Say where the force stands still, as it does in a pause and near a flat peak."""
     step = float(trace.time[1] - trace.time[0])
     top = abs(float(trace.force.max()))
     if not (step < STILL_TIME and top > 0.0):
@@ -311,17 +227,8 @@ def _still(trace: LoadTrace) -> str:
 
 
 def _pauses(pauses: Any) -> str:
-    """Say which pauses are left out."""
     if not pauses:
         return "no pause left out."
     told = ", ".join(f"{one.start:.0f} to {one.end:.0f} s" for one in pauses[:4])
     more = f" and {len(pauses) - 4} more" if len(pauses) > 4 else ""
     return f"pauses, left out of the comparison: {told}{more}."
-
-
-def _plain(words: str) -> str:
-    """Give a file's or a column's name as one short line of printable characters."""
-    kept = "".join(c if c.isprintable() else " " for c in words).strip() or "no name"
-    return (
-        kept if len(kept) <= LONGEST_NAME else kept[: LONGEST_NAME - 1] + "\N{HORIZONTAL ELLIPSIS}"
-    )

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import ipywidgets
 
-from slingwright.pages.parts.long_work import LongWork
+from slingwright.pages.parts.beside import LongWork
+from slingwright.pages.parts.fields import Fields
 from slingwright.pages.parts.parts import Part, box, button
 from slingwright.pages.print.report import TEMPLATE, report_files, typeset
 from slingwright.pages.print.web import page
@@ -31,13 +32,9 @@ class ReportButton(Part):
         self.work = LongWork(self.bench.attempt, self._say)
         self.link = ipywidgets.HTML()
         said = _said(self._kept)
+        asked = Fields("19em", display="none")
         names = {
-            key: ipywidgets.Text(
-                value=said.get(key, ""),
-                description=label,
-                placeholder=hint,
-                layout=ipywidgets.Layout(display="none", width="19em"),
-            )
+            key: asked.text(label, hint, said.get(key, ""))
             for key, label, hint in (
                 ("client", "Report for", "whom it is for"),
                 ("author", "Made by", "who made it"),
@@ -102,7 +99,6 @@ class ReportButton(Part):
 
 
 def _said(place: Path | None) -> Mapping[str, str]:
-    """Read whom the last report of a job was for; nothing where that cannot be read."""
     try:
         found = json.loads(place.read_text(encoding="utf-8")) if place else {}
     except (OSError, ValueError):
