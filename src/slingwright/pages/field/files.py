@@ -122,19 +122,14 @@ class ShotFiles(LogPart):
         if trace.place is not None:
             unit = "rad" if trace.place_as.startswith("arm") else "turns"
             series.append((f"{trace.place_as}, beside the load cell", unit, trace.place))
-        entry, *_ = [
-            self.log.append(
-                LoadTrace(
-                    channel=channel,
-                    unit=unit,
-                    time=tuple(trace.time[places].tolist()),
-                    value=tuple(values[places].tolist()),
-                    shot=self.controls["shot"].value or None,
-                ),
-                note=note,
+        time, shot = tuple(trace.time[places].tolist()), self.controls["shot"].value or None
+        records = [
+            LoadTrace(
+                channel=name, unit=unit, time=time, value=tuple(x[places].tolist()), shot=shot
             )
-            for channel, unit, values in series
+            for name, unit, x in series
         ]
+        entry, *_ = [self.log.append(record, note=note) for record in records]
         self._trace = ""
         self._of_trace.layout.display = "none"
         told = "; ".join((f"{trace.peak} at most", *trace.notes))
@@ -149,12 +144,11 @@ class ShotFiles(LogPart):
         text = text_of(name, content, CUT)
         points = list(read_tracks(text))
         options = [(plain(one), one) for one in points]
-        near = [one for one in points if "ball" in one.lower()]
-        self.controls["ball"].options = options
-        self.controls["ball"].value = near[0] if near else points[0]
-        tips = [one for one in points if "tip" in one.lower()]
-        self.controls["tip"].options = [("not tracked", ""), *options]
-        self.controls["tip"].value = tips[0] if tips else ""
+        for what, more in (("ball", []), ("tip", [("not tracked", "")])):
+            near = [one for one in points if what in one.lower()]
+            control = self.controls[what]
+            control.options = [*more, *options]
+            control.value = near[0] if near else control.options[0][1]
         self._table = text
         self._of_video.layout.display = ""
         self.say(f"{plain(name)}: {len(points)} points; say where two known ones are")
@@ -182,9 +176,8 @@ class ShotFiles(LogPart):
         )  # fmt: skip
 
     def _points(self, what: str) -> tuple[float, ...]:
-        more = any(
-            self.controls[f"{k}{n}"].value.strip() for k in ("seen", "known") for n in (3, 4)
-        )
+        third = [self.controls[f"{k}{n}"] for k in ("seen", "known") for n in (3, 4)]
+        more = any(field.value.strip() for field in third)
         fields = [self.controls[f"{what}{n}"] for n in range(1, 5 if more else 3)]
         return tuple(value for one in fields for value in _numbers(one))
 

@@ -33,12 +33,12 @@ CAUTION = (
     "the one in charge says so."
 )
 SEEN = (
-    ("not seen", ""),
-    ("early: steep", "early"),
-    ("right", "right"),
-    ("late: flat", "late"),
+    ("not seen", "", "nobody watched it"),
+    ("early: steep", "early", "it went steep, above about 50 degrees"),
+    ("right", "right", "between the two"),
+    ("late: flat", "late", "it went flat, below about 30 degrees"),
 )
-"""Words for the release, with what the eye goes by: steeper than about 50 deg, flatter than 30."""
+"""Words for the release, its name in the log, and what the eye goes by."""
 UNITS = (
     ("range", "Range", "m"),
     ("drift", "Drift right", "m"),
@@ -65,8 +65,8 @@ class ShotForm(CorrectingForm):
 
     def _make(self) -> ipywidgets.Box:
         self._filled: dict[str, str] = {}  # the words in the fields as a correction began
-        loads = loads_of(self.bench.machine)
-        now = self.bench.machine.number("projectile.mass")
+        machine = self.bench.machine
+        loads, now = loads_of(machine), machine.number("projectile.mass")
         texts = {
             name: FORM.text(label, hint)
             for name, label, hint in (
@@ -79,21 +79,14 @@ class ShotForm(CorrectingForm):
                 ("entry", "Entry no.", "to correct or strike"),
             )
         }
-        self.controls = {
-            "load": FORM.choice("Projectile", loads, now),
-            **texts,
-            "release_seen": ipywidgets.ToggleButtons(
-                options=SEEN,
-                description="Release",
-                tooltips=[
-                    "nobody watched it",
-                    "it went steep, above about 50 degrees",
-                    "between the two",
-                    "it went flat, below about 30 degrees",
-                ],
-                style={"description_width": "8.5em", "button_width": "7.6em"},
-            ),
-        }
+        seen = ipywidgets.ToggleButtons(
+            options=[(words, value) for words, value, _ in SEEN],
+            description="Release",
+            tooltips=[hint for _, _, hint in SEEN],
+            style={"description_width": "8.5em", "button_width": "7.6em"},
+        )
+        load = FORM.choice("Projectile", loads, now)
+        self.controls = {"load": load, **texts, "release_seen": seen}
         self._add_buttons(texts["entry"])
         self.controls["write"].button_style = "primary"
         order = ("load", "range", "drift", "time_of_flight", "release_seen", "settings", "note")
@@ -113,15 +106,12 @@ class ShotForm(CorrectingForm):
         """
         said = {
             "load": float(self.controls["load"].value),
-            "range": self._number("range"),
-            "drift": self._number("drift"),
-            "time_of_flight": self._number("time_of_flight"),
+            **{name: self._number(name, unit) for name, _, unit in UNITS},
             "release_seen": self.controls["release_seen"].value,
             "settings": self._settings(),
         }
         old = self._old()
-        shot = Shot(**said) if old is None else replace(old, **said)
-        return shot.refuse_empty()
+        return (Shot(**said) if old is None else replace(old, **said)).refuse_empty()
 
     def _old(self) -> Shot | None:
         record = None if self.correcting is None else self.correcting.record
@@ -132,11 +122,10 @@ class ShotForm(CorrectingForm):
         same = self.controls[name].value == self._filled.get(name)
         return self._old() if same else None
 
-    def _number(self, name: str) -> float | None:
+    def _number(self, name: str, unit: str) -> float | None:
         old = self._untouched(name)
         if old is not None:
             return getattr(old, name)
-        unit = next(unit for one, _, unit in UNITS if one == name)
         return amount(self.controls[name], unit, self.bench.system)
 
     def _settings(self) -> dict[str, float | bool | str]:
@@ -149,11 +138,8 @@ class ShotForm(CorrectingForm):
                 continue
             path, equals, value = word.partition("=")
             if not equals:
-                raise FieldError(
-                    self.controls["settings"],
-                    f"Changed dials: {word.strip()[:40]!r} has no value; write PATH=VALUE, and ; "
-                    "between two",
-                )
+                words = f"{word.strip()[:40]!r} has no value; write PATH=VALUE, and ; between two"
+                raise FieldError(self.controls["settings"], f"Changed dials: {words}")
             changes[path.strip()] = value.strip()
         machine = self.bench.machine.change(changes) if changes else self.bench.machine
         found = {path: machine[path] for path in changes}
@@ -179,20 +165,21 @@ class ShotForm(CorrectingForm):
 
 
 def _written(path: str, value: float | bool | str) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    return value if isinstance(value, str) else units.written(value, dials.dial(path).unit)
+    if isinstance(value, bool | str):
+        return str(value).lower() if isinstance(value, bool) else value
+    return units.written(value, dials.dial(path).unit)
 
 
 class LearnPanel(LogPart):
     """What the shots show, on demand: numbers, what does not fit, the next shot's interval."""
 
+    learned: Learned | None = None
+    _unread: tuple[str, ...] = ()
+    _drawn: object = None
+
     def _make(self) -> ipywidgets.Box:
-        self.learned: Learned | None = None
         self.words = ipywidgets.HTML("<p>Nothing learned yet: press Learn.</p>")
         self.picture = Drawn()
-        self._unread: tuple[str, ...] = ()
-        self._drawn: object = None
         hint = "Fit what is not known to the shots"
         self.controls = {
             "learn": self.button("Learn from the shots", hint, self.learn),
@@ -238,11 +225,7 @@ class LearnPanel(LogPart):
         else:
             told = interval_words(after.low, after.high, "m", system)
             lines = [f"<p><strong>Next shot as the machine stands: {told}.</strong></p>"]
-        said = [
-            *(str(one) for one in learned.suspects),
-            *self._unread,
-            *learned.scatter_words(system),
-        ]
+        said = [*map(str, learned.suspects), *self._unread, *learned.scatter_words(system)]
         lines += [f"<p>{html.escape(one)}</p>" for one in said]
         self.words.value = "".join(lines) + learned_table(learned, system)._repr_html_()
         if any(what == "range" for _, what in learned.model.places):
@@ -260,11 +243,8 @@ class FieldDay(LogPage):
         self.files = ShotFiles(self.bench, self.log)
         self.parts = (self.form, self.told, self.files)
         self.answers = (self.told.words, self.told.picture)
-        self.controls = {
-            **self.form.controls,
-            **{name: self.told.controls[name] for name in ("learn", "stop")},
-            **{f"file.{name}": control for name, control in self.files.controls.items()},
-        }
+        files = {f"file.{name}": control for name, control in self.files.controls.items()}
+        self.controls = {**self.form.controls, **self.told.controls, **files}
         more = ipywidgets.Accordion(
             children=[self.files.widget], titles=["Load cell and video of a shot"]
         )

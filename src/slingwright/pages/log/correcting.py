@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+
 import ipywidgets
 
 from slingwright.amounts import units
@@ -107,10 +109,9 @@ class CorrectingForm(LogPart):
     def _asked(self) -> Entry:
         text = self.controls["entry"].value.strip()
         counting = {one.number: one for one in self.log.current() if one.kind in self.kinds}
-        try:
+        found = None
+        with contextlib.suppress(units.UnitError):
             found = counting.get(units.whole_number(text))
-        except units.UnitError:
-            found = None
         if found is None:
             numbers = list(counting)[-LISTED:]
             have = ", ".join(str(number) for number in numbers) or "none yet"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import contextlib
 import html
 import json
 from collections.abc import Callable, Mapping
@@ -61,18 +62,15 @@ class ReportButton(Part):
         """Print the report; the page goes on answering meanwhile."""
         bench, day = self.bench, date.today().isoformat()
         machine, system, keeping = bench.machine, bench.system, bench.keeping
-        log = None if keeping is None or not keeping.job.begun else keeping.job
+        job = keeping.job if keeping is not None and keeping.job.begun else None
         asked = {key: self.controls[key] for key in ("client", "author")}
         said = {key: field.value.strip() for key, field in asked.items()}
         for field in asked.values():
             field.layout.display = ""
 
         def work(report: Callable[..., None]) -> dict[str, bytes]:
-            if log is None:
-                files = report_files(machine, day=day, system=system, **said)
-            else:
-                with log.log() as opened:
-                    files = report_files(machine, day=day, system=system, log=opened, **said)
+            with contextlib.nullcontext() if job is None else job.log() as log:
+                files = report_files(machine, day=day, system=system, log=log, **said)
             return {"pdf": typeset(TEMPLATE.name, lambda: files), "html": page(files)}
 
         def done(made: dict[str, bytes]) -> None:
