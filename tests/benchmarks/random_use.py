@@ -24,7 +24,7 @@ sys.path[:0] = [str(ROOT / "tests"), str(ROOT / "src")]
 
 from browser.test_one_page import kernels  # noqa: E402
 from conftest import CHROMIUM, CHROMIUM_FLAGS, free_port, stop_server, wait_for  # noqa: E402
-from playwright.sync_api import sync_playwright  # noqa: E402
+from playwright.sync_api import Error, sync_playwright  # noqa: E402
 
 import slingwright as sw  # noqa: E402
 
@@ -75,7 +75,11 @@ class Use:
             (30, 12, 18, 12, 12, 8, 5, 2, 0.7),
         )[0]
         self.acts[name] += 1
-        getattr(self, name)(page)
+        try:
+            getattr(self, name)(page)
+        except Error as error:  # what was picked was drawn anew before it was touched
+            if "not attached" not in str(error):
+                raise
 
     def pick(self, page, selector: str):
         """Give one of the things in sight that a selector finds, or nothing."""
