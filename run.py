@@ -28,6 +28,7 @@ OLDEST = (3, 11)
 NEWEST = (3, 13)
 STAMP = "slingwright-installed.json"
 PREPARED = "slingwright-prepared"
+COMPILED_FROM = ("derivation", "motion/joined", "motion/source", "machine/table")
 # Options of pytest whose next word is a value, not a path.
 MOST_AT_ONCE = 4  # a browser and a kernel or two run beside each
 WITH_VALUE = {"-k", "-m", "-o", "-p", "-W", "-n"}
@@ -202,13 +203,20 @@ def install(folder, uv, extras=()):
 
 
 def prepare(folder):
-    """Compile the usual kinds of machine, once for an installation; a page would wait for it."""
-    mark = folder / PREPARED
-    if mark.is_file() and mark.read_text(encoding="utf-8") == fingerprint():
+    """Compile the usual kinds of machine, once for an installation; a page would wait for it.
+
+    And again where a new version of the kit derives or steps them otherwise.
+    """
+    mark, now = folder / PREPARED, hashlib.sha256(fingerprint().encode())
+    for room in COMPILED_FROM:
+        for file in sorted((ROOT / "src" / "slingwright" / room).glob("*.py")):
+            now.update(file.read_bytes())
+    now = now.hexdigest()
+    if mark.is_file() and mark.read_text(encoding="utf-8") == now:
         return
     say("compiling the usual kinds of machine, once on this computer; Ctrl-C leaves it for later")
     if call(folder, "slingwright.commands.prepare") == 0:
-        mark.write_text(fingerprint(), encoding="utf-8")
+        mark.write_text(now, encoding="utf-8")
 
 
 def switch_off_news(folder):

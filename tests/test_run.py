@@ -189,7 +189,8 @@ def test_any_failing_step_fails_the_command(run_script, monkeypatch, failing, co
 
 
 def test_kinds_are_compiled_once_for_an_installation(run_script, tmp_path, monkeypatch) -> None:
-    """Truth: the module that is called, and when; one that was broken off is begun again."""
+    """Truth: the module that is called, and when; one that was broken off is begun again, and
+    one whose sources changed."""
     codes, called = [130, 0], []
 
     def call(folder, module, *arguments) -> int:
@@ -197,13 +198,20 @@ def test_kinds_are_compiled_once_for_an_installation(run_script, tmp_path, monke
         return codes[len(called) - 1]
 
     monkeypatch.setattr(run_script, "call", call)
+    monkeypatch.setattr(run_script, "ROOT", tmp_path)
+    (tmp_path / "pyproject.toml").write_text("[project]\n")
+    stages = tmp_path / "src" / "slingwright" / "motion" / "joined" / "stages.py"
+    stages.parent.mkdir(parents=True)
+    stages.write_text("a way to step\n")
     for times in (1, 2, 2):
         run_script.prepare(tmp_path)
         assert called == ["slingwright.commands.prepare"] * times
-    monkeypatch.setattr(run_script, "fingerprint", lambda: "another")
-    codes.append(0)
-    run_script.prepare(tmp_path)
-    assert len(called) == 3
+    for file in (stages, tmp_path / "pyproject.toml"):
+        file.write_text("another\n")
+        codes.append(0)
+        run_script.prepare(tmp_path)
+        run_script.prepare(tmp_path)
+    assert len(called) == 4
 
 
 def test_arguments_reach_jupyterlab(run_script, calls, tmp_path, monkeypatch) -> None:
