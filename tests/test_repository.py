@@ -11,6 +11,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from collections import Counter
 from collections.abc import Iterator
 from importlib.metadata import distribution
 from pathlib import Path
@@ -51,6 +52,7 @@ LAYERS = [
 # These gather names from everywhere, so nothing may import them.
 DOORS = {"slingwright", "slingwright.__main__", "slingwright.commands.line"}
 SIZE_LIMIT = 24_000
+FOLDER_LIMIT = 12
 HEAVY = ["numba", "sympy", "scipy", "matplotlib", "pint", "ipywidgets", "pandas"]
 PERMISSIVE = re.compile(
     r"\b(BSD|MIT|Apache|ISC|Zlib|PSF|Python Software Foundation|HPND|MPL)", re.I
@@ -214,6 +216,12 @@ def test_modules_are_small() -> None:
     """Truth: one idea a module, under 24 kB."""
     large = {name_of(p): p.stat().st_size for p in MODULES if p.stat().st_size >= SIZE_LIMIT}
     assert large == {}
+
+
+def test_folders_are_small() -> None:
+    """Truth: one question a folder; past twelve modules a room opens inside (DECISIONS.md)."""
+    counts = Counter(str(path.parent.relative_to(PACKAGE)) for path in MODULES)
+    assert {name: n for name, n in counts.items() if n > FOLDER_LIMIT} == {}
 
 
 def test_module_names_say_what_is_inside() -> None:
