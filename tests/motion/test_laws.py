@@ -13,12 +13,12 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from outside.machines import otter_ford, random_machine
+from outside.ours import equations
 from scipy.interpolate import CubicSpline
 from strategies import legal_settings
 
 import slingwright as sw
 from slingwright.machine.machine import Machine, MachineError, build
-from slingwright.motion.source.code import machine_module
 from slingwright.motion.throwing import PATIENCE
 
 KINDS = [(True, False), (False, False), (True, True), (False, True)]
@@ -205,7 +205,7 @@ def test_moment_of_the_ground_changes_the_angular_momentum(hung: bool, number: i
 def test_axle_force_part_by_part_is_that_of_the_whole(hung: bool, wheels: bool) -> None:
     """Truth: Newton's third law: the compiled sum body by body is the compiled law on the whole."""
     rng = np.random.default_rng(7)
-    code = machine_module(hung, wheels)
+    code = equations(hung, wheels)
     n = code.COORDINATES
     for _ in range(40):
         machine = random_machine(rng, hung=hung, wheels=wheels)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
+from types import ModuleType
 
 import numpy as np
 
@@ -24,9 +26,25 @@ class Rates:
     axle_load: np.ndarray
 
 
+CALLED = ("constants", "rhs", "rates", "part_forces", "load_rows")
+
+
+@cache
+def equations(hung: bool, wheels: bool) -> ModuleType:
+    """Give the module of a kind of machine, whose inner functions are compiled to be kept.
+
+    The kit calls them from compiled code alone, and keeps no compiled form of each by itself; here
+    each would take seconds in every run.
+    """
+    module = machine_module(hung, wheels)
+    for name in CALLED:
+        getattr(module, name).enable_caching()
+    return module
+
+
 def our_rates(machine, q, v, *, phase: str, slide: float = 1.0) -> Rates:
     """Rates at a state, phase `trough`, `free` or `empty`; q and v are those of e, h, s, X."""
-    module = machine_module(machine["counterweight.hung"], machine["base.wheels"])
+    module = equations(machine["counterweight.hung"], machine["base.wheels"])
     kept = [
         place
         for place, here in (
