@@ -8,7 +8,7 @@ import json
 import re
 
 import pytest
-from browser.shared.looks import choose, panel_alone, run_page
+from browser.shared.looks import choose, panel_alone, run_page, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -33,8 +33,10 @@ def test_a_shot_outlives_the_page_and_the_file_stays_clean(
     page.keyboard.press("Tab")
     page.click(".sw-log button:has-text('Write shot')")
     page.wait_for_selector(".sw-said:has-text('shot written')", timeout=30_000)
+    written = file.stat().st_mtime_ns
     choose(page, "File", "Save Notebook")
-    page.wait_for_timeout(2500)
+    wait_until(page, lambda: file.stat().st_mtime_ns != written)
+    page.wait_for_timeout(200)  # until all of it is written
     saved = json.loads(file.read_text("utf-8"))
     code = [cell for cell in saved["cells"] if cell["cell_type"] == "code"]
     assert not any(cell["outputs"] or cell["execution_count"] for cell in code)

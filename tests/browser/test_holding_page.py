@@ -164,18 +164,25 @@ def test_dials_answer_while_a_remedy_is_sought(page, jupyter_server) -> None:
         wait_until(page, lambda: row(page, "axle in bending")["used"] != before)
         return time.monotonic() - start
 
+    def cleared() -> None:
+        """Wait until all that is looked at once the dials rest is there."""
+        page.wait_for_timeout(500)
+        at_rest(page)
+        words = ".sw-hold-at-strip p"
+        wait_until(page, lambda: "when the dials rest" not in page.inner_text(words))
+
     type_into(page, "base.anchors", "0 kN")
     type_into(page, "frame.sill_length", "4.5 m")
     wait_until(page, lambda: row(page, "overturning")["state"] == "fails")
-    page.wait_for_timeout(2000)  # the clearance is looked at once the dials rest
+    cleared()
     alone = answered()
-    page.wait_for_timeout(2000)
+    cleared()
     page.click(".sw-hold-check[data-check='ground.overturning'] > summary")
     page.click(".sw-hold-check[data-check='ground.overturning'] button")
     assert answered() < 2.0 * alone + 0.6
-    page.wait_for_timeout(1500)
     ask = ".sw-hold-check[data-check='ground.overturning'] button"
-    assert page.inner_text(ask) == "What would make it hold?" and page.is_enabled(ask)
+    wait_until(page, lambda: page.inner_text(ask) == "What would make it hold?")
+    assert page.is_enabled(ask)
 
 
 def test_box_that_strikes_a_leg_is_shown(page, jupyter_server) -> None:

@@ -7,7 +7,7 @@ shortcuts in command mode: x cuts a cell, d d deletes, m, r, a, b change or add 
 import json
 
 import pytest
-from browser.shared.looks import choose, run_page
+from browser.shared.looks import choose, run_page, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -42,7 +42,9 @@ def test_keys_on_the_bench_leave_the_notebook_alone(
         page.keyboard.press(key)
     assert page.evaluate(CELLS) == shown
     assert page.locator(".jp-Dialog").count() == 0
+    written = file.stat().st_mtime_ns
     choose(page, "File", "Save Notebook")
-    page.wait_for_timeout(2000)
+    wait_until(page, lambda: file.stat().st_mtime_ns != written)
+    page.wait_for_timeout(200)  # until all of it is written
     after = [cell["source"] for cell in json.loads(file.read_text("utf-8"))["cells"]]
     assert ["".join(one) for one in after] == ["".join(one) for one in before]

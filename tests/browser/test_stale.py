@@ -12,7 +12,7 @@ import urllib.request
 from pathlib import Path
 
 import pytest
-from browser.shared.looks import run_page, unusable
+from browser.shared.looks import run_page, settled, unusable
 
 pytestmark = pytest.mark.browser
 
@@ -49,8 +49,7 @@ def test_answers_of_a_stopped_kernel_grey_out_and_come_back(page, jupyter_server
     root, path = PAGES[name]
     slider = f"{root} input[type=range][data-path='{path}']"
     run_page(page, jupyter_server, f"{name}.ipynb", ready=slider, root=root)
-    page.wait_for_timeout(2500)
-    before = page.inner_text(root)
+    before = settled(page, root)
     kernels = kernel_processes(jupyter_server)
     for process in kernels:
         os.kill(process, signal.SIGSTOP)
@@ -77,7 +76,7 @@ def test_answers_of_a_dead_kernel_stay_grey(page, jupyter_server) -> None:
     root, path = PAGES["07_where_to_stand"]
     slider = f"{root} input[type=range][data-path='{path}']"
     run_page(page, jupyter_server, "07_where_to_stand.ipynb", ready=slider, root=root)
-    page.wait_for_timeout(1500)
+    settled(page, root)
     for process in kernel_processes(jupyter_server, most=1):
         os.kill(process, signal.SIGKILL)
     page.wait_for_timeout(2000)

@@ -250,7 +250,7 @@ def test_every_control_to_both_ends(tmp_path, name, system) -> None:
                     blank = {r["text"] for r in state["rows"] if r["key"] in ("range", "speed")}
                     assert blank == {"\N{EN DASH}"}
             panel.player.send_film()
-            control.set(opened[path] if path in opened.given else None)
+        control.set(opened[path] if path in opened.given else None)
     panel.close()
 
 

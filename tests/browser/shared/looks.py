@@ -147,6 +147,17 @@ def wait_until(page, holds, seconds: float = 15.0) -> None:
         page.wait_for_timeout(30)
 
 
+def settled(page, root: str, still: float = 0.8, seconds: float = 15.0) -> str:
+    """Wait until the words of a part have stayed the same for a while [s]; give them."""
+    words, since, end = page.inner_text(root), time.monotonic(), time.monotonic() + seconds
+    while time.monotonic() - since < still:
+        assert time.monotonic() < end, "the page does not come to rest"
+        page.wait_for_timeout(50)
+        if (now := page.inner_text(root)) != words:
+            words, since = now, time.monotonic()
+    return words
+
+
 def poor_contrast(page, selector: str, at_least: int = 10) -> list[str]:
     """Give what is written too faintly (WCAG 2.2, 1.4.3: 4.5 to 1); something must be there."""
     seen, poor = page.evaluate(LOUD, selector)
