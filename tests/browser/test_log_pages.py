@@ -13,8 +13,10 @@ import time
 import pytest
 from browser.shared.looks import (
     nameless,
+    panel_alone,
     poor_contrast,
     run_page,
+    settled,
     sticking_out,
     unusable,
     use_theme,
@@ -198,7 +200,8 @@ def test_changes_are_weighed_kept_and_searched(page, jupyter_server) -> None:
 def telephone_page(notebook_copy, tmp_path):
     """Serve field day without code, as for a telephone."""
     port, output = free_port(), tmp_path / "voila.log"
-    command = [sys.executable, "-m", "voila", str(notebook_copy / "05_field_day.ipynb")]
+    served = notebook_copy / panel_alone(notebook_copy, "05_field_day.ipynb")
+    command = [sys.executable, "-m", "voila", str(served)]
     command += ["--no-browser", f"--port={port}", "--Voila.ip=127.0.0.1"]
     with output.open("wb") as said:
         process = subprocess.Popen(
@@ -228,7 +231,7 @@ def test_field_day_on_a_telephone(browser, telephone_page) -> None:
     page = context.new_page()
     page.goto(telephone_page, timeout=180_000)
     page.wait_for_selector(".sw-log", timeout=180_000)
-    page.wait_for_timeout(1500)
+    settled(page, ".sw-log")
     page.evaluate("document.querySelector('.sw-log').scrollIntoView()")
     assert sticking_out(page, ".sw-log", PLACED) == []
     assert page.evaluate("document.querySelector('.sw-log').getBoundingClientRect().right") <= 391
