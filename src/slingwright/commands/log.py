@@ -15,15 +15,8 @@ from typing import Any
 from slingwright.amounts import units
 from slingwright.commands import typed
 from slingwright.commands.typed import Options, Refusal, command, many, option
-from slingwright.logbook import Logbook, Record
-from slingwright.logbook.entries import (
-    RECORDS,
-    Shot,
-    Withdrawal,
-    record_body,
-    record_from_body,
-    standing_or_struck,
-)
+from slingwright.logbook import Logbook, Record, entries
+from slingwright.logbook.entries import RECORDS, Shot, Withdrawal
 from slingwright.logbook.shots import shots_that_count
 from slingwright.logbook.shown import export
 from slingwright.machine.faults import MachineError
@@ -197,7 +190,7 @@ def _mend(log: Logbook, options: Options) -> int:
     if not options.fields:
         raise Refusal(f"log correct {number}: nothing to correct; give FIELD=VALUE")
     old = log.entry(number)
-    record = record_of(old.kind, options.fields, record_body(old.record))
+    record = record_of(old.kind, options.fields, entries.record_body(old.record))
     entry = log.correct(number, record, author=options.author, note=options.note, at=options.at)
     print(f"entry {entry.number} corrects entry {number}")
     return 0
@@ -245,7 +238,7 @@ def record_of(kind: str, fields: list[str], before: Mapping[str, Any] | None = N
             body[name] = text
     if settings:
         body["settings"] = settings
-    record = record_from_body(kind, body)
+    record = entries.record_from_body(kind, body)
     return record.refuse_empty() if isinstance(record, Shot) else record
 
 
@@ -256,7 +249,7 @@ def _list(log: Logbook, options: Options) -> int:
 
     everything, kind = log.entries(), options.kind
     struck = {one.corrects: one.record for one in everything if one.kind == Withdrawal.kind}
-    found = [one for one in standing_or_struck(everything) if not kind or one.kind == kind]
+    found = [one for one in entries.standing_or_struck(everything) if not kind or one.kind == kind]
     for entry in found:
         by = f", {entry.author}" if entry.author else ""
         gone = struck.get(entry.number)

@@ -8,15 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from slingwright.winch.load_cell import trace
 from slingwright.winch.load_cell.table import TraceFile
-from slingwright.winch.load_cell.trace import (
-    LoadTrace,
-    TraceError,
-    clean,
-    decoded,
-    read_trace,
-    recognise,
-)
+from slingwright.winch.load_cell.trace import LoadTrace, TraceError
 
 LARGEST_FILE = 5_000_000
 """Largest file that is taken through the browser, bytes."""
@@ -46,7 +40,7 @@ def text_of(name: str, content: bytes, what_else: str) -> str:
             f"{plain(name)} has {len(content) / 1e6:.1f} MB, at most {LARGEST_FILE / 1e6:.0f} are "
             f"taken through the page. {what_else}"
         )
-    return decoded(plain(name), content)
+    return trace.decoded(plain(name), content)
 
 
 def offer(
@@ -57,7 +51,7 @@ def offer(
     Raises:
         TraceError: it is no table of two columns.
     """
-    file = recognise(text, text=True)
+    file = trace.recognise(text, text=True)
     names = file.names[:MOST_COLUMNS]
     if len(names) < 2:
         raise TraceError(
@@ -93,4 +87,4 @@ def trace_of(controls: Mapping[str, Any], text: str, of: str = "", **more: Any) 
         more["place_as"] = controls[f"{of}angle_as"].value
         if more["place_as"] == ASK:
             raise TraceError("what says how far it is wound counts from somewhere: choose what.")
-    return clean(read_trace(text, text=True, **more))
+    return trace.clean(trace.read_trace(text, text=True, **more))

@@ -15,19 +15,7 @@ from slingwright.formulas.steel.axle import axle_line
 from slingwright.motion.bodies import moving_parts
 from slingwright.pages.holding.controller import HoldingController
 from slingwright.pages.pictures import canvas
-from slingwright.pages.pictures.canvas import (
-    BLACK,
-    KEPT,
-    NOW,
-    ORANGE,
-    WOOD,
-    Picture,
-    Points,
-    looks,
-    mark,
-    no_picture,
-    picture,
-)
+from slingwright.pages.pictures.canvas import KEPT, NOW, Picture, Points, mark, picture
 from slingwright.strength.check import Subject
 from slingwright.strength.checks import Holding
 from slingwright.strength.clearance import Clearance, Gap
@@ -40,9 +28,9 @@ LIMIT = "#B0301A"
 CASE_LOOKS: tuple[tuple[str, list[int]], ...] = (
     (NOW, []),
     (canvas.GREEN, [8, 3]),
-    (ORANGE, [8, 3, 2, 3]),
+    (canvas.ORANGE, [8, 3, 2, 3]),
     (canvas.PINK, [2, 2]),
-    (BLACK, [4, 3]),
+    (canvas.BLACK, [4, 3]),
 )
 FRAMES = 5
 
@@ -54,12 +42,12 @@ def axle_picture(controller: HoldingController, system: units.System, points: Po
     metre, length = units.factor("m", system)
     lines, most = [], 0.0
     try:
-        for who, look in looks(controller.now, controller.kept):
+        for who, look in canvas.looks(controller.now, controller.kept):
             place, moment, limit, load, case = _axle_moment(who)
             lines.append(points.curve(place / metre, moment / one, **look))
             most = max(most, float(moment.max()) / one)
     except ValueError as error:
-        return no_picture("axle-moment", title, str(error))
+        return canvas.no_picture("axle-moment", title, str(error))
     half, peak = float(place.max()) / metre, float(moment.max())
     words = (
         f"Moment along the axle from support to support under "
@@ -77,7 +65,7 @@ def axle_picture(controller: HoldingController, system: units.System, points: Po
         lines,
         marks=[
             mark(0.0, peak / one, figures(peak, "N m", system)),
-            *(mark(x, 0.0, "support", WOOD, "triangle") for x in (-half, half)),
+            *(mark(x, 0.0, "support", canvas.WOOD, "triangle") for x in (-half, half)),
         ],
         rules=[_yields(limit / one)],
     )
@@ -122,7 +110,7 @@ def arm_picture(controller: HoldingController, system: units.System, points: Poi
             [bending_capacity(subject, case, hole) for case in who.cases if case.throw], axis=0
         )
     except ValueError as error:
-        return no_picture("arm-moment", "Moment along the arm", str(error))
+        return canvas.no_picture("arm-moment", "Moment along the arm", str(error))
     x = position / metre
     under = np.append(x, x[::-1]), np.append(whole / one, 0 * x)
     lines = [
@@ -154,7 +142,7 @@ def arm_picture(controller: HoldingController, system: units.System, points: Poi
         (f"from the axle, tip to the right [{length}]", x[0] * 1.05, x[-1] * 1.03),
         (f"moment [{label}]", 0.0, high / one),
         lines,
-        rules=[{"x": 0.0, "label": "axle", "colour": WOOD}],
+        rules=[{"x": 0.0, "label": "axle", "colour": canvas.WOOD}],
     )
 
 
@@ -169,7 +157,7 @@ def width_picture(controller: HoldingController, system: units.System, points: P
     """Show axle stress against the trough's width, with the present and the needed width."""
     title, trade = "Axle stress against width", controller.width
     if not isinstance(trade, WidthTrade):
-        return no_picture("width", title, trade)
+        return canvas.no_picture("width", title, trade)
     one, label = units.factor("Pa", system)
     metre, length = units.factor("m", system)
     x = trade.width / metre
@@ -182,7 +170,7 @@ def width_picture(controller: HoldingController, system: units.System, points: P
         (f"stress [{label}]", 0.0, 1.15 * max(float(trade.stress.max()), trade.strength) / one),
         [points.curve(x, trade.stress / one, NOW)],
         marks=[
-            mark(*needed, f"{trade.widest} needs this", ORANGE, "triangle"),
+            mark(*needed, f"{trade.widest} needs this", canvas.ORANGE, "triangle"),
             mark(trade.present / metre, trade.present_stress / one, "present"),
         ],
         rules=[_yields(trade.strength / one)],
@@ -224,7 +212,7 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
     """Show five moments of a throw side by side, what stands and what swings, to scale."""
     title = "Clearance, five moments to scale"
     if found is None:
-        return no_picture("strip", title, "looking for what strikes, once the dials rest")
+        return canvas.no_picture("strip", title, "looking for what strikes, once the dials rest")
     one, length = units.factor("m", system)
     gap = told_gap(found)
     thrown = found.throws[gap.case]
@@ -259,12 +247,12 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
         for part in stands:
             struck = here and part.name == gap.standing
             solid(part.outline + shift, "#8a6a3d", "#e9dcc3", struck)
-        for name, fill in (("arm", WOOD), ("counterweight box", "#4d9cc9")):
+        for name, fill in (("arm", canvas.WOOD), ("counterweight box", "#4d9cc9")):
             near = here and name == gap.moving and not gap.beside
-            solid(parts[name][index] + shift, BLACK, fill, near)
+            solid(parts[name][index] + shift, canvas.BLACK, fill, near)
         base = np.array([thrown.base[index], 0.0])
         link = np.array([thrown.pin[index], thrown.weight[index]]) - base + shift
-        lines.append(points.way(link / one, BLACK))
+        lines.append(points.way(link / one, canvas.BLACK))
         lines.append(points.way((slings[index] + shift) / one, "#404040", width=1))
         label = f"{thrown.time[index]:.2f} s"
         marks.append({**mark(shift[0] / one, 1.04 * top, label, "#606060", "square"), "size": 1})

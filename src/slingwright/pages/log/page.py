@@ -9,14 +9,7 @@ import base64
 
 import ipywidgets
 
-from slingwright.logbook import Entry, Logbook, Part, Photo, Record
-from slingwright.logbook.entries import (
-    ORIGINS,
-    RATINGS,
-    SEVERITIES,
-    record_body,
-    record_from_body,
-)
+from slingwright.logbook import Entry, Logbook, Part, Photo, Record, entries
 from slingwright.logbook.photos import photo_folder
 from slingwright.logbook.shown.diary import diary_html
 from slingwright.pages.log.correcting import CorrectingForm
@@ -83,9 +76,9 @@ class EntryForm(CorrectingForm):
             name: FORM.choice(label, options)
             for name, label, options in (
                 ("kind", "Kind of entry", KINDS),
-                ("origin", "Where from", ORIGINS),
-                ("rating", "Rating", RATINGS),
-                ("severity", "How bad", SEVERITIES),
+                ("origin", "Where from", entries.ORIGINS),
+                ("rating", "Rating", entries.RATINGS),
+                ("severity", "How bad", entries.SEVERITIES),
             )
         }
         text["what"].placeholder = "in a few words"
@@ -117,8 +110,8 @@ class EntryForm(CorrectingForm):
             said["rated_load"] = None
         old = None if self.correcting is None else self.correcting.record
         if old is not None and old.kind == kind:
-            return record_from_body(kind, {**record_body(old), **said})
-        return record_from_body(kind, said)
+            return entries.record_from_body(kind, {**entries.record_body(old), **said})
+        return entries.record_from_body(kind, said)
 
     def _value(self, name: str) -> str | float | None:
         control = self.controls[name]

@@ -16,17 +16,7 @@ from slingwright.motion.account import OF_WHAT
 from slingwright.motion.spread.band import Band
 from slingwright.pages.parts.workbench import Answer, Workbench
 from slingwright.pages.pictures import canvas
-from slingwright.pages.pictures.canvas import (
-    GREEN,
-    GROUND,
-    KEPT,
-    NOW,
-    Picture,
-    Points,
-    looks,
-    mark,
-    picture,
-)
+from slingwright.pages.pictures.canvas import GREEN, KEPT, NOW, Picture, Points, mark, picture
 
 PHASE_SHADES = ("#e8f1f8", "#fdf3e1", "#efefef")
 BAND = "rgba(0,114,178,0.15)"
@@ -38,7 +28,7 @@ def path_picture(bench: Workbench, system: units.System, points: Points) -> Pict
     now, kept, throw = bench.now, bench.kept, bench.throw
     lines, drawn = _drawn_machine(points, now, one)
     reach = [drawn]
-    for who, look in looks(now, kept):
+    for who, look in canvas.looks(now, kept):
         way = _way(who.throw) / one
         lines.append(points.way(way, **look))
         reach.append(way)
@@ -76,7 +66,7 @@ def path_picture(bench: Workbench, system: units.System, points: Points) -> Pict
         (f"height [{label}]", min(0.0, level) - 0.01 * wide, 1.08 * top),
         lines,
         marks=marks,
-        rules=[*rules, {"y": level, "colour": GROUND, "dash": []}],
+        rules=[*rules, {"y": level, "colour": canvas.GROUND, "dash": []}],
         equal=True,
     )
 
@@ -105,7 +95,7 @@ def reach_picture(bench: Workbench, system: units.System, points: Points) -> Pic
     one, label = units.factor("m", system)
     now, kept = bench.now, bench.kept
     lines, highest, angles = [], 0.0, []
-    for who, look in looks(now, kept):
+    for who, look in canvas.looks(now, kept):
         if not (who.ranges > 0.0).any():
             continue
         degrees = np.degrees(who.angles)
@@ -149,7 +139,7 @@ def axle_picture(bench: Workbench, system: units.System, points: Points) -> Pict
     one, label = units.factor("N", system)
     throw, kept = bench.throw, bench.kept
     lines, highest, end = [], 0.0, float(throw.time[-1])
-    for who, look in looks(bench.now, kept):
+    for who, look in canvas.looks(bench.now, kept):
         known = who.throw.time <= who.throw.known_until
         load = np.hypot(*who.throw.axle_force[known].T) / one
         if not np.isfinite(load).any():

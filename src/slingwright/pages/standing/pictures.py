@@ -13,18 +13,7 @@ from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.amounts.text import form
 from slingwright.pages.pictures import canvas
-from slingwright.pages.pictures.canvas import (
-    GREEN,
-    KEPT,
-    NOW,
-    ORANGE,
-    PINK,
-    Picture,
-    Points,
-    mark,
-    no_picture,
-    picture,
-)
+from slingwright.pages.pictures.canvas import GREEN, KEPT, NOW, Picture, Points, mark, picture
 from slingwright.pages.pictures.people import person_marks
 from slingwright.pages.standing.controller import ZoneController
 from slingwright.standing.chances import CONTOURS, outlines
@@ -40,10 +29,10 @@ KINDS: Mapping[str, dict[str, Any]] = {
     "bound": {"colour": canvas.BLACK, "width": 1.2, "dash": [9, 3, 2, 3]},
     "simulated": {"colour": NOW, "width": 1, "dash": [4, 3], "fill": REACHED},
     "assumption": {"colour": GREEN, "width": 1, "dash": [2, 3]},
-    "chance": {"colour": PINK, "width": 1.2},
+    "chance": {"colour": canvas.PINK, "width": 1.2},
 }
 """How each kind of line of the plan looks."""
-LOADS = (NOW, GREEN, PINK, ORANGE)
+LOADS = (NOW, GREEN, canvas.PINK, canvas.ORANGE)
 DASHES: tuple[list[int], ...] = ([], [8, 3], [3, 3], [9, 3, 2, 3])
 FLIGHTS = 14
 """Flights of each projectile that are drawn, even in time."""
@@ -60,7 +49,7 @@ def plan_picture(zones: ZoneController, system: units.System, points: Points) ->
     one, label = units.factor("m", system)
     now, kept, likely = zones.now, zones.kept, zones.likely
     if isinstance(now, str):
-        return no_picture("plan", "Seen from above", now)
+        return canvas.no_picture("plan", "Seen from above", now)
     lines: list[dict[str, Any]] = []
 
     def add(outline: np.ndarray, **look: Any) -> None:
@@ -117,7 +106,7 @@ def near_picture(zones: ZoneController, system: units.System, points: Points) ->
     one, label = units.factor("m", system)
     now = zones.now
     if isinstance(now, str):
-        return no_picture("near", "Who stands where", now)
+        return canvas.no_picture("near", "Who stands where", now)
     lines: list[dict[str, Any]] = []
     off, winds, loosing = NEAR * now.clear_beside / one, now.winding, now.loosing
 
@@ -133,7 +122,7 @@ def near_picture(zones: ZoneController, system: units.System, points: Points) ->
     for end, middle in itertools.product((0, 1), {winds.drum_z, -winds.drum_z}):
         whip = winds.rope * fan * ((-1.0, 1.0)[end], 1.0) + (ends[end], middle)
         name = "whip of the rope" if end and middle > 0.0 else ""
-        add(whip, closed=True, colour=ORANGE, width=0.8, dash=[3, 3], name=name)
+        add(whip, closed=True, colour=canvas.ORANGE, width=0.8, dash=[3, 3], name=name)
     if loosing.x is not None and loosing.z is not None:
         lanyard = np.array([(loosing.hook_x, 0.0), (loosing.x, loosing.z)])
         add(lanyard, colour=GREEN, width=1.5, name="lanyard")
@@ -156,7 +145,7 @@ def flights_picture(zones: ZoneController, system: units.System, points: Points)
     one, label = units.factor("m", system)
     now = zones.now
     if isinstance(now, str):
-        return no_picture("flights", "Flights to scale", now)
+        return canvas.no_picture("flights", "Flights to scale", now)
     lines: list[dict[str, Any]] = []
     marks: list[dict[str, Any]] = []
     for which, leaving in enumerate(now.leavings):
@@ -198,7 +187,7 @@ def moments_picture(zones: ZoneController, system: units.System, points: Points)
     one, label = units.factor("m", system)
     now, title = zones.now, "Landing against the moment of leaving"
     if isinstance(now, str):
-        return no_picture("moments", title, now)
+        return canvas.no_picture("moments", title, now)
     lines = [
         points.curve(leaving.time, leaving.landing / one, name=leaving.load, **_look(which))
         for which, leaving in enumerate(now.leavings)

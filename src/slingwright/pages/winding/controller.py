@@ -57,6 +57,10 @@ class Wound:
             self.troubles[part] = str(error).strip().strip("'\"")
             return None
 
+    def why(self, *parts: str) -> str:
+        """Say why there is nothing of the first of these parts that has a trouble."""
+        return next((self.troubles[part] for part in parts if part in self.troubles), "")
+
     @cached_property
     def numbers(self) -> WinchNumbers | None:
         """The numbers of the winch."""

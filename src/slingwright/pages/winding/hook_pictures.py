@@ -11,18 +11,7 @@ from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.formulas.release import trigger
 from slingwright.pages.pictures import canvas
-from slingwright.pages.pictures.canvas import (
-    GREEN,
-    KEPT,
-    NOW,
-    ORANGE,
-    Picture,
-    Points,
-    mark,
-    no_picture,
-    picture,
-    scale,
-)
+from slingwright.pages.pictures.canvas import GREEN, KEPT, NOW, Picture, Points, mark, picture
 from slingwright.pages.winding.controller import WindingController
 from slingwright.pages.winding.pictures import TOO_HEAVY, hand
 from slingwright.winch.hook import EASY_PULL, HANDY_PULL
@@ -36,9 +25,9 @@ def shape(page: WindingController, system: units.System, points: Points) -> Pict
     title, now = "Slip hook to scale", page.now
     hook, loosed = now.hook, now.loosing
     if loosed is None:
-        return no_picture("shape", title, now.troubles.get("hook", now.troubles.get("winding", "")))
+        return canvas.no_picture("shape", title, now.why("hook", "winding"))
     size = hook.curve + hook.pin
-    one, label = scale(4.0 * size, "m", system)
+    one, label = canvas.scale(4.0 * size, "m", system)
     centre = (hook.offset, 2.3 * size)
     foot = centre[1] - hook.curve
     moved = hook.curve * math.sin(math.atan(hook.friction))
@@ -62,7 +51,7 @@ def shape(page: WindingController, system: units.System, points: Points) -> Pict
         points.patch(neck_x / one, neck_y / one, STEEL),
         points.curve(finger_x / one, finger_y / one, NOW, width=3),
         points.curve(ring_x / one, ring_y / one, RING),
-        points.curve(hook.pin * np.cos(turn) / one, hook.pin * np.sin(turn) / one, ORANGE),
+        points.curve(hook.pin * np.cos(turn) / one, hook.pin * np.sin(turn) / one, canvas.ORANGE),
         points.curve(np.full(2, hook.offset / one), along, GREEN, "load's line", width=1.5),
         points.curve(np.full(2, slid), along, KEPT, "the same, with friction", width=1.5,
                      dash=[6, 4]),
@@ -85,7 +74,7 @@ def shape(page: WindingController, system: units.System, points: Points) -> Pict
         marks=[
             mark(0.82 * right / one, 0.0, pulled, canvas.PINK, "triangle"),
             {**mark(ring_x[30] / one, ring_y[30] / one, "ring", RING), "size": 1.5},
-            {**mark(-hook.pin / one, 0.0, "pivot pin", ORANGE), "size": 1.5},
+            {**mark(-hook.pin / one, 0.0, "pivot pin", canvas.ORANGE), "size": 1.5},
         ],
         equal=True,
     )
@@ -96,7 +85,7 @@ def pull(page: WindingController, system: units.System, points: Points) -> Pictu
     title, now = "Pull on the lanyard, by friction", page.now
     hook, loosed = now.hook, now.loosing
     if loosed is None:
-        return no_picture("pull", title, now.troubles.get("hook", now.troubles.get("winding", "")))
+        return canvas.no_picture("pull", title, now.why("hook", "winding"))
     end = max(0.3, 1.15 * 2.0 * hook.friction, hook.slippery)
     frictions = np.linspace(0.0, end, 61)
     sizes = (loosed.load, hook.curve, hook.offset, hook.pin, hook.lever)
@@ -141,17 +130,17 @@ def prong(page: WindingController, system: units.System, points: Points) -> Pict
     title, now = "Range by slip angle", page.now
     choice = now.prong
     if choice is None:
-        return no_picture("prong", title, now.troubles.get("prong", ""))
+        return canvas.no_picture("prong", title, now.why("prong"))
     angles, ranges = now.reach
     degrees = np.degrees(angles)
     slips = [math.degrees(a) for a in (choice.slip, choice.slip_wet, choice.slip_dry)]
     low, high = min(slips) - 12.0, max(slips) + 12.0
     near = (degrees >= low) & (degrees <= high) & np.isfinite(ranges)
     if not near.any():
-        return no_picture("prong", title, "no throw comes off near these slip angles")
+        return canvas.no_picture("prong", title, "no throw comes off near these slip angles")
     top, least = float(ranges[near].max()), float(ranges[near].min())
     room = max(0.35 * (top - least), 0.02 * abs(top), 1e-6)
-    one, label = scale(max(abs(top), 1.0), "m", system)
+    one, label = canvas.scale(max(abs(top), 1.0), "m", system)
     marks = []
     for angle, far, name, colour, form in (
         (slips[0], choice.range, "as it is", NOW, "circle"),
@@ -178,10 +167,12 @@ def trace(page: WindingController, system: units.System, points: Points) -> Pict
     title, now = "Load cell in the hauling part", page.now
     laid = now.trace
     if laid is None:
-        why = now.troubles.get("trace", now.troubles.get("winding", ""))
-        return no_picture("trace", title, why or "no trace was given: pass trace= to the panel")
+        why = now.why("trace", "winding")
+        return canvas.no_picture(
+            "trace", title, why or "no trace was given: pass trace= to the panel"
+        )
     top = float(max(laid.measured.max(), laid.predicted.max()))
-    one, label = scale(top, "N", system)
+    one, label = canvas.scale(top, "N", system)
     share = 100.0 * laid.progress
     order = np.argsort(share, kind="stable")
     predicted = share[order], laid.predicted[order] / one
@@ -192,7 +183,7 @@ def trace(page: WindingController, system: units.System, points: Points) -> Pict
         ("rope taken [%]", 0.0, 102.0),
         (f"tension [{label}]", 0.0, 1.2 * top / one),
         [
-            points.curve(share, laid.measured / one, ORANGE, "measured", width=1.2),
+            points.curve(share, laid.measured / one, canvas.ORANGE, "measured", width=1.2),
             points.curve(*predicted, NOW, "predicted", dash=canvas.DASH_KEPT),
         ],
     )

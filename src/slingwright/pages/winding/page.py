@@ -18,20 +18,11 @@ from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.canvas import Points, Scene
 from slingwright.pages.pictures.live import PictureBoard, Pictures
+from slingwright.pages.winding import tables
 from slingwright.pages.winding.controller import WindingController, Wound
 from slingwright.pages.winding.hook_pictures import HOOK_PICTURES
 from slingwright.pages.winding.path_picture import rope_path
 from slingwright.pages.winding.pictures import WINDING_PICTURES
-from slingwright.pages.winding.tables import (
-    WindingTable,
-    cautions_html,
-    checks_html,
-    procedure_html,
-    readings_of,
-    ropes_html,
-    sentence_of,
-    ways_html,
-)
 from slingwright.pages.winding.trace import WindingTrace
 from slingwright.winch.load_cell.trace import Hold, LoadTrace
 
@@ -92,14 +83,14 @@ class WindingReadouts(Readouts):
         """Give the readings now and of the kept machine, the sentence, and whether it failed."""
         now, kept, system = self.controller.now, self.controller.kept, self.bench.system
         failed = now.run is None or any(check.verdict == "fails" for check in now.checks)
-        before = readings_of(kept, system) if kept else ()
-        return readings_of(now, system), before, sentence_of(now, system), failed
+        before = tables.readings_of(kept, system) if kept else ()
+        return tables.readings_of(now, system), before, tables.sentence_of(now, system), failed
 
 
 class WindingChecks(Part):
     """What each piece carries, ropes to swap to, ways to rig it, and the steps of a loosing."""
 
-    tells = (checks_html, ropes_html, ways_html, procedure_html)
+    tells = (tables.checks_html, tables.ropes_html, tables.ways_html, tables.procedure_html)
 
     def _make(self) -> ipywidgets.Box:
         made = column(*(ipywidgets.HTML() for _ in self.tells))
@@ -137,7 +128,7 @@ class WindingBench(Page):
         self.checks = WindingChecks(controller)
         self.trace = WindingTrace(controller)
         return (self.pictures, self.readouts, self.checks, self.trace), {
-            "caution": ipywidgets.HTML(cautions_html()),
+            "caution": ipywidgets.HTML(tables.cautions_html()),
             "tools": None,
             "readouts": self.readouts.widget,
             "dials": None,
@@ -151,6 +142,6 @@ class WindingBench(Page):
         """Answers for the present machine."""
         return self.controller.now
 
-    def table(self, system: units.System | None = None) -> WindingTable:
+    def table(self, system: units.System | None = None) -> tables.WindingTable:
         """Give readings and checks as a plain table that print keeps."""
-        return WindingTable(wound=self.controller.now, system=system or self.bench.system)
+        return tables.WindingTable(wound=self.controller.now, system=system or self.bench.system)

@@ -15,18 +15,7 @@ from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.machine.outline import frame
 from slingwright.pages.pictures import canvas
-from slingwright.pages.pictures.canvas import (
-    GREEN,
-    KEPT,
-    NOW,
-    PINK,
-    WOOD,
-    Picture,
-    Points,
-    mark,
-    no_picture,
-    picture,
-)
+from slingwright.pages.pictures.canvas import GREEN, KEPT, NOW, Picture, Points, mark, picture
 from slingwright.pages.winding.controller import WindingController, Wound
 from slingwright.winch.path.place import clearance_wanted, sling_clearance, swept_clearance
 from slingwright.winch.path.reeving import Reeving
@@ -41,7 +30,7 @@ def rope_path(page: WindingController, system: units.System, points: Points) -> 
     """Draw the rope's path to scale, cocked and at rest, and say whether the winch is clear."""
     now, n = page.now, page.now.numbers
     if n is None:
-        return no_picture("path", "Rope's path", now.troubles.get("winding", ""))
+        return canvas.no_picture("path", "Rope's path", now.why("winding"))
     one, label = units.factor("m", system)
     laid, winch = now.laid, (n.winch_x, n.winch_y)
     block = winch if laid is None else laid.block
@@ -63,9 +52,9 @@ def rope_path(page: WindingController, system: units.System, points: Points) -> 
         *_swept(points, now, n, one),
         *_standing(points, now, one),
         *_machine(points, n, REST, FAINT_WOOD, one),
-        *_machine(points, n, -n.cocked, WOOD, one),
+        *_machine(points, n, -n.cocked, canvas.WOOD, one),
         # An arm that lies on this line cannot be pulled.
-        points.way(dead / one, PINK, "dead line", width=1.4, dash=[10, 3, 2, 3]),
+        points.way(dead / one, canvas.PINK, "dead line", width=1.4, dash=[10, 3, 2, 3]),
         *_rope(points, laid, 0, one, KEPT, "rope at rest", 7, 4),
         *_rope(points, laid, -1, one, NOW, "rope, cocked"),
         points.patch((winch[0] + drum_x) / one, (winch[1] + drum_y) / one, colour, width=2),
@@ -77,7 +66,7 @@ def rope_path(page: WindingController, system: units.System, points: Points) -> 
         marks.append(mark(block[0] / one, block[1] / one, "lead block", NOW, "square"))
     x, y = _at(n, first, 0.98 * n.on_arm)
     dead_words = f"dead point, {math.degrees(first):.0f}\N{DEGREE SIGN}"
-    marks.append(mark(x / one, y / one, dead_words, PINK, "diamond"))
+    marks.append(mark(x / one, y / one, dead_words, canvas.PINK, "diamond"))
     left = min(-1.04 * n.arm_long, n.winch_x - n.drum, block[0])
     right = max(n.arm_short + 0.5 * n.box_width, 0.35 * n.arm_long, n.winch_x + n.drum)
     top = n.axle_height + 1.04 * n.arm_long
@@ -184,7 +173,7 @@ def _machine(
     corners = ((-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1))
     box = np.array([centre + a * wide * side + b * high * down for a, b in corners])
     made = [
-        points.way(ends / one, colour, width=5 if colour == WOOD else 3),
+        points.way(ends / one, colour, width=5 if colour == canvas.WOOD else 3),
         points.way(box / one, colour, width=1.5),
     ]
     if n.hung and n.hanger > 0.0:
@@ -216,7 +205,7 @@ def _swept(points: Points, now: Wound, n: WinchNumbers, one: float) -> list[dict
     name = "path of the projectile"
     return [
         points.patch(x / one, y / one, SWEPT),
-        points.way(way / one, PINK, name, width=1.2, dash=[2, 3]),
+        points.way(way / one, canvas.PINK, name, width=1.2, dash=[2, 3]),
     ]
 
 

@@ -11,18 +11,7 @@ import numpy as np
 from slingwright.amounts import units
 from slingwright.amounts.figures import figures
 from slingwright.pages.pictures import canvas
-from slingwright.pages.pictures.canvas import (
-    GREEN,
-    KEPT,
-    NOW,
-    Axis,
-    Picture,
-    Points,
-    mark,
-    no_picture,
-    picture,
-    scale,
-)
+from slingwright.pages.pictures.canvas import GREEN, KEPT, NOW, Picture, Points, mark, picture
 from slingwright.pages.winding.controller import WindingController
 from slingwright.winch.text import whole
 
@@ -35,10 +24,10 @@ def tension(page: WindingController, system: units.System, points: Points) -> Pi
     title, now, kept = "Rope tension at drum", page.now, page.kept
     run = now.run
     if run is None:
-        return no_picture("tension", title, now.troubles.get("winding", ""))
+        return canvas.no_picture("tension", title, now.why("winding"))
     before = kept.run if kept is not None else None
     top = max(one.peak_rope_pull for one in (run, before) if one is not None)
-    one, label = scale(top, "N", system)
+    one, label = canvas.scale(top, "N", system)
     angle = np.degrees(run.elevation)
     up, down = run.rope_pull / one, run.rope_pull_lowering / one
     lines = [
@@ -77,7 +66,7 @@ def turn(page: WindingController, system: units.System, points: Points) -> Pictu
     title, now = "Force, by turns", page.now
     run = now.run
     if run is None:
-        return no_picture("turn", title, now.troubles.get("winding", ""))
+        return canvas.no_picture("turn", title, now.why("winding"))
     one, label = hand(system)
     people = run.numbers.people
     push, back = run.handle / people / one, run.handle_lowering / people / one
@@ -110,7 +99,7 @@ def force(page: WindingController, system: units.System, points: Points) -> Pict
     title, now = "Force, by drum", page.now
     choice, run = now.choice, now.run
     if choice is None or run is None:
-        return no_picture("force", title, now.troubles.get("drums", ""))
+        return canvas.no_picture("force", title, now.why("drums"))
     one, label = hand(system)
     asked, allowed = choice.force_per_person / one, choice.force_allowed / one
     high = 1.25 * max(float(asked.max()), float(allowed.max()))
@@ -142,7 +131,7 @@ def reload(page: WindingController, system: units.System, points: Points) -> Pic
     title, now = "Shot to shot, by drum", page.now
     choice, run = now.choice, now.run
     if choice is None or run is None:
-        return no_picture("reload", title, now.troubles.get("drums", ""))
+        return canvas.no_picture("reload", title, now.why("drums"))
     x, metre, axis = _drum_axis(choice.drum, system)
     wanted = 60.0 / now.wanted
     whole, part = choice.reload_time / 60.0, choice.winding_time / 60.0
@@ -177,10 +166,10 @@ def heaviest(page: WindingController, system: units.System, points: Points) -> P
     choice, run = now.choice, now.run
     if choice is None or run is None or not np.isfinite(choice.heaviest).any():
         why = now.troubles.get("drums", "this crew winds no counterweight at all")
-        return no_picture("heaviest", title, why)
+        return canvas.no_picture("heaviest", title, why)
     mass = now.machine.number("counterweight.mass")
     top = max(float(np.nanmax(choice.heaviest)), mass)
-    one, label = scale(top, "kg", system)
+    one, label = canvas.scale(top, "kg", system)
     x, metre, axis = _drum_axis(choice.drum, system)
     most, high = choice.heaviest / one, 1.2 * top / one
     too_much = np.append(x, (x[-1], x[0])), np.append(most, (high, high))
@@ -207,13 +196,13 @@ def frame(page: WindingController, system: units.System, points: Points) -> Pict
     title, now = "Pull on the frame", page.now
     run = now.run
     if run is None:
-        return no_picture("frame", title, now.troubles.get("winding", ""))
+        return canvas.no_picture("frame", title, now.why("winding"))
     winch = run.frame[0]
 
     def most(values: np.ndarray) -> float:
         return float(np.abs(values).max())
 
-    one, label = scale(max(most(winch.along), most(winch.across)), "N", system)
+    one, label = canvas.scale(max(most(winch.along), most(winch.across)), "N", system)
     angle = np.degrees(run.elevation)
     both = _moment(most(winch.bending_along + winch.bending_across), system)
     words = (
@@ -254,13 +243,13 @@ def _moment(moment: float, system: units.System) -> str:
     return f"{float(f'{moment / one:.3g}'):,.6g} {label}"
 
 
-def _elevation_axis(angle: np.ndarray) -> Axis:
+def _elevation_axis(angle: np.ndarray) -> canvas.Axis:
     words = "arm elevation: cocked \N{LEFTWARDS ARROW} upright [deg]"
     return words, float(angle.min()) - 3.0, float(angle.max()) + 3.0
 
 
-def _drum_axis(drums: np.ndarray, system: units.System) -> tuple[np.ndarray, float, Axis]:
-    one, label = scale(float(drums.max()), "m", system)
+def _drum_axis(drums: np.ndarray, system: units.System) -> tuple[np.ndarray, float, canvas.Axis]:
+    one, label = canvas.scale(float(drums.max()), "m", system)
     x = drums / one
     low, high = float(x.min()), float(x.max())
     room = 0.03 * (high - low or 1.0)

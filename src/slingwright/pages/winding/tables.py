@@ -62,7 +62,7 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
     """List the answers of a winding; without one, every value is missing and the note says why."""
     run, hook, choice = wound.run, wound.loosing, wound.prong
     if run is None:
-        why = wound.troubles.get("winding", "")
+        why = wound.why("winding")
         return (Reading(key="force", label="Force per person", value=None, unit="N", note=why),)
     told_of = [(row.key, row.label, row.value, told(row.note, system)) for row in run.rows()]
     found = [
@@ -84,7 +84,7 @@ def readings_of(wound: Wound, system: units.System = "metric") -> tuple[Reading,
 def _lanyard(wound: Wound, system: units.System) -> str:
     hook = wound.loosing
     if hook is None:
-        return wound.troubles.get("hook", "")
+        return wound.why("hook")
     if hook.lanyard is None:
         return "no safe place to loose from"
     told = f"{figures(hook.lanyard, 'm', system)} long"
@@ -130,7 +130,7 @@ def check_rows(wound: Wound, system: units.System) -> list[tuple[RiggingCheck, s
 def checks_html(wound: Wound, system: units.System = "metric") -> str:
     """Give the table of checks, worst first, each with a bar, a sign and a word."""
     if wound.run is None or not wound.checks:
-        why = wound.troubles.get("checks", wound.troubles.get("winding", ""))
+        why = wound.why("checks", "winding")
         return f"<p role='status'>No checks: {html.escape(why)}</p>"
     rows = (
         [

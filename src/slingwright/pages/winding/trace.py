@@ -21,16 +21,8 @@ from slingwright.pages.parts.fields import Fields
 from slingwright.pages.parts.markup import fold
 from slingwright.pages.parts.parts import Part, box, button, column
 from slingwright.pages.winding.controller import WindingController
-from slingwright.winch.load_cell.trace import (
-    COUNTS,
-    FORCE_UNITS,
-    PLACE_UNITS,
-    TIME_UNITS,
-    Hold,
-    LoadTrace,
-    TraceError,
-    holds,
-)
+from slingwright.winch.load_cell import trace as load_cell
+from slingwright.winch.load_cell.trace import Hold, LoadTrace, TraceError
 from slingwright.winch.text import whole
 
 STILL = 0.007
@@ -68,12 +60,12 @@ class WindingTrace(Part):
         self.controls = {
             "trace.file": upload,
             "trace.time": choice("Time in", [("no file", None)], None),
-            "trace.time_unit": choice("in", [ASK, *TIME_UNITS], ASK),
+            "trace.time_unit": choice("in", [ASK, *load_cell.TIME_UNITS], ASK),
             "trace.force": choice("Force in", [("no file", None)], None),
-            "trace.force_unit": choice("in", [ASK, *FORCE_UNITS], ASK),
+            "trace.force_unit": choice("in", [ASK, *load_cell.FORCE_UNITS], ASK),
             "trace.angle": choice("How far wound, in", [("no column", None)], None),
-            "trace.angle_unit": choice("in", [ASK, *PLACE_UNITS], ASK),
-            "trace.angle_as": choice("counts", [ASK, *COUNTS], ASK),
+            "trace.angle_unit": choice("in", [ASK, *load_cell.PLACE_UNITS], ASK),
+            "trace.angle_as": choice("counts", [ASK, *load_cell.COUNTS], ASK),
             "trace.place": choice("Cell at", [(v, k) for k, v in PLACES.items()], "drum"),
             "trace.turned": ipywidgets.Checkbox(
                 value=False, description="wired the other way round", indent=False
@@ -101,7 +93,7 @@ class WindingTrace(Part):
             if now.trace is not None:
                 said.append(whole(now.trace.words, system))
             else:
-                why = now.troubles.get("trace") or now.troubles.get("winding", "")
+                why = now.why("trace", "winding")
                 said.append(f"The trace cannot be compared with the prediction: {why}")
             long, peak = float(trace.time[-1] - trace.time[0]), told(trace.peak, system)
             said.append(
@@ -138,7 +130,11 @@ class WindingTrace(Part):
         at, angle = file.place_column, self.controls["trace.angle"]
         angle.options = [("no column", None), *options]
         angle.value = at if at is not None and at < len(options) else None
-        said = (None, None) if at is None else (file.unit(at, PLACE_UNITS), file.place_as(at))
+        said = (
+            (None, None)
+            if at is None
+            else (file.unit(at, load_cell.PLACE_UNITS), file.place_as(at))
+        )
         for what, found in zip(("unit", "as"), said, strict=True):
             self.controls[f"trace.angle_{what}"].value = found or ASK
         rows = "".join(
@@ -219,7 +215,7 @@ def _still(trace: LoadTrace) -> str:
     top = abs(float(trace.force.max()))
     if not (step < STILL_TIME and top > 0.0):
         return ""
-    stands = holds(trace, tolerance=STILL * top, least=STILL_TIME)
+    stands = load_cell.holds(trace, tolerance=STILL * top, least=STILL_TIME)
     if not stands:
         return ""
     where = ", ".join(f"{one.start:.0f} to {one.end:.0f} s" for one in stands[:4])
