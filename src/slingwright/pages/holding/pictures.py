@@ -57,18 +57,15 @@ def axle_picture(controller: HoldingController, system: units.System, points: Po
     )
     high = max(most, limit / one)
     return picture(
-        "axle-moment",
-        title,
-        words,
+        "axle-moment", title, words,
         (f"from the middle [{length}]", -1.1 * half, 1.1 * half),
-        (f"moment [{label}]", -0.06 * high, 1.2 * high),
-        lines,
+        (f"moment [{label}]", -0.06 * high, 1.2 * high), lines,
         marks=[
             mark(0.0, peak / one, figures(peak, "N m", system)),
             *(mark(x, 0.0, "support", canvas.WOOD, "triangle") for x in (-half, half)),
         ],
         rules=[_yields(limit / one)],
-    )
+    )  # fmt: skip
 
 
 def _yields(at: float) -> dict[str, Any]:
@@ -136,14 +133,11 @@ def arm_picture(controller: HoldingController, system: units.System, points: Poi
     )
     high = 1.15 * max(float(whole.max()), float(np.median(strong)))
     return picture(
-        "arm-moment",
-        "Moment along the arm, all cases",
-        words,
+        "arm-moment", "Moment along the arm, all cases", words,
         (f"from the axle, tip to the right [{length}]", x[0] * 1.05, x[-1] * 1.03),
-        (f"moment [{label}]", 0.0, high / one),
-        lines,
+        (f"moment [{label}]", 0.0, high / one), lines,
         rules=[{"x": 0.0, "label": "axle", "colour": canvas.WOOD}],
-    )
+    )  # fmt: skip
 
 
 def _arm_moments(who: Holding) -> tuple[float, np.ndarray, np.ndarray]:
@@ -163,9 +157,7 @@ def width_picture(controller: HoldingController, system: units.System, points: P
     x = trade.width / metre
     needed = trade.needed / metre, trade.needed_stress / one
     return picture(
-        "width",
-        title,
-        trade.told(system),
+        "width", title, trade.told(system),
         (f"width of the trough [{length}]", x[0], x[-1]),
         (f"stress [{label}]", 0.0, 1.15 * max(float(trade.stress.max()), trade.strength) / one),
         [points.curve(x, trade.stress / one, NOW)],
@@ -174,7 +166,7 @@ def width_picture(controller: HoldingController, system: units.System, points: P
             mark(trade.present / metre, trade.present_stress / one, "present"),
         ],
         rules=[_yields(trade.strength / one)],
-    )
+    )  # fmt: skip
 
 
 def cases_picture(controller: HoldingController, system: units.System, points: Points) -> Picture:
@@ -190,13 +182,10 @@ def cases_picture(controller: HoldingController, system: units.System, points: P
         high, end = max(high, float(load.max())), max(end, float(case.time[-1]))
     peaks = [f"{case.name} {figures(case.axle_load, 'N', system)}" for case in heaviest]
     return picture(
-        "axle-cases",
-        "Axle load, every load of the brief",
+        "axle-cases", "Axle load, every load of the brief",
         f"Axle load against time. Peaks: {', '.join(peaks)}.",
-        ("time [s]", 0.0, end),
-        (f"axle load [{label}]", 0.0, 1.8 * high or 1.0),
-        lines,
-    )
+        ("time [s]", 0.0, end), (f"axle load [{label}]", 0.0, 1.8 * high or 1.0), lines,
+    )  # fmt: skip
 
 
 PICTURES: Mapping[str, canvas.Scene] = {
@@ -261,15 +250,11 @@ def strip_picture(found: Clearance | None, system: units.System, points: Points)
             marks.append(mark(x, y, "strikes" if gap.strikes else "nearest", LIMIT, "diamond"))
     said = told(found.sentence, system)
     return picture(
-        "strip",
-        f"{title}: {gap.case}",
+        "strip", f"{title}: {gap.case}",
         f"Five moments side by side, to scale, in {gap.case}. {said}",
         (f"moments side by side [{length}]", 0.0, end / one),
-        (f"height [{length}]", -0.02 * top, 1.16 * top),
-        lines,
-        marks=marks,
-        equal=True,
-    )
+        (f"height [{length}]", -0.02 * top, 1.16 * top), lines, marks=marks, equal=True,
+    )  # fmt: skip
 
 
 def told_gap(found: Clearance) -> Gap:

@@ -59,16 +59,11 @@ def path_picture(bench: Workbench, system: units.System, points: Points) -> Pict
         if throw.landing is not None and throw.range / one > limit:
             words += " That is beyond the end of the clear ground."
     return picture(
-        "path",
-        "Side view to scale",
-        words,
+        "path", "Side view to scale", words,
         (f"distance [{label}]", left - 0.03 * wide, right + 0.03 * wide),
-        (f"height [{label}]", min(0.0, level) - 0.01 * wide, 1.08 * top),
-        lines,
-        marks=marks,
-        rules=[*rules, {"y": level, "colour": canvas.GROUND, "dash": []}],
-        equal=True,
-    )
+        (f"height [{label}]", min(0.0, level) - 0.01 * wide, 1.08 * top), lines, marks=marks,
+        rules=[*rules, {"y": level, "colour": canvas.GROUND, "dash": []}], equal=True,
+    )  # fmt: skip
 
 
 def add_band(shown: Picture, band: Band, system: units.System, points: Points) -> None:
@@ -122,16 +117,11 @@ def reach_picture(bench: Workbench, system: units.System, points: Points) -> Pic
     low, high = (min(angles), max(angles)) if angles else (0.0, 90.0)
     low, high = min(low, present) - 4.0, max(high, present) + 4.0
     return picture(
-        "reach",
-        "Range against release angle",
-        words,
+        "reach", "Range against release angle", words,
         ("release angle (sling lag) [deg]", low, max(high, low + 1.0)),
-        (f"range [{label}]", 0.0, 1.12 * highest or 1.0),
-        lines,
-        marks=marks,
-        rules=[{"x": present, "colour": NOW}],
-        empty=empty,
-    )
+        (f"range [{label}]", 0.0, 1.12 * highest or 1.0), lines, marks=marks,
+        rules=[{"x": present, "colour": NOW}], empty=empty,
+    )  # fmt: skip
 
 
 def axle_picture(bench: Workbench, system: units.System, points: Points) -> Picture:
@@ -165,18 +155,10 @@ def axle_picture(bench: Workbench, system: units.System, points: Points) -> Pict
         for i, span in enumerate(throw.spans)
     ]
     return picture(
-        "axle",
-        "Axle load",
-        words,
-        ("time [s]", 0.0, max(end, 1e-3)),
-        (f"load [{label}]", 0.0, 1.25 * highest or 1.0),
-        lines,
-        marks=marks,
-        rules=rules,
-        shades=shades,
-        moments=True,
-        empty=_still(throw, system),
-    )
+        "axle", "Axle load", words,
+        ("time [s]", 0.0, max(end, 1e-3)), (f"load [{label}]", 0.0, 1.25 * highest or 1.0), lines,
+        marks=marks, rules=rules, shades=shades, moments=True, empty=_still(throw, system),
+    )  # fmt: skip
 
 
 ENERGIES: tuple[tuple[str, str, float, str, list[int]], ...] = (
@@ -228,17 +210,10 @@ def energy_picture(bench: Workbench, system: units.System, points: Points) -> Pi
         words += " The kept machine is shown in thin dashes."
     room = 0.08 * (high - low or 1.0)
     return picture(
-        "energy",
-        "Energy from counterweight to projectile",
-        words,
-        ("time [s]", 0.0, max(end, 1e-3)),
-        (f"energy [{label}]", low - room, high + room),
-        lines,
-        rules=rules,
-        moments=True,
-        empty=_still(throw, system),
-        roomForEnds=True,
-    )
+        "energy", "Energy from counterweight to projectile", words,
+        ("time [s]", 0.0, max(end, 1e-3)), (f"energy [{label}]", low - room, high + room), lines,
+        rules=rules, moments=True, empty=_still(throw, system), roomForEnds=True,
+    )  # fmt: skip
 
 
 PICTURES: Mapping[str, canvas.Scene] = {

@@ -88,17 +88,11 @@ def plan_picture(zones: ZoneController, system: units.System, points: Points) ->
     high = 1.12 * float(np.abs(ends[:, 1]).max())
     left, far = float(ends[:, 0].min()), max(float(ends[:, 0].max()), limit if rules else 0.0)
     return picture(
-        "plan",
-        "Ground to keep clear, seen from above, to scale",
-        words,
+        "plan", "Ground to keep clear, seen from above, to scale", words,
         (f"ahead of the axle [{label}]", left - 0.03 * wide, far + 0.04 * wide),
-        (f"to the left [{label}]", -high, high),
-        lines,
-        marks=marks,
-        rules=rules,
-        equal=True,
+        (f"to the left [{label}]", -high, high), lines, marks=marks, rules=rules, equal=True,
         unit=one,
-    )
+    )  # fmt: skip
 
 
 def near_picture(zones: ZoneController, system: units.System, points: Points) -> Picture:
@@ -128,16 +122,12 @@ def near_picture(zones: ZoneController, system: units.System, points: Points) ->
         add(lanyard, colour=GREEN, width=1.5, name="lanyard")
     people = person_marks(now.people, system)
     return picture(
-        "near",
-        "Who stands where: drag them, or Tab and the arrow keys; Delete puts one back",
+        "near", "Who stands where: drag them, or Tab and the arrow keys; Delete puts one back",
         " ".join(words.told(system) for words in now.places),
-        (f"ahead of the axle [{label}]", -off, off),
-        (f"to the left [{label}]", -off, off),
-        lines,
+        (f"ahead of the axle [{label}]", -off, off), (f"to the left [{label}]", -off, off), lines,
         marks=[person for person in people if max(abs(person["x"]), abs(person["y"])) <= off],
-        equal=True,
-        unit=one,
-    )
+        equal=True, unit=one,
+    )  # fmt: skip
 
 
 def flights_picture(zones: ZoneController, system: units.System, points: Points) -> Picture:
@@ -170,16 +160,11 @@ def flights_picture(zones: ZoneController, system: units.System, points: Points)
         f"{figures(now.height, 'm', system)}."
     )
     return picture(
-        "flights",
-        "Flights to scale (marks: as planned)",
-        words,
+        "flights", "Flights to scale (marks: as planned)", words,
         (f"distance [{label}]", left - 0.03 * wide, right + 0.03 * wide),
-        (f"height [{label}]", -0.01 * wide, 1.06 * now.height / one),
-        lines,
-        marks=marks,
-        rules=rules,
-        equal=True,
-    )
+        (f"height [{label}]", -0.01 * wide, 1.06 * now.height / one), lines, marks=marks,
+        rules=rules, equal=True,
+    )  # fmt: skip
 
 
 def moments_picture(zones: ZoneController, system: units.System, points: Points) -> Picture:
@@ -200,14 +185,11 @@ def moments_picture(zones: ZoneController, system: units.System, points: Points)
         "{:0m} behind to {:0m} ahead."
     )(now.backward, now.forward).told(system)
     return picture(
-        "moments",
-        title,
-        words,
+        "moments", title, words,
         ("leaves the sling at [s]", min(times), max(times)),
-        (f"lands at [{label}]", low - room, high + room),
-        lines,
+        (f"lands at [{label}]", low - room, high + room), lines,
         rules=[{"y": 0.0, "label": "under the axle", "colour": canvas.GROUND, "dash": []}],
-    )
+    )  # fmt: skip
 
 
 def _look(which: int) -> dict[str, Any]:

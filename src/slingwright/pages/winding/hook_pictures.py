@@ -65,19 +65,16 @@ def shape(page: WindingController, system: units.System, points: Points) -> Pict
     )
     pulled = f"lanyard at {lever}, pulled down"
     return picture(
-        "shape",
-        f"{title}: {loosed.verdict}",
-        words,
+        "shape", f"{title}: {loosed.verdict}", words,
         (f"lever side \N{RIGHTWARDS ARROW} [{label}]", left / one, right / one),
-        (f"along the load [{label}]", low / one, top / one),
-        lines,
+        (f"along the load [{label}]", low / one, top / one), lines,
         marks=[
             mark(0.82 * right / one, 0.0, pulled, canvas.PINK, "triangle"),
             {**mark(ring_x[30] / one, ring_y[30] / one, "ring", RING), "size": 1.5},
             {**mark(-hook.pin / one, 0.0, "pivot pin", canvas.ORANGE), "size": 1.5},
         ],
         equal=True,
-    )
+    )  # fmt: skip
 
 
 def pull(page: WindingController, system: units.System, points: Points) -> Picture:
@@ -109,20 +106,16 @@ def pull(page: WindingController, system: units.System, points: Points) -> Pictu
     )
     doubled = 2.0 * hook.friction, loosed.pull_at_double_friction / one
     return picture(
-        "pull",
-        title,
-        words,
-        ("friction of ring and pin [-]", 0.0, end),
-        (f"pull [{label}]", 0.0, top),
+        "pull", title, words,
+        ("friction of ring and pin [-]", 0.0, end), (f"pull [{label}]", 0.0, top),
         [points.curve(frictions, pulls / one, NOW)],
         marks=[
             mark(hook.friction, loosed.pull / one, f"now {now_text}"),
             mark(*doubled, f"twice the friction {twice}", KEPT, "diamond"),
             mark(hook.slippery, loosed.pull_when_slippery / one, "oil, ice", GREEN, "square"),
         ],
-        rules=rules if HANDY_PULL / one <= top else [],
-        shades=shades,
-    )
+        rules=rules if HANDY_PULL / one <= top else [], shades=shades,
+    )  # fmt: skip
 
 
 def prong(page: WindingController, system: units.System, points: Points) -> Picture:
@@ -152,14 +145,12 @@ def prong(page: WindingController, system: units.System, points: Points) -> Pict
             marks.append(mark(angle, far / one, text, colour, form))
     bent = math.degrees(choice.bend)
     return picture(
-        "prong",
-        f"{title}; prong bent {bent:.0f} deg",
+        "prong", f"{title}; prong bent {bent:.0f} deg",
         f"A prong bent by {bent:.0f} degrees toward the throw. {whole(choice.words, system)}",
         ("sling lag at the slip [deg]", low, high),
         (f"range [{label}]", (least - room) / one, (top + room) / one),
-        [points.curve(degrees[near], ranges[near] / one, NOW)],
-        marks=marks,
-    )
+        [points.curve(degrees[near], ranges[near] / one, NOW)], marks=marks,
+    )  # fmt: skip
 
 
 def trace(page: WindingController, system: units.System, points: Points) -> Picture:
@@ -177,16 +168,13 @@ def trace(page: WindingController, system: units.System, points: Points) -> Pict
     order = np.argsort(share, kind="stable")
     predicted = share[order], laid.predicted[order] / one
     return picture(
-        "trace",
-        title,
-        f"A load cell's trace over the prediction. {whole(laid.words, system)}",
-        ("rope taken [%]", 0.0, 102.0),
-        (f"tension [{label}]", 0.0, 1.2 * top / one),
+        "trace", title, f"A load cell's trace over the prediction. {whole(laid.words, system)}",
+        ("rope taken [%]", 0.0, 102.0), (f"tension [{label}]", 0.0, 1.2 * top / one),
         [
             points.curve(share, laid.measured / one, canvas.ORANGE, "measured", width=1.2),
             points.curve(*predicted, NOW, "predicted", dash=canvas.DASH_KEPT),
         ],
-    )
+    )  # fmt: skip
 
 
 def _pull(sizes: tuple[float, float, float, float, float], friction: float) -> float:

@@ -71,16 +71,12 @@ def rope_path(page: WindingController, system: units.System, points: Points) -> 
     right = max(n.arm_short + 0.5 * n.box_width, 0.35 * n.arm_long, n.winch_x + n.drum)
     top = n.axle_height + 1.04 * n.arm_long
     return picture(
-        "path",
-        f"Rope's path; {what} {'clear' if clear else 'in the way'}",
+        "path", f"Rope's path; {what} {'clear' if clear else 'in the way'}",
         _words(n, gaps, wanted, (first, second), block, led, system),
         (f"along [{label}]", left / one, right / one),
-        (f"height [{label}]", -0.02 * top / one, top / one),
-        lines,
-        marks=marks,
-        rules=[{"y": 0.0, "colour": canvas.GROUND, "dash": []}],
-        equal=True,
-    )
+        (f"height [{label}]", -0.02 * top / one, top / one), lines, marks=marks,
+        rules=[{"y": 0.0, "colour": canvas.GROUND, "dash": []}], equal=True,
+    )  # fmt: skip
 
 
 def dead_points(axle_height: float, x: float, y: float) -> tuple[float, float]:

@@ -51,14 +51,10 @@ def tension(page: WindingController, system: units.System, points: Points) -> Pi
         f"{figures(run.stored, 'J', system)} are stored and {figures(lost, 'J', system)} lost."
     )
     return picture(
-        "tension",
-        f"{title}; shaded: lost",
-        words,
-        _elevation_axis(angle),
-        (f"tension [{label}]", 0.0, 1.22 * top / one),
-        lines,
+        "tension", f"{title}; shaded: lost", words,
+        _elevation_axis(angle), (f"tension [{label}]", 0.0, 1.22 * top / one), lines,
         marks=[mark(at, run.peak_rope_pull / one, f"peak {peak}")],
-    )
+    )  # fmt: skip
 
 
 def turn(page: WindingController, system: units.System, points: Points) -> Picture:
@@ -81,9 +77,7 @@ def turn(page: WindingController, system: units.System, points: Points) -> Pictu
     )
     rules = [{"y": allowed, "label": f"sustainable: {limit}", "colour": KEPT, "dash": [6, 4]}]
     return picture(
-        "turn",
-        title if allowed <= most else f"{title}; {limit} sustainable",
-        words,
+        "turn", title if allowed <= most else f"{title}; {limit} sustainable", words,
         ("turns of the crank", 0.0, 1.02 * run.crank_turns),
         (f"force per person [{label}]", 0.0, most),
         [
@@ -91,7 +85,7 @@ def turn(page: WindingController, system: units.System, points: Points) -> Pictu
             points.curve(run.turns, push, NOW, "winding"),
         ],
         rules=rules if allowed <= most else [],
-    )
+    )  # fmt: skip
 
 
 def force(page: WindingController, system: units.System, points: Points) -> Picture:
@@ -112,18 +106,15 @@ def force(page: WindingController, system: units.System, points: Points) -> Pict
         f"{figures(run.force_allowed, 'N', system)} is sustainable. {whole(choice.advice, system)}"
     )
     return picture(
-        "force",
-        f"{title}; shaded: too much",
-        words,
-        axis,
-        (f"force per person [{label}]", 0.0, high),
+        "force", f"{title}; shaded: too much", words,
+        axis, (f"force per person [{label}]", 0.0, high),
         [
             points.patch(*too_much, TOO_MUCH),
             points.curve(x, allowed, KEPT, "most that is sustainable", dash=[6, 4], width=1.5),
             points.curve(x, asked, NOW, "needed per person"),
         ],
         marks=[mark(run.numbers.drum / metre, run.force_per_person / one, f"present: {text}")],
-    )
+    )  # fmt: skip
 
 
 def reload(page: WindingController, system: units.System, points: Points) -> Picture:
@@ -145,11 +136,8 @@ def reload(page: WindingController, system: units.System, points: Points) -> Pic
     )
     rules = [{"y": wanted, "label": f"{now.wanted:g} an hour", "colour": canvas.PINK}]
     return picture(
-        "reload",
-        title,
-        words,
-        axis,
-        ("time [min]", 0.0, high),
+        "reload", title, words,
+        axis, ("time [min]", 0.0, high),
         [
             points.curve(x, part, GREEN, "winding", dash=[8, 4]),
             points.curve(x, whole, NOW, "winding, then rest or loading"),
@@ -157,7 +145,7 @@ def reload(page: WindingController, system: units.System, points: Points) -> Pic
         marks=[mark(here, present, f"present: {present:.1f} min")],
         rules=rules if wanted <= high else [],
         shades=_too_heavy(x, choice.force_per_person > choice.force_allowed),
-    )
+    )  # fmt: skip
 
 
 def heaviest(page: WindingController, system: units.System, points: Points) -> Picture:
@@ -181,14 +169,11 @@ def heaviest(page: WindingController, system: units.System, points: Points) -> P
         f"the present counterweight is {text}."
     )
     return picture(
-        "heaviest",
-        title,
-        words,
-        axis,
-        (f"counterweight [{label}]", 0.0, high),
+        "heaviest", title, words,
+        axis, (f"counterweight [{label}]", 0.0, high),
         [points.patch(*too_much, TOO_MUCH), points.curve(x, most, canvas.ORANGE, "heaviest")],
         marks=[mark(run.numbers.drum / metre, mass / one, f"present: {text}")],
-    )
+    )  # fmt: skip
 
 
 def frame(page: WindingController, system: units.System, points: Points) -> Picture:
@@ -218,17 +203,14 @@ def frame(page: WindingController, system: units.System, points: Points) -> Pict
     high = max(0.0, float(winch.along.max()), float(winch.across.max())) / one
     room = 0.15 * (high - low or 1.0)
     return picture(
-        "frame",
-        f"{title}; bends by {both}",
-        words,
-        _elevation_axis(angle),
-        (f"force [{label}]", low - room, high + room),
+        "frame", f"{title}; bends by {both}", words,
+        _elevation_axis(angle), (f"force [{label}]", low - room, high + room),
         [
             points.curve(angle, winch.along / one, NOW, "along, forward +"),
             points.curve(angle, winch.across / one, KEPT, "across, up +", dash=[8, 4]),
         ],
         rules=[{"y": 0.0, "colour": "#808080", "dash": []}],
-    )
+    )  # fmt: skip
 
 
 def hand(system: units.System) -> tuple[float, str]:
