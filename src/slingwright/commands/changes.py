@@ -207,7 +207,7 @@ def run_whatif(options: Options) -> int:
                 "every_order_tried": found.every_set,
                 "only_after": [str(one) for one in found.only_after],
                 "holds": found.holds,
-            }
+            }  # fmt: skip
         )
         return exit_code(found.together.verdict)
     system = typed.system_of(options)
@@ -276,20 +276,13 @@ def run_plan(options: Options) -> int:
 
 def _state(state: Any) -> dict[str, Any]:
     return {
-        "changes": list(state.names),
-        "range_m": state.range,
-        "axle_load_N": state.axle_load,
-        "axle_use": state.axle_use,
-        "worst_check": state.worst_check,
-        "worst_use": state.worst_use,
-        "crank_force_N": state.crank_force,
-        "reload_time_s": state.reload_time,
-        "cost": state.cost,
-        "hours": state.hours,
-        "failings": list(state.failings.values()),
-        "unknown": list(state.unknown.values()),
+        "changes": list(state.names), "range_m": state.range, "axle_load_N": state.axle_load,
+        "axle_use": state.axle_use, "worst_check": state.worst_check,
+        "worst_use": state.worst_use, "crank_force_N": state.crank_force,
+        "reload_time_s": state.reload_time, "cost": state.cost, "hours": state.hours,
+        "failings": list(state.failings.values()), "unknown": list(state.unknown.values()),
         "verdict": state.verdict,
-    }
+    }  # fmt: skip
 
 
 @command(

@@ -183,13 +183,10 @@ class Day:
     def _row(self, entry: Entry, struck: Record | None) -> dict[str, Any]:
         record = entry.record
         row: dict[str, Any] = {
-            "number": entry.number,
-            "time": _local(entry).strftime("%H:%M"),
-            "note": entry.note,
-            "author": entry.author,
-            "corrects": entry.corrects,
+            "number": entry.number, "time": _local(entry).strftime("%H:%M"), "note": entry.note,
+            "author": entry.author, "corrects": entry.corrects,
             "struck": struck.reason if isinstance(struck, Withdrawal) else None,
-        }
+        }  # fmt: skip
         if isinstance(record, Photo):
             row |= {"photo": record.file_name, "note": record.caption}
         elif isinstance(record, Incident):

@@ -24,13 +24,10 @@ class Bench(Page):
     def _answers(self) -> tuple[Sequence[Part], Mapping[str, ipywidgets.DOMWidget | None]]:
         self.pictures, self.player = LivePictures(self.bench), Player(self.bench)
         return (self.pictures, self.player), {
-            "tools": self.pictures.copies if self.bare else None,
-            "dials": None,
-            "readouts": None,
-            "player": self.player.widget,
-            "pictures": self.pictures.widget,
+            "tools": self.pictures.copies if self.bare else None, "dials": None, "readouts": None,
+            "player": self.player.widget, "pictures": self.pictures.widget,
             "caution": ipywidgets.HTML(f"<p>{CAUTIONS}</p>"),
-        }
+        }  # fmt: skip
 
     def _beside_tools(self) -> Sequence[ipywidgets.DOMWidget]:
         return (self.pictures.copies,)

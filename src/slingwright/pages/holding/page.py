@@ -307,21 +307,14 @@ def row_of(check: Check, system: units.System, unfolded: bool) -> dict[str, Any]
     row = check.as_planned
     demand, capacity = sides(row, system)
     return {
-        "key": check.key,
-        "part": part_of(check.key),
-        "name": check.name,
-        "state": row.verdict,
+        "key": check.key, "part": part_of(check.key), "name": check.name, "state": row.verdict,
         "verdict": SIGNS[row.verdict],
-        "use": row.utilisation if math.isfinite(row.utilisation) else 2.0,
-        "used": row.used,
-        "unknown": row.unknown if row.at_least is not None else "",
-        "demand": demand,
-        "capacity": capacity,
-        "case": row.case,
-        "mishap": told(check.mishap, system),
+        "use": row.utilisation if math.isfinite(row.utilisation) else 2.0, "used": row.used,
+        "unknown": row.unknown if row.at_least is not None else "", "demand": demand,
+        "capacity": capacity, "case": row.case, "mishap": told(check.mishap, system),
         "working": told(check.working, system) if unfolded else "",
         "source": f"Source: {check.source}" if unfolded else "",
-    }
+    }  # fmt: skip
 
 
 CASES: Sequence[tuple[str, str, str]] = (

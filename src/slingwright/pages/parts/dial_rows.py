@@ -114,15 +114,11 @@ def rows(
     for path in paths:
         dial = dials.dial(path)
         one: dict[str, Any] = {
-            "path": path,
-            "label": dial.label,
-            "help": dial.help,
-            "kind": dial.kind,
-            "group": dials.GROUPS[dial.group],
-            "front": path in front,
+            "path": path, "label": dial.label, "help": dial.help, "kind": dial.kind,
+            "group": dials.GROUPS[dial.group], "front": path in front,
             "tag": "derived" if path in how else "",
             "tagWords": f"Not given: {how[path]}" if path in how else "",
-        }
+        }  # fmt: skip
         if dial.kind == "name":
             one["choices"] = list(known_names(dial))
         elif dial.kind == "number":
@@ -130,16 +126,11 @@ def rows(
             numbers[path] = look
             name = "" if look.unit == "-" else f" {look.unit}"
             one |= {
-                "unit": look.unit,
-                "unitWords": UNIT_WORDS.get(look.unit, look.unit),
-                "low": look.low,
-                "high": look.high,
-                "from": look.start,
-                "to": look.end,
-                "step": look.step,
-                "stride": look.stride,
+                "unit": look.unit, "unitWords": UNIT_WORDS.get(look.unit, look.unit),
+                "low": look.low, "high": look.high, "from": look.start, "to": look.end,
+                "step": look.step, "stride": look.stride,
                 "limits": f"from {look.low:.6g} to {look.high:.6g}{name}",
                 "none": NO_VALUE.get(path, NO_VALUE.get(dial.group, "none")),
-            }
+            }  # fmt: skip
         made.append(one)
     return made, numbers

@@ -98,22 +98,16 @@ def _drawn(answer: Answer) -> dict[str, Any]:
     n, stand = answer.machine.number, frame(answer.machine, answer.throw)
     level = n("frame.brace")
     return {
-        "axle": stand.axle,
-        "feet": stand.feet,
-        "sill": stand.sill,
-        "sillDepth": n("frame.sill_depth"),
-        "sills": 0.5 * n("frame.sill_length"),
+        "axle": stand.axle, "feet": stand.feet, "sill": stand.sill,
+        "sillDepth": n("frame.sill_depth"), "sills": 0.5 * n("frame.sill_length"),
         "leg": n("frame.leg_depth"),
         "brace": (level, 0.5 * n("frame.spread") * (1.0 - level / stand.axle)),
-        "trough": (*stand.trough, stand.trough_height),
-        "wheels": stand.wheels,
-        "depth": n("arm.depth_at_axle"),
-        "tipDepth": n("arm.depth_at_tip"),
+        "trough": (*stand.trough, stand.trough_height), "wheels": stand.wheels,
+        "depth": n("arm.depth_at_axle"), "tipDepth": n("arm.depth_at_tip"),
         "hung": answer.machine.flag("counterweight.hung"),
         "box": (n("counterweight.width"), n("counterweight.height")),
-        "axleRadius": 0.5 * n("axle.diameter"),
-        "ballRadius": 0.5 * n("projectile.diameter"),
-    }
+        "axleRadius": 0.5 * n("axle.diameter"), "ballRadius": 0.5 * n("projectile.diameter"),
+    }  # fmt: skip
 
 
 def _reach(drawn: dict[str, Any], block: np.ndarray) -> tuple[float, float, float, float]:

@@ -128,14 +128,10 @@ class WindingBench(Page):
         self.checks = WindingChecks(controller)
         self.trace = WindingTrace(controller)
         return (self.pictures, self.readouts, self.checks, self.trace), {
-            "caution": ipywidgets.HTML(tables.cautions_html()),
-            "tools": None,
-            "readouts": self.readouts.widget,
-            "dials": None,
-            "pictures": self.pictures.widget,
-            "checks": self.checks.widget,
-            "trace": self.trace.widget,
-        }
+            "caution": ipywidgets.HTML(tables.cautions_html()), "tools": None,
+            "readouts": self.readouts.widget, "dials": None, "pictures": self.pictures.widget,
+            "checks": self.checks.widget, "trace": self.trace.widget,
+        }  # fmt: skip
 
     @property
     def wound(self) -> Wound:
