@@ -174,7 +174,6 @@ def _asked(machine: Machine, options: Options) -> int:
 
 
 def _tell(answer: Answer, options: Options, basis: str) -> None:
-
     if options.json:
         typed.print_json({"machine_taken": basis, **answer.record()})
         return
@@ -183,13 +182,7 @@ def _tell(answer: Answer, options: Options, basis: str) -> None:
     print(f"\n{told(answer.sentence, system)}\nThe machine is taken {basis}.\n{typed.CAUTION}")
 
 
-@command(
-    "whatif",
-    "Weigh changes alone, together and each left out.",
-    *BASE,
-    *CHANGES,
-    *SHOWN,
-)
+@command("whatif", "Weigh changes alone, together and each left out.", *BASE, *CHANGES, *SHOWN)
 def run_whatif(options: Options) -> int:
     """Weigh changes alone, together and each left out; 1 where the machine fails with all made."""
     from slingwright.changing.tables import change_table, order_table
@@ -198,17 +191,13 @@ def run_whatif(options: Options) -> int:
     machine, belief = base_of(options)
     found = what_if(machine, _proposed(options), belief=belief)
     if options.json:
-        typed.print_json(
-            {
-                "machine_taken": found.basis,
-                "states": [_state(state) for state in found.states],
-                "order": list(found.order),
-                "steps": [_state(state) for state in found.steps],
-                "every_order_tried": found.every_set,
-                "only_after": [str(one) for one in found.only_after],
-                "holds": found.holds,
-            }  # fmt: skip
-        )
+        record = {
+            "machine_taken": found.basis, "states": [_state(state) for state in found.states],
+            "order": list(found.order), "steps": [_state(state) for state in found.steps],
+            "every_order_tried": found.every_set,
+            "only_after": [str(one) for one in found.only_after], "holds": found.holds,
+        }  # fmt: skip
+        typed.print_json(record)
         return exit_code(found.together.verdict)
     system = typed.system_of(options)
     for table in (change_table(found, system), order_table(found, system)):
@@ -260,16 +249,11 @@ def run_plan(options: Options) -> int:
     except ValueError:
         raise Refusal(f"--worth {options.worth}: give such as range=1") from None
     found = plan(
-        belief or machine,
-        _proposed(options),
-        people=options.people,
-        hours=options.hours,
-        money=options.money,
-        stock=dict(stock_of_words(words) for words in options.stock),
-        must=options.must,
-        worth=worth or None,
+        belief or machine, _proposed(options), people=options.people, hours=options.hours,
+        money=options.money, stock=dict(stock_of_words(words) for words in options.stock),
+        must=options.must, worth=worth or None,
         seconds=SECONDS if options.seconds is None else options.seconds,
-    )
+    )  # fmt: skip
     _tell(found, options, found.basis)
     return exit_code(found.steps[-1].state.verdict) if found.steps else 1
 

@@ -167,18 +167,14 @@ class Day:
         day = on if on in days else days[-1] if days else ""
         rows = [one for one in found if _local(one).date().isoformat() == day]
         return {
-            "state": state,
-            "machine": name,
-            "day": day,
-            "days": days,
+            "state": state, "machine": name, "day": day, "days": days,
             "rows": [self._row(one, struck.get(one.number)) for one in rows],
             "set": units.written(machine.number("projectile.mass"), "kg"),
             "loads": [[words, units.written(mass, "kg")] for words, mass in loads_of(machine)],
             "labels": {name: labelled(*field, self.system) for name, field in FIELDS.items()},
-            "metre": units.factor("m", self.system),
-            "limit": machine.number("site.limit"),
+            "metre": units.factor("m", self.system), "limit": machine.number("site.limit"),
             "caution": CAUTION,
-        }
+        }  # fmt: skip
 
     def _row(self, entry: Entry, struck: Record | None) -> dict[str, Any]:
         record = entry.record

@@ -94,12 +94,9 @@ class Limited(LogPart):
         field = self.kept_to["stock"]
         stock = [typed_amount(one, "Timber in stock", "m", system) for one in field.value.split()]
         return Limits(
-            axle_load=numbers["axle"],
-            crank_force=numbers["crank"],
-            height=numbers["height"],
-            nearest=numbers["nearest"],
-            stock=tuple(one or 0.0 for one in stock),
-        )
+            axle_load=numbers["axle"], crank_force=numbers["crank"], height=numbers["height"],
+            nearest=numbers["nearest"], stock=tuple(one or 0.0 for one in stock),
+        )  # fmt: skip
 
 
 class Adviser(Limited):
@@ -209,15 +206,10 @@ class Searcher(Limited):
 
         def work(report: Report) -> tuple[Optimum, ...]:
             return trade_off(
-                machine,
-                bounds,
-                against,
-                limits,
-                points=7,
-                generations=15,
+                machine, bounds, against, limits, points=7, generations=15,
                 progress=lambda found: report(found, against, always=True),
                 step=lambda words: report(words, against),
-            )
+            )  # fmt: skip
 
         self.work.start(work, lambda found: self._draw(found, against), self._draw)
 
@@ -306,16 +298,11 @@ class Planner(LogPart):
 
         def work(report: Report) -> Plan:
             return plan(
-                machine if story is None else story.learn().belief,
-                changes,
-                people=people,
-                stock=stock,
-                must=parts["must"],
-                worth={what: 1.0} if what else None,
+                machine if story is None else story.learn().belief, changes, people=people,
+                stock=stock, must=parts["must"], worth={what: 1.0} if what else None,
+                hours=numbers.get("hours", math.inf), money=numbers.get("money", math.inf),
                 progress=report,
-                hours=numbers.get("hours", math.inf),
-                money=numbers.get("money", math.inf),
-            )
+            )  # fmt: skip
 
         self.work.start(work, self._show, self.say)
 

@@ -252,14 +252,10 @@ class HoldingBench(Page):
             "caution": ipywidgets.HTML(
                 caution(CAUTIONS, "What these checks do not look at", (*unchecked, *NOT_MODELLED))
             ),
-            "tools": None,
-            "readouts": None,
-            "dials": None,
-            "table": self.table.widget,
-            "pictures": self.pictures.widget,
-            "strip": self.strip.widget,
+            "tools": None, "readouts": None, "dials": None, "table": self.table.widget,
+            "pictures": self.pictures.widget, "strip": self.strip.widget,
             "cases": column(self.doubt, self.cases),
-        }
+        }  # fmt: skip
 
     @property
     def holding(self) -> Holding:
@@ -318,13 +314,10 @@ def row_of(check: Check, system: units.System, unfolded: bool) -> dict[str, Any]
 
 
 CASES: Sequence[tuple[str, str, str]] = (
-    ("axle", "axle_load", "N"),
-    ("hanger pin", "pin_load", "N"),
-    ("arm moment", "peak_moment", "N m"),
-    ("sling", "sling_tension", "N"),
-    ("least on the ground", "base_lift", "N"),
-    ("horizontal force", "base_slide", "N"),
-)
+    ("axle", "axle_load", "N"), ("hanger pin", "pin_load", "N"),
+    ("arm moment", "peak_moment", "N m"), ("sling", "sling_tension", "N"),
+    ("least on the ground", "base_lift", "N"), ("horizontal force", "base_slide", "N"),
+)  # fmt: skip
 """What is told of each load case: its head, its field, its unit."""
 
 

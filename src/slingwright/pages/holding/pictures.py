@@ -26,12 +26,9 @@ from slingwright.tables import materials
 
 LIMIT = "#B0301A"
 CASE_LOOKS: tuple[tuple[str, list[int]], ...] = (
-    (NOW, []),
-    (canvas.GREEN, [8, 3]),
-    (canvas.ORANGE, [8, 3, 2, 3]),
-    (canvas.PINK, [2, 2]),
-    (canvas.BLACK, [4, 3]),
-)
+    (NOW, []), (canvas.GREEN, [8, 3]), (canvas.ORANGE, [8, 3, 2, 3]),
+    (canvas.PINK, [2, 2]), (canvas.BLACK, [4, 3]),
+)  # fmt: skip
 FRAMES = 5
 
 
@@ -79,14 +76,8 @@ def _axle_moment(who: Holding) -> tuple[np.ndarray, np.ndarray, float, float, st
     worst = max(who.cases, key=lambda case: case.axle_load)
     load = n("site.load_factor") * worst.axle_load
     section = round_section(n("axle.diameter"))
-    line = axle_line(
-        load,
-        axle_span(m),
-        n("axle.hub"),
-        materials.STEEL_MODULUS,
-        section.inertia,
-        m.flag("axle.cheeks"),
-    )
+    bar = materials.STEEL_MODULUS, section.inertia, m.flag("axle.cheeks")
+    line = axle_line(load, axle_span(m), n("axle.hub"), *bar)
     grade = materials.steel(m.text("axle.grade"), n("axle.diameter"))
     place = line.position - 0.5 * line.position[-1]
     limit = grade.yield_strength * section.elastic_modulus

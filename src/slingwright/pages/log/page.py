@@ -27,6 +27,11 @@ NUMBERS = {
     "hours": "Hours [h]", "amount": "Amount", "value": "Value", "sd": "Give or take",
     "rated_load": "Rated load [N]",
 }  # fmt: skip
+WORDS = {
+    "author": "Who writes", "what": "What", "reason": "Why", "who": "Who worked",
+    "item": "Paid for", "currency": "Currency", "unit": "Unit", "path": "Dial, if one",
+    "known": "What is known", "done": "Done about it", "entry": "Entry no.",
+}  # fmt: skip
 _MAY_BE_EMPTY = ("sd", "rated_load")
 _FIELDS: dict[str, dict[str, str]] = {
     kind: {name: "what" if name in ("name", "task", "thing") else name for name in names.split()}
@@ -54,23 +59,7 @@ class EntryForm(CorrectingForm):
     emptied = ("what", "reason", "item", "known", "done")
 
     def _make(self) -> ipywidgets.Box:
-        text = {
-            name: FORM.text(label)
-            for name, label in (
-                ("author", "Who writes"),
-                ("what", "What"),
-                ("reason", "Why"),
-                ("who", "Who worked"),
-                ("item", "Paid for"),
-                ("currency", "Currency"),
-                ("unit", "Unit"),
-                ("path", "Dial, if one"),
-                ("known", "What is known"),
-                ("done", "Done about it"),
-                ("entry", "Entry no."),
-                *NUMBERS.items(),
-            )
-        }
+        text = {name: FORM.text(label) for name, label in (WORDS | NUMBERS).items()}
         text["currency"].value = "EUR"
         choices = {
             name: FORM.choice(label, options)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import html
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 import anywidget
@@ -62,18 +61,11 @@ class Reports(Told):
         return f"{told}<p>In <code>{html.escape(str(folder))}</code>:</p><ul>{rows}</ul>"
 
 
-TABS: Mapping[str, Callable[..., Part]] = MappingProxyType(
-    {
-        "Bench": Bench,
-        "Will it hold": HoldingBench,
-        "Winding": WindingBench,
-        "Where to stand": ZoneBench,
-        "Log": BuildLog,
-        "Field day": FieldDay,
-        "Changes": Changes,
-        "Report": Reports,
-    }  # fmt: skip
-)
+TABS: Mapping[str, Callable[..., Part]] = {
+    "Bench": Bench, "Will it hold": HoldingBench, "Winding": WindingBench,
+    "Where to stand": ZoneBench, "Log": BuildLog, "Field day": FieldDay, "Changes": Changes,
+    "Report": Reports,
+}  # fmt: skip
 """The parts by the titles of their tabs; each takes a bench with a job, and `bare`."""
 
 

@@ -64,12 +64,6 @@ class Readouts(Part):
             words += " Against the kept machine: " + ", ".join(changes) + "."
         self.widget.state = {
             **({"name": self.title} if self.title else {}),
-            "revision": bench.revision,
-            "rows": rows,
-            "sentence": sentence,
-            "failed": failed,
-            "comparing": bool(before),
-            "status": bench.status,
-            "warn": bench.warn,
-            "words": words,
-        }
+            "revision": bench.revision, "rows": rows, "sentence": sentence, "failed": failed,
+            "comparing": bool(before), "status": bench.status, "warn": bench.warn, "words": words,
+        }  # fmt: skip

@@ -123,9 +123,7 @@ def _places(held: Holding) -> dict[str, list[np.ndarray]]:
     joints = [(-half, 0.0), (half, 0.0), (-inner, level), (inner, level)]
     places = {
         "ground": [np.array([(-out, 0.0), (out, 0.0), (out, -deep), (-out, -deep)])],
-        "sills": [stands["sill"]],
-        "trough": [stands["trough"]],
-        "brace": [stands["brace"]],
+        "sills": [stands["sill"]], "trough": [stands["trough"]], "brace": [stands["brace"]],
         "legs and side braces": [stands["rear leg"], stands["front leg"]],
         "joints of the frame": [round_at(np.array(one), 0.0) for one in (*joints, axle)],
         "counterweight box": [box],
@@ -133,11 +131,9 @@ def _places(held: Holding) -> dict[str, list[np.ndarray]]:
             strip(pin, box.mean(axis=0), 0.5 * n("hanger.strap_width")),
             round_at(pin, n("hanger.pin")),
         ],
-        "sling": [strip(tip, ball, 0.0), swings["projectile"]],
-        "prong": [round_at(tip, 0.0)],
-        "arm": [swings["arm"]],
-        "axle": [round_at(axle, n("axle.diameter"))],
-    }
+        "sling": [strip(tip, ball, 0.0), swings["projectile"]], "prong": [round_at(tip, 0.0)],
+        "arm": [swings["arm"]], "axle": [round_at(axle, n("axle.diameter"))],
+    }  # fmt: skip
     return {
         name: [1e3 * one * np.array([1.0, -1.0]) for one in shapes]
         for name, shapes in places.items()

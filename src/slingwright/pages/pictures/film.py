@@ -73,20 +73,15 @@ def film_of(
     )
     facts = {
         "title": "The machine, and its throw close up",
-        "words": f"Film of the throw: {spans}. {told(throw.sentence, system)}",
-        "count": count,
-        "step": _step(blocks[0]),
-        "unit": metre,
-        "labels": (f"distance [{length_label}]", f"height [{length_label}]"),
-        "held": held,
+        "words": f"Film of the throw: {spans}. {told(throw.sentence, system)}", "count": count,
+        "step": _step(blocks[0]), "unit": metre,
+        "labels": (f"distance [{length_label}]", f"height [{length_label}]"), "held": held,
         "whole": _box([_reach(one, block) for one, block in whole], metre) if count > 1 else held,
-        "marks": marks,
-        "after": f"not known past here: {throw.ended}" if throw.ended else "",
+        "marks": marks, "after": f"not known past here: {throw.ended}" if throw.ended else "",
         "load": {"factor": newton, "unit": load_label, "digits": 1 if newton > 100.0 else 0},
-        "phases": {str(i + 1): name for i, name in enumerate(PHASES)},
-        "machine": drawn[0],
+        "phases": {str(i + 1): name for i, name in enumerate(PHASES)}, "machine": drawn[0],
         "kept": {**drawn[1], "step": _step(blocks[1])} if kept is not None else None,
-    }
+    }  # fmt: skip
     return facts, b"".join(block.tobytes() for block in blocks)
 
 

@@ -47,7 +47,7 @@ def person_marks(
                 "colour": IN_THE_WAY if person.wrong else colour,
                 "shape": shape,
                 "move": [person.dials[0], None if side else person.dials[1]],
-            }  # fmt: skip
+            }
         )
     return found
 

@@ -64,13 +64,10 @@ def sheet_files(
         "title": f"{name}: {'for the crew' if who == 'crew' else 'for everyone'}",
         "paper": PAPER[system],
         "foot": f"{name}, {day}, by calculation. Aids to judgement, not approval.",
-        "warning": _warning(asked, who, system),
-        "columns": 2 if who == "crew" else 1,
+        "warning": _warning(asked, who, system), "columns": 2 if who == "crew" else 1,
         "pictures": [{"file": file, "words": words} for file, (_, words) in pictures.items()],
-        "rows": list(rows),
-        "steps": PROCEDURE if who == "crew" else (),
-        "caution": CAUTIONS,
-    }
+        "rows": list(rows), "steps": PROCEDURE if who == "crew" else (), "caution": CAUTIONS,
+    }  # fmt: skip
     return {
         TEMPLATE.name: TEMPLATE.read_bytes(),
         "data.json": json.dumps(data, ensure_ascii=False).encode(),

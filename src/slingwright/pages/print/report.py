@@ -56,16 +56,11 @@ from slingwright.winch.text import WINDING_CAUTION, winding_rows
 TEMPLATE = Path(__file__).with_name("report.typ")
 PAPER = {"metric": "a4", "US": "us-letter"}
 FIGURE = (176.0, 220.0)  # mm, room for a drawing between the margins
-SIGNED = tuple(
-    (f"{label}\n", "\n" + "." * 60)
-    for label in (
-        "Changes, limits, and what was not looked at",
-        "Name",
-        "Licence: kind, number, and where it holds",
-        "Day and place",
-        "Signature",
-    )  # fmt: skip
-)
+TO_FILL_IN = (
+    "Changes, limits, and what was not looked at", "Name",
+    "Licence: kind, number, and where it holds", "Day and place", "Signature",
+)  # fmt: skip
+SIGNED = tuple((f"{label}\n", "\n" + "." * 60) for label in TO_FILL_IN)
 
 
 class ReportError(ValueError):
@@ -99,12 +94,10 @@ def report_files(
     data = {
         "title": machine.name or "A machine without a name",
         "subtitle": f"Dossier of {day}, by calculation from the machine's file",
-        "paper": PAPER[system],
         "foot": f"{machine.name or 'machine'}, {day}. Aids to judgement, not approval.",
-        "front": list(front),
+        "paper": PAPER[system], "front": list(front), "sections": [part.data() for part in parts],
         "cautions": [CAUTIONS, ZONE_CAUTIONS, WINDING_CAUTION],
-        "sections": [part.data() for part in parts],
-    }
+    }  # fmt: skip
     pictures = {name: svg for part in parts for name, svg, _ in part.pictures}
     return {
         TEMPLATE.name: TEMPLATE.read_bytes(),

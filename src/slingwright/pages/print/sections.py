@@ -36,14 +36,11 @@ class Section:
     def data(self) -> dict[str, Any]:
         """Give the section as the template reads it; a table without rows is left out."""
         return {
-            "title": self.title,
-            "words": list(self.words),
-            "ticks": list(self.ticks),
+            "title": self.title, "words": list(self.words), "ticks": list(self.ticks),
             "pictures": [{"file": name, "words": words} for name, _, words in self.pictures],
             "sheets": [_sheet(table) for table in self.sheets if table.lines],
-            "listing": self.listing,
-            "apart": self.apart,
-        }
+            "listing": self.listing, "apart": self.apart,
+        }  # fmt: skip
 
 
 def _sheet(table: Table) -> dict[str, Any]:

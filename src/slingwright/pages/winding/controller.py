@@ -105,17 +105,13 @@ class Wound:
     def prong(self) -> hooks.ProngChoice | None:
         """What bend the prong needs, and what range it gives."""
         n = self.machine.number
-        friction, slip = n("prong.friction"), n("release.angle")
-        return self._tried(
-            "prong",
-            lambda: hooks.prong_choice(
-                prong.bend_for_slip(slip, friction),
-                friction,
-                n("prong.wet"),
-                n("prong.dry"),
-                hooks.range_along(*self.reach),
-            ),
-        )
+        friction, wet, dry = n("prong.friction"), n("prong.wet"), n("prong.dry")
+
+        def choose() -> hooks.ProngChoice:
+            bend = prong.bend_for_slip(n("release.angle"), friction)
+            return hooks.prong_choice(bend, friction, wet, dry, hooks.range_along(*self.reach))
+
+        return self._tried("prong", choose)
 
     @cached_property
     def trace(self) -> Overlay | None:

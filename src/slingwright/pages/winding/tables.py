@@ -25,14 +25,10 @@ from slingwright.winch.ways import SECTION, Way
 COLOURS = {"holds": "#009E73", "fails": "#D55E00", "not known": "#8a8a8a"}
 BOLD = ";font-weight:600"
 CHECKS = (
-    ("piece", "text-align:left;font-weight:600"),
-    ("verdict", "text-align:left;white-space:nowrap"),
-    ("demand", "text-align:right;white-space:nowrap"),
-    ("capacity", "text-align:right"),
-    ("share", "text-align:left"),
-    ("used", "text-align:right"),
-    ("what to do", "text-align:left"),
-)
+    ("piece", "text-align:left;font-weight:600"), ("verdict", "text-align:left;white-space:nowrap"),
+    ("demand", "text-align:right;white-space:nowrap"), ("capacity", "text-align:right"),
+    ("share", "text-align:left"), ("used", "text-align:right"), ("what to do", "text-align:left"),
+)  # fmt: skip
 """Columns of the table of checks, each with its style."""
 FULL = 1.5
 """Utilisation at which a bar is full."""
