@@ -112,12 +112,7 @@ def calculated(machine: Machine) -> dict[str, Setting]:
 
 
 def save_revision(
-    log: Logbook,
-    machine: Machine,
-    *,
-    note: str,
-    author: str = "",
-    at: str | datetime | None = None,
+    log: Logbook, machine: Machine, *, note: str, author: str = "", at: str | datetime | None = None
 ) -> Entry:
     """Write a machine into the log as a revision, with its calculated numbers.
 

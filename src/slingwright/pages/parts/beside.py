@@ -44,10 +44,7 @@ class Beside:
         return frozenset(self._going)
 
     def ask(
-        self,
-        key: Hashable,
-        work: Callable[[], Any],
-        answer: Callable[[Callable[[], Any]], object],
+        self, key: Hashable, work: Callable[[], Any], answer: Callable[[Callable[[], Any]], object]
     ) -> None:
         """Do some work, unless it is being done, and call `answer` with what gives its result.
 

@@ -67,11 +67,7 @@ class Dials(Part):
     """
 
     def __init__(
-        self,
-        bench: Workbench,
-        *paths: str,
-        rest: bool | None = None,
-        leading: Sequence[str] = (),
+        self, bench: Workbench, *paths: str, rest: bool | None = None, leading: Sequence[str] = ()
     ) -> None:
         self.front = tuple(dials.dial(path).path for path in paths) or FRONT
         every = not paths if rest is None else rest

@@ -67,9 +67,6 @@ def svg(figure: Any) -> bytes:
     """Give a figure as SVG that says the same every time it is made."""
     found = io.BytesIO()
     style = shared_folder() / "plot_style.mplstyle"
-    with (
-        matplotlib.rc_context(fname=style),
-        matplotlib.rc_context({"svg.hashsalt": "slingwright"}),
-    ):
+    with matplotlib.rc_context(fname=style), matplotlib.rc_context({"svg.hashsalt": "slingwright"}):
         figure.savefig(found, format="svg", metadata={"Date": None})
     return found.getvalue()
