@@ -20,15 +20,12 @@ PORT = 8765  # always the same, so that what waits on a phone finds its server a
     option("--machine", metavar="FILE", help="machine file for LOG (otter_fair)"),
     option("--job", metavar="FOLDER", help="job to work on (the last one)"),
     option(
-        "--lan",
-        nargs="?",
-        const="",
-        metavar="ADDRESS",
+        "--lan", nargs="?", const="", metavar="ADDRESS",
         help="serve to phones on the local network; without it to this computer alone",
     ),
     option("--port", type=whole, default=PORT, help=f"to listen on ({PORT})"),
     US,
-)
+)  # fmt: skip
 def run_field(options: Options) -> int:
     """Serve until Ctrl-C; Enter makes a code for one more phone."""
     import segno

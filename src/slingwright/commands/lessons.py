@@ -11,14 +11,12 @@ from slingwright.commands.typed import Options, Refusal, command, option
     option("action", choices=("key", "marks"), help="what to make"),
     option("--students", nargs="+", metavar="NAME", help="key: as each types it"),
     option(
-        "--files",
-        nargs="+",
-        metavar="FILE",
+        "--files", nargs="+", metavar="FILE",
         help="marks: files of answers; those of the job at hand if left out",
     ),
     option("--seed", default="", help="of the class, as its page has it"),
     option("--task", action="append", metavar="TASK", help="only this one; repeatable"),
-)
+)  # fmt: skip
 def run_lessons(options: Options) -> int:
     """Print the key or the marks.
 

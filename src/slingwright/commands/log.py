@@ -34,17 +34,13 @@ FORMATS = ("markdown", "csv", "jsonl", "diary")
     typed.LOG,
     option("action", choices=ACTIONS, help="what to do"),
     option(
-        "kind",
-        nargs="?",
-        default="",
+        "kind", nargs="?", default="",
         help="add, list: kind of entry; correct, strike: its number; revise: the machine file; "
         "compare: entry of a revision, then of another, then the machine file for its brief; "
         "import: the file to make the log of; merge: the other copy, a log or an export",
     ),
     option(
-        "fields",
-        nargs="*",
-        metavar="FIELD=VALUE",
+        "fields", nargs="*", metavar="FIELD=VALUE",
         help='add, correct: such as reason="slipped late", or load=12 range=101.5',
     ),
     option("--author", default="", help="who says so"),
@@ -57,7 +53,7 @@ FORMATS = ("markdown", "csv", "jsonl", "diary")
     ),
     option("--out", metavar="FILE", help="export: a new file to write"),
     typed.US,
-)
+)  # fmt: skip
 def run_log(options: Options) -> int:
     """Make a log, add, list, correct or strike entries, export, import or verify it."""
 
@@ -302,13 +298,11 @@ def run_shots(options: Options) -> int:
     "Learn frictions, slip, stretch, drag and counterweight from a log's shots.",
     *(typed.FILE, typed.LOG),
     many(
-        "--leave-out",
-        type=typed.whole,
-        metavar="ENTRY",
+        "--leave-out", type=typed.whole, metavar="ENTRY",
         help="entry number of a shot that does not count; may be repeated",
     ),
     *(typed.SEED, typed.US, typed.JSON),
-)
+)  # fmt: skip
 def run_fit(options: Options) -> int:
     """Learn from the shots of a log; 1 where there is no forecast, or a video was not looked at."""
     from slingwright.pages.log.records import story_of

@@ -23,28 +23,19 @@ MOST_THROWS = 5_000_000
 """Throws that one sweep may ask for; each keeps some 300 bytes."""
 
 
-# ---- throw
-
-
 @command(
     "throw",
     "Throw a machine once and report what happens.",
     *(typed.FILE, typed.SET, typed.JSON, typed.US),
     option(
-        "--tolerance",
-        type=typed.number,
-        default=1e-9,
-        metavar="SHARE",
+        "--tolerance", type=typed.number, default=1e-9, metavar="SHARE",
         help="relative error allowed in a step, 1e-13 to 1e-3 (1e-9)",
     ),
     option(
-        "--swing-through",
-        type=typed.number,
-        default=5.0,
-        metavar="SECONDS",
+        "--swing-through", type=typed.number, default=5.0, metavar="SECONDS",
         help="how long the machine is followed after release, 0 to 60 s (5)",
     ),
-)
+)  # fmt: skip
 def throw(options: Options) -> int:
     """Throw once; FAILED where it is not released, or lands behind or past the clear ground."""
     _within("--tolerance", options.tolerance, 1e-13, 1e-3)
@@ -75,17 +66,12 @@ def _within(name: str, value: float, low: float, high: float) -> None:
         raise Refusal(f"{name} {value:g}: outside its limits; give {low:g} to {high:g}")
 
 
-# ---- sweep
-
-
 @command(
     "sweep",
     "Throw a machine at every value of some dials.",
     *(typed.FILE, typed.SET, typed.US),
     many(
-        "--vary",
-        required=True,
-        metavar="PATH=VALUES",
+        "--vary", required=True, metavar="PATH=VALUES",
         help="a dial and its values: from:to:count or a,b,c, bare numbers in the dial's unit or "
         'texts with units, such as sling.length=3:5:40 or "sling.length=10 ft:16 ft:7"; may be '
         "repeated, and every combination is thrown",
@@ -94,7 +80,7 @@ def _within(name: str, value: float, low: float, high: float) -> None:
     flag("--csv", "print comma-separated values in SI"),
     option("--out", metavar="FILE", help="write the comma-separated values to a file instead"),
     flag("--no-loads", "leave out axle loads: faster"),
-)
+)  # fmt: skip
 def sweep(options: Options) -> int:
     """Throw at every value; FAILED unless each is released and lands on the clear ground ahead."""
     from slingwright.motion.shown.sweep_text import csv_lines, sweep_text
@@ -203,9 +189,6 @@ def _write_whole(path: Path, lines: Iterator[str]) -> None:
         raise
 
 
-# ---- dials
-
-
 @command(
     "dials",
     "List the dials a machine file can set.",
@@ -238,22 +221,17 @@ def list_dials(options: Options) -> int:
     return typed.FINE
 
 
-# ---- winch
-
-
 @command(
     "winch",
     "Wind a machine down: crew, rope, drum, hook and time.",
     *(typed.FILE, typed.SET, typed.JSON, typed.US),
     many(
-        "--rig",
-        metavar="PATH=VALUE",
-        dest="changes",
+        "--rig", metavar="PATH=VALUE", dest="changes",
         help="the same as --set, such as --rig rope.rope_length=25m or "
         '--rig "mark.hook_rating=3 kN"; may be repeated',
     ),
     flag("--ways", "also other ways to rig it: force, time, frame bending"),
-)
+)  # fmt: skip
 def winch(options: Options) -> int:
     """Follow one winding; FAILED where a check fails or is not known, or it cannot be wound."""
     import numpy as np
@@ -286,9 +264,6 @@ def winch(options: Options) -> int:
         if ways is not None:
             print(f"\n{ways.table(typed.system_of(options))}")
     return exit_code(whole(check.verdict for check in checks))
-
-
-# ---- check
 
 
 @command(
@@ -327,21 +302,16 @@ def check(options: Options) -> int:
     return exit_code(told.verdict)
 
 
-# ---- zone
-
-
 @command(
     "zone",
     "Find the ground to keep clear, whenever the projectile leaves the sling.",
     *(typed.FILE, typed.SET, typed.JSON, typed.US),
     option(
-        "--lanyard",
-        metavar="LENGTH",
-        type=typed.length,
+        "--lanyard", metavar="LENGTH", type=typed.length,
         help="the lanyard that there is, as '15 m'; any if left out",
     ),
     flag("--chances", "also where 100,000 near copies of each lie"),
-)
+)  # fmt: skip
 def zone(options: Options) -> int:
     """Find the ground to keep clear; FAILED where it does not hold or is not known."""
     from slingwright.standing.chances import chances

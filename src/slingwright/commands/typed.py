@@ -93,11 +93,9 @@ def _typed(read: Callable[[str], float], text: str, named: str = "") -> float:
 
 FILE = option("file", metavar="FILE", help="machine file")
 SET = many(
-    "--set",
-    metavar="PATH=VALUE",
-    dest="changes",
+    "--set", metavar="PATH=VALUE", dest="changes",
     help='change a dial for this run, such as --set "sling.length=4.9 m"; may be repeated',
-)
+)  # fmt: skip
 LOG = option("log", metavar="LOG", help="the build log, a file")
 US = flag("--us", "show US customary units")
 JSON = flag("--json", "print JSON: SI numbers, with a map of their units")
