@@ -49,10 +49,8 @@ class Refused(ValueError):
 class Day:
     """The log of a machine as the phones on the meadow write and read it.
 
-    Args:
-        log: opens the log, in the thread that asks.
-        machine: gives the machine at hand.
-        system: units in which bare numbers are typed and amounts are shown.
+    `log` opens the log, in the thread that asks; `machine` gives the machine at hand; `system` has
+    the units in which bare numbers are typed and amounts are shown.
     """
 
     log: Callable[[], Logbook]

@@ -63,14 +63,9 @@ class Exercise:
     """
 
     def __init__(
-        self,
-        question: str,
-        answer: float,
-        unit: str,
-        hints: Sequence[str] = (),
-        *,
+        self, question: str, answer: float, unit: str, hints: Sequence[str] = (), *,
         tolerance: float = TOLERANCE,
-    ) -> None:
+    ) -> None:  # fmt: skip
         self.tolerance = tolerance
         self.field = ipywidgets.Text(continuous_update=False)
         self.words, self.shown = ipywidgets.HTML(), ipywidgets.HTML()
@@ -79,13 +74,9 @@ class Exercise:
         self.widget = panel(self.shown, self.field, self.words, answers=[self.words])
 
     def ask(
-        self,
-        question: str,
-        answer: float,
-        unit: str,
-        hints: Sequence[str] = (),
+        self, question: str, answer: float, unit: str, hints: Sequence[str] = (),
         slips: Sequence[tuple[float, str]] = (),
-    ) -> None:
+    ) -> None:  # fmt: skip
         """Put a question in the place of the last; `slips` are wrong answers [SI] by their kind."""
         if not math.isfinite(answer):
             raise ValueError(f"the answer is {answer!r}; an exercise needs a finite one")

@@ -13,21 +13,19 @@ import ipywidgets
 import traitlets
 
 from slingwright.logbook import Logbook
-from slingwright.logbook.job import DEMO, Job
-from slingwright.machine.machine import Machine, MachineError
+from slingwright.logbook.job import DEMO
+from slingwright.machine.machine import MachineError
 from slingwright.pages.log.place import open_log, typed_log
 from slingwright.pages.log.records import current_machine
 from slingwright.pages.parts.beside import LongWork
 from slingwright.pages.parts.fields import FieldError, Fields, labelled
-from slingwright.pages.parts.keeping import bench_of
+from slingwright.pages.parts.keeping import Start, bench_of
 from slingwright.pages.parts.page import Tools
 from slingwright.pages.parts.parts import STYLE, Part, box, button, panel
 from slingwright.pages.parts.workbench import Workbench
 
 
-def open_page(
-    machine: Machine | Workbench | Job | str | Path, log: Logbook | Path | str | None
-) -> tuple[Workbench, Logbook]:
+def open_page(machine: Start, log: Logbook | Path | str | None) -> tuple[Workbench, Logbook]:
     """Give the bench and the log of a page, the log's last machine on the bench.
 
     So a revision that is saved from the page follows the last one. Undo gives the machine of the
@@ -137,12 +135,9 @@ class LogPlace(Part):
 
 
 class LogPage(Part):
-    """A whole page on one bench and one log.
+    """A whole page on one bench and one log; a `bare` one is without tools, which stand elsewhere.
 
-    Args:
-        machine: a Machine, the name or path of a machine file, a job, or a Workbench.
-        log: an open log, its file, or a name in the folder of logs; that of the job if left out.
-        bare: without tools, which stand elsewhere.
+    A log is an open one, its file, or a name in the folder of logs; that of the job if left out.
     """
 
     watches_status = True
@@ -150,11 +145,7 @@ class LogPage(Part):
     answers: tuple[ipywidgets.DOMWidget, ...] = ()
 
     def __init__(
-        self,
-        machine: Machine | Workbench | Job | str | Path,
-        log: Logbook | Path | str | None = None,
-        *,
-        bare: bool = False,
+        self, machine: Start, log: Logbook | Path | str | None = None, *, bare: bool = False
     ) -> None:
         bench, self.log = open_page(machine, log)
         self.bare = bare

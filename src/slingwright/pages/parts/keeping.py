@@ -25,7 +25,11 @@ REST = 0.3
 """Without a touch, after which what is set is written, s."""
 
 
-def bench_of(machine: Machine | Workbench | Job | str | Path) -> Workbench:
+Start = Machine | Workbench | Job | str | Path
+"""What a page starts on: a machine, its file's name or path, a job, or a bench that is shared."""
+
+
+def bench_of(machine: Start) -> Workbench:
     """Give the bench of a page: one that is shared, or a new one on a machine or a job.
 
     The kit's own pages name the demo; where a job was named as they were started, they are on it.
@@ -42,13 +46,9 @@ def bench_of(machine: Machine | Workbench | Job | str | Path) -> Workbench:
 
 
 class Keeping:
-    """Keeps a bench and its job the same.
+    """Keeps a bench and its job the same; `clash` says what keeps the machine from being written.
 
     Where an event loop runs it looks every `PAUSE`; else whoever has made it calls `look`.
-
-    Attributes:
-        job, log: the open job and its log.
-        clash: what keeps the bench's machine from being written, in words, or nothing.
     """
 
     def __init__(self, bench: Workbench, job: Job) -> None:

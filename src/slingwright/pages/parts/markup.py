@@ -28,14 +28,10 @@ def caution(words: str, title: str, left_out: Iterable[str]) -> str:
 
 
 def table(
-    columns: Sequence[tuple[str, str]],
-    rows: Iterable[Sequence[str]],
-    *,
-    look: str = "border-collapse:collapse;font-size:13px",
-    caption: str = "",
-    weight: int = 600,
+    columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]], *,
+    look: str = "border-collapse:collapse;font-size:13px", caption: str = "", weight: int = 600,
     hints: Sequence[str] = (),
-) -> str:
+) -> str:  # fmt: skip
     """Give a table that scrolls where it is wide: `columns` are names and styles, cells HTML."""
     broken = [(name, style.replace(";white-space:nowrap", "")) for name, style in columns]
     heads = "".join(f"<th scope='col' style='{style}'>{name}</th>" for name, style in broken)

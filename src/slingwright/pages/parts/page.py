@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 import ipywidgets
 
-from slingwright.logbook.job import Job
-from slingwright.machine.machine import Machine
 from slingwright.pages.parts.dial_board import Dials
-from slingwright.pages.parts.keeping import bench_of
+from slingwright.pages.parts.keeping import Start, bench_of
 from slingwright.pages.parts.parts import Part, box, column, panel
 from slingwright.pages.parts.readouts import Readouts
 from slingwright.pages.parts.toolbar import Compare, Files, History, JobLine, UnitSwitch
@@ -44,10 +41,7 @@ class Tools(Part):
 class Page(Part):
     """Several parts that share a bench; `parts` are all of them, `controls` those of all parts.
 
-    Args:
-        machine: a Machine, the name of a machine file that comes with the kit, a path, a job, or a
-            Workbench to share with other parts.
-        bare: without tools, dials and main answers, which stand elsewhere.
+    A page that is `bare` is without tools, dials and main answers, which stand elsewhere.
     """
 
     front: Sequence[str] = ()
@@ -60,9 +54,7 @@ class Page(Part):
     grid, prefix = "sw-bench", "sw-at-"
     """Classes of the grid in the style sheet, and of the places on it."""
 
-    def __init__(
-        self, machine: Machine | Workbench | Job | str | Path, *, bare: bool = False
-    ) -> None:
+    def __init__(self, machine: Start, *, bare: bool = False) -> None:
         self.bare = bare
         super().__init__(bench_of(machine))
 

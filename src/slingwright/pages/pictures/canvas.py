@@ -84,17 +84,9 @@ def _spread(size: int) -> np.ndarray:
 
 
 def picture(
-    key: str,
-    title: str,
-    words: str,
-    x: Axis,
-    y: Axis,
-    lines: Sequence[dict[str, Any]],
-    *,
-    marks: Sequence[dict[str, Any]] = (),
-    rules: Sequence[dict[str, Any]] = (),
-    **more: Any,
-) -> Picture:
+    key: str, title: str, words: str, x: Axis, y: Axis, lines: Sequence[dict[str, Any]], *,
+    marks: Sequence[dict[str, Any]] = (), rules: Sequence[dict[str, Any]] = (), **more: Any,
+) -> Picture:  # fmt: skip
     """Give a picture as the canvas script reads it."""
     axes = {
         name: {"label": label, "low": float(low), "high": float(high)}

@@ -48,10 +48,7 @@ class PictureBoard(anywidget.AnyWidget):
 class Pictures(Part):
     """Pictures of a page's bench or controller, drawn anew with every change.
 
-    Args:
-        source: what they are of.
-        names: keys of `every`, in order; all if none is named.
-        columns: how many stand beside one another where there is room.
+    Of `every` those that are named, in order, or all; so many `columns` where there is room.
     """
 
     every: Mapping[str, Scene]

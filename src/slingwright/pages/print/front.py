@@ -31,14 +31,9 @@ def as_in_file(machine: Machine) -> Machine | None:
 
 
 def identity(
-    machine: Machine,
-    *,
-    day: str,
-    system: units.System,
-    log: Logbook | None,
-    client: str,
+    machine: Machine, *, day: str, system: units.System, log: Logbook | None, client: str,
     author: str,
-) -> Iterator[tuple[str, str]]:
+) -> Iterator[tuple[str, str]]:  # fmt: skip
     """Give what the dossier is of, a name and words each; arguments as for `report_files`."""
     yield "Machine", machine.name or "without a name"
     yield "For", client or "not given"

@@ -68,15 +68,9 @@ class ReportError(ValueError):
 
 
 def report_files(
-    machine: Machine,
-    *,
-    day: str,
-    system: units.System = "metric",
-    log: Logbook | None = None,
-    client: str = "",
-    author: str = "",
-    against: int | None = None,
-) -> dict[str, bytes]:
+    machine: Machine, *, day: str, system: units.System = "metric", log: Logbook | None = None,
+    client: str = "", author: str = "", against: int | None = None,
+) -> dict[str, bytes]:  # fmt: skip
     """Give the files that the report is set from: the template, its data and its pictures.
 
     Args:
@@ -152,13 +146,9 @@ def sheets_pdf(drawn: Iterable[Path], paper: tuple[float, float]) -> bytes:
 
 
 def save_report(
-    machine: Machine,
-    path: Path | str,
-    *,
-    log: Path | str | None = None,
-    make: Callable[..., bytes] | None = None,
-    **options: Any,
-) -> Path:
+    machine: Machine, path: Path | str, *, log: Path | str | None = None,
+    make: Callable[..., bytes] | None = None, **options: Any,
+) -> Path:  # fmt: skip
     """Write the report to a new file, whole or not at all, and never over another.
 
     Args:

@@ -35,11 +35,8 @@ DRUMS = 17
 class Wound:
     """All answers of the winding page for one machine, each worked out when it is first asked for.
 
-    What cannot be had is None, and `troubles` says why in words, by part of the page.
-
-    Attributes:
-        reach: range [m] against slip angle [rad].
-        wanted: shots an hour.
+    What cannot be had is None, and `troubles` says why in words, by part of the page. `reach` is
+    range [m] against slip angle [rad], `wanted` the shots an hour.
     """
 
     def __init__(self, page: WindingController, answer: Answer) -> None:
@@ -158,10 +155,8 @@ class Wound:
 class WindingController:
     """A bench with all that winding adds to it.
 
-    Args:
-        bench: the shared bench.
-        trace: a load cell's trace of one winding, measured in the hauling part, cleaned.
-        pauses: holds of the trace, in which nothing was wound.
+    A trace is a load cell's of one winding, measured in the hauling part, cleaned; its `pauses` are
+    holds, in which nothing was wound.
     """
 
     def __init__(

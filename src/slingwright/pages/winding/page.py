@@ -10,12 +10,10 @@ import ipywidgets
 
 from slingwright.amounts import units
 from slingwright.amounts.figures import Reading
-from slingwright.logbook.job import Job
-from slingwright.machine.machine import Machine
+from slingwright.pages.parts.keeping import Start
 from slingwright.pages.parts.page import Page
 from slingwright.pages.parts.parts import STYLE, Part, column
 from slingwright.pages.parts.readouts import Readouts
-from slingwright.pages.parts.workbench import Workbench
 from slingwright.pages.pictures.canvas import Points, Scene
 from slingwright.pages.pictures.live import PictureBoard, Pictures
 from slingwright.pages.winding import tables
@@ -110,13 +108,9 @@ class WindingBench(Page):
     grid, prefix = "sw-wind", "sw-wind-"
 
     def __init__(
-        self,
-        machine: Machine | Workbench | Job | str | Path,
-        *,
-        trace: LoadTrace | None = None,
-        pauses: Sequence[Hold] = (),
+        self, machine: Start, *, trace: LoadTrace | None = None, pauses: Sequence[Hold] = (),
         bare: bool = False,
-    ) -> None:
+    ) -> None:  # fmt: skip
         self._trace = trace, pauses
         super().__init__(machine, bare=bare)
 

@@ -21,6 +21,7 @@ from slingwright.winch.path.place import clearance_wanted, sling_clearance, swep
 from slingwright.winch.path.reeving import Reeving
 from slingwright.winch.rig import WinchNumbers
 
+Pair = tuple[float, float]
 SWEPT = "rgba(176,111,143,0.13)"
 FAINT_WOOD = "#b7a48d"
 REST = 0.5 * math.pi
@@ -106,14 +107,9 @@ def _sling_gap(now: Wound, numbers: WinchNumbers) -> float:
 
 
 def _words(
-    n: WinchNumbers,
-    gaps: tuple[float, float],
-    wanted: float,
-    dead: tuple[float, float],
-    block: tuple[float, float],
-    led: bool,
+    n: WinchNumbers, gaps: Pair, wanted: float, dead: Pair, block: Pair, led: bool,
     system: units.System,
-) -> str:
+) -> str:  # fmt: skip
     def text(value: float) -> str:
         return figures(value, "m", system)
 
