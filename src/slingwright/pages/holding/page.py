@@ -61,9 +61,8 @@ class HoldingTable(Part):
     """Every check, the worst first: bar, words and sign; a click shows working and source.
 
     Both are written for rows that stand open alone: all of them take longer than a dial's move may.
-    A check that fails can be asked what would make it hold. When the dials rest, the browser asks
-    for the motions followed to their end and for the clearance. All are worked out beside the page,
-    which goes on answering.
+    What would make a check hold and, when the dials rest, the motions followed to their end and the
+    clearance, are asked for by the browser and worked out beside the page.
     """
 
     def __init__(self, controller: HoldingController, *others: Part) -> None:

@@ -160,9 +160,8 @@ class Drawn(Exercise):
 class Sheet:
     """A student's sheet: a place for the name, and tasks with numbers drawn from it.
 
-    Args:
-        seed: of the class; the teacher's key is made from the same.
-        folder: where answers are kept; the reports of the job at hand if left out.
+    The teacher's key is made from the same seed. Answers are kept in `folder`, the reports of the
+    job at hand if left out.
     """
 
     def __init__(self, seed: str = "", *, folder: Path | str | None = None) -> None:

@@ -17,15 +17,10 @@ SUFFIX = ".log"
 def open_log(
     log: Logbook | Path | str, machine: str = "", *, folder: Path | str | None = None
 ) -> Logbook:
-    """Open a log by its file, or by a name in the folder of logs.
+    """Open a log by its file, or by a name in the folder of logs, or in `folder`.
 
     The name of a build diary that comes with the kit, `otter_fair`, is a copy of it, made at first
-    and written from then on.
-
-    Args:
-        log: an open log, a file, or a plain name.
-        machine: name of the machine for a log that is not there yet.
-        folder: where a plain name is sought, in place of the folder of logs.
+    and written from then on. A log that is not there yet is made where a machine is named.
 
     Raises:
         LogbookError: it is no log, cannot be opened, or is not there and no machine was named.

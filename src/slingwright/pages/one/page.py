@@ -70,11 +70,7 @@ TABS: Mapping[str, Callable[..., Part]] = {
 
 
 class OnePage(Part):
-    """All parts on one page and one bench; a tab is made when it is first opened.
-
-    Args:
-        job: an open job, its folder or name; as for `open_job` if left out.
-    """
+    """All parts on one page and one bench of a job; a tab is made when it is first opened."""
 
     def __init__(self, job: Job | Path | str | None = None) -> None:
         super().__init__(bench_of(open_job(job)))

@@ -56,14 +56,10 @@ class DialControl:
 
 
 class Dials(Part):
-    """A board of dials that share one bench.
+    """A board of dials that share one bench: those that are named, with the `rest` behind if asked.
 
-    Args:
-        bench: the shared bench.
-        paths: dials to show, in front; all dials of the table, grouped and searchable, with the
-            usual four in front, if none is named.
-        rest: put all other dials behind the named ones.
-        leading: groups of dials that come first among the others.
+    All dials of the table, grouped and searchable, with the usual four in front, if none is named;
+    `leading` groups come first among the others.
     """
 
     def __init__(

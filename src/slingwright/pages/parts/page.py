@@ -19,12 +19,7 @@ CONTROLS = ("tools", "dials", "caution")
 
 
 class Tools(Part):
-    """Undo, Keep, the switch of units, the report, and the job or the machine files.
-
-    Args:
-        bench: the shared bench.
-        more: what stands beside them.
-    """
+    """Undo, Keep, the switch of units, the report, the job or the machine files, and `more`."""
 
     def __init__(self, bench: Workbench, *more: ipywidgets.DOMWidget) -> None:
         self.more = more

@@ -102,17 +102,17 @@ class ZoneController:
         self._beside.close()
 
     def _of(self, answer: Answer, place: int) -> Zone | str:
-        held = self._found.get(place)
-        if held is None or held[0] is not answer:
-            found: Zone | str
-            try:
-                if held and not isinstance(held[1], str) and same_but_people(
-                    answer.machine, held[0].machine
-                ):  # fmt: skip
-                    found = with_people(held[1], answer.machine)
-                else:
-                    found = zone(answer.machine)
-            except ValueError as error:
-                found = str(error)
-            held = self._found[place] = (answer, found)
-        return held[1]
+        before, found = self._found.get(place, (None, ""))
+        if before is answer:
+            return found
+        machine = answer.machine
+        near = before is not None and same_but_people(machine, before.machine)
+        try:
+            if near and not isinstance(found, str):
+                found = with_people(found, machine)
+            else:
+                found = zone(machine)
+        except ValueError as error:
+            found = str(error)
+        self._found[place] = (answer, found)
+        return found

@@ -64,7 +64,7 @@ class ZoneBench(Page):
         self.conflicts = Told(bench, lambda: conflicts_html(controller.now, bench.system))
         self.conflicts.widget.add_class("sw-at-conflicts")
         self.flights = ZonePictures(controller, "flights", "moments")
-        controller.tell = self._show_chances
+        controller.tell, self.ends = self._show_chances, (controller,)
         self.proving = ProvingSteps(bench)
         parts = (self.words, self.table, self.plan, self.near, self.conflicts,
                  self.flights, self.proving, self.chances)  # fmt: skip
@@ -88,11 +88,6 @@ class ZoneBench(Page):
     def _show_chances(self) -> None:
         self.chances.refresh()
         self.plan.refresh()
-
-    def close(self) -> None:
-        """Stop watching, take every widget off the page, and take no more answers."""
-        self.controller.close()
-        super().close()
 
     @property
     def zone(self) -> Zone | str:
