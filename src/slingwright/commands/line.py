@@ -49,7 +49,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return STOPPED
     except BrokenPipeError:
         # Whoever read the output has had enough; nothing may be written at the end either.
-        _silence()
+        with contextlib.suppress(OSError, ValueError):
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(nowhere, sys.stdout.fileno())
+            os.close(nowhere)
         return FINE
     except MemoryError:
         complain("not enough memory for this; ask for fewer throws or a shorter swing-through")
@@ -65,13 +68,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
                 "please report it with the command and the machine file"
             )
     return REFUSED
-
-
-def _silence() -> None:
-    with contextlib.suppress(OSError, ValueError):
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, sys.stdout.fileno())
-        os.close(nowhere)
 
 
 class _Parser(argparse.ArgumentParser):

@@ -19,8 +19,7 @@ from slingwright.commands import typed
 from slingwright.commands.typed import Options, Refusal, command, flag, many, option
 from slingwright.machine.table import dials
 
-MOST_THROWS = 5_000_000
-"""Throws that one sweep may ask for; each keeps some 300 bytes."""
+MOST_THROWS = 5_000_000  # throws that one sweep may ask for; each keeps some 300 bytes
 
 
 @command(

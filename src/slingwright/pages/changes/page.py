@@ -35,8 +35,7 @@ CAUTION = (
 )
 VARIED: tuple[str, ...] = ("sling.length", "release.angle", "arm.short", "counterweight.mass")
 """Dials that advice and search may vary, where they are ticked."""
-SPAN = 0.25
-"""Share by which a ticked dial may move either way; an angle moves by 20 degrees."""
+SPAN = 0.25  # share by which a ticked dial may move either way; an angle moves by 20 degrees
 
 
 def bounds_around(bench: Workbench, paths: tuple[str, ...]) -> tuple[Bound, ...]:

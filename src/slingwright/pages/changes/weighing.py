@@ -24,8 +24,7 @@ from slingwright.pages.parts.parts import box, row
 from slingwright.pages.parts.workbench import NO_NAME
 from slingwright.places import data_folder
 
-FIRST = "changes/otter_fair.toml"
-"""Changes that stand in the rows at first, of the kit's data."""
+FIRST = "changes/otter_fair.toml"  # changes that stand in the rows at first, of the kit's data
 LONGEST_FILE = 200_000  # bytes
 FORM = Fields("min(100%, 40em)", "10.5em")
 

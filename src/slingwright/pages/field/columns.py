@@ -12,8 +12,7 @@ from slingwright.winch.load_cell import trace
 from slingwright.winch.load_cell.table import TraceFile
 from slingwright.winch.load_cell.trace import LoadTrace, TraceError
 
-LARGEST_FILE = 5_000_000
-"""Largest file that is taken through the browser, bytes."""
+LARGEST_FILE = 5_000_000  # largest file that is taken through the browser, bytes
 MOST_COLUMNS, LONGEST_NAME = 200, 60
 ASK = "choose"
 

@@ -19,8 +19,7 @@ from slingwright.strength.mending.width import WidthTrade, width_trade
 
 Found = TypeVar("Found")
 
-MOST_KEPT = 8
-"""Machines whose checks are kept for Undo and Keep."""
+MOST_KEPT = 8  # machines whose checks are kept for Undo and Keep
 
 
 class HoldingController:

@@ -38,7 +38,6 @@ FRONT = (
     "counterweight.mass", "projectile.mass", "axle.diameter", "axle.support", "axle.span",
     "arm.depth_at_axle", "sling.rope_diameter", "base.anchors",
 )  # fmt: skip
-"""The dials that stand in front on this page."""
 BUYING = "bought"
 _LAYOUT = (Path(__file__).parent / "holding.css").read_text(encoding="utf-8")
 

@@ -185,7 +185,6 @@ PICTURES: Mapping[str, canvas.Scene] = {
     "axle-cases": cases_picture,
     "width": width_picture,
 }
-"""Pictures that follow every change, by name."""
 
 
 def strip_picture(found: Clearance | None, system: units.System, points: Points) -> Picture:

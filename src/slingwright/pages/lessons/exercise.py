@@ -19,8 +19,7 @@ from slingwright.logbook.job import open_job
 from slingwright.pages.lessons.tasks import TASKS, asked, named
 from slingwright.pages.parts.parts import panel
 
-TOLERANCE = 0.02
-"""Relative gap within which an answer is right, unless an exercise says otherwise."""
+TOLERANCE = 0.02  # relative gap within which an answer is right, unless an exercise says otherwise
 
 
 SLIPS: Sequence[tuple[float, str]] = (

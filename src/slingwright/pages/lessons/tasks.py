@@ -20,8 +20,7 @@ from typing import NamedTuple
 
 from slingwright.places import data_folder
 
-LONGEST_NAME = 60
-"""Letters of a student's name, or of a class's seed."""
+LONGEST_NAME = 60  # letters of a student's name, or of a class's seed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

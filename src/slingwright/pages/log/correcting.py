@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Callable
 
 import ipywidgets
 
@@ -11,8 +12,7 @@ from slingwright.logbook import Entry, Record
 from slingwright.pages.log.part import LogPart
 from slingwright.pages.parts.fields import FieldError
 
-LISTED = 12
-"""Entries that are named where one was asked for that is not there."""
+LISTED = 12  # entries that are named where one was asked for that is not there
 
 
 class CorrectingForm(LogPart):
@@ -27,14 +27,8 @@ class CorrectingForm(LogPart):
     controls: dict[str, ipywidgets.Widget]
     emptied: tuple[str, ...] = ()
     correcting: Entry | None = None
-
-    def record(self) -> Record:
-        """Give the entry that the form describes."""
-        raise TypeError(f"{type(self).__name__} writes no entry")
-
-    def fill(self, entry: Entry) -> None:
-        """Show an entry in the form."""
-        raise TypeError(f"{type(self).__name__} shows no entry")
+    record: Callable[[], Record]  # gives the entry that the form describes
+    fill: Callable[[Entry], None]  # shows an entry in the form
 
     def _add_buttons(self, field: ipywidgets.Text) -> None:
         self.controls["entry"] = field

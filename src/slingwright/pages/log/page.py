@@ -21,8 +21,7 @@ from slingwright.pages.parts.parts import row
 LARGEST_PHOTO = 4_000_000
 """Bytes of a photo that is shown on the page; a larger one lies beside the log all the same."""
 FORM = Fields("min(100%, 30em)", "8.5em")
-LATEST = 12
-"""Entries that stand on the page; the rest is in the export."""
+LATEST = 12  # entries that stand on the page; the rest is in the export
 NUMBERS = {
     "hours": "Hours [h]", "amount": "Amount", "value": "Value", "sd": "Give or take",
     "rated_load": "Rated load [N]",

@@ -32,8 +32,7 @@ def open_page(machine: Start, log: Logbook | Path | str | None) -> tuple[Workben
     file; a bench that was there already stays as it is.
 
     Raises:
-        LogbookError: the log cannot be opened.
-        MachineError: the machine cannot be read.
+        LogbookError, MachineError: log or machine cannot be opened.
         ValueError: there is no job, and no log is named.
     """
     bench = bench_of(machine)

@@ -27,7 +27,6 @@ from slingwright.pages.standing.page import ZoneBench
 from slingwright.pages.winding.page import WindingBench
 
 MAIN = ("range", "speed", "elevation", "axle", "crank", "winding")
-"""The six answers that stay in sight."""
 HERE = Path(__file__).parent
 REPORT = (
     "The report is a PDF to print and the same as one HTML page: what fails and is not known, "

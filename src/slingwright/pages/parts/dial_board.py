@@ -16,7 +16,6 @@ from slingwright.pages.parts.parts import STYLE, Part, script
 from slingwright.pages.parts.workbench import Workbench
 
 FRONT = tuple(dial.path for dial in dials.TABLE if dial.front)
-"""The dials that stand in front on the bench."""
 
 
 class DialBoard(anywidget.AnyWidget):

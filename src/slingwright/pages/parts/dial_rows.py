@@ -23,10 +23,8 @@ UNIT_WORDS: Mapping[str, str] = {
 }  # fmt: skip
 SMALL_LENGTH: Mapping[units.System, tuple[float, str]] = {"metric": (0.25, "mm"), "US": (0.9, "in")}
 """Below this length in metres a slider's whole span is shown in the smaller unit."""
-STRIDES = 80
-"""Key presses that take a slider about from end to end."""
-SPREAD_FROM_ZERO = 100.0
-"""Steps that a slider reaches from an opening value of zero."""
+STRIDES = 80  # key presses that take a slider about from end to end
+SPREAD_FROM_ZERO = 100.0  # steps that a slider reaches from an opening value of zero
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

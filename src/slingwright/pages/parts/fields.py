@@ -49,8 +49,7 @@ class Fields:
         return self.made(ipywidgets.Checkbox, words, indent=False, **{"value": False, **more})
 
 
-FIT = Fields()
-"""Makes fields that are as wide as what is in them."""
+FIT = Fields()  # makes fields that are as wide as what is in them
 
 
 def shown_unit(unit: str, system: units.System) -> tuple[float, str]:

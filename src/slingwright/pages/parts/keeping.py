@@ -19,10 +19,8 @@ from slingwright.machine.machine import Machine
 from slingwright.pages.parts.beside import running_loop
 from slingwright.pages.parts.workbench import Workbench
 
-PAUSE = 0.3
-"""Between two looks at the job's folder, s."""
-REST = 0.3
-"""Without a touch, after which what is set is written, s."""
+PAUSE = 0.3  # between two looks at the job's folder, s
+REST = 0.3  # without a touch, after which what is set is written, s
 
 
 Start = Machine | Workbench | Job | str | Path

@@ -16,8 +16,7 @@ from slingwright.pages.parts.fields import FIT
 from slingwright.pages.parts.parts import Part, box, button
 from slingwright.pages.parts.workbench import machine_files
 
-MOST_NAMED = 4
-"""Dials that are named where the kept machine is another."""
+MOST_NAMED = 4  # dials that are named where the kept machine is another
 
 
 class History(Part):
@@ -122,7 +121,7 @@ class Files(Part):
         opened.observe(self._chosen, names="value")
         hint = "Name of the machine file to save"
         name = FIT.text(hint="name of the new file", tooltip=hint, width="10em")
-        name.observe(self._named, names="value")
+        name.observe(lambda _: self._named(), names="value")
         replace = FIT.tick("Replace", tooltip="Write over a file of that name")
         replace.layout.display = "none"
         save = button("Save", "Save this machine as a machine file", self.save, bench, icon="save")
@@ -135,15 +134,14 @@ class Files(Part):
             self.bench.attempt(lambda: self.bench.load(str(change["new"])))
             opened.index = 0
 
-    def _named(self, change: dict[str, object]) -> None:
-        taken = self.bench.is_taken(str(change["new"]))
-        self.controls["replace"].value = False
-        self.controls["replace"].layout.display = "" if taken else "none"
+    def _named(self) -> None:
+        taken, replace = self.bench.is_taken(self.controls["name"].value), self.controls["replace"]
+        replace.value, replace.layout.display = False, "" if taken else "none"
 
     def save(self) -> None:
         """Save the present machine under the typed name."""
         self.bench.save(self.controls["name"].value, replace=self.controls["replace"].value)
-        self._named({"new": self.controls["name"].value})
+        self._named()
         first = self.controls["open"].options[0]
         self.controls["open"].options = [first, *machine_files(self.bench.folder)]
 
@@ -197,18 +195,13 @@ class JobLine(Part):
         """Tell job and machine as they are now."""
         keeping, machine = self.bench.keeping, self.bench.machine
         job = keeping.job
-        where = "a demo: it becomes a job of yours at your first change"
-        if job.begun:
-            where = f"in {job.folder}"
+        demo = "a demo: it becomes a job of yours at your first change"
+        where = html.escape(f"in {job.folder}" if job.begun else demo)
+        where = f"<span class='sw-aside'>{where}</span>"
         if keeping.clash:
             where = f"<strong role='alert'>\N{WARNING SIGN} {html.escape(keeping.clash)}</strong>"
-        else:
-            where = f"<span class='sw-aside'>{html.escape(where)}</span>"
-        named = html.escape(machine.name or "without a name")
-        told = (
-            f"<p>Job <strong>{html.escape(job.name)}</strong>, machine <strong>{named}</strong> "
-            f"{where}</p>"
-        )
+        of, named = (html.escape(one) for one in (job.name, machine.name or "without a name"))
+        told = f"<p>Job <strong>{of}</strong>, machine <strong>{named}</strong> {where}</p>"
         if self.words.value != told:
             self.words.value = told
         for key in ("theirs", "mine"):

@@ -25,8 +25,7 @@ from slingwright.winch.cycle import Winding, winding
 from slingwright.winch.readings import readings
 
 NO_NAME = "cannot name a file; use up to 80 letters, figures, spaces, - and _"
-LONGEST_WAY_BACK = 300
-"""Changes that Undo can take back."""
+LONGEST_WAY_BACK = 300  # changes that Undo can take back
 
 THROW_TOLERANCE = 1e-8
 """Of the bench's throw: past a slack sling the third figure of a peak needs as much."""
@@ -112,8 +111,6 @@ class Workbench:
         self._listeners: list[Listener] = []
         self._on_status: list[Listener] = []
 
-    # ---- what is there
-
     @property
     def machine(self) -> Machine:
         """The present machine."""
@@ -133,8 +130,6 @@ class Workbench:
     def can_redo(self) -> bool:
         """Whether a change was taken back and nothing changed since."""
         return bool(self._forth)
-
-    # ---- who is told
 
     def watch(self, listener: Listener, *, status: bool = False) -> Callable[[], None]:
         """Call `listener` after every change, of the status too if asked; gives the way out."""
@@ -167,8 +162,6 @@ class Workbench:
             return ""
         self.say(words, warn=True)
         return words
-
-    # ---- what can be done
 
     def change(self, changes: Mapping[str, Value], *, gesture: str | None = None) -> None:
         """Change dials: texts with units, SI floats, flags, names, or None to take back.
@@ -269,8 +262,6 @@ class Workbench:
         """Tell whether a file of that name is in the folder already."""
         path = self._place(name)
         return path is not None and path.exists()
-
-    # ---- within
 
     def _place(self, name: str) -> Path | None:
         stem = name.strip().removesuffix(".toml")

@@ -23,8 +23,7 @@ PARTS: dict[str, tuple[str, ...]] = {
     "prong": ("prong.",), "arm": ("arm.",), "axle": ("axle.", "support.", "width.supports"),
 }  # fmt: skip
 """Parts that are drawn, the hindmost first, and how the keys of their checks begin."""
-SHADES = (0.5, 0.8, 1.0)
-"""Uses at which a part is shaded darker."""
+SHADES = (0.5, 0.8, 1.0)  # uses at which a part is shaded darker
 SMALL = 0.018
 """Least radius of what is drawn round, as a share of the drawing's height, so that it is seen."""
 

@@ -15,8 +15,7 @@ from slingwright.pages.pictures.people import person_marks
 from slingwright.standing.places import people
 
 FRAMES = 720
-WIDE = 14
-"""A frame: time, base x, tip, pin, weight, pouch and projectile x y, axle load, phase."""
+WIDE = 14  # a frame: time, base x, tip, pin, weight, pouch and projectile x y, axle load, phase
 
 
 def frames(answer: Answer, count: int = FRAMES) -> np.ndarray:

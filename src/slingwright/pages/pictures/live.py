@@ -24,8 +24,7 @@ from slingwright.strength.checks import holding
 
 HERE = Path(__file__).parent
 COPIES = 200
-SENDING = 0.0005
-"""Time in which a message is handed to the network, s."""
+SENDING = 0.0005  # time in which a message is handed to the network, s
 
 
 class PictureBoard(anywidget.AnyWidget):

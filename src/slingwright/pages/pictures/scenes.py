@@ -179,7 +179,9 @@ def energy_picture(bench: Workbench, system: units.System, points: Points) -> Pi
     for who in (bench.kept, bench.now):
         if who is None:
             continue
-        cut = np.asarray(who.throw.time) <= _energy_end(who.throw)
+        # until a little past the release
+        released, time = who.throw.outcome == "released", np.asarray(who.throw.time)
+        cut = time <= (1.12 * float(who.throw.release.time) if released else time[-1])
         for name, word, sign, colour, dash in ENERGIES:
             if name == "energy_base" and not who.machine.flag("base.wheels"):
                 continue
@@ -222,7 +224,6 @@ PICTURES: Mapping[str, canvas.Scene] = {
     "axle": axle_picture,
     "energy": energy_picture,
 }
-"""The live pictures by name."""
 
 
 def _telling(degrees: np.ndarray, ranges: np.ndarray) -> list[float]:
@@ -243,12 +244,6 @@ def _still(throw: Any, system: units.System) -> str:
     if float(throw.time[-1]) > float(throw.time[0]):
         return ""
     return f"Nothing moves. {told(throw.sentence, system)}"
-
-
-def _energy_end(throw: Any) -> float:
-    if throw.outcome == "released":
-        return 1.12 * float(throw.release.time)
-    return float(throw.time[-1])
 
 
 def _drawn_machine(

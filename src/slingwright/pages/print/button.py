@@ -18,8 +18,7 @@ from slingwright.pages.parts.parts import Part, box, button
 from slingwright.pages.print.report import TEMPLATE, report_files, typeset
 from slingwright.pages.print.web import page
 
-SAID = "dossier.json"
-"""In the job: whom its last report was for, and who made it."""
+SAID = "dossier.json"  # in the job: whom its last report was for, and who made it
 KINDS = {"pdf": "application/pdf", "html": "text/html"}
 
 

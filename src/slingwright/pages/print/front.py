@@ -16,8 +16,7 @@ from slingwright.machine.table import dials
 from slingwright.machine.table.dials import Value
 from slingwright.pages.log.records import differing
 
-NAMED = 12
-"""Dials that the first page names of those that changed; the table of dials has all."""
+NAMED = 12  # dials that the first page names of those that changed; the table of dials has all
 
 
 def as_in_file(machine: Machine) -> Machine | None:

@@ -22,8 +22,7 @@ LINES = {
     "chance": ("#B0568F", "-"),
 }
 """Colour and dash of each kind of line."""
-WIDTHS = dict(zip(CONTOURS, (1.5, 1.0, 0.5), strict=True))
-"""Of a line of chance [pt]."""
+WIDTHS = dict(zip(CONTOURS, (1.5, 1.0, 0.5), strict=True))  # of a line of chance [pt]
 
 
 @lru_cache(maxsize=4)

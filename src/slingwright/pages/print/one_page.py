@@ -27,10 +27,8 @@ Rows = Iterator[tuple[str, str]]
 TEMPLATE = Path(__file__).with_name("one_page.typ")
 SHEETS = ("crew", "public")
 FIGURES = {"crew": (100.0, 90.0), "public": (180.0, 84.0)}  # mm, of one picture
-SIZES = ("axle.height", "frame.sill_length")
-"""Dimensions that stand in the picture."""
+SIZES = ("axle.height", "frame.sill_length")  # dimensions that stand in the picture
 TOLD = ("counterweight.mass", "arm.long", "axle.height")
-"""Dials that the public is told."""
 
 
 def sheet_files(

@@ -191,9 +191,6 @@ def save_report(
     return place
 
 
-# ---- sections
-
-
 def _sections(
     machine: Machine, day: str, system: units.System, log: Logbook | None, against: int | None
 ) -> Iterable[Section]:

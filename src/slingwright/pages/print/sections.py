@@ -14,8 +14,7 @@ from slingwright.places import shared_folder
 
 WIDEST, SHORT = 90, 18
 """Letters from which on a column gets no wider for more, and up to which it never breaks."""
-NUMBER = 24
-"""Letters that a cell with a number has at most."""
+NUMBER = 24  # letters that a cell with a number has at most
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

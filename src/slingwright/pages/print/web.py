@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 STYLE = Path(__file__).with_name("report.css")
+_text = html.escape
 POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 
 
@@ -38,10 +39,6 @@ def page(files: Mapping[str, bytes]) -> bytes:
         f"</main><footer><p>{_text(data['foot'])}</p></footer></body></html>",
     ]
     return "\n".join(parts).encode()
-
-
-def _text(words: str) -> str:
-    return html.escape(words)
 
 
 def _section(number: int, one: Mapping[str, Any], files: Mapping[str, bytes]) -> Iterator[str]:

@@ -16,8 +16,7 @@ from slingwright.standing.ground import Zone
 from slingwright.standing.places import same_but_people
 from slingwright.standing.zone import with_people, zone
 
-REST = 1.2
-"""Without a touch, after which near copies are thrown, s."""
+REST = 1.2  # without a touch, after which near copies are thrown, s
 
 
 class ZoneController:

@@ -24,7 +24,6 @@ FRONT = (
     "counterweight.mass", "projectile.mass", "sling.length", "release.angle", "site.limit",
     "site.margin", "site.sideways", "site.wind",
 )  # fmt: skip
-"""The dials that stand in front on this page."""
 SIGNS = {
     "fails": "\N{BALLOT X} fails: ",
     "not known": "\N{WARNING SIGN} not known: ",
@@ -64,7 +63,8 @@ class ZoneBench(Page):
         self.conflicts = Told(bench, lambda: conflicts_html(controller.now, bench.system))
         self.conflicts.widget.add_class("sw-at-conflicts")
         self.flights = ZonePictures(controller, "flights", "moments")
-        controller.tell, self.ends = self._show_chances, (controller,)
+        controller.tell = self._show_chances
+        self.ends = (controller,)
         self.proving = ProvingSteps(bench)
         parts = (self.words, self.table, self.plan, self.near, self.conflicts,
                  self.flights, self.proving, self.chances)  # fmt: skip

@@ -18,12 +18,9 @@ from slingwright.pages.pictures.people import person_marks
 from slingwright.pages.standing.controller import ZoneController
 from slingwright.standing.chances import CONTOURS, outlines
 
-CLEAR = "rgba(213,94,0,0.13)"
-"""Ground to keep clear."""
-REACHED = "rgba(0,114,178,0.16)"
-"""Ground on which a projectile can come down."""
-COUNTED = "rgba(176,86,143,0.28)"
-"""What counting leaves open of a contour."""
+CLEAR = "rgba(213,94,0,0.13)"  # ground to keep clear
+REACHED = "rgba(0,114,178,0.16)"  # ground on which a projectile can come down
+COUNTED = "rgba(176,86,143,0.28)"  # what counting leaves open of a contour
 KINDS: Mapping[str, dict[str, Any]] = {
     "keep clear": {"colour": KEPT, "width": 2, "fill": CLEAR},
     "bound": {"colour": canvas.BLACK, "width": 1.2, "dash": [9, 3, 2, 3]},
@@ -34,8 +31,7 @@ KINDS: Mapping[str, dict[str, Any]] = {
 """How each kind of line of the plan looks."""
 LOADS = (NOW, GREEN, canvas.PINK, canvas.ORANGE)
 DASHES: tuple[list[int], ...] = ([], [8, 3], [3, 3], [9, 3, 2, 3])
-FLIGHTS = 14
-"""Flights of each projectile that are drawn, even in time."""
+FLIGHTS = 14  # flights of each projectile that are drawn, even in time
 LIMIT = "end of clear ground"
 NEAR = 1.5
 """The ground near the machine is drawn as far as this, times what is kept clear on every side."""
@@ -202,4 +198,3 @@ PICTURES: Mapping[str, canvas.Scene] = {
     "flights": flights_picture,
     "moments": moments_picture,
 }
-"""The pictures of this page by name."""

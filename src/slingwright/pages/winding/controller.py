@@ -28,8 +28,7 @@ from slingwright.winch.rig import WinchNumbers, WinchRig, rig_of, winch_numbers
 from slingwright.winch.rigging import RiggingCheck, swaps
 from slingwright.winch.ways import Riggings, riggings
 
-DRUMS = 17
-"""Drums that are compared."""
+DRUMS = 17  # drums that are compared
 
 
 class Wound:

@@ -191,4 +191,3 @@ HOOK_PICTURES: Mapping[str, canvas.Scene] = {
     "prong": prong,
     "trace": trace,
 }
-"""Pictures of hook, lanyard, prong and load cell, by name."""

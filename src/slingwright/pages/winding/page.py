@@ -28,11 +28,8 @@ FRONT = (
     "winch.drum", "winch.gear", "winch.crank", "winch.parts", "winch.people", "winch.rope",
     "counterweight.mass",
 )  # fmt: skip
-"""The machine's dials that stand in front on the winding page."""
 GROUPS = ("crew", "rig", "rope", "mark", "hook", "prong")
-"""The groups of dials that come next there."""
 PICTURES: Mapping[str, Scene] = {"path": rope_path, **WINDING_PICTURES, **HOOK_PICTURES}
-"""All pictures of the winding page, by name."""
 _LAYOUT = (Path(__file__).parent / "winding.css").read_text(encoding="utf-8")
 
 

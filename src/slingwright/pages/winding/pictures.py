@@ -250,4 +250,3 @@ WINDING_PICTURES: Mapping[str, canvas.Scene] = {
     "tension": tension, "turn": turn, "force": force, "reload": reload, "heaviest": heaviest,
     "frame": frame,
 }  # fmt: skip
-"""Pictures of rope, crew and drum, by name."""

@@ -29,9 +29,7 @@ CHECKS = (
     ("demand", "text-align:right;white-space:nowrap"), ("capacity", "text-align:right"),
     ("share", "text-align:left"), ("used", "text-align:right"), ("what to do", "text-align:left"),
 )  # fmt: skip
-"""Columns of the table of checks, each with its style."""
-FULL = 1.5
-"""Utilisation at which a bar is full."""
+FULL = 1.5  # utilisation at which a bar is full
 
 CAUTIONS = (
     "Nobody in line with a tight rope, in its bight, or beside drum and sheaves; nobody under the "

@@ -27,8 +27,7 @@ from slingwright.winch.text import whole
 
 STILL = 0.007
 """The force stands still where it keeps within this share of its peak, common practice,"""
-STILL_TIME = 10.0
-"""for this time or longer, s."""
+STILL_TIME = 10.0  # for this time or longer, s
 MOST_PAUSES = 50
 PLACES: Mapping[str, str] = {
     "drum": "hauling part, at the drum",
