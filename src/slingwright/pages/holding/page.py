@@ -329,7 +329,7 @@ def cases_html(held: Holding, system: units.System = "metric") -> str:
         ]
         for case in held.cases
     )
-    left, right = "text-align:left", "text-align:right"
+    left, right = "text-align:left;padding-left:6px", "text-align:right"
     columns = [("case", left), *((head, right) for head, _, _ in CASES), ("known", left)]
     parts = "".join(
         f"<li><strong>{html.escape(part.part)}</strong>: {html.escape(part.case)}, "
