@@ -6,7 +6,7 @@ from slingwright.commands import prepare
 
 
 def test_bar_goes_from_nothing_to_all(monkeypatch):
-    """Truth: the machines of each step by themselves; shares counted by hand, four steps each."""
+    """Truth: the machines of each step by themselves; shares counted by hand, five steps each."""
     seen = []
     named = [
         (words, lambda machine, words=words: seen.append((words, machine)))
@@ -17,10 +17,10 @@ def test_bar_goes_from_nothing_to_all(monkeypatch):
     prepare.prepare(out)
     lines = out.getvalue().splitlines()
     shares = [int(line.split("%")[0].split("]")[1]) for line in lines if "%" in line]
-    steps = 4 * len(prepare.USUAL)
+    steps = 5 * len(prepare.USUAL)
     assert shares == [round(100 * k / steps) for k in range(steps + 1)]
     assert lines[-1 if lines[-1] else -2].startswith(f"  [{'#' * 24}] 100 %  ready")
-    assert [words for words, _ in seen[:4]] == [words for words, _ in named]
+    assert [words for words, _ in seen[:5]] == [words for words, _ in named]
     for kind in ("base.wheels", "counterweight.hung"):
         assert any(machine.flag(kind) for _, machine in seen)
     assert not all(machine.flag("base.wheels") for _, machine in seen)
