@@ -59,7 +59,7 @@ def test_winding_page_in_jupyterlab(page, jupyter_server) -> None:
     wait_until(page, lambda: reading(page, "force") != force)
     page.click(".sw-wind button:has-text('Undo')")
     wait_until(page, lambda: reading(page, "force") == force)
-    assert page.input_value(share) == "0.95"
+    wait_until(page, lambda: page.input_value(share) == "0.95")
 
     page.click(".sw-wind summary:has-text('Ratings (empty')")
     box = "input.sw-typed[data-path='mark.hook_rating']"
