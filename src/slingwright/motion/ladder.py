@@ -23,8 +23,8 @@ WHOLE = {
     "air": ("Air on the projectile", {"friction": True, "air": True}),
 }
 """The rungs past the sling: the machine itself, with less and less left out."""
-LINES = {words: (style, colour) for _, words, _, colour, style in ENERGIES}
-"""Line of each body, as in every picture of energies."""
+LINES = {words.split(",")[0]: (style, colour) for _, words, _, colour, style in ENERGIES}
+"""Line of each body, as in every picture of energies; a rung has no pouch."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, repr=False)
