@@ -298,14 +298,13 @@ def start_field(folder, arguments):
 def test_selection(arguments):
     """Give the pytest arguments: all tests and notebooks, unless the user names paths.
 
-    All of them run beside one another, a file at a time, one more than there are cores: a test
-    that waits for a browser leaves its core to others.
+    All of them run beside one another, a file at a time on each core.
     """
     named = False
     for before, word in zip([""] + arguments, arguments):  # noqa: B905 - strict came with 3.10
         path = ROOT / word.split("::")[0]
         named = named or (word[0:1] != "-" and before not in WITH_VALUE and path.exists())
-    many = str(min((os.cpu_count() or 1) + 1, MOST_AT_ONCE))
+    many = str(min(os.cpu_count() or 1, MOST_AT_ONCE))
     spread = ["-n", many, "--dist", "loadfile", "--no-loadscope-reorder"]
     chosen = [] if named else [*spread, "tests", "src"]
     if not named and any((ROOT / "notebooks").rglob("*.ipynb")):
