@@ -8,7 +8,7 @@ import numpy as np
 
 from slingwright.machine.table.dials import MOVING_INDEX
 
-OF_WHAT = "of the counterweight's whole drop"
+OF_WHAT = "of the whole drop"
 
 Values = TypeVar("Values", float, np.ndarray)
 
