@@ -6,10 +6,11 @@ from dataclasses import replace
 import pytest
 
 import slingwright as sw
-from slingwright.amounts.verdict import exit_code
-from slingwright.changing.proving import SAME, proving
+from slingwright.amounts.verdict import FAILS, HOLDS, exit_code
+from slingwright.changing.proving import SAME, Expected, proving
 from slingwright.learning.shots import field_shot
 from slingwright.machine.table import dials
+from slingwright.pages.standing.proving import measured
 
 COPIES = 16
 
@@ -136,3 +137,15 @@ def test_shares_that_do_not_rise_to_one_are_refused(machine) -> None:
     for shares in ((), (0.5,), (1.0, 0.5), (0.0, 1.0)):
         with pytest.raises(ValueError, match="rising ones above 0 that end with 1"):
             proving(machine, shares=shares)
+
+
+def test_a_force_with_its_sign_turned_does_not_count_as_measured_well() -> None:
+    """Truth: a pull has no side: what is below 0 was read wrongly, on the page and by the log."""
+    one = Expected("force_per_person", "force per person", "N", 120.0, 0.0, 160.0)
+    for value, verdict in ((100.0, HOLDS), (-100.0, FAILS), (200.0, FAILS)):
+        assert replace(one, measured=(value,)).verdict == verdict
+    asked = "rope", "N", "proving with 640 kg of counterweight and 12 kg thrown", "metric"
+    assert measured("0.6 kN", *asked).value == 600.0
+    for typed, words in (("-0.6 kN", "below 0"), ("", "type what was"), ("3 ft", "not a number")):
+        with pytest.raises(ValueError, match=words):
+            measured(typed, *asked)

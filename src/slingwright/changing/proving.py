@@ -67,10 +67,13 @@ class Expected:
 
     @property
     def verdict(self) -> str:
-        """`fails` where any was past the limit, `not known` where none was measured."""
+        """`fails` where any was past the limit, `not known` where none was measured.
+
+        A force below 0 has its sign turned, and is past the limit too.
+        """
         if not self.measured:
             return NOT_KNOWN
-        low = self.low if self.both else -math.inf
+        low = self.low if self.both else 0.0
         return HOLDS if all(low <= one <= self.high for one in self.measured) else FAILS
 
 

@@ -26,6 +26,7 @@ from slingwright.logbook.photos import photo_folder
 from slingwright.machine.machine import Machine
 from slingwright.pages.field.page import CAUTION, loads_of
 from slingwright.pages.parts.fields import BY_HAND, labelled, refilled, typed_amount
+from slingwright.pages.standing.proving import measured
 
 NAME = re.compile(r"[0-9a-f]{32}")
 FIELDS = {
@@ -101,13 +102,10 @@ class Day:
         if thing not in NUMBERS.values() or not how or unit not in ("N", BY_HAND):
             raise Refused("What was measured is of no step of this machine. Reload the page.")
         try:
-            value = typed_amount(sent.get("value", ""), thing, unit, self.system)
+            return measured(sent.get("value", ""), thing, unit, how, self.system)
         except ValueError as error:
             ways = getattr(error.__cause__, "ways", ())
             raise Refused(str(error), "value", ways) from error
-        if value is None:
-            raise Refused(f"{thing}: type what was measured.", "value")
-        return Measurement(thing=thing, value=value, unit="N", how=how)
 
     def _seen(self, sent: Mapping[str, str]) -> list[Record]:
         """Give the shot, the incident, or both, that the form describes."""

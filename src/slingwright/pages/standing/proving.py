@@ -10,6 +10,7 @@ from typing import Any
 import ipywidgets
 
 from slingwright.amounts.text import told
+from slingwright.amounts.units import System
 from slingwright.changing.proving import CAUTION, LOOK, Expected, Proving, Step, noted_as, proving
 from slingwright.logbook import Measurement
 from slingwright.pages.log.records import story_of
@@ -23,6 +24,27 @@ Place = tuple[Step, Expected] | None
 def typed_unit(expected: Expected) -> str:
     """Give the unit in which an amount of a step is typed: what a hand does is small."""
     return BY_HAND if expected.key == "force_per_person" else expected.unit
+
+
+def measured(typed: str, label: str, unit: str, how: str, system: System) -> Measurement:
+    """Give what was typed of a step as a measurement.
+
+    Args:
+        typed: what was typed.
+        label: of the amount, as the step calls it.
+        unit: as `typed_unit` gives it.
+        how: with which masses, as `noted_as` says it.
+        system: units that are on.
+
+    Raises: ValueError: it is no such number, nothing, or a force below 0.
+    """
+    value = typed_amount(typed, label, unit, system)
+    if value is None:
+        raise ValueError(f"{label}: type what was measured.")
+    force = unit in ("N", BY_HAND)
+    if force and value < 0.0:
+        raise ValueError(f"{label}: {typed.strip()[:40]!r} is below 0. Write the force's size.")
+    return Measurement(thing=label, value=value, unit="N" if force else unit, how=how)
 
 
 class ProvingSteps(Part):
@@ -75,15 +97,11 @@ class ProvingSteps(Part):
         if chosen is None or keeping is None:
             raise ValueError("work the steps out on a job, and choose what was measured")
         step, expected = chosen
-        unit = typed_unit(expected)
-        value = typed_amount(field.value, expected.label, unit, self.bench.system)
-        if value is None:
-            raise FieldError(field, f"{expected.label}: type what was measured")
-        keeping.log.append(
-            Measurement(
-                thing=expected.label, value=value, unit=expected.unit, how=noted_as(step.machine)
-            )
-        )
+        asked = expected.label, typed_unit(expected), noted_as(step.machine)
+        try:
+            keeping.log.append(measured(field.value, *asked, self.bench.system))
+        except ValueError as error:
+            raise FieldError(field, str(error)) from error
         field.value = ""
         self.ask()
 
